@@ -1,0 +1,47 @@
+//! Stepbite plans a progressive (stop-out) aquatint.
+//!
+//! A grained metal plate is bitten many times; before each bite the areas that have reached their tone are painted with stop-out
+//! varnish, whites first, blacks never. N tones take N−1 bites and N−1 stop-outs. This crate turns a drawing into the tones, the
+//! stop-outs and the times, shows the expected print, and writes the sheets to work from.
+//!
+//! # One way through
+//!
+//! ```text
+//! drawing → tones → regions → stop-outs → bites → proof → sheets
+//! ```
+//!
+//! Each stage is a pure function from plain values to a plain value; a module uses only what stands before it, and the shared ground
+//! ([`units`], [`plane`], [`light`], [`plate`]). The whole separation is one raster, the [`tones::StepMap`]; every stop-out is a
+//! threshold of it.
+//!
+//! # Words
+//!
+//! - tone 0 is never bitten (paper white), tone N−1 is the darkest;
+//! - stop-out j covers `{ p : tone(p) < j }` and comes before bite j; what it newly paints is tone j−1;
+//! - bite j is the passage from tone j−1 to tone j, `T_j − T_{j−1}`; strip and proof speak of totals T, the clock of bites;
+//! - an edge between tones a < b is painted once, at stop-out a+1;
+//! - lightness is absolute CIE L* of the dry print, perfect white = 100; averages are taken in linear light;
+//! - PLATE VIEW is the metal face up, PRINT VIEW the pull: mirrors of each other. Rasters here are in print view unless they say otherwise.
+//!
+//! # What it does not do
+//!
+//! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
+
+pub mod bites;
+pub mod curve;
+pub mod drawing;
+pub mod face;
+pub mod grain;
+pub mod light;
+pub mod outline;
+pub mod picture;
+pub mod plane;
+pub mod plate;
+pub mod proof;
+pub mod regions;
+pub mod report;
+pub mod sheets;
+pub mod stopouts;
+pub mod strip;
+pub mod tones;
+pub mod units;

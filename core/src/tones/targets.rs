@@ -1,0 +1,87 @@
+//! Targets: the lightness at which each tone is to print. They belong to the print, as breaks belong to the drawing.
+
+use super::ToneCount;
+use crate::light::Lightness;
+use std::fmt;
+
+/// The lightness each tone is to print at, lightest first, falling evenly in L*.
+///
+/// # Guarantees
+/// Two to sixteen values, strictly falling.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Targets(Vec<Lightness>);
+
+/// The strip leaves no room for the tones.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TargetsError {
+    /// Lightness of the paper on the strip.
+    pub paper: f64,
+    /// Darkest usable reading with its reserve.
+    pub darkest: f64,
+    /// Tones asked for.
+    pub tones: usize,
+}
+
+impl fmt::Display for TargetsError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "The strip runs from L* {:.1} (paper) to L* {:.1} (darkest, reserve taken off), too little for {} tones: use a strip with a darker band.",
+            self.paper, self.darkest, self.tones
+        )
+    }
+}
+
+impl std::error::Error for TargetsError {}
+
+impl Targets {
+    /// L* kept back from the strip's darkest reading, so that the last tone does not sit on the strip's very end.
+    pub const RESERVE: f64 = 1.0;
+
+    /// Evenly spaced from the strip's paper to its darkest usable reading less the reserve.
+    ///
+    /// # Errors
+    /// When paper and darkest reading leave less than a tenth of an L* a tone.
+    pub fn even(tones: ToneCount, paper: Lightness, darkest: Lightness, reserve: f64) -> Result<Self, TargetsError> {
+        let end = darkest.0 + reserve;
+        let gap = (paper.0 - end) / tones.bites() as f64;
+        if !gap.is_finite() || gap < 0.1 {
+            return Err(TargetsError { paper: paper.0, darkest: end, tones: tones.get() });
+        }
+        let at = |k: usize| paper.0 + (end - paper.0) * k as f64 / tones.bites() as f64;
+        Ok(Self((0..tones.get()).map(|k| Lightness(at(k))).collect()))
+    }
+
+    /// The targets, tone 0 first.
+    #[must_use]
+    pub fn falling(&self) -> &[Lightness] {
+        &self.0
+    }
+
+    /// How many tones.
+    #[must_use]
+    pub fn tones(&self) -> ToneCount {
+        ToneCount(self.0.len() as u8)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
+
+    #[test]
+    fn ten_tones_of_strip_15_a() {
+        let targets = Targets::even(ToneCount::new(10).unwrap(), Lightness(91.0), Lightness(20.5), Targets::RESERVE).unwrap();
+        let expected = [91.0, 83.3, 75.6, 67.8, 60.1, 52.4, 44.7, 36.9, 29.2, 21.5];
+        for (target, expected) in targets.falling().iter().zip(expected) {
+            assert_abs_diff_eq!(target.0, expected, epsilon = 0.06);
+        }
+    }
+
+    #[test]
+    fn a_flat_strip_is_refused() {
+        let said = Targets::even(ToneCount::new(4).unwrap(), Lightness(90.0), Lightness(89.0), 1.0).unwrap_err().to_string();
+        assert!(said.contains("4 tones"), "{said}");
+    }
+}
