@@ -166,7 +166,9 @@ mod tests {
 
     #[test]
     fn impossible_plates_are_refused_in_sentences() {
-        for (width, height, bevel) in [(0.0, 100.0, 0.0), (3000.0, 100.0, 0.0), (f64::NAN, 100.0, 0.0), (100.0, 50.0, 25.0), (100.0, 50.0, -1.0)] {
+        for (width, height, bevel) in
+            [(0.0, 100.0, 0.0), (3000.0, 100.0, 0.0), (f64::NAN, 100.0, 0.0), (100.0, 50.0, 25.0), (100.0, 50.0, -1.0)]
+        {
             let said = plate(width, height, bevel).unwrap_err().to_string();
             assert!(said.ends_with('.') && said.contains(':'), "{said}");
         }

@@ -37,10 +37,9 @@ impl fmt::Display for BreaksError {
                 f,
                 "Break {number} stands at L* {value}; breaks fall from light to dark between 100 and 0, each darker than the one before: move it."
             ),
-            Self::OneLightness => write!(
-                f,
-                "The drawing is one even grey, so there is nothing to separate: open a drawing with lights and darks."
-            ),
+            Self::OneLightness => {
+                write!(f, "The drawing is one even grey, so there is nothing to separate: open a drawing with lights and darks.")
+            }
         }
     }
 }
