@@ -1,0 +1,135 @@
+/** What the page may send to the worker, and what comes back. The worker owns one `Work`; every call goes through it. */
+
+/** A choice of the page; the core checks every value and refuses in a sentence. */
+export interface Settings {
+  plate: { width_mm: number; height_mm: number; bevel_mm: number };
+  /** cover fills the face, cropping centrally; contain leaves paper white. */
+  fit: "cover" | "contain";
+  px_per_mm: number;
+  /** 2 to 16 */
+  tones: number;
+  /** L* of the drawing, N−1 values, falling, when moved by hand. */
+  breaks: "even" | "fitted" | number[];
+  /** Smallest mark, diameter in mm; 0 = no clean-up; 0.3 to 5 otherwise. */
+  mark_mm: number;
+  /** null: the example strip 15-A. Readings are [total seconds, dry-print L*], the first is [0, paper]. */
+  strip: { id: string; readings: [number, number][] } | null;
+}
+
+export interface ProofSettings {
+  /** sRGB of the sheet as "#rrggbb"; null: as the strip's paper, neutral. */
+  paper: string | null;
+  /** Film of plate tone over all, as density added to the strip's own; 0 = none. */
+  plate_tone: number;
+  seed: number;
+}
+
+export interface DrawingInfo {
+  name: string;
+  format: string;
+  width: number;
+  height: number;
+  bits: 8 | 16;
+  /** EXIF orientation 1–8, already applied once. */
+  orientation: number;
+  /** Pixels a millimetre by the file's own density, where it says one. */
+  px_per_mm: number | null;
+  /** L* of its paper (99.5th percentile) and black (0.5th). */
+  paper: number;
+  black: number;
+  notes: string[];
+}
+
+export interface Tone {
+  index: number; lightness: number; share: number;
+  total_s: number; bite_s: number; set_s: number; shown_total_s: number;
+  range_s: [number, number] | null;
+  /** sRGB the tone prints as on the strip's paper, "#rrggbb". */
+  colour: string;
+}
+
+export interface StopOut {
+  number: number; covered_share: number; new_share: number; edge_cm: number; islands: number; paint_min: number;
+}
+
+/** plan.json of the headless example, and a little more for the page. */
+export interface Plan {
+  plate_mm: { width: number; height: number };
+  face_mm: { width: number; height: number };
+  px_per_mm: number;
+  breaks: number[];
+  tones: Tone[];
+  stopouts: StopOut[];
+  strip: { id: string; kind: "measured" | "example" };
+  notes: string[];
+  /* only on the page: */
+  raster: { width: number; height: number };
+  /** The drawing's ends after placing, L*. */
+  ends: { paper: number; black: number };
+  strip_readings: [number, number][];
+  /** The curve through them for a chart: [seconds, L*]. */
+  curve: [number, number][];
+  /** Share of the face that clean-up gave another tone, 0–1. */
+  changed_share: number;
+  /** Share of the face where a region still can't hold the mark, 0–1. */
+  unpaintable_share: number;
+  /** Regions (4-connected pieces of one tone) in all. */
+  regions: number;
+  /** Sum of stop-outs' painting minutes. */
+  paint_min: number;
+  /** Pixels of the drawing a millimetre of the plate. */
+  detail_px_per_mm: number;
+  /** Milliseconds of the stages that were recomputed. */
+  stage_ms: { [stage: string]: number };
+}
+
+export type View = "print" | "plate";
+
+export type PictureSpec =
+  /** The placed drawing. */
+  | { kind: "drawing"; view: View; width: number; height: number }
+  /** The step map in the tones' print colours, no grain. */
+  | { kind: "tones"; view: View; width: number; height: number }
+  /** One tone picked out, the rest pale. */
+  | { kind: "tone"; tone: number; view: View; width: number; height: number }
+  /** Stop-out `number`: varnish brown + dots = covered before, hatch = paint now, white = leave bare. */
+  | { kind: "stopout"; number: number; view: View; width: number; height: number }
+  /** The expected print of the whole face. `grain` false: mean tones only, quick. */
+  | { kind: "proof"; view: View; width: number; height: number; grain: boolean; proof: ProofSettings }
+  /** A window of the print through the glass: `px_per_mm` device pixels a millimetre of plate, centred on a point of the face (mm, print view). */
+  | { kind: "glass"; view: View; width: number; height: number; px_per_mm: number; centre_mm: [number, number]; proof: ProofSettings };
+
+/** Pixels: the picture has the face's proportions, is at most `width` × `height`, RGBA bytes row by row. */
+export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
+
+export interface SheetSettings {
+  paper: "a4" | "letter";
+  transfer: "trace" | "press";
+  title: string;
+  letter: string;
+  /** Printed as given; the page knows the date, the core has no clock. */
+  date: string;
+}
+
+/** Every call of the worker: name → [arguments, result]. */
+export interface Calls {
+  /** Bytes of a picture file. On error the drawing before stays. */
+  open: [{ bytes: Uint8Array; name: string }, DrawingInfo];
+  /** Brings every stage up to bites up to date; only what the change made stale is recomputed. On error the plan before stays. */
+  plan: [Settings, Plan];
+  picture: [PictureSpec, Picture];
+  sheets: [SheetSettings, Uint8Array];
+  /** PNG of the step map (grey value = tone index), of one stop-out's mask (0 covered, 255 bare), or the proof. */
+  png: [{ kind: "steps" } | { kind: "stopout"; number: number } | { kind: "proof"; proof: ProofSettings }, Uint8Array];
+  /** steps.png, stopout-NN.png in one ZIP. */
+  masks: [null, Uint8Array];
+  plan_json: [null, string];
+}
+
+/** Messages between page and worker. `progress.share` is 0–1. */
+export type ToWorker = { id: number; call: keyof Calls; args: unknown } | { start: { glue?: string; wasm?: ArrayBuffer } };
+export type FromWorker =
+  | { ready: true } | { failed: string }
+  | { id: number; ok: unknown }
+  | { id: number; error: { code: string; message: string } }
+  | { id: number; progress: { stage: string; share: number } };
