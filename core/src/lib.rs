@@ -28,7 +28,10 @@
 //! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
 
 pub mod bites;
+pub mod blur;
+pub mod components;
 pub mod curve;
+pub mod distance;
 pub mod drawing;
 pub mod face;
 pub mod grain;
