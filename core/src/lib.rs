@@ -37,6 +37,7 @@ pub mod face;
 pub mod grain;
 pub mod light;
 pub mod outline;
+pub mod pchip;
 pub mod picture;
 pub mod plane;
 pub mod plate;
