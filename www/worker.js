@@ -36,17 +36,19 @@
     }
     try {
       // In the one file the bindings stand before this script.
-      if (!declared()) scope.importScripts(start.glue ?? "pkg/stepbite.js");
-      await wasm_bindgen({ module_or_path: start.wasm ?? "pkg/stepbite_bg.wasm" });
-      work = new wasm_bindgen.Work();
+      if (bindings() === null) scope.importScripts(start.glue ?? "pkg/stepbite.js");
+      await bindings()({ module_or_path: start.wasm ?? "pkg/stepbite_bg.wasm" });
+      work = new (bindings().Work)();
     } catch (cause) {
       throw new Error(`The planning could not be loaded (${words(cause)}): reload the page, and if that does not help, get the page anew.`);
     }
     stopped = null;
   }
 
-  /** The bindings declare their name with `let`, which makes it no property of the scope. */
-  const declared = () => typeof wasm_bindgen !== "undefined";
+  /** @returns {any} What the generated script declares, null before it is loaded. It uses `let`, which makes no property of the scope. */
+  const bindings = () =>
+    // @ts-ignore Declared by that script alone.
+    typeof wasm_bindgen === "undefined" ? null : wasm_bindgen;
 
   /** @param {Call} request */
   function perform({ id, call, args }) {

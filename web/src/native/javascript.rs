@@ -20,14 +20,14 @@ pub(crate) fn imports(source: &str) -> Result<Vec<Import>, String> {
     let text = |i: usize| tokens.get(i).map_or("", |t| &source[t.span.clone()]);
     let string = |i: usize| tokens.get(i).filter(|t| t.kind == Kind::String);
     let mut found = Vec::new();
-    for i in 0..tokens.len() {
-        let is_name = tokens[i].kind == Kind::Word && (i == 0 || !matches!(text(i - 1), "." | "?."));
+    for (i, token) in tokens.iter().enumerate() {
+        let is_name = token.kind == Kind::Word && (i == 0 || !matches!(text(i - 1), "." | "?."));
         let from = match text(i) {
             "import" if is_name => match text(i + 1) {
                 "(" if text(i - usize::from(i > 0)) != "function" => {
-                    return Err(format!("line {} has import(), which one file can't hold: import at the top", line(source, &tokens[i])));
+                    return Err(format!("line {} has import(), which one file can't hold: import at the top", line(source, token)));
                 }
-                "." => return Err(format!("line {} has import.meta, which one file has no use for", line(source, &tokens[i]))),
+                "." => return Err(format!("line {} has import.meta, which one file has no use for", line(source, token))),
                 _ if string(i + 1).is_some() => Some(i + 1),
                 "{" | "*" => after_from(i + 1, &text),
                 ":" | "," | "}" | "=" | ")" => None,
@@ -36,9 +36,9 @@ pub(crate) fn imports(source: &str) -> Result<Vec<Import>, String> {
             "export" if is_name && matches!(text(i + 1), "{" | "*") => after_from(i + 1, &text),
             _ => None,
         };
-        if let Some(token) = from.and_then(string) {
-            let inner = token.span.start + 1..token.span.end - 1;
-            found.push(Import { specifier: source[inner].to_string(), span: token.span.clone() });
+        if let Some(named) = from.and_then(string) {
+            let inner = named.span.start + 1..named.span.end - 1;
+            found.push(Import { specifier: source[inner].to_string(), span: named.span.clone() });
         }
     }
     Ok(found)

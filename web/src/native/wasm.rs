@@ -100,11 +100,11 @@ fn forget_paths(root: &Path) -> String {
 
 /// The `.wasm` among the artifacts in Cargo's messages, one JSON object a line.
 fn module_in(messages: &str) -> Option<PathBuf> {
-    let files = messages.lines().filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok()).flat_map(|message| {
+    let mut files = messages.lines().filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok()).flat_map(|message| {
         let names = message["filenames"].as_array().cloned().unwrap_or_default();
         names.into_iter().filter_map(|name| name.as_str().map(PathBuf::from)).collect::<Vec<_>>()
     });
-    files.filter(|path| path.extension().is_some_and(|ending| ending == "wasm")).last()
+    files.rfind(|path| path.extension().is_some_and(|ending| ending == "wasm"))
 }
 
 fn bind(module: &Path) -> Result<Bindings, Failure> {
@@ -117,7 +117,7 @@ fn bind(module: &Path) -> Result<Bindings, Failure> {
     generator.input_path(module).out_name("stepbite").typescript(false).remove_name_section(true).remove_producers_section(true);
     generator.no_modules(true).map_err(|e| failed(&e))?;
     let mut output = generator.generate_output().map_err(|e| failed(&e))?;
-    if !output.snippets().is_empty() || !output.local_modules().is_empty() {
+    if !output.local_modules().is_empty() || output.snippets().values().any(|inline| !inline.is_empty()) {
         return Err(Failure::new(
             "A dependency brings JavaScript of its own into the bindings, which a classic worker can't load: drop it.",
         ));
