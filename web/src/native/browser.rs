@@ -3,7 +3,8 @@
 use std::process::{Command, Stdio};
 
 /// Asks the system to open `address`; false where it could not be asked. By the system's own opener rather than by a crate: the one
-/// at hand brings a whole URL and Unicode tree along, a quarter of a minute of everybody's first build.
+/// at hand brings a whole URL and Unicode tree along into everybody's
+/// first build.
 pub(crate) fn open(address: &str) -> bool {
     let mut opener = if cfg!(target_os = "macos") {
         Command::new("open")
