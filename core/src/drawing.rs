@@ -5,7 +5,7 @@
 //!
 //! What can't be seen: a JPEG whose middle is damaged but whose end is there decodes with a grey or smeared patch.
 
-use crate::light::{Lightness, Reflectance};
+use crate::light::Lightness;
 use crate::plane::Plane;
 use crate::units::PxPerMm;
 use image::codecs::{bmp::BmpDecoder, jpeg::JpegDecoder, png::PngDecoder, tiff::TiffDecoder, webp::WebPDecoder};
@@ -251,8 +251,7 @@ impl Ends {
 
     /// How far apart the ends are in linear light.
     fn range(&self) -> f64 {
-        let y = |l: Lightness| -> Reflectance { l.reflectance() };
-        y(self.paper).0 - y(self.black).0
+        self.paper.reflectance().0 - self.black.reflectance().0
     }
 }
 
@@ -264,6 +263,7 @@ fn value(bits: u32) -> Lightness {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::light::Encoded;
     use approx::assert_abs_diff_eq;
     use image::{DynamicImage, ExtendedColorType, ImageEncoder, ImageFormat};
     use proptest::prelude::*;
@@ -398,7 +398,6 @@ mod tests {
             assert_eq!(colour.luminance(), drawing.luminance());
         }
     }
-    use crate::light::Encoded;
 
     /// The orientation that undoes one: turns undo each other, mirrorings undo themselves.
     fn inverse(orientation: Orientation) -> Orientation {
@@ -536,12 +535,13 @@ mod tests {
     fn associated_alpha_is_not_darkened_twice() {
         // Half-covered mid grey 200, stored multiplied as 100 beside alpha 128; once the plain way, once TIFF's associated way.
         let plain = read(&png(&[200, 128], 1, ExtendedColorType::La8));
-        let stored = [(258, 3, 8), (277, 3, 2), (279, 4, 2), (338, 3, 1)];
-        let mut file = tiff(&[100, 128], 1, 1, &stored);
-        // BitsPerSample holds one value for each of two samples: both fit the field.
+        let mut file = tiff(&[100, 100, 100, 128], 1, 1, &[(262, 3, 2), (277, 3, 4), (279, 4, 4), (338, 3, 1)]);
+        // BitsPerSample has four values, which don't fit the entry: they go where the resolutions would stand, 20 bytes before the end.
+        let bits = file.len() - 20;
+        file[bits..bits + 8].copy_from_slice(&[8, 0, 8, 0, 8, 0, 8, 0]);
         let at = file.windows(4).position(|window| window == [2, 1, 3, 0]).unwrap();
-        file[at + 4] = 2;
-        file[at + 10] = 8;
+        file[at + 4] = 4;
+        file[at + 8..at + 12].copy_from_slice(&(bits as u32).to_le_bytes());
         let associated = read(&file);
         assert_abs_diff_eq!(plain.luminance().at(0, 0), associated.luminance().at(0, 0), epsilon = 0.005);
     }

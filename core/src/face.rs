@@ -198,9 +198,10 @@ mod tests {
         sum / f64::from(count)
     }
 
-    /// Columns darker than L* 50 in a row of the face, first and one past the last.
+    /// Pixels of a line of the face that hold less than half of Y 0.9 (L* 72.9), first and one past the last: where an edge from black to
+    /// Y 0.9 lies, also when it is interpolated.
     fn dark(values: impl Iterator<Item = f32>) -> (usize, usize) {
-        let dark: Vec<usize> = values.enumerate().filter(|(_, l)| *l < 50.0).map(|(x, _)| x).collect();
+        let dark: Vec<usize> = values.enumerate().filter(|(_, l)| *l < 72.9).map(|(x, _)| x).collect();
         (dark[0], dark[dark.len() - 1] + 1)
     }
 
