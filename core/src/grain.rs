@@ -6,7 +6,7 @@
 //!
 //! The grain has its places on the plate, in millimetres: any window at any scale shows the same discs. Nothing repeats and nothing
 //! is kept: the plane is cut into square cells, a hash of (seed, column, row) seeds each cell's own generator, and a cell's discs are
-//! made when somebody looks. See [`cells`] for the chance and [`raster`] for the share covered a pixel.
+//! made when somebody looks. `cells` holds the chance, `raster` the share covered a pixel.
 //!
 //! While the metal is bitten the acid also goes sideways under each grain and its top shrinks: a disc of radius r becomes
 //! (r − u)₊ after an undercut u, and the share left is `1 − exp(−λ π E[(r−u)₊²])`. Eroding the union of overlapping discs would leave
@@ -145,14 +145,14 @@ impl Grain {
     }
 }
 
-/// E[(r − u)₊²] of equally likely radii.
+/// `E[(r − u)₊²]` of equally likely radii.
 fn mean_square(radii: &[f64], undercut: f64) -> f64 {
     let sum: f64 = radii.iter().map(|r| (r - undercut).max(0.0)).map(|r| r * r).sum();
     sum / radii.len() as f64
 }
 
 /// Cuts the log-normal law (median m, σ of ln r) into equally likely classes and gives each the root mean square of its radii, so that
-/// E[r²] = m² exp(2σ²) is kept to rounding, tail included; the plain midpoint quantiles would lose 0.5 % of it.
+/// `E[r²] = m² exp(2σ²)` is kept to rounding, tail included; the plain midpoint quantiles would lose 0.5 % of it.
 ///
 /// Within a class, r² has the partial mean m² exp(2σ²) (Φ(z₂ − 2σ) − Φ(z₁ − 2σ)) between the normal quantiles z₁ and z₂.
 /// The largest radius of 1024 classes at σ = 0.45 is 4.6 m, where the law itself goes on for ever: 0.1 % of the discs are drawn as alike.
@@ -226,7 +226,7 @@ mod tests {
                     r * r * f64::exp(-0.5 * z * z) * step / (2.0 * std::f64::consts::PI).sqrt()
                 })
                 .sum();
-            // The classes' tail is one radius: what is left of the largest grains is short by under 0.5 % of E[r²] there.
+            // A class is one radius, so what undercut leaves of the widest class is a little short: under 0.1 % of E[r²].
             assert_abs_diff_eq!(mean_square(&radii, u), exact, epsilon = 1e-3 * mean_square(&radii, 0.0));
         }
     }
@@ -234,7 +234,7 @@ mod tests {
     #[test]
     fn intensity_follows_the_cover_wanted() {
         // λ π E[r²] = −ln(1−p): Chiu, Stoyan, Kendall, Mecke 2013, ch. 3; digits computed from the formula.
-        for (cover, exponent) in [(0.40, 0.510_826), (0.50, 0.693_147), (0.60, 0.916_291)] {
+        for (cover, exponent) in [(0.40, 0.510_826), (0.50, std::f64::consts::LN_2), (0.60, 0.916_291)] {
             let grain = grain(cover, 0.03, 0.45);
             let mean_square = 0.03 * 0.03 * f64::exp(2.0 * 0.45 * 0.45);
             assert_abs_diff_eq!(grain.intensity() * std::f64::consts::PI * mean_square, exponent, epsilon = 1e-6);

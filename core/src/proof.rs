@@ -5,7 +5,7 @@
 //! the linear light averages to what the curve says for its total. The grain only spreads that light over lands and pits, and it
 //! is a picture, not a promise: its size is on the plate, in millimetres, and no zoom makes bigger dots.
 //!
-//! [`flat`] shows mean tones alone, [`grained`] the grain too, [`print`] the whole face at the step map's own raster.
+//! [`flat`] shows mean tones alone, [`grained`] the grain too, [`print()`] the whole face at the step map's own raster.
 //!
 //! # Views
 //! Everything is in PRINT VIEW, unless a [`Window`] asks for its mirror, the PLATE VIEW.
