@@ -152,7 +152,7 @@ fn mean_square(radii: &[f64], undercut: f64) -> f64 {
 }
 
 /// Cuts the log-normal law (median m, σ of ln r) into equally likely classes and gives each the root mean square of its radii, so that
-/// `E[r²] = m² exp(2σ²)` is kept to rounding, tail included; the plain midpoint quantiles would lose 0.5 % of it.
+/// `E[r²] = m² exp(2σ²)` is kept to rounding, tail included; the plain midpoint quantiles would lose 0.14 % of it.
 ///
 /// Within a class, r² has the partial mean m² exp(2σ²) (Φ(z₂ − 2σ) − Φ(z₁ − 2σ)) between the normal quantiles z₁ and z₂.
 /// The largest radius of 1024 classes at σ = 0.45 is 4.6 m, where the law itself goes on for ever: 0.1 % of the discs are drawn as alike.

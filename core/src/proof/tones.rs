@@ -276,8 +276,8 @@ pub(super) mod tests {
     use crate::outline::Outlines;
     use crate::plane::Plane;
     use crate::stopouts::HandSpeed;
-    use crate::strip::StripKind;
-    use crate::tones::{StepMap, ToneCount};
+    use crate::strip::{StripKind, TestStrip};
+    use crate::tones::{StepMap, Targets, ToneCount};
     use crate::units::PxPerMm;
     use approx::{assert_abs_diff_eq, assert_relative_eq};
 
@@ -339,6 +339,19 @@ pub(super) mod tests {
             assert_abs_diff_eq!(shifted[tone].0, expected, epsilon = 1e-9);
         }
         assert!(totals(&all, &plan(&bites[..5])).unwrap_err().to_string().contains("10 tones"));
+    }
+
+    #[test]
+    fn a_plan_from_its_strip_prints_at_its_targets() {
+        let strip = TestStrip::example();
+        let curve = BiteCurve::through(&strip);
+        let targets = Targets::even(ToneCount::new(10).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
+        let plan = crate::bites::plan(&targets, &curve, &strip).unwrap();
+        let stop_outs = stop_outs(1.0, Plane::from_fn(10, 1, |x, _| x as u8));
+        let proof = ProofTones::of(&stop_outs, &plan, &curve, &grain(1)).unwrap();
+        for (tone, target) in proof.tones().iter().zip(targets.falling()) {
+            assert_abs_diff_eq!(tone.mean.lightness().0, target.0, epsilon = 0.01);
+        }
     }
 
     #[test]
