@@ -231,9 +231,8 @@ fn boxes_note(settings: &SheetSettings, bites: &BitePlan) -> Option<String> {
     let all: String = texts.into_iter().flatten().map(String::as_str).collect();
     let missing = missing_letters(&all);
     let listed: Vec<String> = missing.iter().map(ToString::to_string).collect();
-    (!missing.is_empty()).then(|| {
-        format!("The sheets' type has no {}: a box stands in its place. Use Latin or Cyrillic letters.", listed.join(" "))
-    })
+    (!missing.is_empty())
+        .then(|| format!("The sheets' type has no {}: a box stands in its place. Use Latin or Cyrillic letters.", listed.join(" ")))
 }
 
 /// A number of mm, cm² or minutes without decimals that say nothing.

@@ -149,7 +149,10 @@ fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
     let (ink, bump) = if for_use == Use::Trace { (y + 3.0, -0.1) } else { (y + 3.8, 0.1) };
     sheet.strokes(
         Pen::solid(0.5),
-        [2.0, 4.0, 9.0, 11.5, 14.0, 17.0].iter().map(|by| [PagePoint::new(x + by, ink + bump), PagePoint::new(x + by + 1.2, ink + bump)]).collect(),
+        [2.0, 4.0, 9.0, 11.5, 14.0, 17.0]
+            .iter()
+            .map(|by| [PagePoint::new(x + by, ink + bump), PagePoint::new(x + by + 1.2, ink + bump)])
+            .collect(),
     );
     if for_use == Use::Trace {
         let pencil = [(8.0, 2.6), (9.2, 1.9), (13.6, -2.5), (12.8, -3.3), (8.4, 1.1)].map(|(a, b)| PagePoint::new(x + a, y + b));
@@ -202,7 +205,9 @@ fn swatch_of(sheet: &mut Sheet, of: PageBox, index: usize) {
         }
         1 => {
             let centres = (0..3)
-                .flat_map(|row| (0..6).map(move |column| (f64::from(column) * 2.0 + if row % 2 == 0 { 0.5 } else { 1.5 }, f64::from(row) * 2.0)))
+                .flat_map(|row| {
+                    (0..6).map(move |column| (f64::from(column) * 2.0 + if row % 2 == 0 { 0.5 } else { 1.5 }, f64::from(row) * 2.0))
+                })
                 .map(|(dx, dy)| PagePoint::new(of.x + 0.5 + dx, of.y + (of.height - 4.0) / 2.0 + dy))
                 .filter(|centre| centre.x < of.right() - 0.4)
                 .collect();

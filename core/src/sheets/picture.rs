@@ -131,9 +131,8 @@ fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8
         let sign = |tone: u8| tone.cmp(&new_tone);
         of.width + 2.0 * LETTER_INSET < face.width
             && of.height + 2.0 * LETTER_INSET < face.height
-            && (y..=to_y.min(map.height() - 1)).all(|row| {
-                (x..=to_x.min(map.width() - 1)).all(|column| sign(map.at(column, row)) == sign(map.at(x, y)))
-            })
+            && (y..=to_y.min(map.height() - 1))
+                .all(|row| (x..=to_x.min(map.width() - 1)).all(|column| sign(map.at(column, row)) == sign(map.at(x, y))))
     };
     let corners = [(near, top), (near, foot), (far, top), (far, foot)].map(|(x, y)| PageBox::new(x, y, wide, high));
     if let Some(of) = corners.iter().find(|of| uniform(of)) {

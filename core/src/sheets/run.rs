@@ -124,14 +124,28 @@ struct Columns {
 impl Columns {
     fn of(table: &PageBox) -> Self {
         let at = |share: f64| table.x + table.width * share;
-        Self { label: at(0.07), back: at(0.205), clock: at(0.345), total: at(0.485), actual: at(0.61), temperature: at(0.73), remarks: at(0.81) }
+        Self {
+            label: at(0.07),
+            back: at(0.205),
+            clock: at(0.345),
+            total: at(0.485),
+            actual: at(0.61),
+            temperature: at(0.73),
+            remarks: at(0.81),
+        }
     }
 }
 
 fn columns(sheet: &mut Sheet, table: &PageBox) {
     let at = Columns::of(table);
     let base = table.y - 1.6;
-    let heads = [(at.clock, "set the clock"), (at.total, "total so far"), (at.actual, "actual"), (at.temperature, "temp."), (at.remarks, "remarks")];
+    let heads = [
+        (at.clock, "set the clock"),
+        (at.total, "total so far"),
+        (at.actual, "actual"),
+        (at.temperature, "temp."),
+        (at.remarks, "remarks"),
+    ];
     for (x, words) in heads {
         sheet.text(Weight::Regular, 9.0, Align::Start, (x, base), words);
     }
@@ -186,9 +200,9 @@ fn paint_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
 /// The last stop-out before which more than half of the whole time is still to come: the whites have to hold through all of it.
 fn second_coat(job: &Job) -> Option<usize> {
     let all = job.bites.tones.last()?.shown_total.0;
-    let number = (2..=job.stop_outs.list().len()).rev().find(|&number| {
-        job.bites.tones.get(number - 1).is_some_and(|before: &ToneTime| all - before.shown_total.0 > all / 2.0)
-    });
+    let number = (2..=job.stop_outs.list().len())
+        .rev()
+        .find(|&number| job.bites.tones.get(number - 1).is_some_and(|before: &ToneTime| all - before.shown_total.0 > all / 2.0));
     number.filter(|_| job.stop_outs.list().first().is_some_and(|first| first.new_share > 0.0))
 }
 
@@ -199,7 +213,13 @@ fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     let side = box_side(&row);
     let (regular, semibold) = (TypeFace::of(Weight::Regular), TypeFace::of(Weight::Semibold));
     tick_box(sheet, row.x + 0.4, middle, side);
-    sheet.text(Weight::Semibold, 16.0, Align::Start, (at.label.max(row.x + side + 2.4), middle + semibold.cap_height(16.0).0 / 2.0), format!("BITE {number}"));
+    sheet.text(
+        Weight::Semibold,
+        16.0,
+        Align::Start,
+        (at.label.max(row.x + side + 2.4), middle + semibold.cap_height(16.0).0 / 2.0),
+        format!("BITE {number}"),
+    );
     tick_box(sheet, at.back, middle, side.min(8.0));
     for (line, words) in [(-0.5, "back and"), (0.5, "bevel")] {
         let base = middle + line * line_height(9.0) + regular.cap_height(9.0).0 / 2.0;
