@@ -209,7 +209,7 @@ fn swatch_of(sheet: &mut Sheet, of: PageBox, index: usize) {
                     (0..6).map(move |column| (f64::from(column) * 2.0 + if row % 2 == 0 { 0.5 } else { 1.5 }, f64::from(row) * 2.0))
                 })
                 .map(|(dx, dy)| PagePoint::new(of.x + 0.5 + dx, of.y + (of.height - 4.0) / 2.0 + dy))
-                .filter(|centre| centre.x < of.right() - 0.4)
+                .filter(|centre| centre.x < of.right() - 0.4 && centre.y > of.y + 0.4 && centre.y < of.foot() - 0.4)
                 .collect();
             sheet.marks.push(Mark::Dots { diameter: Millimetres(super::tints::DOT), centres });
             sheet.frame(DASHED, of);
