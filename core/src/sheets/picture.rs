@@ -1,7 +1,7 @@
 //! The picture of one stop-out at true size: edges, hatch, dots, within the plate's frame.
 
 use super::frame::{self, DASHED, HAIR, LINE};
-use super::layout::{Layout, Words};
+use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::tints::{DOT, RasterPoint, Tints};
 use super::words::{Place, places};
@@ -73,7 +73,7 @@ pub(super) fn sheet(job: &Job, layout: &Layout, number: usize, for_use: Use) -> 
     frame::notch(&mut sheet, layout.metal, bevel, job.settings.notch, view);
     frame::bar_across(&mut sheet, layout.across);
     frame::bar_along(&mut sheet, layout.along);
-    if matches!(layout.words, Words::Bands { .. }) {
+    if frame::top_arrow_fits(layout.metal) {
         frame::top_arrow(&mut sheet, (layout.metal.x + layout.metal.width / 2.0 + 3.5, layout.metal.y - 5.2));
     }
     sheet
