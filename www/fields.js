@@ -68,7 +68,7 @@ export function lengthField(desk, label, take) {
     take,
     refuse: (sentence) => desk.notice(sentence, "refused"),
   });
-  return { root: field.root, /** @param {number} mm */ set: (mm) => field.set(mm, desk.state.units) };
+  return { root: field.root, set: (/** @type {number} */ mm) => field.set(mm, desk.state.units) };
 }
 
 /**

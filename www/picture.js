@@ -66,9 +66,9 @@ export class Picture {
   /** The frame takes the plate's proportions before the picture comes. */
   fit() {
     const { plan } = this.#state();
-    const wide = this.well.clientWidth;
-    const high = this.well.clientHeight;
-    if (!plan || !wide || !high) return;
+    const wide = this.well.clientWidth - 2;
+    const high = this.well.clientHeight - 2;
+    if (!plan || wide < 1 || high < 1) return;
     const style = getComputedStyle(this.sheet);
     const margin = parseFloat(style.getPropertyValue("--margin")) || 0;
     const { width: plateW, height: plateH } = plan.plate_mm;

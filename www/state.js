@@ -69,7 +69,7 @@ export const LINES = [
 export function beginning() {
   return {
     settings: EXAMPLE, planned: null, plan: null, info: null, drawing: 0,
-    station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: "share",
+    station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
     proof: { paper: null, plate_tone: 0, seed: 1 }, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: "B", ticks: {},
     dragging: false, undoName: null, redoName: null,

@@ -1,7 +1,7 @@
 /** Where the strip's joints stand, and which lightness a place means. Pure. All places are 0–1 of the strip's width. */
 
 /** No block is narrower than this part of an even one, so that it can be read and pressed. */
-const NARROWEST = 0.36;
+const NARROWEST = 0.5;
 
 /**
  * N+1 places: the left end, the joints, the right end.

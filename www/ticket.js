@@ -64,7 +64,7 @@ export function ticket(desk) {
   const plate = h("span", null);
   const bath = h("span", null);
   const not = h("span", { class: "warn" }, "EXAMPLE, NOT YOUR BATH");
-  const now = h("span", { class: "now" });
+  const place = h("span", { class: "place" });
   const fold = h("button", { type: "button", class: "fold", "aria-expanded": "false", "aria-controls": "ticket-body", onclick: () => open(body.dataset.open !== "true") }, "Ticket");
   const whole = h("a", { href: "#whole", class: "glance" }, "The whole job");
   const lines = LINES.map(({ name, title: word }) => {
@@ -85,7 +85,7 @@ export function ticket(desk) {
       undone, h("p", null, cautions, h("span", null, "Nothing leaves this machine"))));
   const root = h("nav", { class: "ticket", "aria-label": "The ticket" },
     h("div", { class: "hole", "aria-hidden": "true" }),
-    h("div", { class: "head" }, h("p", { class: "mark" }, "Stepbite"), h("div", { class: "plate" }, letter, h("div", { class: "name" }, title, plate, bath, not)), now, fold),
+    h("div", { class: "head" }, h("p", { class: "mark" }, "Stepbite"), h("div", { class: "plate" }, letter, h("div", { class: "name" }, title, plate, bath, not)), place, fold),
     body);
 
   /** @param {boolean} shown */
@@ -111,7 +111,7 @@ export function ticket(desk) {
       assign(whole, { "aria-current": state.station === "whole" ? "page" : null });
       assign(cautions, { "aria-current": state.station === "cautions" ? "page" : null });
       const line = LINES.find((item) => item.name === state.station);
-      say(now, line ? line.title : state.station === "whole" ? "The whole job" : "Cautions");
+      say(place, line ? line.title : state.station === "whole" ? "The whole job" : "Cautions");
       for (const item of lines) {
         assign(item.link, { "aria-current": state.station === item.name ? "page" : null });
         item.root.classList.toggle("on", state.station === item.name);

@@ -36,7 +36,7 @@ export function painting(desk) {
     h("div", { class: "top" }, h("h2", { id: "h-painting" }, "Painting"), h("div", { class: "bar" }, step, views.root)),
     h("div", { class: "two" }, held.root, prints.root),
     h("div", { class: "under" }, mark.root, counts),
-    h("h3", null, "All stop-outs"), all);
+    all);
 
   /** @param {number} number */
   function go(number) {
@@ -75,7 +75,7 @@ export function painting(desk) {
       say(counts, mm
         ? `${grouped(plan.regions)} regions in all. Clean-up gave ${percent(plan.changed_share)} of the face another tone; on ${percent(plan.unpaintable_share)} a region is still too narrow for a ${number(mm)} mm mark.`
         : `No clean-up: ${grouped(plan.regions)} regions in all, and ${percent(plan.unpaintable_share)} of the face is too fine for a 1 mm mark.`);
-      all.replaceChildren(table("The stop-outs", ["Stop-out", "Paint", "New area", "Edge", "Islands", "Minutes", "Then covered", "Then bite"], plan.stopouts.map((stop) => [
+      all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", "New area", "Edge", "Islands", "Minutes", "Then covered", "Then bite"], plan.stopouts.map((stop) => [
         h("button", { type: "button", class: "plain", "aria-current": stop.number === state.stopout ? "step" : null, onclick: () => go(stop.number) }, `${stop.number}`),
         stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, area(stop.new_share, plan.face_mm, state.units), run(stop.edge_cm, state.units),
         grouped(stop.islands), minutes(stop.paint_min), percent(stop.covered_share), clock(plan.tones[stop.number].set_s),
