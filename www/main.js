@@ -132,7 +132,7 @@ function begin() {
       const plate = size(width_mm, height_mm, state.units);
       says.show(next.sized
         ? `“${title}” is open. Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}. Everything else stays as it was.`
-        : `“${title}” is open. Its file says no true size, so the plate stays ${plate}. Everything else stays as it was.`);
+        : `“${title}” is open. Its file gives no true size to rely on, so the plate stays ${plate}. Everything else stays as it was.`);
     } catch (error) {
       refused(/** @type {Error} */ (error));
     }

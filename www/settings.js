@@ -8,6 +8,8 @@
 
 /** Least distance of two breaks, L* of the drawing. */
 export const GAP = 0.5;
+/** Pixels a millimetre from which on a file's density is taken for its true size. */
+const LEAST_DENSITY = 4;
 export const FEWEST_TONES = 2;
 export const MOST_TONES = 16;
 
@@ -80,16 +82,16 @@ export function breaksWay(settings) {
 
 /**
  * After another drawing was opened: everything stays, but breaks set by hand for the old drawing become even,
- * and the plate takes the drawing's own size where its file gives one a plate can have.
+ * and the plate takes the drawing's own size where its file gives one a plate can have. Densities of screens
+ * (72 or 96 dots an inch, written by default) say nothing about paper (common practice, no source).
  * @param {Settings} settings @param {DrawingInfo} info @returns {{ settings: Settings, sized: boolean }}
  */
 export function forDrawing(settings, info) {
   const breaks = Array.isArray(settings.breaks) ? "even" : settings.breaks;
   const kept = { ...settings, breaks };
-  if (!info.px_per_mm) return { settings: kept, sized: false };
-  const { bevel_mm } = settings.plate;
-  const width_mm = Math.round(info.width / info.px_per_mm) + 2 * bevel_mm;
-  const height_mm = Math.round(info.height / info.px_per_mm) + 2 * bevel_mm;
+  if (!info.px_per_mm || info.px_per_mm < LEAST_DENSITY) return { settings: kept, sized: false };
+  const width_mm = Math.round(info.width / info.px_per_mm);
+  const height_mm = Math.round(info.height / info.px_per_mm);
   const can = [width_mm, height_mm].every((mm) => mm >= 20 && mm <= 1000);
   return can ? { settings: withPlate(kept, { width_mm, height_mm }), sized: true } : { settings: kept, sized: false };
 }

@@ -37,10 +37,10 @@ test("another drawing keeps the settings and takes its own size where it has one
   const info = /** @type {any} */ ({ width: 2400, height: 1200, px_per_mm: 12 });
   const sized = s.forDrawing(s.EXAMPLE, info);
   assert.equal(sized.sized, true);
-  // 200 × 100 mm of drawing fill the face, so the plate is larger by two bevels of 1.5 mm
-  assert.deepEqual(sized.settings.plate, { width_mm: 203, height_mm: 103, bevel_mm: 1.5 });
+  assert.deepEqual(sized.settings.plate, { width_mm: 200, height_mm: 100, bevel_mm: 1.5 });
   assert.deepEqual(s.forDrawing(s.EXAMPLE, { ...info, px_per_mm: null }).settings.plate, s.EXAMPLE.plate);
-  assert.equal(s.forDrawing(s.EXAMPLE, { ...info, px_per_mm: 2.8346 / 10 }).sized, false, "a plate of eight metres is no proposal");
+  assert.equal(s.forDrawing(s.EXAMPLE, { ...info, px_per_mm: 72 / 25.4 }).sized, false, "a screen's 72 dots an inch are no size");
+  assert.equal(s.forDrawing(s.EXAMPLE, { ...info, width: 30000, px_per_mm: 5 }).sized, false, "a plate of six metres is no proposal");
 });
 
 test("when a tone is covered follows the rule: tone k is bare for bites 1 to k, covered at stop-out k+1", () => {
