@@ -9,6 +9,8 @@ import { planStale } from "./stale.js";
 
 /** From this many milliseconds on, work is shown. */
 const PATIENCE_MS = 300;
+/** This many pictures are brought up to date before a newer change is taken up, so that they follow a drag. */
+const ALWAYS = 2;
 
 export class Live {
   #state;
@@ -18,14 +20,13 @@ export class Live {
   #pictures = new Set();
   #running = false;
   #again = false;
-  #plannedDrawing = -1;
   /** When the change under way was made, for the repaint measure. @type {number | null} */
   #moved = null;
 
   /**
    * @param {() => State} state
    * @param {import("./bridge.js").Bridge} bridge
-   * @param {{ planned(plan: import("../web/types.d.ts").Plan, settings: State["settings"]): void, refused(error: Error): void, stage(stage: string | null, share: number | null): void }} report
+   * @param {{ planned(plan: import("../web/types.d.ts").Plan, settings: State["settings"], drawing: number): void, refused(error: Error): void, stage(stage: string | null, share: number | null): void }} report
    */
   constructor(state, bridge, report) {
     this.#state = state;
@@ -60,9 +61,9 @@ export class Live {
   }
 
   async #plan() {
-    const { settings, planned, drawing, info } = this.#state();
+    const { settings, planned, drawing, plannedDrawing, info } = this.#state();
     if (!info) return false;
-    if (!planStale(planned, settings, this.#plannedDrawing, drawing)) return true;
+    if (!planStale(planned, settings, plannedDrawing, drawing)) return true;
     try {
       const began = performance.now();
       const plan = await this.#shown("working out the plan", (progress) => this.#bridge.call("plan", settings, progress));
@@ -71,8 +72,7 @@ export class Live {
         const end = performance.now();
         performance.measure(`stepbite:${stage}`, { start: Math.max(0, end - ms), end });
       }
-      this.#plannedDrawing = drawing;
-      this.#report.planned(plan, settings);
+      this.#report.planned(plan, settings, drawing);
       return true;
     } catch (error) {
       this.#moved = null;
@@ -82,8 +82,9 @@ export class Live {
   }
 
   async #paint() {
+    let painted = 0;
     for (const picture of this.#pictures) {
-      if (this.#again) return;
+      if (this.#again && painted >= ALWAYS) break;
       const spec = picture.stale();
       if (!spec) continue;
       const began = performance.now();
@@ -91,6 +92,7 @@ export class Live {
         const pixels = await this.#shown(picture.stage, () => this.#bridge.call("picture", spec.spec));
         performance.measure("stepbite:picture", { start: began });
         picture.put(pixels, spec.key);
+        painted++;
       } catch (error) {
         this.#report.refused(/** @type {Error} */ (error));
         return;

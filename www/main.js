@@ -37,8 +37,8 @@ function begin() {
   let history = past.empty();
 
   const live = new Live(() => state, bridge, {
-    planned(plan, settings) {
-      set({ plan, planned: settings, stopout: Math.min(state.stopout, plan.stopouts.length), tone: state.tone !== null && state.tone < plan.tones.length ? state.tone : null });
+    planned(plan, settings, drawing) {
+      set({ plan, planned: settings, plannedDrawing: drawing, stopout: Math.min(state.stopout, plan.stopouts.length), tone: state.tone !== null && state.tone < plan.tones.length ? state.tone : null });
     },
     refused,
     stage: says.stage,

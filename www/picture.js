@@ -82,20 +82,20 @@ export class Picture {
     assign(this.canvas, { style: { width: `${this.#box.width}px`, height: `${this.#box.height}px` } });
   }
 
-  /** What it wants, with its key; null while hidden. */
+  /** What it wants: the key it will have by the plan there is, and the one that is due. Null while hidden. */
   #wanted() {
     const state = this.#state();
     const wish = this.#says.wish(state);
     if (!wish || !state.planned || !this.root.isConnected || this.root.offsetParent === null || this.#box.width < 2) return null;
     const ratio = Math.min(window.devicePixelRatio || 1, Math.sqrt(MOST_PIXELS / (this.#box.width * this.#box.height)));
     const spec = /** @type {PictureSpec} */ ({ ...wish, width: Math.max(1, Math.round(this.#box.width * ratio)), height: Math.max(1, Math.round(this.#box.height * ratio)) });
-    return { spec, key: pictureKey(spec, state.settings, state.drawing) };
+    return { spec, key: pictureKey(spec, state.planned, state.plannedDrawing), due: pictureKey(spec, state.settings, state.drawing) };
   }
 
   /** Greys the old picture when a new one is due. */
   mark() {
     const wanted = this.#wanted();
-    if (wanted) this.root.classList.toggle("stale", wanted.key !== this.#key);
+    if (wanted) this.root.classList.toggle("stale", wanted.due !== this.#key);
   }
 
   /** What to fetch, or null. */

@@ -28,6 +28,7 @@ export const LINES = [
  * @property {Plan | null} plan
  * @property {DrawingInfo | null} info
  * @property {number} drawing counts the drawings opened
+ * @property {number} plannedDrawing the one the plan was made from
  * @property {StationName} station
  * @property {number} stopout the one looked at
  * @property {number | null} tone the one picked out on the strip
@@ -68,7 +69,7 @@ export const LINES = [
 /** @returns {State} */
 export function beginning() {
   return {
-    settings: EXAMPLE, planned: null, plan: null, info: null, drawing: 0,
+    settings: EXAMPLE, planned: null, plan: null, info: null, drawing: 0, plannedDrawing: -1,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
     proof: { paper: null, plate_tone: 0, seed: 1 }, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: "B", ticks: {},

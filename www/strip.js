@@ -139,7 +139,7 @@ export function strip(desk) {
     while (blocks.children.length > n) blocks.lastChild?.remove();
     while (blocks.children.length < n) {
       const tone = blocks.children.length;
-      blocks.append(h("button", { type: "button", class: "block", onclick: () => pick(tone) }, h("b", null), h("span", null)));
+      blocks.append(h("button", { type: "button", class: "block", onclick: () => pick(tone) }, h("span", { class: "hidden" }, "Tone "), h("b", null), " ", h("span", { class: "total" }), h("span", { class: "hidden" })));
     }
     while (joints.children.length > n - 1) joints.lastChild?.remove();
     while (bites.children.length > n - 1) bites.lastChild?.remove();
@@ -160,10 +160,10 @@ export function strip(desk) {
       assign(block, {
         style: { left: `${places[k] * 100}%`, width: `${(places[k + 1] - places[k]) * 100}%`, background: tone.colour, color: dark ? "#fff" : "#171918" },
         "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": (places[k + 1] - places[k]) * wide < 42,
-        "aria-label": `Tone ${k}, ${k ? `total ${clock(tone.shown_total_s)}` : "paper, never bitten"}, ${percent(tone.share)} of the face${said}. Show where it lies`,
       });
-      say(block.children[0], String(k));
-      say(block.children[1], k ? clock(tone.shown_total_s) : "paper");
+      say(block.children[1], String(k));
+      say(block.children[2], k ? clock(tone.shown_total_s) : "paper");
+      say(block.children[3], ` ${k ? "total" : "never bitten"}, ${percent(tone.share)} of the face${said}. Show where it lies`);
       if (k === 0) return;
       const joint = /** @type {HTMLElement} */ (joints.children[k - 1]);
       const [low, high] = breakRange(plan.breaks, plan.ends, k - 1);

@@ -111,12 +111,12 @@ class Glass {
     const side = Math.round(this.lens.clientWidth * ratio);
     /** @type {import("../../web/types.d.ts").PictureSpec} */
     const spec = { kind: "glass", view: "print", width: side, height: side, px_per_mm: CSS_PX_PER_MM * ratio * state.glass.zoom, centre_mm: state.glass.at, proof: state.proof };
-    return { spec, key: pictureKey(spec, state.settings, state.drawing) };
+    return { spec, key: pictureKey(spec, state.planned, state.plannedDrawing), due: pictureKey(spec, state.settings, state.drawing) };
   }
 
   mark() {
     const wanted = this.#wanted();
-    if (wanted) this.lens.classList.toggle("stale", wanted.key !== this.#key);
+    if (wanted) this.lens.classList.toggle("stale", wanted.due !== this.#key);
   }
 
   stale() {

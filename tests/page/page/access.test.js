@@ -44,7 +44,7 @@ test("what is pressed is 44 px at least, or stands in a line of text", async () 
   const page = await opened(browser, site.url);
   for (const station of STATIONS) {
     await go(page, station);
-    const small = await page.$$eval("button, .button, nav a, .choice label, .tick, input[type=range], input[type=text]", (all) => all
+    const small = await page.$$eval("button, .button, nav a, .choice label, label.tick, input[type=range], input[type=text]", (all) => all
       .filter((item) => item.offsetParent !== null && !item.closest("table"))
       .map((item) => ({ what: item.outerHTML.slice(0, 90), high: item.getBoundingClientRect().height }))
       .filter((item) => item.high < 43.5 && !item.what.includes("class=\"title\"")));

@@ -40,7 +40,7 @@ test("every picture says which view it is", async () => {
 
 test("blocks show the printed tones, joints the bites, and totals add up", async () => {
   const seconds = (text) => Number(text.split(":")[0]) * 60 + Number(text.split(":")[1]);
-  const totals = (await page.$$eval(".block span", (all) => all.map((s) => s.textContent))).slice(1).map(seconds);
+  const totals = (await page.$$eval(".block .total", (all) => all.map((s) => s.textContent))).slice(1).map(seconds);
   await go(page, "whole");
   const bites = (await page.$$eval(".bites span", (all) => all.map((s) => s.textContent))).map(seconds);
   assert.equal(bites.length, 9);
