@@ -1,1 +1,38 @@
 //! Checks that cross modules, files or processes. Unit tests stand at the foot of each file of the core.
+//!
+//! Reference tables are in `reference/data`, each with its source in its head and the script that made it in `reference/scripts`.
+
+use std::path::{Path, PathBuf};
+
+/// Where a file of the reference tables is.
+#[must_use]
+pub fn data(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("reference/data").join(name)
+}
+
+/// The text of a reference table.
+///
+/// # Panics
+/// When it is not there: the tables are part of the project.
+#[must_use]
+pub fn text(name: &str) -> String {
+    std::fs::read_to_string(data(name)).unwrap_or_else(|error| panic!("the table {name} can't be read: {error}"))
+}
+
+/// Rows of a CSV table: comment lines and the line of column names are passed over.
+#[must_use]
+pub fn rows(name: &str) -> Vec<Vec<String>> {
+    let text = text(name);
+    let lines = text.lines().filter(|line| !line.starts_with('#') && !line.is_empty()).skip(1);
+    lines.map(|line| line.split(',').map(str::to_owned).collect()).collect()
+}
+
+/// Rows of a CSV table of numbers only.
+///
+/// # Panics
+/// When a cell is no number.
+#[must_use]
+pub fn numbers(name: &str) -> Vec<Vec<f64>> {
+    let number = |cell: &String| cell.parse().unwrap_or_else(|_| panic!("{name}: “{cell}” is no number"));
+    rows(name).iter().map(|row| row.iter().map(number).collect()).collect()
+}

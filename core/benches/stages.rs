@@ -1,1 +1,2 @@
+//! Benchmarks of each stage.
 fn main() {}

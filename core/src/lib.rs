@@ -28,15 +28,20 @@
 //! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
 
 pub mod bites;
+pub mod blur;
+pub mod components;
 pub mod curve;
+pub mod distance;
 pub mod drawing;
 pub mod face;
 pub mod grain;
 pub mod light;
 pub mod outline;
+pub mod pchip;
 pub mod picture;
 pub mod plane;
 pub mod plate;
+pub mod png_file;
 pub mod proof;
 pub mod regions;
 pub mod report;
@@ -45,3 +50,4 @@ pub mod stopouts;
 pub mod strip;
 pub mod tones;
 pub mod units;
+pub mod view;

@@ -1,4 +1,7 @@
 //! Outlines: the edges between regions as curves in millimetres, each shared arc once.
+//!
+//! Two neighbouring regions own the same arc: it is traced once along the cracks between pixels, from junction to junction, and
+//! smoothed once, so that neighbours can't part or overlap. Junctions, and the points where an edge meets the face's border, stay put.
 
 use crate::plane::Plane;
 use crate::tones::ToneCount;
@@ -17,6 +20,18 @@ pub struct SharedArc {
     pub closed: bool,
 }
 
+impl SharedArc {
+    /// Length of the curve, mm.
+    #[must_use]
+    pub fn length_mm(&self) -> f64 {
+        let along: f64 = self.points.windows(2).map(|pair| distance(pair[0], pair[1])).sum();
+        match (self.points.first(), self.points.last()) {
+            (Some(&first), Some(&last)) if self.closed => along + distance(last, first),
+            _ => along,
+        }
+    }
+}
+
 /// All edges of a step map.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Outlines {
@@ -24,16 +39,270 @@ pub struct Outlines {
     pub arcs: Vec<SharedArc>,
 }
 
+/// Rounds of averaging with both neighbours: what takes the stairs of the raster out. Four rounds blur by 1.4 pixels (standard
+/// deviation), 0.14 mm at 10 px/mm, which keeps a curve within 0.1 mm of its pixels unless it bends tighter than a brush can.
+const ROUNDS: usize = 4;
+
+/// Points are dropped where the curve stays within this of the rest, mm: a tenth of a pen's line.
+const SIMPLIFY_MM: f64 = 0.02;
+
 impl Outlines {
-    /// Traces the edges of a step map.
+    /// Traces the edges of a step map. The face's own border is no edge.
     #[must_use]
-    pub fn of(_map: &Plane<u8>, _resolution: PxPerMm) -> Self {
-        todo!()
+    pub fn of(map: &Plane<u8>, resolution: PxPerMm) -> Self {
+        let mut cracks = Cracks::of(map);
+        let mut arcs = Vec::new();
+        // First from every junction and border point, then what is left: closed curves.
+        for nodes in [true, false] {
+            for y in 0..=map.height() {
+                for x in 0..=map.width() {
+                    if nodes && !cracks.is_node(x, y) {
+                        continue;
+                    }
+                    while let Some(direction) = cracks.open_from(x, y) {
+                        arcs.push(cracks.follow(x, y, direction, !nodes, resolution));
+                    }
+                }
+            }
+        }
+        Self { arcs }
     }
 
-    /// Length of edge each stop-out paints, mm, stop-out 1 first.
+    /// Length of edge each stop-out paints, mm, stop-out 1 first: an edge is painted once, at its lighter tone's stop-out.
     #[must_use]
-    pub fn edge_mm(&self, _tones: ToneCount) -> Vec<f64> {
-        todo!()
+    pub fn edge_mm(&self, tones: ToneCount) -> Vec<f64> {
+        let mut lengths = vec![0.0; tones.bites()];
+        for arc in &self.arcs {
+            lengths[usize::from(arc.lighter)] += arc.length_mm();
+        }
+        lengths
+    }
+}
+
+fn distance(a: PointMm, b: PointMm) -> f64 {
+    libm::hypot(a.x - b.x, a.y - b.y)
+}
+
+/// Steps right, down, left, up along the lattice of pixel corners.
+const STEPS: [(isize, isize); 4] = [(1, 0), (0, 1), (-1, 0), (0, -1)];
+
+/// The cracks between pixels of different tones, each walked once.
+struct Cracks<'a> {
+    map: &'a Plane<u8>,
+    /// For each corner: bit 0 = an unwalked crack leads right, bit 1 = one leads down.
+    open: Vec<u8>,
+    /// For each corner: whether more or fewer than two cracks meet there.
+    node: Vec<bool>,
+    columns: usize,
+}
+
+impl<'a> Cracks<'a> {
+    fn of(map: &'a Plane<u8>) -> Self {
+        let (width, height) = (map.width(), map.height());
+        let columns = width + 1;
+        let mut open = vec![0u8; columns * (height + 1)];
+        for y in 0..height {
+            let row = map.row(y);
+            for x in 1..width {
+                if row[x - 1] != row[x] {
+                    open[y * columns + x] |= 2;
+                }
+            }
+            if y > 0 {
+                for (x, (a, b)) in map.row(y - 1).iter().zip(row).enumerate() {
+                    if a != b {
+                        open[y * columns + x] |= 1;
+                    }
+                }
+            }
+        }
+        let mut cracks = Self { map, node: Vec::new(), open, columns };
+        cracks.node = (0..=height)
+            .flat_map(|y| (0..columns).map(move |x| (x, y)))
+            .map(|(x, y)| {
+                let meeting = (0..4).filter(|&d| cracks.is_open(x, y, d)).count();
+                meeting != 0 && meeting != 2
+            })
+            .collect();
+        cracks
+    }
+
+    fn is_node(&self, x: usize, y: usize) -> bool {
+        self.node[y * self.columns + x]
+    }
+
+    /// Where the crack that leads from a corner in a direction is kept: its corner and bit.
+    fn place(&self, x: usize, y: usize, direction: usize) -> Option<(usize, u8)> {
+        let at = y * self.columns + x;
+        match direction {
+            0 => Some((at, 1)),
+            1 => Some((at, 2)),
+            2 => (x > 0).then(|| (at - 1, 1)),
+            _ => (y > 0).then(|| (at - self.columns, 2)),
+        }
+    }
+
+    fn is_open(&self, x: usize, y: usize, direction: usize) -> bool {
+        self.place(x, y, direction).is_some_and(|(at, bit)| self.open[at] & bit != 0)
+    }
+
+    fn open_from(&self, x: usize, y: usize) -> Option<usize> {
+        let at = y * self.columns + x;
+        // Most corners have nothing: two look-ups tell.
+        if self.open[at] == 0 && !(x > 0 && self.open[at - 1] & 1 != 0) && !(y > 0 && self.open[at - self.columns] & 2 != 0) {
+            return None;
+        }
+        (0..4).find(|&direction| self.is_open(x, y, direction))
+    }
+
+    /// Walks from a corner until a junction, the border or back to the start.
+    fn follow(&mut self, x: usize, y: usize, direction: usize, closed: bool, resolution: PxPerMm) -> SharedArc {
+        let (a, b) = self.sides(x, y, direction);
+        let mut corners = vec![(x as f64, y as f64)];
+        let (mut at, mut next) = ((x, y), Some(direction));
+        while let Some(direction) = next {
+            if let Some((crack, bit)) = self.place(at.0, at.1, direction) {
+                self.open[crack] &= !bit;
+            }
+            at = (at.0.wrapping_add_signed(STEPS[direction].0), at.1.wrapping_add_signed(STEPS[direction].1));
+            corners.push((at.0 as f64, at.1 as f64));
+            next = if self.is_node(at.0, at.1) { None } else { self.open_from(at.0, at.1) };
+        }
+        let points = smoothed(&corners, closed, resolution);
+        SharedArc { lighter: a.min(b), darker: a.max(b), points, closed }
+    }
+
+    /// The tones on both sides of a crack.
+    fn sides(&self, x: usize, y: usize, direction: usize) -> (u8, u8) {
+        match direction {
+            0 => (self.map.at(x, y - 1), self.map.at(x, y)),
+            1 => (self.map.at(x - 1, y), self.map.at(x, y)),
+            2 => (self.map.at(x - 1, y - 1), self.map.at(x - 1, y)),
+            _ => (self.map.at(x - 1, y - 1), self.map.at(x, y - 1)),
+        }
+    }
+}
+
+/// Stairs to a curve: middles of the cracks, averaged, ends kept; then thinned out. Pixels in, millimetres out.
+fn smoothed(corners: &[(f64, f64)], closed: bool, resolution: PxPerMm) -> Vec<PointMm> {
+    let middles = corners.windows(2).map(|pair| ((pair[0].0 + pair[1].0) / 2.0, (pair[0].1 + pair[1].1) / 2.0));
+    let mut points: Vec<(f64, f64)> = if closed {
+        middles.collect()
+    } else {
+        corners.first().copied().into_iter().chain(middles).chain(corners.last().copied()).collect()
+    };
+    let mut next = points.clone();
+    let count = points.len();
+    if count > 2 {
+        for _ in 0..ROUNDS {
+            for i in 0..count {
+                let (before, after) = match (closed, i) {
+                    (false, 0) => continue,
+                    (false, i) if i + 1 == count => continue,
+                    _ => (points[(i + count - 1) % count], points[(i + 1) % count]),
+                };
+                next[i] = ((before.0 + 2.0 * points[i].0 + after.0) / 4.0, (before.1 + 2.0 * points[i].1 + after.1) / 4.0);
+            }
+            std::mem::swap(&mut points, &mut next);
+            next.copy_from_slice(&points);
+        }
+    }
+    let points: Vec<PointMm> = points.iter().map(|p| PointMm { x: resolution.mm(p.0).0, y: resolution.mm(p.1).0 }).collect();
+    thinned(&points, closed)
+}
+
+/// Drops points that the straight line between their neighbours stands in for, within [`SIMPLIFY_MM`] (Douglas and Peucker,
+/// Cartographica 10, 1973, 112–122), without recursion.
+fn thinned(points: &[PointMm], closed: bool) -> Vec<PointMm> {
+    let count = points.len();
+    if count < 4 {
+        return points.to_vec();
+    }
+    let mut keep = vec![false; count];
+    (keep[0], keep[count - 1]) = (true, true);
+    let mut work = vec![(0, count - 1)];
+    if closed {
+        let middle = count / 2;
+        keep[middle] = true;
+        work = vec![(0, middle), (middle, count - 1)];
+    }
+    while let Some((from, to)) = work.pop() {
+        let (a, b) = (points[from], points[to]);
+        let (dx, dy) = (b.x - a.x, b.y - a.y);
+        let length = libm::hypot(dx, dy);
+        let mut worst = (SIMPLIFY_MM, 0);
+        for (i, p) in points.iter().enumerate().take(to).skip(from + 1) {
+            let off = if length > 0.0 { ((p.x - a.x) * dy - (p.y - a.y) * dx).abs() / length } else { distance(*p, a) };
+            if off > worst.0 {
+                worst = (off, i);
+            }
+        }
+        if worst.1 > 0 {
+            keep[worst.1] = true;
+            work.push((from, worst.1));
+            work.push((worst.1, to));
+        }
+    }
+    points.iter().zip(keep).filter_map(|(p, keep)| keep.then_some(*p)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn total(map: &Plane<u8>, px_per_mm: f64) -> f64 {
+        Outlines::of(map, PxPerMm(px_per_mm)).arcs.iter().map(SharedArc::length_mm).sum()
+    }
+
+    #[test]
+    fn a_straight_edge_ends_at_the_border_and_has_its_length() {
+        let map = Plane::from_fn(20, 10, |x, _| u8::from(x >= 7));
+        let outlines = Outlines::of(&map, PxPerMm(2.0));
+        assert_eq!(outlines.arcs.len(), 1);
+        let arc = &outlines.arcs[0];
+        assert_eq!((arc.lighter, arc.darker, arc.closed), (0, 1, false));
+        assert_eq!((arc.points[0], arc.points[arc.points.len() - 1]), (PointMm { x: 3.5, y: 0.0 }, PointMm { x: 3.5, y: 5.0 }));
+        assert_relative_eq!(arc.length_mm(), 5.0);
+    }
+
+    #[test]
+    fn three_tones_meet_in_a_junction_and_each_arc_is_drawn_once() {
+        let map = Plane::from_fn(12, 12, |x, y| if y < 6 { 0 } else { 1 + u8::from(x >= 6) });
+        let outlines = Outlines::of(&map, PxPerMm(1.0));
+        let mut pairs: Vec<_> = outlines.arcs.iter().map(|arc| (arc.lighter, arc.darker)).collect();
+        pairs.sort_unstable();
+        assert_eq!(pairs, [(0, 1), (0, 2), (1, 2)]);
+        let lengths = outlines.edge_mm(ToneCount::new(3).unwrap());
+        assert_relative_eq!(lengths[0], 12.0);
+        assert_relative_eq!(lengths[1], 6.0);
+    }
+
+    #[test]
+    fn a_disc_has_the_length_of_a_circle() {
+        // Closed form 2πr; the raster is the disc's pixel centres at 10 px/mm.
+        for radius in [3.0, 8.0, 20.0] {
+            let side = (radius * 22.0) as usize;
+            let middle = side as f64 / 2.0;
+            let map =
+                Plane::from_fn(side, side, |x, y| u8::from(libm::hypot(x as f64 + 0.5 - middle, y as f64 + 0.5 - middle) <= radius * 10.0));
+            assert_relative_eq!(total(&map, 10.0), 2.0 * std::f64::consts::PI * radius, max_relative = 0.01);
+        }
+    }
+
+    #[test]
+    fn a_single_pixel_and_a_checkerboard_are_closed_curves() {
+        let speck = Plane::from_fn(5, 5, |x, y| u8::from(x == 2 && y == 2));
+        let outlines = Outlines::of(&speck, PxPerMm(1.0));
+        assert_eq!(outlines.arcs.len(), 1);
+        assert!(outlines.arcs[0].closed);
+        let board = Plane::from_fn(6, 6, |x, y| ((x + y) % 2) as u8);
+        assert!(total(&board, 1.0) > 0.0);
+    }
+
+    #[test]
+    fn the_mirrored_map_has_the_same_lengths() {
+        let map = Plane::from_fn(30, 20, |x, y| ((x * x + 3 * y) / 60 % 4) as u8);
+        assert_relative_eq!(total(&map, 3.0), total(&map.mirrored(), 3.0), max_relative = 1e-9);
     }
 }

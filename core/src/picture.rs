@@ -1,1 +1,244 @@
-//! picture
+//! Pictures for the screen: drawing, tones and stop-outs, reduced to the size they are shown at.
+//!
+//! What is shown is averaged in linear light. A picture has the face's proportions, is in PRINT VIEW or PLATE VIEW, and uses hatch for
+//! "paint now", varnish brown with dots for "covered before" and white for "leave bare", as the sheets do in black.
+
+use crate::light::{Encoded, Lightness, Reflectance};
+use crate::plane::Plane;
+use crate::tones::StepMap;
+use crate::view::View;
+
+/// Red, green, blue and opacity, 8 bits each, sRGB.
+pub type Rgba = [u8; 4];
+
+const INK: [f32; 3] = [25.0, 27.0, 26.0];
+const VARNISH: [f32; 3] = [219.0, 208.0, 195.0];
+const VARNISH_DOT: [f32; 3] = [92.0, 62.0, 34.0];
+const VERDIGRIS: [f32; 3] = [28.0, 106.0, 99.0];
+
+/// The largest size of the proportions `width` : `height` within a box, at least one pixel each way.
+#[must_use]
+pub fn fitted_size(width: usize, height: usize, most: (usize, usize)) -> (usize, usize) {
+    let scale = (most.0 as f64 / width as f64).min(most.1 as f64 / height as f64);
+    let side = |length: usize, most: usize| (libm::round(length as f64 * scale) as usize).clamp(1, most.max(1));
+    (side(width, most.0), side(height, most.1))
+}
+
+/// The placed drawing in grey.
+#[must_use]
+pub fn drawing(lightness: &Plane<f32>, size: (usize, usize), view: View) -> Plane<Rgba> {
+    // A tenth of an L* is finer than a screen's byte.
+    let table: Vec<[f32; 3]> = (0..=1000).map(|i| [Lightness(f64::from(i) / 10.0).reflectance().0 as f32; 3]).collect();
+    encoded(&reduced(lightness, size, view, |l| table[(l.clamp(0.0, 100.0) * 10.0 + 0.5) as usize]))
+}
+
+/// The step map, each tone in its linear-light colour.
+#[must_use]
+pub fn tones(map: &StepMap, colours: &[[f32; 3]], size: (usize, usize), view: View) -> Plane<Rgba> {
+    encoded(&reduced(map.plane(), size, view, |tone| colours[usize::from(tone)]))
+}
+
+/// Where one tone lies: it keeps its colour under a veil of verdigris, all else is paled.
+#[must_use]
+pub fn one_tone(map: &StepMap, tone: u8, colours: &[[f32; 3]], size: (usize, usize), view: View) -> Plane<Rgba> {
+    let veil = VERDIGRIS.map(|c| Encoded(f64::from(c) / 255.0).linear().0 as f32);
+    let shown: Vec<[f32; 3]> = colours
+        .iter()
+        .enumerate()
+        .map(|(k, colour)| {
+            if k == usize::from(tone) { std::array::from_fn(|c| 0.25 * colour[c] + 0.75 * veil[c]) } else { colour.map(|c| 0.74 + 0.2 * c) }
+        })
+        .collect();
+    encoded(&reduced(map.plane(), size, view, |tone| shown[usize::from(tone)]))
+}
+
+/// Averages blocks of pixels in linear light; nearest pixel where the picture is enlarged.
+fn reduced<T: Copy>(plane: &Plane<T>, size: (usize, usize), view: View, light: impl Fn(T) -> [f32; 3]) -> Plane<[f32; 3]> {
+    let columns = spans(plane.width(), size.0);
+    let rows = spans(plane.height(), size.1);
+    let mut out = Plane::filled(size.0, size.1, [0.0f32; 3]);
+    for (y, &(top, foot)) in rows.iter().enumerate() {
+        let row = &mut out.data_mut()[y * size.0..(y + 1) * size.0];
+        for from in top..foot {
+            let source = plane.row(from);
+            for (sum, &(left, right)) in row.iter_mut().zip(&columns) {
+                for &value in &source[left..right] {
+                    let light = light(value);
+                    for c in 0..3 {
+                        sum[c] += light[c];
+                    }
+                }
+            }
+        }
+        for (sum, &(left, right)) in row.iter_mut().zip(&columns) {
+            let scale = 1.0 / ((right - left) * (foot - top)) as f32;
+            *sum = sum.map(|c| c * scale);
+        }
+        if view == View::Plate {
+            row.reverse();
+        }
+    }
+    out
+}
+
+/// For each of `parts` output pixels the stretch of `length` source pixels it shows, never empty.
+fn spans(length: usize, parts: usize) -> Vec<(usize, usize)> {
+    (0..parts)
+        .map(|i| {
+            let from = (i * length / parts).min(length - 1);
+            (from, ((i + 1) * length / parts).clamp(from + 1, length))
+        })
+        .collect()
+}
+
+fn encoded(linear: &Plane<[f32; 3]>) -> Plane<Rgba> {
+    // Steps of 1/16384 in the square root of the light: below half a byte everywhere.
+    const STEPS: f32 = 4096.0;
+    let table: Vec<u8> = (0..=STEPS as usize)
+        .map(|i| {
+            let root = i as f64 / f64::from(STEPS);
+            Reflectance(root * root).byte()
+        })
+        .collect();
+    let byte = |light: f32| table[(light.clamp(0.0, 1.0).sqrt() * STEPS + 0.5) as usize];
+    linear.map(|c| [byte(c[0]), byte(c[1]), byte(c[2]), 255])
+}
+
+/// What a stop-out asks of a place.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Part {
+    Covered,
+    Now,
+    Bare,
+}
+
+/// Samples a side of each output pixel of a stop-out picture.
+const SAMPLES: usize = 2;
+
+/// Stop-out `number`: covered before, paint now, leave bare. Hatch and dots have the sheets' pitch of 2 mm where that is at least seven
+/// pixels.
+#[must_use]
+pub fn stop_out(map: &StepMap, number: usize, size: (usize, usize), view: View, px_per_mm_shown: f64) -> Plane<Rgba> {
+    let (width, height) = (size.0 * SAMPLES, size.1 * SAMPLES);
+    let plane = map.plane();
+    let part = |tone: u8| match usize::from(tone) + 1 {
+        next if next < number => Part::Covered,
+        next if next == number => Part::Now,
+        _ => Part::Bare,
+    };
+    let columns: Vec<usize> = (0..width)
+        .map(|x| {
+            let x = if view == View::Plate { width - 1 - x } else { x };
+            ((2 * x + 1) * plane.width() / (2 * width)).min(plane.width() - 1)
+        })
+        .collect();
+    let parts = Plane::new(
+        width,
+        height,
+        (0..height)
+            .flat_map(|y| {
+                let row = plane.row(((2 * y + 1) * plane.height() / (2 * height)).min(plane.height() - 1));
+                columns.iter().map(|&x| part(row[x])).collect::<Vec<_>>()
+            })
+            .collect(),
+    )
+    .unwrap_or_else(|_| Plane::filled(width, height, Part::Bare));
+    let pitch = (2.0 * px_per_mm_shown).max(7.0) * SAMPLES as f64;
+    let mut sums = vec![[0.0f32; 3]; size.0];
+    let mut out = Vec::with_capacity(size.0 * size.1);
+    for y in 0..height {
+        for x in 0..width {
+            let colour = sample(&parts, x, y, pitch as f32);
+            let sum = &mut sums[x / SAMPLES];
+            for c in 0..3 {
+                sum[c] += colour[c];
+            }
+        }
+        if (y + 1) % SAMPLES == 0 {
+            let scale = 1.0 / (SAMPLES * SAMPLES) as f32;
+            for sum in &mut sums {
+                let [r, g, b] = sum.map(|c| (c * scale + 0.5) as u8);
+                out.push([r, g, b, 255]);
+                *sum = [0.0; 3];
+            }
+        }
+    }
+    Plane::new(size.0, size.1, out).unwrap_or_else(|_| Plane::filled(size.0, size.1, [255; 4]))
+}
+
+/// Colour of one sample: edges over hatch or dots over ground. Screen ink, mixed as bytes: these are marks, not tones.
+fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32) -> [f32; 3] {
+    let here = parts.at(x, y);
+    let right = parts.at((x + 1).min(parts.width() - 1), y);
+    let below = parts.at(x, (y + 1).min(parts.height() - 1));
+    let left = parts.at(x.saturating_sub(1), y);
+    let above = parts.at(x, y.saturating_sub(1));
+    let differs = |part: Part| part != here;
+    let is = |part: Part| here == part || right == part || below == part || left == part || above == part;
+    if (differs(right) || differs(below) || differs(left) || differs(above)) && is(Part::Now) {
+        return INK;
+    }
+    if (differs(right) || differs(below)) && is(Part::Covered) {
+        return VARNISH_DOT;
+    }
+    match here {
+        Part::Bare => [255.0; 3],
+        Part::Now => {
+            let along = (x as f32 + y as f32) / (pitch * std::f32::consts::SQRT_2);
+            let off = (along - along.floor() - 0.5).abs() * pitch;
+            if off < 0.75 * SAMPLES as f32 { INK } else { [255.0; 3] }
+        }
+        Part::Covered => {
+            let row = (y as f32 / (pitch * 0.5)).floor();
+            let shift = if row as u32 % 2 == 0 { 0.0 } else { 0.5 };
+            let dx = (x as f32 / pitch + shift).fract() - 0.5;
+            let dy = (y as f32 / (pitch * 0.5)).fract() - 0.5;
+            let far = (dx * pitch).powi(2) + (dy * pitch * 0.5).powi(2);
+            if far < (0.8 * SAMPLES as f32).powi(2) { VARNISH_DOT } else { VARNISH }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tones::ToneCount;
+
+    fn map() -> StepMap {
+        StepMap::new(ToneCount::new(3).unwrap(), Plane::from_fn(60, 40, |x, _| (x / 20) as u8))
+    }
+
+    #[test]
+    fn sizes_keep_the_proportions_within_the_box() {
+        assert_eq!(fitted_size(1570, 1770, (600, 600)), (532, 600));
+        assert_eq!(fitted_size(10, 3000, (200, 600)), (2, 600));
+        assert_eq!(fitted_size(10_000, 1, (200, 600)), (200, 1));
+    }
+
+    #[test]
+    fn a_checkerboard_reduces_to_l_76() {
+        // Half the light of white is L* 76.07 (CIE 15:2018), byte 188 in sRGB; averaging encoded values would give 128.
+        let board = Plane::from_fn(40, 40, |x, y| if (x + y) % 2 == 0 { 100.0 } else { 0.0 });
+        assert!(drawing(&board, (10, 10), View::Print).data().iter().all(|p| p[0] == 188), "not 128");
+    }
+
+    #[test]
+    fn plate_view_is_the_mirror_of_print_view() {
+        let colours = [[0.8; 3], [0.3; 3], [0.05; 3]];
+        assert_eq!(tones(&map(), &colours, (30, 20), View::Plate), tones(&map(), &colours, (30, 20), View::Print).mirrored());
+        let plate = stop_out(&map(), 2, (90, 60), View::Plate, 1.5);
+        assert_eq!(plate.at(2, 30), [255; 4], "the bare darks lie on the left of the plate");
+    }
+
+    #[test]
+    fn a_stop_out_shows_varnish_hatch_and_white() {
+        let shown = stop_out(&map(), 2, (180, 120), View::Print, 3.0);
+        let part = |from: usize| -> Vec<Rgba> {
+            (10..50).flat_map(|x| (10..110).map(move |y| (from + x, y))).map(|(x, y)| shown.at(x, y)).collect()
+        };
+        assert!(part(120).iter().all(|p| *p == [255; 4]));
+        let ink = part(60).iter().filter(|p| p[0] < 100).count() as f64 / 4000.0;
+        assert!((0.05..0.5).contains(&ink), "hatch covers {ink}");
+        assert!(part(0).iter().all(|p| p[0] != 255));
+    }
+}

@@ -2,9 +2,9 @@
 //!
 //! Stop-out j covers `S_j = { p : tone(p) < j }`. All of them are thresholds of the one step map, so nesting can't break.
 
+use crate::components::Components;
 use crate::outline::Outlines;
 use crate::plane::Plane;
-use crate::regions::Islands;
 use crate::tones::{StepMap, ToneCount};
 use crate::units::PxPerMm;
 use serde::{Deserialize, Serialize};
@@ -58,7 +58,7 @@ impl StopOuts {
     #[must_use]
     pub fn of(map: StepMap, outlines: &Outlines, resolution: PxPerMm, speed: HandSpeed) -> Self {
         let counts = map.counts();
-        let islands = Islands::of(map.plane());
+        let pieces = Components::of(map.plane());
         let edges = outlines.edge_mm(map.tones());
         let face = map.plane().data().len() as f64;
         let cm2 = (resolution.mm(1.0).0 / 10.0).powi(2);
@@ -68,7 +68,7 @@ impl StopOuts {
                 let new = counts[number - 1];
                 covered += new;
                 let edge_cm = edges[number - 1] / 10.0;
-                let islands = islands.of_tone(number - 1);
+                let islands = pieces.of_value((number - 1) as u8);
                 let paint_min =
                     edge_cm / speed.edge_cm_per_min + new as f64 * cm2 / speed.area_cm2_per_min + islands as f64 * speed.island_s / 60.0;
                 StopOut { number, covered_share: covered as f64 / face, new_share: new as f64 / face, edge_cm, islands, paint_min }

@@ -1,7 +1,21 @@
 //! The printer's own test strip: total times in the bath and the lightness each printed at.
+
 use crate::light::Lightness;
 use crate::units::Seconds;
 use serde::Serialize;
+
+mod csv;
+mod error;
+pub use error::StripError;
+
+/// Longest total a band may have, a day: more is a slip of the pen. Estimate of ours.
+pub const LONGEST: Seconds = Seconds(86_400.0);
+
+/// Least time between two bands: no hand lifts a plate more exactly. Estimate of ours.
+pub const SHORTEST_STEP: Seconds = Seconds(0.1);
+
+/// Least L* from paper to darkest band: 3 to tell two tones apart, 1 of reserve, 1 of reading error. Estimate of ours.
+pub const SMALLEST_RANGE: f64 = 5.0;
 
 /// Whose strip it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -23,6 +37,10 @@ pub struct Reading {
 }
 
 /// A checked strip.
+///
+/// # Guarantees
+/// A name; three bands or more; the first at 0 s, the paper; totals rise by [`SHORTEST_STEP`] or more, up to [`LONGEST`]; every L* lies
+/// within 0..=100, falls from band to band, and by [`SMALLEST_RANGE`] or more in all.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TestStrip {
     id: String,
@@ -31,19 +49,157 @@ pub struct TestStrip {
 }
 
 impl TestStrip {
+    /// Checks a strip. Nothing is sorted or left out for the printer: what does not fit is named.
+    ///
+    /// # Errors
+    /// Whatever of the guarantees above does not hold.
+    pub fn new(id: &str, kind: StripKind, readings: Vec<Reading>) -> Result<Self, StripError> {
+        // A name is shown within sentences: one line, single blanks.
+        let words = id.split(|c: char| c.is_whitespace() || c.is_control()).filter(|word| !word.is_empty());
+        let id = words.collect::<Vec<_>>().join(" ");
+        if id.is_empty() {
+            return Err(StripError::NoName);
+        }
+        check_totals(&readings)?;
+        check_lightness(&readings)?;
+        Ok(Self { id, kind, readings })
+    }
+
+    /// The worked example 15-A, invented for the demo: EXAMPLE, NOT YOUR BATH.
+    #[must_use]
+    pub fn example() -> Self {
+        const BANDS: [(f64, f64); 9] =
+            [(0.0, 91.0), (5.0, 86.0), (10.0, 80.5), (20.0, 72.0), (40.0, 61.0), (80.0, 48.5), (160.0, 36.5), (320.0, 27.0), (640.0, 20.5)];
+        let readings = BANDS.map(|(s, l)| Reading { total: Seconds(s), lightness: Lightness(l) }).to_vec();
+        Self { id: "15-A".to_owned(), kind: StripKind::Example, readings }
+    }
+
     /// Name of the strip.
     #[must_use]
     pub fn id(&self) -> &str {
         &self.id
     }
+
     /// Whose strip it is.
     #[must_use]
     pub fn kind(&self) -> StripKind {
         self.kind
     }
+
     /// The bands, shortest total first.
     #[must_use]
     pub fn readings(&self) -> &[Reading] {
         &self.readings
+    }
+}
+
+fn check_totals(readings: &[Reading]) -> Result<(), StripError> {
+    if readings.len() < 3 {
+        return Err(StripError::Few { bands: readings.len() });
+    }
+    for (i, reading) in readings.iter().enumerate() {
+        let (band, seconds) = (i + 1, reading.total.0);
+        if !(0.0..=LONGEST.0).contains(&seconds) {
+            return Err(StripError::Total { band, seconds });
+        }
+        if i == 0 && seconds > 0.0 {
+            return Err(StripError::Paper { seconds });
+        }
+        // A hair of slack, so that 0.3 after 0.2 passes though binary fractions put it a little nearer.
+        if i > 0 && seconds - readings[i - 1].total.0 < SHORTEST_STEP.0 - 1e-9 {
+            return Err(StripError::Order { band, before: readings[i - 1].total.0, seconds });
+        }
+    }
+    Ok(())
+}
+
+fn check_lightness(readings: &[Reading]) -> Result<(), StripError> {
+    if let Some(reading) = readings.iter().find(|r| !(0.0..=100.0).contains(&r.lightness.0)) {
+        return Err(StripError::Lightness { seconds: reading.total.0, lightness: reading.lightness.0 });
+    }
+    let pairs: Vec<(Reading, Reading)> = readings.windows(2).filter(|w| w[1].lightness >= w[0].lightness).map(|w| (w[0], w[1])).collect();
+    if let Some(&(first, _)) = pairs.first() {
+        // Falling up to the first pair and never as dark again: the usual sign of a grain that has bitten away.
+        let over_bitten = readings.iter().all(|r| r.lightness >= first.lightness) && first.total.0 > 0.0;
+        return Err(StripError::Disagree { pairs, over_bitten_after: over_bitten.then_some(first) });
+    }
+    let (paper, darkest) = (readings[0].lightness.0, readings[readings.len() - 1].lightness.0);
+    if paper - darkest < SMALLEST_RANGE {
+        return Err(StripError::Range { paper, darkest });
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn strip(bands: &[(f64, f64)]) -> Result<TestStrip, StripError> {
+        let readings = bands.iter().map(|&(s, l)| Reading { total: Seconds(s), lightness: Lightness(l) }).collect();
+        TestStrip::new("test", StripKind::Measured, readings)
+    }
+
+    #[test]
+    fn the_example_holds_what_a_checked_strip_holds() {
+        let example = TestStrip::example();
+        let checked = TestStrip::new(example.id(), example.kind(), example.readings().to_vec()).unwrap();
+        assert_eq!(checked, example);
+        assert_eq!((example.id(), example.kind()), ("15-A", StripKind::Example));
+    }
+
+    #[test]
+    fn names_are_one_line_and_never_empty() {
+        let readings = TestStrip::example().readings().to_vec();
+        let named = |id: &str| TestStrip::new(id, StripKind::Measured, readings.clone());
+        assert_eq!(named("  14\n\t B ").unwrap().id(), "14 B");
+        assert_eq!(named(" \n"), Err(StripError::NoName));
+    }
+
+    #[test]
+    fn an_over_bitten_strip_is_refused_with_every_pair_named() {
+        // Strip 14-B of the demo: the last two bands have turned back.
+        let said = strip(&[(0.0, 89.0), (160.0, 47.0), (320.0, 37.0), (480.0, 40.5), (640.0, 45.5)]).unwrap_err().to_string();
+        assert!(said.contains("480 s (L* 40.5) is no darker than 320 s (L* 37.0)"), "{said}");
+        assert!(said.contains("640 s (L* 45.5) is no darker than 480 s (L* 40.5)"), "{said}");
+        assert!(said.ends_with("leave out the bands after 320 s."), "{said}");
+    }
+
+    #[test]
+    fn a_messy_middle_is_refused_with_its_pair_alone() {
+        // Strip 14-C of the demo.
+        let error = strip(&[(0.0, 89.0), (20.0, 74.0), (40.0, 63.0), (80.0, 64.5), (160.0, 47.0)]).unwrap_err();
+        let StripError::Disagree { pairs, over_bitten_after: None } = &error else { panic!("{error:?}") };
+        assert_eq!(pairs.len(), 1);
+        assert!(error.to_string().contains("80 s (L* 64.5) is no darker than 40 s (L* 63.0); read these bands again"), "{error}");
+        // Equal bands do not darken either, and three pairs are all named.
+        let said = strip(&[(0.0, 89.0), (5.0, 89.0), (10.0, 50.0), (20.0, 50.0), (40.0, 60.0), (80.0, 20.0)]).unwrap_err().to_string();
+        assert_eq!(said.matches("is no darker than").count(), 3, "{said}");
+        // A strip the wrong way round, white to black mixed up, has no darkest band to stop at.
+        let said = strip(&[(0.0, 20.0), (5.0, 50.0), (10.0, 90.0)]).unwrap_err().to_string();
+        assert!(said.ends_with("bite them again."), "{said}");
+    }
+
+    #[test]
+    fn dips_typed_for_totals_are_refused() {
+        // Strip 14-D of the demo: 0 5 5 10 20 … are dips.
+        let said = strip(&[(0.0, 89.0), (5.0, 85.0), (5.0, 81.0), (10.0, 74.0)]).unwrap_err().to_string();
+        assert!(said.contains("Band 3") && said.contains("TOTAL"), "{said}");
+        assert!(matches!(strip(&[(0.0, 89.0), (10.0, 85.0), (5.0, 81.0)]), Err(StripError::Order { band: 3, .. })));
+        assert!(strip(&[(0.0, 89.0), (0.2, 85.0), (0.3, 81.0)]).is_ok());
+    }
+
+    #[test]
+    fn the_rest_of_what_is_refused() {
+        assert_eq!(strip(&[]), Err(StripError::Few { bands: 0 }));
+        assert_eq!(strip(&[(0.0, 90.0), (5.0, 50.0)]), Err(StripError::Few { bands: 2 }));
+        assert_eq!(strip(&[(5.0, 90.0), (10.0, 50.0), (20.0, 30.0)]), Err(StripError::Paper { seconds: 5.0 }));
+        assert!(matches!(strip(&[(0.0, 90.0), (f64::NAN, 50.0), (9.0, 30.0)]), Err(StripError::Total { band: 2, .. })));
+        assert!(matches!(strip(&[(0.0, 90.0), (5.0, 50.0), (f64::INFINITY, 30.0)]), Err(StripError::Total { band: 3, .. })));
+        assert!(matches!(strip(&[(-1.0, 90.0), (5.0, 50.0), (9.0, 30.0)]), Err(StripError::Total { band: 1, .. })));
+        assert!(matches!(strip(&[(0.0, 90.0), (5.0, f64::NAN), (9.0, 30.0)]), Err(StripError::Lightness { .. })));
+        assert!(matches!(strip(&[(0.0, 101.0), (5.0, 50.0), (9.0, 30.0)]), Err(StripError::Lightness { .. })));
+        assert!(matches!(strip(&[(0.0, 90.0), (5.0, 88.0), (9.0, 86.0)]), Err(StripError::Range { .. })));
+        let said = strip(&[(0.0, 90.0), (5.0, 88.0), (9.0, 86.0)]).unwrap_err().to_string();
+        assert!(said.contains("90.0") && said.contains("86.0") && said.ends_with("longer band."), "{said}");
     }
 }

@@ -227,8 +227,8 @@ fn best_starts(sums: &Sums, classes: usize) -> Vec<Vec<u32>> {
         while let Some((from, to, low, high)) = work.pop() {
             let middle = from + (to - from) / 2;
             let mut best = (f64::INFINITY, low);
-            for split in low..=high.min(middle - 1) {
-                let total = cost[split] + sums.spread(split, middle);
+            for (split, before) in cost.iter().enumerate().take(high.min(middle - 1) + 1).skip(low) {
+                let total = before + sums.spread(split, middle);
                 if total < best.0 {
                     best = (total, split);
                 }

@@ -1,0 +1,238 @@
+//! What a printer should know about a ladder of times before trusting it, in plain sentences.
+
+use super::{BitePlan, ToneTime};
+use crate::curve::to_x;
+use crate::strip::StripKind;
+use crate::units::Seconds;
+
+/// How far a hand may be off in lifting, draining and rinsing. Estimate of ours, from memory.
+pub const HANDLING_SLACK: Seconds = Seconds(2.0);
+
+/// Bites shorter than this are a gamble: three times the slack, so that the hand spoils at most a third of the bite.
+pub const SHORTEST_BITE: Seconds = Seconds(3.0 * HANDLING_SLACK.0);
+
+/// L* two neighbouring tones must differ by to be told apart across an edge. Estimate of ours.
+pub const TOLD_APART: f64 = 3.0;
+
+/// Scatter of one printed tone, standard deviation in L*, across a plate and from plate to plate. Estimate of ours, 1.5 to 2.5.
+pub const SCATTER: f64 = 1.5;
+
+/// Tones closer than this are flagged: what tells them apart and one scatter more. There one pair in four (24 %) prints too close.
+const CLOSE: f64 = TOLD_APART + SCATTER;
+
+/// The strip flattens where L* falls over ln(1 + t/5 s) at less than this share of its steepest bite. On a strip that darkens evenly
+/// per doubling the share is near 1; at two thirds a bite takes half as many doublings again for the same L*. Choice of ours.
+const FLAT: f64 = 2.0 / 3.0;
+
+/// A paper as light as this is hardly one: the reading was taken against the paper. Common practice, no source.
+const TOO_LIGHT_FOR_PAPER: f64 = 98.0;
+
+impl BitePlan {
+    /// What to know before trusting these times, most important first; empty when there is nothing to say.
+    #[must_use]
+    pub fn notes(&self) -> Vec<String> {
+        [self.example(), self.alike(), self.short(), self.close(), self.flat(), self.paper()].into_iter().flatten().collect()
+    }
+
+    fn example(&self) -> Option<String> {
+        (self.strip_kind == StripKind::Example).then(|| {
+            format!(
+                "Times are from the example strip {}: EXAMPLE, NOT YOUR BATH. Bite and read a strip of your own, on your grain and in \
+                 your bath, before you bite a plate.",
+                self.strip_id
+            )
+        })
+    }
+
+    /// Bites that rounding to what a hand can do leaves nothing of.
+    fn alike(&self) -> Option<String> {
+        let gone: Vec<usize> = self.bites().filter(|(_, t)| t.set.0 <= 0.0).map(|(j, _)| j).collect();
+        (!gone.is_empty()).then(|| {
+            format!(
+                "{} to 0 s once the totals are rounded to what a hand can do, so {} alike: ask for fewer tones.",
+                named("Bite", &gone, "comes", "come"),
+                if gone.len() == 1 {
+                    format!("tones {} and {} print", gone[0] - 1, gone[0])
+                } else {
+                    "each prints its two tones".to_owned()
+                }
+            )
+        })
+    }
+
+    fn short(&self) -> Option<String> {
+        let short: Vec<usize> = self.bites().filter(|(_, t)| tenths(t.bite) < SHORTEST_BITE.0).map(|(j, _)| j).collect();
+        let (shortest, time) = self.bites().min_by(|a, b| a.1.bite.0.total_cmp(&b.1.bite.0))?;
+        (!short.is_empty()).then(|| {
+            format!(
+                "{} shorter than {} s, three times the {} s a hand may be off{}: use a weaker bath with a strip of its own, begin with a \
+                 deeper first tone, or ask for fewer tones.",
+                named("Bite", &short, "is", "are"),
+                SHORTEST_BITE.0,
+                HANDLING_SLACK.0,
+                if short.len() == 1 {
+                    format!(" ({:.1} s)", time.bite.0)
+                } else {
+                    format!(" (the shortest is bite {shortest} with {:.1} s)", time.bite.0)
+                }
+            )
+        })
+    }
+
+    fn close(&self) -> Option<String> {
+        let gaps = self.tones.windows(2).map(|w| w[0].target.0 - w[1].target.0);
+        let close: Vec<f64> = gaps.filter(|&gap| gap < CLOSE).collect();
+        let nearest = close.iter().copied().min_by(f64::total_cmp)?;
+        let expected: f64 = close.iter().map(|&gap| fusing(gap)).sum();
+        Some(format!(
+            "{} of {} of neighbouring tones {} less than {CLOSE} L* apart (the closest {nearest:.1}); prints scatter by about {SCATTER} L* \
+             (estimate), so {} likely to come within {TOLD_APART} L* and look like one tone: ask for fewer tones, or use a strip with a \
+             darker end.",
+            close.len(),
+            plural(self.tones.len() - 1, "pair"),
+            if close.len() == 1 { "stands" } else { "stand" },
+            match libm::round(expected) as usize {
+                0 | 1 => "one pair is".to_owned(),
+                pairs => format!("about {pairs} pairs are"),
+            }
+        ))
+    }
+
+    fn flat(&self) -> Option<String> {
+        let fall = |w: &[ToneTime]| (w[0].target.0 - w[1].target.0) / (to_x(w[1].total) - to_x(w[0].total));
+        let [.., before, last] = self.tones.as_slice() else { return None };
+        let steepest = self.tones.windows(2).map(fall).max_by(f64::total_cmp)?;
+        (fall(&[*before, *last]) < FLAT * steepest).then(|| {
+            let fallen = before.target.0 - last.target.0;
+            format!(
+                "The last bite takes {} of {} because the strip flattens there: its {fallen:.1} L* cost about {:.0} s each. A larger \
+                 reserve, a black that little lighter, makes it shorter.",
+                last.bite.clock(),
+                last.total.clock(),
+                last.bite.0 / fallen
+            )
+        })
+    }
+
+    fn paper(&self) -> Option<String> {
+        let paper = self.tones.first()?.target.0;
+        (paper > TOO_LIGHT_FOR_PAPER).then(|| {
+            format!(
+                "The paper of strip {} reads L* {paper:.1}, lighter than papers are: if its bands were read against the paper, read them \
+                 again against the perfect white.",
+                self.strip_id
+            )
+        })
+    }
+
+    /// Each bite with its number, from 1.
+    fn bites(&self) -> impl Iterator<Item = (usize, &ToneTime)> {
+        self.tones.iter().enumerate().skip(1)
+    }
+}
+
+/// The chance that two tones `gap` L* apart print less than [`TOLD_APART`] apart, both scattered by [`SCATTER`]:
+/// Φ((3 − gap)/(σ√2)), with Φ(z) = erfc(−z/√2)/2.
+fn fusing(gap: f64) -> f64 {
+    libm::erfc((gap - TOLD_APART) / (2.0 * SCATTER)) / 2.0
+}
+
+/// Seconds as the notes show them: "5.97 s is shorter than 6 s" would read "6.0 s is shorter than 6 s".
+fn tenths(time: Seconds) -> f64 {
+    libm::round(time.0 * 10.0) / 10.0
+}
+
+/// "Bite 3 is", "Bites 1, 2 and 5 are".
+fn named(what: &str, numbers: &[usize], one: &str, many: &str) -> String {
+    match numbers {
+        [] => String::new(),
+        [number] => format!("{what} {number} {one}"),
+        [first @ .., last] => {
+            let first: Vec<String> = first.iter().map(ToString::to_string).collect();
+            format!("{what}s {} and {last} {many}", first.join(", "))
+        }
+    }
+}
+
+fn plural(count: usize, what: &str) -> String {
+    if count == 1 { format!("{count} {what}") } else { format!("{count} {what}s") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::curve::BiteCurve;
+    use crate::light::Lightness;
+    use crate::strip::{Reading, TestStrip};
+    use crate::tones::{Targets, ToneCount};
+    use approx::assert_abs_diff_eq;
+
+    fn notes(strip: &TestStrip, tones: i64) -> Vec<String> {
+        let curve = BiteCurve::through(strip);
+        let targets = Targets::even(ToneCount::new(tones).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
+        crate::bites::plan(&targets, &curve, strip).unwrap().notes()
+    }
+
+    fn strip(bands: &[(f64, f64)]) -> TestStrip {
+        let readings = bands.iter().map(|&(s, l)| Reading { total: Seconds(s), lightness: Lightness(l) }).collect();
+        TestStrip::new("own", StripKind::Measured, readings).unwrap()
+    }
+
+    /// Strip 14-B of the demo, its rising part: it darkens evenly per doubling to the end.
+    fn even() -> TestStrip {
+        strip(&[(0.0, 89.0), (5.0, 85.0), (10.0, 81.0), (20.0, 74.0), (40.0, 66.0), (80.0, 56.5), (160.0, 47.0), (320.0, 37.0)])
+    }
+
+    #[test]
+    fn the_chance_of_fusing_is_the_normal_law() {
+        // scipy.stats.norm.cdf((3 − gap)/(1.5·√2)), SciPy 1.17.1.
+        for (gap, expected) in [(3.4, 0.425_218_134), (4.5, 0.239_750_061), (5.1, 0.161_099_403), (6.375, 0.055_805_884)] {
+            assert_abs_diff_eq!(fusing(gap), expected, epsilon = 1e-9);
+        }
+    }
+
+    #[test]
+    fn ten_tones_of_an_even_strip_need_no_word() {
+        assert_eq!(notes(&even(), 10), Vec::<String>::new());
+        assert_eq!(notes(&even(), 2), Vec::<String>::new());
+    }
+
+    #[test]
+    fn the_example_says_so_first_and_that_its_last_bite_is_long() {
+        for tones in [6, 7, 10, 16] {
+            let said = notes(&TestStrip::example(), tones);
+            assert!(said[0].starts_with("Times are from the example strip 15-A: EXAMPLE, NOT YOUR BATH. "), "{said:?}");
+            assert!(said.iter().any(|note| note.contains("flattens") && note.contains("larger reserve")), "{tones} tones: {said:?}");
+        }
+        assert!(
+            notes(&TestStrip::example(), 10)[1].starts_with("The last bite takes 4:56 of 9:21 "),
+            "{:?}",
+            notes(&TestStrip::example(), 10)
+        );
+    }
+
+    #[test]
+    fn sixteen_tones_raise_two_flags() {
+        let said = notes(&even(), 16);
+        assert_eq!(said.len(), 2, "{said:?}");
+        assert!(said[0].starts_with("Bites 1, 2, 3 and 4 are shorter than 6 s"), "{said:?}");
+        assert!(said[0].contains("bite 1 with 4.2 s") && said[0].contains("weaker bath") && said[0].contains("fewer tones"), "{said:?}");
+        assert!(said[1].starts_with("15 of 15 pairs of neighbouring tones stand less than 4.5 L* apart (the closest 3.4)"), "{said:?}");
+        assert!(said[1].contains("about 6 pairs"), "15 times 0.425: {said:?}");
+    }
+
+    #[test]
+    fn a_bite_that_rounds_to_nothing_is_said() {
+        // Five L* in each fifth of a second: most of the ladder lies within a second.
+        let said = notes(&strip(&[(0.0, 90.0), (0.2, 85.0), (0.4, 80.0), (2.0, 30.0)]), 10);
+        assert!(said.iter().any(|note| note.contains("to 0 s") && note.contains("fewer tones")), "{said:?}");
+        let said = notes(&strip(&[(0.0, 90.0), (0.4, 60.0), (60.0, 29.0)]), 3);
+        assert!(said.iter().any(|note| note.contains("Bite 1 comes to 0 s") && note.contains("tones 0 and 1 print alike")), "{said:?}");
+    }
+
+    #[test]
+    fn readings_against_the_paper_are_suspected() {
+        let said = notes(&strip(&[(0.0, 100.0), (30.0, 60.0), (120.0, 30.0)]), 4);
+        assert!(said.iter().any(|note| note.contains("L* 100.0") && note.contains("perfect white")), "{said:?}");
+    }
+}

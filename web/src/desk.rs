@@ -1,0 +1,417 @@
+//! The desk: the drawing at hand and the last result of each stage. A change recomputes only what it made stale.
+
+use crate::clock::Laps;
+use crate::error::Refusal;
+use crate::settings::{BreakRule, BreakSettings, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripSettings};
+use stepbite_core::bites::{self, BitePlan};
+use stepbite_core::components::Components;
+use stepbite_core::curve::BiteCurve;
+use stepbite_core::drawing::{Drawing, Ends};
+use stepbite_core::face::{self, Face};
+use stepbite_core::grain::{Grain, GrainSettings};
+use stepbite_core::light::{Density, Lightness};
+use stepbite_core::outline::Outlines;
+use stepbite_core::picture::{self, Rgba};
+use stepbite_core::plane::Plane;
+use stepbite_core::plate::Plate;
+use stepbite_core::png_file;
+use stepbite_core::proof::{self, Films, ProofTones, Window};
+use stepbite_core::regions::{self, Mark, Softened};
+use stepbite_core::report::PlanReport;
+use stepbite_core::sheets::{SheetSettings, Sheets};
+use stepbite_core::stopouts::{HandSpeed, StopOuts};
+use stepbite_core::strip::{Reading, StripKind, TestStrip};
+use stepbite_core::tones::{self, Breaks, StepMap, Targets, ToneCount};
+use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
+use stepbite_core::view::View;
+
+/// Hears which stage is at work and what share of it is done.
+pub type Progress<'a> = &'a mut dyn FnMut(&str, f32);
+
+/// The drawing and, behind it, the plan so far.
+#[derive(Default)]
+pub struct Desk {
+    drawing: Option<Drawing>,
+    plan: Option<Plan>,
+    softened: Option<Softened>,
+    fitted: Option<Vec<Breaks>>,
+}
+
+/// The last result of each stage, all of one set of settings.
+pub struct Plan {
+    settings: Settings,
+    plate: Plate,
+    face: Face,
+    breaks: Breaks,
+    outlines: Outlines,
+    stopouts: StopOuts,
+    strip: TestStrip,
+    curve: BiteCurve,
+    bites: BitePlan,
+    proof: ProofTones,
+    found: Found,
+}
+
+/// What clean-up did, in figures.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Found {
+    /// Share of the face whose tone clean-up changed.
+    pub changed_share: f64,
+    /// Share where a region still does not hold the mark.
+    pub unpaintable_share: f64,
+    /// 4-connected pieces of one tone.
+    pub regions: usize,
+}
+
+impl Plan {
+    /// The plan in figures.
+    #[must_use]
+    pub fn report(&self, drawing_notes: &[String]) -> PlanReport {
+        let notes = drawing_notes.iter().chain(&self.face.notes).cloned().collect();
+        PlanReport::of(&self.plate, &self.breaks, &self.stopouts, &self.bites, notes)
+    }
+
+    /// The placed drawing.
+    #[must_use]
+    pub fn face(&self) -> &Face {
+        &self.face
+    }
+
+    /// The drawing's two ends.
+    #[must_use]
+    pub fn ends(&self) -> Ends {
+        self.face.ends
+    }
+
+    /// The strip in use.
+    #[must_use]
+    pub fn strip(&self) -> &TestStrip {
+        &self.strip
+    }
+
+    /// The curve through it.
+    #[must_use]
+    pub fn curve(&self) -> &BiteCurve {
+        &self.curve
+    }
+
+    /// The ladder of times.
+    #[must_use]
+    pub fn bites(&self) -> &BitePlan {
+        &self.bites
+    }
+
+    /// The stop-outs.
+    #[must_use]
+    pub fn stopouts(&self) -> &StopOuts {
+        &self.stopouts
+    }
+
+    /// What clean-up did.
+    #[must_use]
+    pub fn found(&self) -> Found {
+        self.found
+    }
+
+    /// Linear light each tone prints at on the strip's paper.
+    fn colours(&self) -> Vec<[f32; 3]> {
+        self.bites.tones.iter().map(|tone| [tone.target.reflectance().0 as f32; 3]).collect()
+    }
+}
+
+impl Desk {
+    /// Reads a picture file. The drawing before stays where this one can't be read; the plan before stays until the next one.
+    ///
+    /// # Errors
+    /// A sentence where the file can't be read.
+    pub fn open(&mut self, bytes: &[u8]) -> Result<&Drawing, Refusal> {
+        let drawing = Drawing::read(bytes)?;
+        self.plan = None;
+        self.softened = None;
+        self.fitted = None;
+        Ok(self.drawing.insert(drawing))
+    }
+
+    /// The drawing at hand.
+    #[must_use]
+    pub fn drawing(&self) -> Option<&Drawing> {
+        self.drawing.as_ref()
+    }
+
+    /// The plan, once there is one.
+    ///
+    /// # Errors
+    /// Before the first plan.
+    pub fn plan(&self) -> Result<&Plan, Refusal> {
+        self.plan.as_ref().ok_or_else(|| Refusal::new("no_plan", "There is no plan yet: open a drawing first."))
+    }
+
+    /// Brings every stage up to the proof's tones up to date. On an error the plan before stays.
+    ///
+    /// # Errors
+    /// A sentence of the stage that refused.
+    pub fn update(&mut self, settings: Settings, laps: &mut Laps, progress: Progress<'_>) -> Result<(), Refusal> {
+        let drawing = self.drawing.as_ref().ok_or_else(|| Refusal::new("no_drawing", "There is no drawing yet: open one first."))?;
+        // Cheap checks of every stage before costly work of any.
+        let given = &settings.plate;
+        let plate = Plate::new(given.width_mm, given.height_mm, given.bevel_mm)?;
+        let count = ToneCount::new(settings.tones)?;
+        let mark = Mark::optional(Millimetres(settings.mark_mm))?;
+        let strip = strip_of(settings.strip.as_ref())?;
+        let curve = BiteCurve::through(&strip);
+        let targets = Targets::even(count, curve.paper(), curve.darkest(), Targets::RESERVE)?;
+        let bites = bites::plan(&targets, &curve, &strip)?;
+        let by_hand = by_hand(&settings.breaks, count)?;
+
+        let before = self.plan.take();
+        let result = (|| {
+            let resolution = PxPerMm(settings.px_per_mm);
+            let same_face =
+                before.as_ref().is_some_and(|p| (p.plate, p.settings.fit, p.face.resolution) == (plate, settings.fit, resolution));
+            let placed = match &before {
+                Some(_) if same_face => None,
+                _ => {
+                    progress("drawing", 0.0);
+                    let face = face::place(drawing, &plate, settings.fit, resolution)?;
+                    laps.lap("drawing");
+                    Some(face)
+                }
+            };
+            if placed.is_some() {
+                self.softened = None;
+                self.fitted = None;
+            }
+            let face = placed.as_ref().or(before.as_ref().map(|p| &p.face)).ok_or_else(|| Refusal::new("no_face", "No face."))?;
+
+            let breaks = match (by_hand, &settings.breaks) {
+                (Some(breaks), _) => breaks,
+                (None, BreakSettings::Rule(BreakRule::Fitted)) => {
+                    if self.fitted.is_none() {
+                        self.fitted = Some(tones::fitted(&face.histogram())?);
+                    }
+                    let all = self.fitted.as_deref().unwrap_or_default();
+                    all.get(count.get() - 2).cloned().ok_or_else(|| Refusal::new("no_breaks", "No breaks were found."))?
+                }
+                (None, _) => tones::even(count, face.ends)?,
+            };
+            laps.lap("tones");
+
+            let same_map =
+                placed.is_none() && before.as_ref().is_some_and(|p| p.breaks == breaks && same(p.settings.mark_mm, settings.mark_mm));
+            let worked = if same_map {
+                None
+            } else {
+                let made = self.regions(face, &breaks, mark, laps, progress);
+                Some(made)
+            };
+            Ok((placed, breaks, worked))
+        })();
+        let (placed, breaks, worked) = match result {
+            Ok(parts) => parts,
+            Err(refusal) => {
+                self.plan = before;
+                return Err(refusal);
+            }
+        };
+        let (face, outlines, stopouts, found) = match (before, worked) {
+            (Some(p), None) => (p.face, p.outlines, p.stopouts, p.found),
+            (Some(p), Some((outlines, stopouts, found))) => (placed.unwrap_or(p.face), outlines, stopouts, found),
+            (None, Some((outlines, stopouts, found))) => {
+                let face = placed.ok_or_else(|| Refusal::new("no_face", "The drawing was not placed: open it again."))?;
+                (face, outlines, stopouts, found)
+            }
+            (None, None) => return Err(Refusal::new("no_face", "The drawing was not placed: open it again.")),
+        };
+        let grain = Grain::new(GrainSettings::default())?;
+        let proof = ProofTones::of(&stopouts, &bites, &curve, &grain)?;
+        laps.lap("bites");
+        self.plan = Some(Plan { settings, plate, face, breaks, outlines, stopouts, strip, curve, bites, proof, found });
+        Ok(())
+    }
+
+    /// Regions, outlines and stop-outs of a face cut at breaks.
+    fn regions(
+        &mut self,
+        face: &Face,
+        breaks: &Breaks,
+        mark: Option<Mark>,
+        laps: &mut Laps,
+        progress: Progress<'_>,
+    ) -> (Outlines, StopOuts, Found) {
+        let raw = tones::quantise(&face.lightness, breaks);
+        let (map, changed_share, unpaintable_share) = match mark {
+            None => (raw, 0.0, 0.0),
+            Some(mark) => {
+                if self.softened.as_ref().is_none_or(|s| s.mark() != mark) {
+                    progress("painting", 0.0);
+                    self.softened = Some(Softened::of(&face.lightness, face.resolution, mark));
+                    laps.lap("softening");
+                }
+                let clean: StepMap = match &self.softened {
+                    Some(softened) => regions::paintable(softened, breaks),
+                    None => raw.clone(),
+                };
+                let changed = regions::changed_share(&raw, &clean);
+                let left = regions::unpaintable_share(&clean, mark, face.resolution);
+                (clean, changed, left)
+            }
+        };
+        laps.lap("regions");
+        let regions = Components::of(map.plane()).count();
+        let outlines = Outlines::of(map.plane(), face.resolution);
+        laps.lap("outlines");
+        let stopouts = StopOuts::of(map, &outlines, face.resolution, HandSpeed::default());
+        laps.lap("stopouts");
+        (outlines, stopouts, Found { changed_share, unpaintable_share, regions })
+    }
+
+    /// A picture for the screen.
+    ///
+    /// # Errors
+    /// Before the first plan, and where what is asked for does not exist.
+    pub fn picture(&self, spec: &PictureSpec, progress: Progress<'_>) -> Result<Plane<Rgba>, Refusal> {
+        let plan = self.plan()?;
+        let map = plan.stopouts.map();
+        let fitted = |width: usize, height: usize| picture::fitted_size(map.plane().width(), map.plane().height(), (width, height));
+        Ok(match *spec {
+            PictureSpec::Drawing { view, width, height } => picture::drawing(&plan.face.lightness, fitted(width, height), view),
+            PictureSpec::Tones { view, width, height } => picture::tones(map, &plan.colours(), fitted(width, height), view),
+            PictureSpec::Tone { tone, view, width, height } => {
+                if usize::from(tone) >= map.tones().get() {
+                    return Err(Refusal::new(
+                        "no_tone",
+                        format!("Tone {tone} does not exist: this plate has {} tones.", map.tones().get()),
+                    ));
+                }
+                picture::one_tone(map, tone, &plan.colours(), fitted(width, height), view)
+            }
+            PictureSpec::Stopout { number, view, width, height } => {
+                plan.check_stopout(number)?;
+                let size = fitted(width, height);
+                let shown = size.0 as f64 / plan.plate.face().width.0;
+                picture::stop_out(map, number, size, view, shown)
+            }
+            PictureSpec::Proof { view, width, height, grain, ref proof } => {
+                let size = fitted(width, height);
+                let px_per_mm = size.0 as f64 / plan.plate.face().width.0;
+                let window = seen(Window::new(PointMm::default(), px_per_mm, size.0, size.1)?, view);
+                plan.proof_window(&window, grain, proof, progress)?
+            }
+            PictureSpec::Glass { view, width, height, px_per_mm, centre_mm, ref proof } => {
+                let corner = |middle: f64, px: usize| middle - px as f64 / px_per_mm / 2.0;
+                let origin = PointMm { x: corner(centre_mm.0, width), y: corner(centre_mm.1, height) };
+                let window = seen(Window::new(origin, px_per_mm, width, height)?, view);
+                plan.proof_window(&window, true, proof, progress)?
+            }
+        })
+    }
+
+    /// All sheets.
+    ///
+    /// # Errors
+    /// Before the first plan.
+    pub fn sheets(&self, choice: &SheetChoice) -> Result<Sheets, Refusal> {
+        let plan = self.plan()?;
+        let settings = SheetSettings {
+            paper: choice.paper,
+            transfer: choice.transfer,
+            title: choice.title.clone(),
+            letter: choice.letter.clone(),
+            date: (!choice.date.is_empty()).then(|| choice.date.clone()),
+            ..SheetSettings::default()
+        };
+        Ok(Sheets::of(&plan.stopouts, &plan.outlines, &plan.bites, &plan.plate, &settings))
+    }
+
+    /// A PNG of a raster at the face's own resolution, print view.
+    ///
+    /// # Errors
+    /// Before the first plan, and for a stop-out that does not exist.
+    pub fn png(&self, spec: &PngSpec, progress: Progress<'_>) -> Result<Vec<u8>, Refusal> {
+        let plan = self.plan()?;
+        let resolution = plan.stopouts.resolution();
+        Ok(match spec {
+            PngSpec::Steps => png_file::grey(plan.stopouts.map().plane(), resolution),
+            PngSpec::Stopout { number } => {
+                plan.check_stopout(*number)?;
+                png_file::grey(&plan.stopouts.mask(*number), resolution)
+            }
+            PngSpec::Proof { proof } => {
+                let print = proof::print(&plan.stopouts, &plan.proof, &films(proof)?, &mut |share| progress("proof", share));
+                png_file::colour(&print, resolution)
+            }
+        })
+    }
+
+    /// Step map and masks as named PNG files.
+    ///
+    /// # Errors
+    /// Before the first plan.
+    pub fn masks(&self) -> Result<Vec<(String, Vec<u8>)>, Refusal> {
+        let plan = self.plan()?;
+        let resolution = plan.stopouts.resolution();
+        let masks =
+            plan.stopouts.list().iter().map(|stopout| {
+                (format!("stopout-{:02}.png", stopout.number), png_file::grey(&plan.stopouts.mask(stopout.number), resolution))
+            });
+        let steps = ("steps.png".to_owned(), png_file::grey(plan.stopouts.map().plane(), resolution));
+        Ok(std::iter::once(steps).chain(masks).collect())
+    }
+}
+
+impl Plan {
+    fn check_stopout(&self, number: usize) -> Result<(), Refusal> {
+        let most = self.stopouts.tones().bites();
+        if (1..=most).contains(&number) {
+            return Ok(());
+        }
+        Err(Refusal::new("no_stopout", format!("Stop-out {number} does not exist: this plate has {most}, from 1.")))
+    }
+
+    fn proof_window(&self, window: &Window, grain: bool, settings: &ProofSettings, progress: Progress<'_>) -> Result<Plane<Rgba>, Refusal> {
+        let films = films(settings)?;
+        let shown = if grain {
+            proof::grained(&self.stopouts, &self.proof, &films, window, &mut |share| progress("proof", share))
+        } else {
+            proof::flat(&self.stopouts, &self.proof, &films, window)
+        };
+        Ok(shown.map(|&[r, g, b]| [r, g, b, 255]))
+    }
+}
+
+fn same(a: f64, b: f64) -> bool {
+    a.total_cmp(&b).is_eq()
+}
+
+fn seen(window: Window, view: View) -> Window {
+    if view == View::Plate { window.mirrored() } else { window }
+}
+
+fn strip_of(settings: Option<&StripSettings>) -> Result<TestStrip, Refusal> {
+    let Some(strip) = settings else { return Ok(TestStrip::example()) };
+    let readings = strip.readings.iter().map(|&(total, lightness)| Reading { total: Seconds(total), lightness: Lightness(lightness) });
+    Ok(TestStrip::new(&strip.id, StripKind::Measured, readings.collect())?)
+}
+
+/// Breaks moved by hand, checked against the count of tones.
+fn by_hand(settings: &BreakSettings, count: ToneCount) -> Result<Option<Breaks>, Refusal> {
+    let BreakSettings::ByHand(values) = settings else { return Ok(None) };
+    if values.len() != count.bites() {
+        let (came, wanted) = (values.len(), count.bites());
+        return Err(Refusal::new("break_count", format!("{} tones take {wanted} breaks, {came} came: add or drop a bite.", count.get())));
+    }
+    Ok(Some(Breaks::new(values.iter().map(|&l| Lightness(l)).collect())?))
+}
+
+fn films(settings: &ProofSettings) -> Result<Films, Refusal> {
+    let paper = settings.paper.as_deref().map(hex_colour).transpose()?;
+    Ok(Films { paper, plate_tone: Density(settings.plate_tone) })
+}
+
+fn hex_colour(text: &str) -> Result<[u8; 3], Refusal> {
+    let wrong = || Refusal::new("colour", format!("A colour like #f4f1e8 was expected, “{text}” came: pick it again."));
+    let digits = text.strip_prefix('#').filter(|digits| digits.len() == 6 && digits.is_ascii()).ok_or_else(wrong)?;
+    let value = u32::from_str_radix(digits, 16).map_err(|_| wrong())?;
+    let [_, r, g, b] = value.to_be_bytes();
+    Ok([r, g, b])
+}

@@ -1,0 +1,54 @@
+//! Refusals: what a stage would not do, as a stable code and a sentence.
+
+use std::fmt;
+
+/// Why a call was refused. The sentence says what to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// Stable, for programs.
+    pub code: &'static str,
+    /// For people.
+    pub message: String,
+}
+
+impl Refusal {
+    /// A refusal of this layer's own.
+    #[must_use]
+    pub fn new(code: &'static str, message: impl Into<String>) -> Self {
+        Self { code, message: message.into() }
+    }
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+/// Each stage's error under its stage's name.
+macro_rules! refusals {
+    ($($error:ty => $code:literal),+ $(,)?) => {
+        $(impl From<$error> for Refusal {
+            fn from(error: $error) -> Self {
+                Self::new($code, error.to_string())
+            }
+        })+
+    };
+}
+
+refusals! {
+    stepbite_core::drawing::DrawingError => "drawing",
+    stepbite_core::plate::PlateError => "plate",
+    stepbite_core::face::FaceError => "drawing",
+    stepbite_core::tones::ToneCountError => "tones",
+    stepbite_core::tones::BreaksError => "breaks",
+    stepbite_core::tones::TargetsError => "strip",
+    stepbite_core::regions::MarkError => "mark",
+    stepbite_core::strip::StripError => "strip",
+    stepbite_core::bites::BiteError => "bites",
+    stepbite_core::grain::GrainError => "proof",
+    stepbite_core::proof::ProofError => "proof",
+    stepbite_core::proof::WindowError => "proof",
+}

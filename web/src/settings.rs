@@ -1,0 +1,188 @@
+//! What the page sends, as `types.d.ts` has it. Unknown and missing fields are refused by name.
+
+use serde::Deserialize;
+use stepbite_core::face::Fit;
+use stepbite_core::units::Millimetres;
+use stepbite_core::view::View;
+
+/// The plate as typed.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PlateSettings {
+    /// Outer width.
+    pub width_mm: Millimetres,
+    /// Outer height.
+    pub height_mm: Millimetres,
+    /// Width of one bevel.
+    pub bevel_mm: Millimetres,
+}
+
+/// How breaks are found: by a named rule or by hand.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(untagged)]
+pub enum BreakSettings {
+    /// `even` or `fitted`.
+    Rule(BreakRule),
+    /// L* of the drawing, falling.
+    ByHand(Vec<f64>),
+}
+
+/// A rule for breaks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum BreakRule {
+    /// Midway between evenly spaced tones.
+    Even,
+    /// Least variance within tones.
+    Fitted,
+}
+
+/// A strip of the printer's own, typed.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StripSettings {
+    /// Its name.
+    pub id: String,
+    /// Total seconds and dry-print L* of each band, the paper first.
+    pub readings: Vec<(f64, f64)>,
+}
+
+/// Everything that decides the plan.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Settings {
+    /// The plate.
+    pub plate: PlateSettings,
+    /// How the drawing fills the face.
+    pub fit: Fit,
+    /// Pixels a millimetre.
+    pub px_per_mm: f64,
+    /// How many tones.
+    pub tones: i64,
+    /// Where the drawing is cut.
+    pub breaks: BreakSettings,
+    /// Smallest mark, mm; 0 for no clean-up.
+    pub mark_mm: f64,
+    /// The strip; none: the example.
+    pub strip: Option<StripSettings>,
+}
+
+/// How the proof is looked at.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ProofSettings {
+    /// `#rrggbb` of the sheet.
+    pub paper: Option<String>,
+    /// Density of a film of plate tone.
+    pub plate_tone: f64,
+    /// Seed of the grain.
+    pub seed: u64,
+}
+
+/// A picture to show. The box is in device pixels.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(tag = "kind", rename_all = "lowercase", deny_unknown_fields)]
+pub enum PictureSpec {
+    /// The placed drawing.
+    Drawing {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// The step map in the tones' print colours.
+    Tones {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// Where one tone lies.
+    Tone {
+        /// Its index.
+        tone: u8,
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// One stop-out.
+    Stopout {
+        /// 1 to N−1.
+        number: usize,
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// The expected print.
+    Proof {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// With grain, or mean tones only.
+        grain: bool,
+        /// Paper and plate tone.
+        proof: ProofSettings,
+    },
+    /// A window of the print.
+    Glass {
+        /// Way round.
+        view: View,
+        /// Exact size.
+        width: usize,
+        /// Exact size.
+        height: usize,
+        /// Device pixels a millimetre of plate.
+        px_per_mm: f64,
+        /// Its middle on the face, print view, mm.
+        centre_mm: (f64, f64),
+        /// Paper and plate tone.
+        proof: ProofSettings,
+    },
+}
+
+/// What the sheets are to be.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SheetChoice {
+    /// `a4` or `letter`.
+    pub paper: stepbite_core::sheets::Paper,
+    /// `trace` or `press`.
+    pub transfer: stepbite_core::sheets::Transfer,
+    /// Name of the work.
+    pub title: String,
+    /// Letter of the plate.
+    pub letter: String,
+    /// Date as the page gives it.
+    pub date: String,
+}
+
+/// A PNG to save.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(tag = "kind", rename_all = "lowercase", deny_unknown_fields)]
+pub enum PngSpec {
+    /// The step map.
+    Steps,
+    /// One mask.
+    Stopout {
+        /// 1 to N−1.
+        number: usize,
+    },
+    /// The proof at the step map's raster.
+    Proof {
+        /// Paper and plate tone.
+        proof: ProofSettings,
+    },
+}

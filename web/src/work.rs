@@ -1,0 +1,226 @@
+//! `Work`, the one exported class. One worker owns one `Work`; see `types.d.ts` for what goes in and comes out.
+
+use crate::clock::Laps;
+use crate::desk::{Desk, Plan};
+use crate::error::Refusal;
+use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::collections::BTreeMap;
+use stepbite_core::picture::Rgba;
+use stepbite_core::plane::Plane;
+use stepbite_core::report::{PlanReport, ToneReport};
+use wasm_bindgen::prelude::*;
+
+/// The drawing at hand and the last result of each stage.
+#[wasm_bindgen]
+pub struct Work {
+    inner: Desk,
+    name: String,
+}
+
+#[derive(Serialize)]
+struct DrawingInfo<'a> {
+    name: &'a str,
+    format: &'a str,
+    width: usize,
+    height: usize,
+    bits: u8,
+    orientation: u8,
+    px_per_mm: Option<f64>,
+    paper: Option<f64>,
+    black: Option<f64>,
+    notes: &'a [String],
+}
+
+#[derive(Serialize)]
+struct PageTone {
+    #[serde(flatten)]
+    tone: ToneReport,
+    shown_total_s: f64,
+    colour: String,
+}
+
+#[derive(Serialize)]
+struct Raster {
+    width: usize,
+    height: usize,
+}
+
+#[derive(Serialize)]
+struct EndsL {
+    paper: f64,
+    black: f64,
+}
+
+/// `plan.json` and a little more; the report's own tones are replaced by richer ones of the same name.
+#[derive(Serialize)]
+struct PagePlan {
+    #[serde(flatten)]
+    report: PlanReport,
+    raster: Raster,
+    ends: EndsL,
+    strip_readings: Vec<(f64, f64)>,
+    curve: Vec<(f64, f64)>,
+    changed_share: f64,
+    unpaintable_share: f64,
+    regions: usize,
+    paint_min: f64,
+    detail_px_per_mm: f64,
+    stage_ms: BTreeMap<&'static str, f64>,
+}
+
+/// Points of the curve for the page's chart.
+const CURVE_POINTS: usize = 97;
+
+#[wasm_bindgen]
+impl Work {
+    /// An empty desk.
+    #[wasm_bindgen(constructor)]
+    pub fn new() -> Self {
+        console_error_panic_hook::set_once();
+        Self { inner: Desk::default(), name: String::new() }
+    }
+
+    /// Reads a picture file.
+    pub fn open(&mut self, bytes: &[u8], name: &str) -> Result<JsValue, Error> {
+        let drawing = self.inner.open(bytes).map_err(error)?;
+        let info = drawing.info();
+        let ends = drawing.ends();
+        let found = DrawingInfo {
+            name,
+            format: info.format,
+            width: drawing.luminance().width(),
+            height: drawing.luminance().height(),
+            bits: info.bits,
+            orientation: info.orientation,
+            px_per_mm: info.density.map(|d| d.0),
+            paper: ends.map(|e| e.paper.0),
+            black: ends.map(|e| e.black.0),
+            notes: &info.notes,
+        };
+        self.name = name.to_owned();
+        to_js(&found)
+    }
+
+    /// Brings the plan up to date.
+    pub fn plan(&mut self, settings: JsValue, progress: &Function) -> Result<JsValue, Error> {
+        let settings = from_js(settings)?;
+        let mut laps = Laps::start(now);
+        self.inner.update(settings, &mut laps, &mut told(progress)).map_err(error)?;
+        let plan = self.inner.plan().map_err(error)?;
+        let page = page_plan(plan, self.report(plan), &laps);
+        let value = to_js(&page)?;
+        let tones: Vec<PageTone> = page.report.tones.iter().zip(&plan.bites().tones).map(page_tone).collect();
+        Reflect::set(&value, &"tones".into(), &to_js(&tones)?).map_err(Error::from)?;
+        Ok(value)
+    }
+
+    /// A picture: `{width, height, rgba, ms}`.
+    pub fn picture(&self, spec: JsValue, progress: &Function) -> Result<JsValue, Error> {
+        let spec = from_js(spec)?;
+        let begun = now();
+        let shown = self.inner.picture(&spec, &mut told(progress)).map_err(error)?;
+        picture_object(&shown, now() - begun)
+    }
+
+    /// The sheets as PDF.
+    pub fn sheets(&self, choice: JsValue) -> Result<Uint8Array, Error> {
+        let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
+        Ok(Uint8Array::from(stepbite_core::pdf::pdf(&sheets).as_slice()))
+    }
+
+    /// What the sheets would say beside themselves, in sentences.
+    pub fn sheet_notes(&self, choice: JsValue) -> Result<JsValue, Error> {
+        let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
+        to_js(&sheets.notes)
+    }
+
+    /// A PNG at the face's own resolution.
+    pub fn png(&self, spec: JsValue, progress: &Function) -> Result<Uint8Array, Error> {
+        let file = self.inner.png(&from_js(spec)?, &mut told(progress)).map_err(error)?;
+        Ok(Uint8Array::from(file.as_slice()))
+    }
+
+    /// Step map and masks in one ZIP.
+    pub fn masks(&self) -> Result<Uint8Array, Error> {
+        let files = self.inner.masks().map_err(error)?;
+        let archive = crate::archive::zipped(&files).map_err(error)?;
+        Ok(Uint8Array::from(archive.as_slice()))
+    }
+
+    /// `plan.json`.
+    pub fn plan_json(&self) -> Result<String, Error> {
+        let plan = self.inner.plan().map_err(error)?;
+        Ok(self.report(plan).json())
+    }
+
+    fn report(&self, plan: &Plan) -> PlanReport {
+        plan.report(self.inner.drawing().map_or(&[], |drawing| &drawing.info().notes))
+    }
+}
+
+fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
+    let map = plan.stopouts().map().plane();
+    let found = plan.found();
+    let pair = |(time, lightness): (stepbite_core::units::Seconds, stepbite_core::light::Lightness)| (time.0, lightness.0);
+    let mut stage_ms = BTreeMap::new();
+    for &(stage, ms) in laps.laps() {
+        *stage_ms.entry(stage).or_insert(0.0) += ms;
+    }
+    PagePlan {
+        raster: Raster { width: map.width(), height: map.height() },
+        ends: EndsL { paper: plan.ends().paper.0, black: plan.ends().black.0 },
+        strip_readings: plan.strip().readings().iter().map(|r| (r.total.0, r.lightness.0)).collect(),
+        curve: plan.curve().samples(CURVE_POINTS).into_iter().map(pair).collect(),
+        changed_share: found.changed_share,
+        unpaintable_share: found.unpaintable_share,
+        regions: found.regions,
+        paint_min: report.stopouts.iter().map(|s| s.paint_min).sum(),
+        detail_px_per_mm: plan.face().detail.0,
+        stage_ms,
+        report,
+    }
+}
+
+fn page_tone((tone, time): (&ToneReport, &stepbite_core::bites::ToneTime)) -> PageTone {
+    let byte = time.target.reflectance().byte();
+    PageTone { tone: tone.clone(), shown_total_s: time.shown_total.0, colour: format!("#{byte:02x}{byte:02x}{byte:02x}") }
+}
+
+fn picture_object(shown: &Plane<Rgba>, ms: f64) -> Result<JsValue, Error> {
+    let rgba = Uint8ClampedArray::from(shown.data().as_flattened());
+    let entries: [(&str, JsValue); 4] =
+        [("width", (shown.width() as u32).into()), ("height", (shown.height() as u32).into()), ("rgba", rgba.into()), ("ms", ms.into())];
+    let pairs: Array = entries.into_iter().map(|(name, value)| Array::of2(&name.into(), &value)).collect();
+    Object::from_entries(&pairs).map(JsValue::from).map_err(Error::from)
+}
+
+fn told(progress: &Function) -> impl FnMut(&str, f32) {
+    move |stage, share| {
+        // A page that no longer listens is no reason to stop the work.
+        let _ = progress.call2(&JsValue::NULL, &stage.into(), &share.into());
+    }
+}
+
+fn now() -> f64 {
+    let clock = Reflect::get(&js_sys::global(), &"performance".into()).ok().and_then(|p| p.dyn_into::<web_sys::Performance>().ok());
+    clock.map_or(0.0, |clock| clock.now())
+}
+
+fn error(refusal: Refusal) -> Error {
+    let error = Error::new(&refusal.message);
+    // Setting a property of a fresh error can't fail; without it the message still says everything.
+    let _ = Reflect::set(&error, &"code".into(), &refusal.code.into());
+    error
+}
+
+fn from_js<T: DeserializeOwned>(value: JsValue) -> Result<T, Error> {
+    serde_wasm_bindgen::from_value(value)
+        .map_err(|wrong| error(Refusal::new("settings", format!("The page sent settings the core does not know: {wrong}."))))
+}
+
+fn to_js(value: &impl Serialize) -> Result<JsValue, Error> {
+    let plain = serde_wasm_bindgen::Serializer::json_compatible();
+    value.serialize(&plain).map_err(|wrong| error(Refusal::new("settings", format!("The core's answer could not be passed on: {wrong}."))))
+}

@@ -1,0 +1,130 @@
+// The worker that owns the WebAssembly: one instance, one call after another. A classic script, because from a file: page no module
+// worker starts; web/types.d.ts says what goes to and fro. A call can't be interrupted: to cancel, the page ends this worker.
+"use strict";
+
+(() => {
+  /** @typedef {import("../web/types.d.ts").ToWorker} ToWorker */
+  /** @typedef {import("../web/types.d.ts").FromWorker} FromWorker */
+  /** @typedef {Extract<ToWorker, { id: number }>} Call */
+
+  const scope = /** @type {any} */ (self);
+
+  /** The smallest module with a 128-bit constant: (func (result v128) v128.const 0), by the WebAssembly 2.0 binary format. */
+  const SIMD = new Uint8Array([
+    0, 97, 115, 109, 1, 0, 0, 0, 1, 5, 1, 96, 0, 1, 123, 3, 2, 1, 0, 10, 22, 1, 20, 0, 253, 12, ...new Array(16).fill(0), 11,
+  ]);
+
+  const CRASHED = "The planning stopped by a fault of its own. The page starts it again; if it stops at the same point, try a smaller drawing.";
+
+  /** @type {any} The one `Work` of the WebAssembly. */
+  let work = null;
+  /** @type {string | null} Why there is no work any more, or none yet. */
+  let stopped = "The planning has not been started.";
+  /** Everything in the order it came; a call that arrives while the module loads waits. */
+  let queue = Promise.resolve();
+
+  /** @param {FromWorker} message @param {Transferable[]} [transfer] */
+  const post = (message, transfer = []) => scope.postMessage(message, transfer);
+
+  /** @param {unknown} cause */
+  const words = (cause) => (cause instanceof Error ? cause.message : String(cause));
+
+  /** @param {{ glue?: string, wasm?: ArrayBuffer }} start */
+  async function begin(start) {
+    if (typeof WebAssembly === "undefined" || !WebAssembly.validate(SIMD)) {
+      throw new Error("This browser can't run the planning (WebAssembly with 128-bit SIMD): use a browser of 2023 or later.");
+    }
+    try {
+      // In the one file the bindings stand before this script.
+      if (bindings() === null) scope.importScripts(start.glue ?? "pkg/stepbite.js");
+      await bindings()({ module_or_path: start.wasm ?? "pkg/stepbite_bg.wasm" });
+      work = new (bindings().Work)();
+    } catch (cause) {
+      throw new Error(`The planning could not be loaded (${words(cause)}): reload the page, and if that does not help, get the page anew.`);
+    }
+    stopped = null;
+  }
+
+  /** @returns {any} What the generated script declares, null before it is loaded. It uses `let`, which makes no property of the scope. */
+  const bindings = () =>
+    // @ts-ignore Declared by that script alone.
+    typeof wasm_bindgen === "undefined" ? null : wasm_bindgen;
+
+  /** @param {Call} request */
+  function perform({ id, call, args }) {
+    const given = /** @type {any} */ (args);
+    const progress = (/** @type {string} */ stage, /** @type {number} */ share) => post({ id, progress: { stage, share } });
+    switch (call) {
+      case "open":
+        return work.open(given.bytes, given.name);
+      case "plan":
+        return work.plan(given, progress);
+      case "picture":
+        return work.picture(given, progress);
+      case "sheets":
+        return work.sheets(given);
+      case "png":
+        return work.png(given);
+      case "masks":
+        return work.masks();
+      case "plan_json":
+        return work.plan_json();
+      default:
+        throw Object.assign(new Error(`The worker knows no call "${String(call)}".`), { code: "unknown-call" });
+    }
+  }
+
+  /**
+   * The buffers of a result that can be handed over instead of copied: those a view fills, never a window on the module's memory.
+   * @param {any} result @returns {Transferable[]}
+   */
+  function buffers(result) {
+    const views = [result, result?.rgba].filter((value) => ArrayBuffer.isView(value));
+    return views.filter((view) => view.byteLength === view.buffer.byteLength).map((view) => view.buffer);
+  }
+
+  /** @param {any} cause */
+  function crash(cause) {
+    const fatal = [WebAssembly.RuntimeError, RangeError].some((kind) => cause instanceof kind) || cause?.name === "InternalError";
+    return fatal && typeof cause.code !== "string";
+  }
+
+  /** @param {Call} request */
+  function answer(request) {
+    const { id } = request;
+    if (stopped !== null) {
+      post({ id, error: { code: work === null ? "not-started" : "crashed", message: stopped } });
+      return;
+    }
+    try {
+      const ok = perform(request);
+      post({ id, ok }, buffers(ok));
+    } catch (cause) {
+      if (crash(cause)) {
+        // A trap leaves the module's memory in any state: nothing more is asked of it.
+        stopped = CRASHED;
+        console.error(cause);
+        post({ id, error: { code: "crashed", message: CRASHED } });
+      } else {
+        const code = /** @type {any} */ (cause)?.code;
+        post({ id, error: { code: typeof code === "string" ? code : "unexpected", message: words(cause) } });
+      }
+    }
+  }
+
+  scope.addEventListener("message", (/** @type {MessageEvent<ToWorker>} */ { data }) => {
+    queue = queue.then(async () => {
+      if (!("start" in data)) {
+        answer(data);
+        return;
+      }
+      try {
+        await begin(data.start);
+        post({ ready: true });
+      } catch (cause) {
+        stopped = words(cause);
+        post({ failed: stopped });
+      }
+    });
+  });
+})();
