@@ -74,6 +74,7 @@ export function strip(desk) {
     if (!drag.moved) {
       drag.moved = true;
       /** @type {HTMLElement} */ (joints.children[drag.index]).focus();
+      joints.classList.add("held");
       desk.set({ dragging: true });
     }
     drag.at = Math.min(drag.places[drag.index + 2], Math.max(drag.places[drag.index], drag.places[drag.index + 1] + where - drag.from));
@@ -87,6 +88,7 @@ export function strip(desk) {
       drag = null;
       if (!was) return;
       if (was.moved) {
+        joints.classList.remove("held");
         desk.settle();
         desk.set({ dragging: false });
       } else if (end === "pointerup") {

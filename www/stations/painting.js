@@ -29,7 +29,8 @@ export function painting(desk) {
   const counts = h("p", { class: "aside" });
   const all = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the stop-outs" });
   const bite = h("p", null);
-  held.words.append(h("p", { class: "legend" }, ...legendItems()), h("p", { class: "caption" }));
+  const legend = h("p", { class: "legend" }, ...legendItems());
+  held.words.append(legend, h("p", { class: "caption" }));
   prints.words.append(h("p", { class: "caption" }), bite);
   const captions = [held, prints].map((picture) => /** @type {HTMLElement} */ (picture.words.querySelector(".caption")));
   const root = h("section", { class: "station painting", "aria-labelledby": "h-painting" },
@@ -56,6 +57,7 @@ export function painting(desk) {
     update(state) {
       held.update(state);
       prints.update(state);
+      legend.hidden = state.tone !== null;
       views.set(state.view);
       mark.set(state.settings.mark_mm);
       which.set(state.stopout);
