@@ -2,6 +2,7 @@
 import { Bridge, CallError } from "./bridge.js";
 import { h } from "./dom.js";
 import { size } from "./format.js";
+import { found } from "./found.js";
 import * as past from "./history.js";
 import { Live } from "./live.js";
 import { notices } from "./notice.js";
@@ -35,6 +36,8 @@ function begin() {
   let state = beginning();
   /** @type {past.History<State["settings"]>} */
   let history = past.empty();
+  /** When the worker last broke off, so that it is not started again without end. */
+  let crashed = -Infinity;
 
   const live = new Live(() => state, bridge, {
     planned(plan, settings, drawing) {
@@ -87,14 +90,14 @@ function begin() {
     says.show(`${word}: ${done.name}.`);
   }
 
-  const parts = { ticket: ticket(desk), strip: strip(desk) };
+  const parts = { ticket: ticket(desk), strip: strip(desk), found: found(desk) };
   /** @type {Record<StationName, import("./state.js").Part>} */
   const stations = {
     whole: whole(desk), drawing: drawing(desk), tones: tones(desk), painting: painting(desk), times: times(desk),
     sheets: sheets(desk), bath: bath(desk), proof: proof(desk), cautions: cautions(desk),
   };
   const main = h("main", { id: "main", tabindex: -1 }, ...Object.values(stations).map((station) => station.root));
-  document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, ...says.roots, main));
+  document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, ...says.roots, parts.found.root, main));
 
   /** @param {Partial<State>} patch */
   function set(patch) {
@@ -104,6 +107,7 @@ function begin() {
     document.body.dataset.ready = String(state.plan !== null);
     parts.ticket.update(state);
     parts.strip.update(state);
+    parts.found.update(state);
     stations[state.station].update(state);
     live.refresh();
   }
@@ -143,7 +147,10 @@ function begin() {
     const code = error instanceof CallError ? error.code : "";
     if (code === "stopped") return;
     if (code === "crashed") {
-      says.show(`${error.message} It was started again with the last drawing and settings that worked.`, "refused");
+      const again = performance.now() - crashed > 10_000;
+      crashed = performance.now();
+      says.show(`${error.message} ${again ? "The last drawing and settings that worked are open again." : "It broke off twice in a row: reload the page."}`, "refused");
+      if (!again) return;
       set({ settings: state.planned ?? state.settings });
       bridge.restart().then(() => live.refresh(), () => {});
       return;
