@@ -1,0 +1,343 @@
+//! Sheets as a PDF: the one place where millimetres become points and the page is turned upside down.
+
+use crate::plate::SizeMm;
+use crate::sheets::{Align, Mark, PagePoint, Pen, Sheet, Sheets, Text};
+use crate::type_face::{TypeFace, Weight};
+use crate::units::Millimetres;
+use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
+use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
+use std::collections::BTreeMap;
+
+/// Level of deflate: 9 halves nothing more on these streams and costs a second.
+const DEFLATE_LEVEL: u8 = 6;
+
+/// Writes sheets as a PDF file (ISO 32000-1), a page a sheet, at true size.
+///
+/// MediaBox and TrimBox are the paper; the viewer is asked not to scale; the fonts are embedded. The file holds no date and no
+/// random id, so equal sheets give equal bytes.
+#[must_use]
+pub fn pdf(sheets: &Sheets) -> Vec<u8> {
+    let mut next = Ref::new(1);
+    let (catalog, tree, info) = (next.bump(), next.bump(), next.bump());
+    let fonts = Weight::ALL.map(|weight| FontRefs {
+        weight,
+        name: match weight {
+            Weight::Regular => b"R",
+            Weight::Semibold => b"S",
+        },
+        font: next.bump(),
+        descendant: next.bump(),
+        descriptor: next.bump(),
+        file: next.bump(),
+        to_unicode: next.bump(),
+    });
+    let mut used = Used::default();
+    let mut file = Pdf::new();
+    file.set_version(1, 7);
+    let mut pages = Vec::new();
+    for sheet in &sheets.sheets {
+        let (page, content) = (next.bump(), next.bump());
+        pages.push(page);
+        write_page(&mut file, sheet, &fonts, (page, tree, content), &mut used);
+    }
+    for font in &fonts {
+        font.write(&mut file, used.of(font.weight));
+    }
+    file.pages(tree).count(pages.len() as i32).kids(pages);
+    file.document_info(info).title(TextStr(&sheets.title)).creator(TextStr("Stepbite"));
+    let mut root = file.catalog(catalog);
+    root.pages(tree).lang(TextStr("en"));
+    // ISO 32000-1:2008, table 150. The library has no call for PrintScaling: without it a viewer shrinks the page to its own margins.
+    let mut preferences = root.insert(Name(b"ViewerPreferences")).dict();
+    preferences.pair(Name(b"PrintScaling"), Name(b"None"));
+    preferences.pair(Name(b"Duplex"), Name(b"Simplex"));
+    preferences.pair(Name(b"DisplayDocTitle"), true);
+    preferences.finish();
+    root.finish();
+    file.finish()
+}
+
+/// Glyphs that the pages use, and the letter each stands for.
+#[derive(Default)]
+struct Used {
+    regular: BTreeMap<u16, char>,
+    semibold: BTreeMap<u16, char>,
+}
+
+impl Used {
+    fn of(&self, weight: Weight) -> &BTreeMap<u16, char> {
+        match weight {
+            Weight::Regular => &self.regular,
+            Weight::Semibold => &self.semibold,
+        }
+    }
+
+    fn glyph(&mut self, weight: Weight, letter: char) -> u16 {
+        let glyph = TypeFace::of(weight).glyph_or_box(letter);
+        // The box of a letter that can't be set is read back as a box, whichever letter it stood for.
+        let read = if glyph == 0 { '\u{25a1}' } else { letter };
+        let used = match weight {
+            Weight::Regular => &mut self.regular,
+            Weight::Semibold => &mut self.semibold,
+        };
+        used.entry(glyph).or_insert(read);
+        glyph
+    }
+}
+
+/// The objects of one font.
+struct FontRefs {
+    weight: Weight,
+    name: &'static [u8],
+    font: Ref,
+    descendant: Ref,
+    descriptor: Ref,
+    file: Ref,
+    to_unicode: Ref,
+}
+
+impl FontRefs {
+    fn write(&self, file: &mut Pdf, used: &BTreeMap<u16, char>) {
+        let face = TypeFace::of(self.weight);
+        let tables = face.tables();
+        let name = Name(face.postscript_name().as_bytes());
+        let system = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
+        let scaled = |units: i16| f32::from(units) * 1000.0 / f32::from(tables.units_per_em());
+
+        file.type0_font(self.font)
+            .base_font(name)
+            .encoding_predefined(Name(b"Identity-H"))
+            .descendant_font(self.descendant)
+            .to_unicode(self.to_unicode);
+
+        let mut descendant = file.cid_font(self.descendant);
+        descendant
+            .subtype(CidFontType::Type2)
+            .base_font(name)
+            .system_info(system)
+            .font_descriptor(self.descriptor)
+            .default_width(0.0)
+            .cid_to_gid_map_predefined(Name(b"Identity"));
+        let mut widths = descendant.widths();
+        for &glyph in used.keys() {
+            widths.same(glyph, glyph, rounded(face.advance(glyph), 1000.0));
+        }
+        widths.finish();
+        descendant.finish();
+
+        let bounds = tables.global_bounding_box();
+        file.font_descriptor(self.descriptor)
+            .name(name)
+            .flags(FontFlags::SERIF | FontFlags::SYMBOLIC)
+            .bbox(Rect::new(scaled(bounds.x_min), scaled(bounds.y_min), scaled(bounds.x_max), scaled(bounds.y_max)))
+            .italic_angle(0.0)
+            .ascent(scaled(tables.ascender()))
+            .descent(scaled(tables.descender()))
+            .cap_height(scaled(tables.capital_height().unwrap_or(0)))
+            // No table holds the stem's width; 80 and 120 are read off the l of each weight.
+            .stem_v(if self.weight == Weight::Regular { 80.0 } else { 120.0 })
+            .font_file2(self.file);
+
+        let packed = deflated(face.file());
+        let mut stream = file.stream(self.file, &packed);
+        stream.filter(Filter::FlateDecode).pair(Name(b"Length1"), face.file().len() as i32);
+        stream.finish();
+
+        let mut letters = UnicodeCmap::new(Name(b"Custom"), system);
+        for (&glyph, &letter) in used {
+            letters.pair(glyph, letter);
+        }
+        let packed = deflated(&letters.finish());
+        file.cmap(self.to_unicode, &packed).filter(Filter::FlateDecode);
+    }
+}
+
+fn deflated(bytes: &[u8]) -> Vec<u8> {
+    miniz_oxide::deflate::compress_to_vec_zlib(bytes, DEFLATE_LEVEL)
+}
+
+/// A number with no more decimals than matter: 0.01 pt is 3.5 µm.
+fn rounded(value: f64, steps: f64) -> f32 {
+    (libm::round(value * steps) / steps) as f32
+}
+
+fn write_page(file: &mut Pdf, sheet: &Sheet, fonts: &[FontRefs], (page, tree, content): (Ref, Ref, Ref), used: &mut Used) {
+    let SizeMm { width, height } = sheet.page;
+    let paper = Rect::new(0.0, 0.0, width.points() as f32, height.points() as f32);
+    let mut object = file.page(page);
+    object.parent(tree).media_box(paper).trim_box(paper).contents(content);
+    let mut resources = object.resources();
+    let mut names = resources.fonts();
+    for font in fonts {
+        names.pair(Name(font.name), font.font);
+    }
+    names.finish();
+    resources.finish();
+    object.finish();
+
+    let mut writer = Writer { content: Content::new(), height, pen: None, fonts, used };
+    writer.content.set_line_join(LineJoinStyle::RoundJoin);
+    for mark in &sheet.marks {
+        writer.mark(mark);
+    }
+    let packed = deflated(&writer.content.finish());
+    file.stream(content, &packed).filter(Filter::FlateDecode);
+}
+
+/// What the pen is set to.
+#[derive(Clone, Copy, PartialEq)]
+enum Set {
+    Pen(Pen),
+    Dot(Millimetres),
+}
+
+struct Writer<'a> {
+    content: Content,
+    height: Millimetres,
+    pen: Option<Set>,
+    fonts: &'a [FontRefs],
+    used: &'a mut Used,
+}
+
+impl Writer<'_> {
+    /// From mm, y down from the paper's top, to points, y up from its foot (ISO 32000-1:2008, 8.3.2.3).
+    fn at(&self, point: PagePoint) -> (f32, f32) {
+        let (x, y) = (Millimetres(point.x), Millimetres(self.height.0 - point.y));
+        (rounded(x.points(), 100.0), rounded(y.points(), 100.0))
+    }
+
+    fn set(&mut self, wanted: Set) {
+        if self.pen == Some(wanted) {
+            return;
+        }
+        self.pen = Some(wanted);
+        let length = |length: Millimetres| rounded(length.points(), 1000.0);
+        match wanted {
+            Set::Pen(Pen { width, dash }) => {
+                self.content.set_line_width(length(width)).set_line_cap(LineCapStyle::ButtCap);
+                match dash {
+                    Some((on, off)) => self.content.set_dash_pattern([length(on), length(off)], 0.0),
+                    None => self.content.set_dash_pattern([], 0.0),
+                };
+            }
+            // ISO 32000-1:2008, 8.5.3.2: a line of no length with round caps paints a dot as wide as the line.
+            Set::Dot(diameter) => {
+                self.content.set_line_width(length(diameter)).set_line_cap(LineCapStyle::RoundCap).set_dash_pattern([], 0.0);
+            }
+        }
+    }
+
+    fn mark(&mut self, mark: &Mark) {
+        match mark {
+            Mark::Strokes { pen, strokes } => {
+                self.set(Set::Pen(*pen));
+                for &[from, to] in strokes {
+                    self.line([from, to]);
+                }
+                self.content.stroke();
+            }
+            Mark::Line { pen, points, closed } => {
+                self.set(Set::Pen(*pen));
+                self.line(points.iter().copied());
+                if *closed {
+                    self.content.close_path();
+                }
+                self.content.stroke();
+            }
+            Mark::Dots { diameter, centres } => {
+                self.set(Set::Dot(*diameter));
+                for &centre in centres {
+                    self.line([centre, centre]);
+                }
+                self.content.stroke();
+            }
+            Mark::Blank(of) => {
+                let (x, y) = self.at(PagePoint::new(of.x, of.foot()));
+                let (width, height) = (Millimetres(of.width).points() as f32, Millimetres(of.height).points() as f32);
+                self.content.set_fill_gray(1.0).rect(x, y, width, height).fill_nonzero().set_fill_gray(0.0);
+            }
+            Mark::Text(text) => self.text(text),
+        }
+    }
+
+    fn line(&mut self, points: impl IntoIterator<Item = PagePoint>) {
+        for (index, point) in points.into_iter().enumerate() {
+            let (x, y) = self.at(point);
+            if index == 0 {
+                self.content.move_to(x, y);
+            } else {
+                self.content.line_to(x, y);
+            }
+        }
+    }
+
+    fn text(&mut self, text: &Text) {
+        let width = TypeFace::of(text.weight).width(&text.words, text.size).0;
+        let back = match text.align {
+            Align::Start => 0.0,
+            Align::Middle => width / 2.0,
+            Align::End => width,
+        };
+        let start = if text.upwards { PagePoint::new(text.at.x, text.at.y + back) } else { PagePoint::new(text.at.x - back, text.at.y) };
+        let (x, y) = self.at(start);
+        let glyphs: Vec<u8> = text.words.chars().flat_map(|letter| self.used.glyph(text.weight, letter).to_be_bytes()).collect();
+        let name = self.fonts.iter().find(|font| font.weight == text.weight).map_or(b"R".as_slice(), |font| font.name);
+        let matrix = if text.upwards { [0.0, 1.0, -1.0, 0.0, x, y] } else { [1.0, 0.0, 0.0, 1.0, x, y] };
+        self.content
+            .begin_text()
+            .set_font(Name(name), text.size as f32)
+            .set_text_matrix(matrix)
+            .show(Str(&glyphs))
+            .end_text();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheets::PageBox;
+
+    fn page(width: f64, height: f64) -> Sheet {
+        let mut sheet = Sheet::new("page", SizeMm { width: Millimetres(width), height: Millimetres(height) });
+        sheet.stroke(Pen::solid(0.35), (10.0, 10.0), (110.0, 10.0));
+        sheet.text(Weight::Regular, 12.0, Align::Middle, (50.0, 50.0), "Ice house, Лёд, 氷");
+        sheet.marks.push(Mark::Dots { diameter: Millimetres(0.5), centres: vec![PagePoint::new(1.0, 2.0)] });
+        sheet.marks.push(Mark::Blank(PageBox::new(1.0, 1.0, 2.0, 2.0)));
+        sheet
+    }
+
+    fn two_pages() -> Sheets {
+        Sheets { title: "Ice house".into(), sheets: vec![page(210.0, 297.0), page(279.4, 215.9)], notes: Vec::new() }
+    }
+
+    fn contains(bytes: &[u8], wanted: &str) -> bool {
+        bytes.windows(wanted.len()).any(|window| window == wanted.as_bytes())
+    }
+
+    #[test]
+    fn boxes_are_the_paper_and_nothing_is_scaled() {
+        let bytes = pdf(&two_pages());
+        // ISO 216: A4 is 210 × 297 mm, at 72/25.4 points 595.2756 × 841.8898; Letter on its side is 792 × 612.
+        for wanted in ["/MediaBox [0 0 595.2756 841.8898]", "/TrimBox [0 0 595.2756 841.8898]", "/MediaBox [0 0 792 612]"] {
+            assert!(contains(&bytes, wanted), "{wanted}");
+        }
+        assert!(contains(&bytes, "/PrintScaling /None") && contains(&bytes, "/Lang (en)"));
+        assert!(contains(&bytes, "/FontFile2") && !contains(&bytes, "CreationDate"));
+    }
+
+    #[test]
+    fn equal_sheets_give_equal_bytes() {
+        assert_eq!(pdf(&two_pages()), pdf(&two_pages()));
+    }
+
+    #[test]
+    fn y_is_turned_over_once() {
+        let sheet = page(210.0, 297.0);
+        let mut used = Used::default();
+        let mut writer = Writer { content: Content::new(), height: sheet.page.height, pen: None, fonts: &[], used: &mut used };
+        writer.mark(&sheet.marks[0]);
+        let written = String::from_utf8(writer.content.finish().to_vec()).unwrap();
+        // 10 mm from the left and 287 mm from the foot: 28.35 and 813.54 points.
+        assert!(written.contains("28.35 813.54 m\n311.81 813.54 l\nS"), "{written}");
+    }
+}

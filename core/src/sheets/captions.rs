@@ -1,0 +1,346 @@
+//! The words around a stop-out's picture. They read normally even where the picture is mirrored.
+
+use super::frame::{self, DASHED, HAIR, LINE};
+use super::layout::{Layout, Words, fitted, line_height};
+use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
+use super::{Job, Use, View, area, counted, minutes, percent, plain, strip_line};
+use crate::type_face::{TypeFace, Weight};
+use crate::units::Millimetres;
+
+/// The stop-out's number, seen from across the room, points.
+const NUMERAL: f64 = 60.0;
+
+/// All that one sheet says.
+struct Said {
+    numeral: String,
+    heading: String,
+    tone: String,
+    view: &'static str,
+    mirrored: &'static str,
+    rule: &'static str,
+    covered: String,
+    to_paint: String,
+    title: String,
+    facts: Vec<String>,
+    page: String,
+}
+
+impl Said {
+    fn of(job: &Job, number: usize, for_use: Use, (page, pages): (usize, usize)) -> Self {
+        let figures = &job.stop_outs.list()[number - 1];
+        let size = job.plate.size();
+        let bevel = job.plate.bevel().0;
+        let mut facts = vec![format!("plate {} × {} mm", plain(size.width.0), plain(size.height.0))];
+        if bevel > 0.0 {
+            facts.push(format!("bevel {} mm", plain(bevel)));
+        }
+        facts.push(strip_line(job.bites));
+        facts.extend(job.settings.date.clone().filter(|date| !date.is_empty()));
+        Self {
+            numeral: number.to_string(),
+            heading: format!("Stop-out {number} of {}", job.stop_outs.list().len()),
+            tone: format!("paint tone {}, before bite {number}", number - 1),
+            view: match for_use.view() {
+                View::Plate => "PLATE VIEW",
+                View::Print => "PRINT VIEW",
+            },
+            mirrored: match for_use {
+                Use::Trace => "mirrored",
+                Use::Press => "not mirrored",
+                Use::Guide => "mirrored, a guide",
+            },
+            rule: match for_use {
+                Use::Trace => "Tracing through, this side up: this sheet is mirrored.",
+                Use::Press => "Pressing face down: this sheet is not mirrored.",
+                Use::Guide => "Guide for painting by eye: mirrored, as the plate lies face up. Do not transfer this sheet.",
+            },
+            covered: format!(
+                "After this stop-out {} of the face is covered, {} to paint.",
+                percent(figures.covered_share),
+                counted(figures.islands, "island", "islands")
+            ),
+            to_paint: format!(
+                "{} cm² of new varnish, {} cm of edge, {}.",
+                area(figures.new_share * job.plate.face().area_cm2()),
+                area(figures.edge_cm),
+                minutes(figures.paint_min)
+            ),
+            title: job.settings.title.clone(),
+            facts,
+            page: format!("sheet {page} of {pages}"),
+        }
+    }
+}
+
+/// Sets the words of stop-out `number` on its sheet.
+pub(super) fn add(sheet: &mut Sheet, job: &Job, layout: &Layout, number: usize, for_use: Use, page: (usize, usize)) {
+    let said = Said::of(job, number, for_use, page);
+    match layout.words {
+        Words::Bands { head, foot } => {
+            in_head(sheet, job, &said, head, for_use.view());
+            in_foot(sheet, &said, foot, for_use);
+        }
+        Words::Column(of) => in_column(sheet, job, &said, of, for_use),
+        Words::Strip(of) => in_strip(sheet, job, &said, of, for_use.view()),
+    }
+}
+
+fn in_head(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) {
+    let semibold = TypeFace::of(Weight::Semibold);
+    let cap = semibold.cap_height(NUMERAL).0;
+    let base = of.y + cap;
+    sheet.text(Weight::Semibold, NUMERAL, Align::Start, (of.x - 0.6, base), said.numeral.as_str());
+    let left = of.x + semibold.width(&said.numeral, NUMERAL).0 + 5.0;
+
+    let sign = PageBox::new(of.right() - cap, of.y, cap, cap);
+    frame::view_sign(sheet, sign, view);
+    let right = sign.x - 4.0;
+    let view_cap = semibold.cap_height(16.0).0;
+    sheet.text(Weight::Semibold, 16.0, Align::End, (right, of.y + view_cap), said.view);
+    sheet.text(Weight::Regular, 12.0, Align::End, (right, base), said.mirrored);
+    let room = right - semibold.width(said.view, 16.0).0 - 6.0 - left;
+    let (size, heading) = fitted(Weight::Semibold, &said.heading, &[20.0, 18.0, 16.0, 14.0], room);
+    sheet.text(Weight::Semibold, size, Align::Start, (left, of.y + semibold.cap_height(size).0), heading);
+    let (size, tone) = fitted(Weight::Regular, &said.tone, &[14.0, 12.0, 11.0], room);
+    sheet.text(Weight::Regular, size, Align::Start, (left, base), tone);
+
+    let rule = base + 4.0;
+    sheet.stroke(HAIR, (of.x, rule), (of.right(), rule));
+    let mut text = of.x;
+    if !job.settings.letter.is_empty() {
+        let plate = PageBox::new(of.x, rule + 2.0, 8.2, 8.8);
+        frame::plate_letter(sheet, plate, &job.settings.letter, job.settings.notch, view);
+        text = plate.right() + 3.5;
+    }
+    let page_width = TypeFace::of(Weight::Regular).width(&said.page, 11.0).0;
+    sheet.text(Weight::Regular, 11.0, Align::End, (of.right(), rule + 5.4), said.page.as_str());
+    let (size, title) = fitted(Weight::Semibold, &said.title, &[13.0, 12.0, 11.0], of.right() - page_width - 4.0 - text);
+    sheet.text(Weight::Semibold, size, Align::Start, (text, rule + 5.4), title);
+    let (size, facts) = fitted(Weight::Regular, &said.facts.join(" · "), &[10.0, 9.0], of.right() - text);
+    sheet.text(Weight::Regular, size, Align::Start, (text, rule + 10.4), facts);
+}
+
+fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
+    let semibold = TypeFace::of(Weight::Semibold);
+    legend_row(sheet, of.x, of.y, of.width, &[12.0, 11.0, 10.0, 9.0]);
+    let numeral = semibold.width(&said.numeral, NUMERAL).0;
+    sheet.text(Weight::Semibold, NUMERAL, Align::End, (of.right() + 0.6, of.foot()), said.numeral.as_str());
+    let room = of.width - numeral - 6.0;
+    let (size, covered) = fitted(Weight::Semibold, &said.covered, &[14.0, 13.0, 12.0, 11.0, 10.0, 9.0], room);
+    sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.y + 14.4), covered);
+    let (size, to_paint) = fitted(Weight::Regular, &said.to_paint, &[12.0, 11.0, 10.0, 9.0], room);
+    sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 20.4), to_paint);
+    let picture = transfer_picture(sheet, of.x, of.foot() - 6.6, for_use);
+    let lines = TypeFace::of(Weight::Regular).wrap(said.rule, 11.0, Millimetres(room - picture));
+    let first = of.foot() - 0.4 - (lines.len().saturating_sub(1)) as f64 * line_height(11.0);
+    for (index, line) in lines.iter().enumerate() {
+        sheet.text(Weight::Regular, 11.0, Align::Start, (of.x + picture, first + index as f64 * line_height(11.0)), line.as_str());
+    }
+}
+
+/// The plate from the side with the sheet on it, and a pencil or a hand's press above. Returns how far the words beside it begin.
+fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
+    if for_use == Use::Guide {
+        return 0.0;
+    }
+    sheet.frame(LINE, PageBox::new(x, y + 4.8, 20.0, 1.8));
+    sheet.stroke(LINE, (x, y + 3.4), (x + 20.0, y + 3.4));
+    // The printed side carries little bumps of ink.
+    let (ink, bump) = if for_use == Use::Trace { (y + 3.0, -0.1) } else { (y + 3.8, 0.1) };
+    sheet.strokes(
+        Pen::solid(0.5),
+        [2.0, 4.0, 9.0, 11.5, 14.0, 17.0].iter().map(|by| [PagePoint::new(x + by, ink + bump), PagePoint::new(x + by + 1.2, ink + bump)]).collect(),
+    );
+    if for_use == Use::Trace {
+        let pencil = [(8.0, 2.6), (9.2, 1.9), (13.6, -2.5), (12.8, -3.3), (8.4, 1.1)].map(|(a, b)| PagePoint::new(x + a, y + b));
+        sheet.marks.push(Mark::Line { pen: LINE, points: pencil.to_vec(), closed: true });
+    } else {
+        for by in [5.0, 10.0, 15.0] {
+            sheet.stroke(LINE, (x + by, y - 2.0), (x + by, y + 2.4));
+            let head = [(-0.9, 1.2), (0.0, 2.4), (0.9, 1.2)].map(|(a, b)| PagePoint::new(x + by + a, y + b));
+            sheet.marks.push(Mark::Line { pen: LINE, points: head.to_vec(), closed: false });
+        }
+    }
+    24.0
+}
+
+const LEGEND: [&str; 3] = ["PAINT NOW", "COVERED BEFORE", "LEAVE BARE, WILL BITE"];
+
+/// Three swatches with their words in one row, as large as fits.
+fn legend_row(sheet: &mut Sheet, x: f64, y: f64, width: f64, sizes: &[f64]) {
+    let face = TypeFace::of(Weight::Semibold);
+    let (swatch, gap, between) = (12.0, 2.5, 5.0);
+    let taken = |size: f64| LEGEND.iter().map(|words| swatch + gap + face.width(words, size).0).sum::<f64>() + 2.0 * between;
+    let size = sizes.iter().copied().find(|&size| taken(size) <= width).unwrap_or(9.0);
+    // What is left over goes between the three, up to a measure.
+    let between = between + ((width - taken(size)) / 2.0).clamp(0.0, 8.0);
+    let height = 6.4_f64.min(line_height(size) + 1.4);
+    let mut left = x;
+    for (index, words) in LEGEND.iter().enumerate() {
+        swatch_of(sheet, PageBox::new(left, y, swatch, height), index);
+        let base = y + (height + face.cap_height(size).0) / 2.0;
+        sheet.text(Weight::Semibold, size, Align::Start, (left + swatch + gap, base), *words);
+        left += swatch + gap + face.width(words, size).0 + between;
+    }
+}
+
+/// One swatch: hatch, dots or white.
+fn swatch_of(sheet: &mut Sheet, of: PageBox, index: usize) {
+    match index {
+        0 => {
+            let step = super::tints::HATCH_PITCH * std::f64::consts::SQRT_2;
+            let mut strokes = Vec::new();
+            let mut sum = step * 0.6;
+            while sum < of.width + of.height {
+                let from = (sum - of.height).max(0.0);
+                let to = sum.min(of.width);
+                strokes.push([PagePoint::new(of.x + from, of.y + sum - from), PagePoint::new(of.x + to, of.y + sum - to)]);
+                sum += step;
+            }
+            sheet.strokes(Pen::solid(0.25), strokes);
+            sheet.frame(LINE, of);
+        }
+        1 => {
+            let centres = (0..3)
+                .flat_map(|row| (0..6).map(move |column| (f64::from(column) * 2.0 + if row % 2 == 0 { 0.5 } else { 1.5 }, f64::from(row) * 2.0)))
+                .map(|(dx, dy)| PagePoint::new(of.x + 0.5 + dx, of.y + (of.height - 4.0) / 2.0 + dy))
+                .filter(|centre| centre.x < of.right() - 0.4)
+                .collect();
+            sheet.marks.push(Mark::Dots { diameter: Millimetres(super::tints::DOT), centres });
+            sheet.frame(DASHED, of);
+        }
+        _ => sheet.frame(LINE, of),
+    }
+}
+
+/// Words set one under the other.
+struct Flow<'a> {
+    sheet: &'a mut Sheet,
+    x: f64,
+    width: f64,
+    y: f64,
+}
+
+impl Flow<'_> {
+    fn lines(&mut self, weight: Weight, size: f64, words: &str) {
+        for line in TypeFace::of(weight).wrap(words, size, Millimetres(self.width)) {
+            self.y += line_height(size);
+            self.sheet.text(weight, size, Align::Start, (self.x, self.y - line_height(size) * 0.28), line);
+        }
+    }
+
+    fn gap(&mut self, by: f64) {
+        self.y += by;
+    }
+}
+
+fn in_column(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, for_use: Use) {
+    // Set once on a sheet that is thrown away, to learn what is left over; then with that much air between the parts.
+    let mut trial = Sheet::new("", sheet.page);
+    let used = column_with_air(&mut trial, job, said, of, for_use, 0.0);
+    let air = ((of.height - used) / 6.0).clamp(0.0, 7.0);
+    column_with_air(sheet, job, said, of, for_use, air);
+}
+
+/// Sets the column with `air` mm between its six parts; returns the height it takes with the lower numeral.
+fn column_with_air(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, for_use: Use, air: f64) -> f64 {
+    let semibold = TypeFace::of(Weight::Semibold);
+    let cap = semibold.cap_height(NUMERAL).0;
+    let narrow = of.width < 45.0;
+    sheet.text(Weight::Semibold, NUMERAL, Align::Start, (of.x - 0.6, of.y + cap), said.numeral.as_str());
+    if !job.settings.letter.is_empty() && of.width > semibold.width(&said.numeral, NUMERAL).0 + 13.0 {
+        let plate = PageBox::new(of.right() - 8.6, of.y, 8.6, 9.6);
+        frame::plate_letter(sheet, plate, &job.settings.letter, job.settings.notch, for_use.view());
+    }
+    let mut flow = Flow { sheet, x: of.x, width: of.width, y: of.y + cap + 2.0 };
+    flow.lines(Weight::Semibold, if narrow { 13.0 } else { 18.0 }, &said.heading);
+    flow.lines(Weight::Regular, if narrow { 10.0 } else { 13.0 }, &said.tone);
+    flow.gap(2.0 + air);
+    let side = if narrow { 9.0 } else { 12.0 };
+    frame::view_sign(flow.sheet, PageBox::new(of.x, flow.y, side, side), for_use.view());
+    let beside = (of.x + side + 2.5, of.width - side - 2.5);
+    let (size, view) = fitted(Weight::Semibold, said.view, &[15.0, 12.0, 10.0, 9.0], beside.1);
+    flow.sheet.text(Weight::Semibold, size, Align::Start, (beside.0, flow.y + semibold.cap_height(size).0), view);
+    let (size, mirrored) = fitted(Weight::Regular, said.mirrored, &[12.0, 10.0, 9.0], beside.1);
+    flow.sheet.text(Weight::Regular, size, Align::Start, (beside.0, flow.y + side - 0.4), mirrored);
+    flow.gap(side + 3.0 + air);
+    for (index, words) in LEGEND.iter().enumerate() {
+        let (size, words) = fitted(Weight::Semibold, words, &[12.0, 11.0, 10.0, 9.0], of.width);
+        swatch_of(flow.sheet, PageBox::new(of.x, flow.y, 12.0, 5.4), index);
+        if semibold.width(&words, size).0 + 14.5 <= of.width {
+            flow.sheet.text(Weight::Semibold, size, Align::Start, (of.x + 14.5, flow.y + 2.7 + semibold.cap_height(size).0 / 2.0), words);
+            flow.gap(7.6);
+        } else {
+            flow.gap(5.6);
+            let wrapped = semibold.wrap(LEGEND[index], 9.0, Millimetres(of.width));
+            for line in wrapped {
+                flow.lines(Weight::Semibold, 9.0, &line);
+            }
+            flow.gap(1.4);
+        }
+    }
+    flow.gap(0.6 + air);
+    flow.lines(Weight::Semibold, if narrow { 10.5 } else { 13.0 }, &said.covered);
+    flow.gap(0.8);
+    flow.lines(Weight::Regular, if narrow { 9.5 } else { 11.0 }, &said.to_paint);
+    flow.gap(1.6 + air);
+    flow.lines(Weight::Regular, if narrow { 9.5 } else { 11.0 }, said.rule);
+    flow.gap(1.6 + air);
+    flow.sheet.stroke(HAIR, (of.x, flow.y), (of.right(), flow.y));
+    flow.gap(1.2);
+    flow.lines(Weight::Semibold, if narrow { 10.0 } else { 12.0 }, &said.title);
+    for fact in &said.facts {
+        flow.lines(Weight::Regular, if narrow { 9.0 } else { 10.0 }, fact);
+    }
+    flow.lines(Weight::Regular, if narrow { 9.0 } else { 10.0 }, &said.page);
+    let used = flow.y - of.y;
+    sheet.text(Weight::Semibold, NUMERAL, Align::End, (of.right() + 0.6, of.foot()), said.numeral.as_str());
+    used + cap + 3.0
+}
+
+fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) {
+    let semibold = TypeFace::of(Weight::Semibold);
+    // The numeral is as large as the strip lets it be, up to its size.
+    let size = (of.height / semibold.cap_height(1.0).0).min(NUMERAL);
+    let numeral = semibold.width(&said.numeral, size).0;
+    sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.foot()), said.numeral.as_str());
+    sheet.text(Weight::Semibold, size, Align::End, (of.right(), of.foot()), said.numeral.as_str());
+    let (left, right) = (of.x + numeral + 3.0, of.right() - numeral - 3.0);
+    let rows = 4.0;
+    let pitch = (of.height / rows).min(5.2);
+    let top = of.y + (of.height - rows * pitch) / 2.0;
+    let base = |row: f64| top + pitch * row + (pitch + semibold.cap_height(9.0).0) / 2.0;
+    let sign = pitch * 1.7;
+    frame::view_sign(sheet, PageBox::new(right - sign, top, sign, sign), view);
+    let view_words = format!("{}, {}", said.view, said.mirrored);
+    let view_width = semibold.width(&view_words, 10.0).0;
+    sheet.text(Weight::Semibold, 10.0, Align::End, (right - sign - 2.0, base(0.0)), view_words);
+    let (size, heading) =
+        fitted(Weight::Semibold, &format!("{}: {}", said.heading, said.tone), &[11.0, 10.0, 9.0], right - sign - 4.0 - view_width - left);
+    sheet.text(Weight::Semibold, size, Align::Start, (left, base(0.0)), heading);
+    legend_row_low(sheet, left, top + pitch, right - sign - 2.0 - left, pitch - 0.8);
+    let (size, covered) = fitted(Weight::Semibold, &format!("{} {}", said.covered, said.to_paint), &[10.0, 9.0], right - left);
+    sheet.text(Weight::Semibold, size, Align::Start, (left, base(2.0)), covered);
+    let mut facts = vec![said.rule.trim_end_matches('.').to_owned()];
+    if !job.settings.letter.is_empty() {
+        facts.push(format!("plate {}", job.settings.letter));
+    }
+    facts.extend(Some(said.title.clone()).filter(|title| !title.is_empty()));
+    facts.push(said.page.clone());
+    facts.extend(said.facts.iter().rev().cloned());
+    let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[9.0], right - left);
+    sheet.text(Weight::Regular, size, Align::Start, (left, base(3.0)), facts);
+}
+
+/// The legend in a row of little height.
+fn legend_row_low(sheet: &mut Sheet, x: f64, y: f64, width: f64, height: f64) {
+    let face = TypeFace::of(Weight::Semibold);
+    let words = LEGEND.iter().map(|words| face.width(words, 9.0).0).sum::<f64>();
+    let swatch = ((width - words - 6.0 * 2.0) / 3.0).clamp(4.0, 12.0);
+    let mut left = x;
+    for (index, words) in LEGEND.iter().enumerate() {
+        swatch_of(sheet, PageBox::new(left, y, swatch, height), index);
+        sheet.text(Weight::Semibold, 9.0, Align::Start, (left + swatch + 1.5, y + (height + face.cap_height(9.0).0) / 2.0), *words);
+        left += swatch + 1.5 + face.width(words, 9.0).0 + 2.5;
+    }
+}

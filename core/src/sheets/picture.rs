@@ -1,0 +1,149 @@
+//! The picture of one stop-out at true size: edges, hatch, dots, within the plate's frame.
+
+use super::frame::{self, DASHED, HAIR, LINE};
+use super::layout::{Layout, Words};
+use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
+use super::tints::{DOT, RasterPoint, Tints};
+use super::words::{Place, places};
+use super::{Job, Use, View};
+use crate::outline::SharedArc;
+use crate::plane::Plane;
+use crate::type_face::{TypeFace, Weight};
+use crate::units::{Millimetres, PointMm};
+
+/// Hatch strokes.
+const HATCH: Pen = Pen::solid(0.25);
+/// Type of the words inside large regions, points.
+const REGION_WORDS: f64 = 14.0;
+/// Height of the test letter inside the picture, mm, and its distance from the face's corner.
+const LETTER: f64 = 6.0;
+const LETTER_INSET: f64 = 2.5;
+
+/// Where the picture lies on the page, and which way round.
+struct Placed {
+    face: PageBox,
+    view: View,
+    /// Size of a pixel on paper, mm: the face divided by the raster, so that rounding of the raster never changes the face.
+    pixel: (f64, f64),
+    /// Millimetres of an outline to millimetres on paper: 1 but for that rounding.
+    outline: (f64, f64),
+}
+
+impl Placed {
+    /// A point of the raster as this view shows it.
+    fn raster(&self, (x, y): RasterPoint) -> PagePoint {
+        PagePoint::new(self.face.x + x * self.pixel.0, self.face.y + y * self.pixel.1)
+    }
+
+    /// A point of the face in print view.
+    fn point(&self, point: PointMm) -> PagePoint {
+        let (x, y) = (point.x * self.outline.0, point.y * self.outline.1);
+        let x = if self.view == View::Plate { self.face.width - x } else { x };
+        PagePoint::new(self.face.x + x, self.face.y + y)
+    }
+}
+
+/// The sheet of stop-out `number` with its picture and the plate's frame, still without captions.
+pub(super) fn sheet(job: &Job, layout: &Layout, number: usize, for_use: Use) -> Sheet {
+    let (view, new_tone) = (for_use.view(), (number - 1) as u8);
+    let name = match for_use {
+        Use::Trace => format!("stop-out {number}"),
+        Use::Press => format!("stop-out {number}, transfer"),
+        Use::Guide => format!("stop-out {number}, guide"),
+    };
+    let mut sheet = Sheet::new(name, layout.page);
+    let bevel = job.plate.bevel().0;
+    let face = layout.metal.inset(bevel);
+    let map = job.stop_outs.map().plane();
+    let map = if view == View::Plate { map.mirrored() } else { map.clone() };
+    let px_per_mm = job.stop_outs.resolution().0;
+    let pixel = (face.width / map.width() as f64, face.height / map.height() as f64);
+    let placed = Placed { face, view, pixel, outline: (pixel.0 * px_per_mm, pixel.1 * px_per_mm) };
+
+    let tints = Tints::of(&map, new_tone, px_per_mm);
+    sheet.strokes(HATCH, tints.strokes.iter().map(|stroke| stroke.map(|point| placed.raster(point))).collect());
+    if !tints.dots.is_empty() {
+        let centres = tints.dots.iter().map(|&dot| placed.raster(dot)).collect();
+        sheet.marks.push(Mark::Dots { diameter: Millimetres(DOT), centres });
+    }
+    edges(&mut sheet, &placed, &job.outlines.arcs, new_tone);
+    region_words(&mut sheet, &placed, &map, new_tone, px_per_mm);
+    test_letter(&mut sheet, &placed, &map, new_tone, layout);
+    frame::metal_edge(&mut sheet, layout.metal, face);
+    frame::notch(&mut sheet, layout.metal, bevel, job.settings.notch, view);
+    frame::bar_across(&mut sheet, layout.across);
+    frame::bar_along(&mut sheet, layout.along);
+    if matches!(layout.words, Words::Bands { .. }) {
+        frame::top_arrow(&mut sheet, (layout.metal.x + layout.metal.width / 2.0 + 3.5, layout.metal.y - 5.2));
+    }
+    sheet
+}
+
+/// Each shared arc once: solid where new paint meets bare metal, dashed where anything covered before ends.
+fn edges(sheet: &mut Sheet, placed: &Placed, arcs: &[SharedArc], new_tone: u8) {
+    for pen in [DASHED, LINE] {
+        for arc in arcs {
+            let (lighter, darker) = (arc.lighter.min(arc.darker), arc.lighter.max(arc.darker));
+            let wanted = if lighter > new_tone || darker < new_tone {
+                None
+            } else if lighter == new_tone {
+                Some(LINE)
+            } else {
+                Some(DASHED)
+            };
+            if wanted == Some(pen) && arc.points.len() > 1 {
+                let points = arc.points.iter().map(|&point| placed.point(point)).collect();
+                sheet.marks.push(Mark::Line { pen, points, closed: arc.closed });
+            }
+        }
+    }
+}
+
+/// The words themselves inside regions that are large enough.
+fn region_words(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8, px_per_mm: f64) {
+    let face = TypeFace::of(Weight::Semibold);
+    let cap = face.cap_height(REGION_WORDS).0;
+    // The blank around the words: a millimetre and a half above, below and beside them.
+    let size = |words: &str| (face.width(words, REGION_WORDS).0 + 4.0, cap + 3.4);
+    for Place { at, words } in places(map, new_tone, px_per_mm, size) {
+        let middle = placed.raster(at);
+        let (width, height) = size(words);
+        let of = PageBox::new(middle.x - width / 2.0, middle.y - height / 2.0, width, height);
+        sheet.marks.push(Mark::Blank(of));
+        sheet.text(Weight::Semibold, REGION_WORDS, Align::Middle, (middle.x, middle.y + cap / 2.0), words);
+    }
+}
+
+/// The F inside the picture, in a corner of it where one sign covers all; where there is none, just outside the plate's upper edge.
+///
+/// It stands at the left in print view, so at the right in plate view, and is reversed there: it travels with the picture.
+fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8, layout: &Layout) {
+    let width = LETTER * 0.6;
+    let (wide, high) = (width + 2.4, LETTER + 2.4);
+    let face = placed.face;
+    let (left, right) = (face.x + LETTER_INSET, face.right() - LETTER_INSET - wide);
+    let (top, foot) = (face.y + LETTER_INSET, face.foot() - LETTER_INSET - high);
+    let (near, far) = if placed.view == View::Plate { (right, left) } else { (left, right) };
+    let uniform = |of: &PageBox| {
+        let from = |at: f64, pixel: f64| (at / pixel).max(0.0) as usize;
+        let (x, y) = (from(of.x - face.x, placed.pixel.0), from(of.y - face.y, placed.pixel.1));
+        let (to_x, to_y) = (from(of.right() - face.x, placed.pixel.0), from(of.foot() - face.y, placed.pixel.1));
+        let sign = |tone: u8| tone.cmp(&new_tone);
+        of.width + 2.0 * LETTER_INSET < face.width
+            && of.height + 2.0 * LETTER_INSET < face.height
+            && (y..=to_y.min(map.height() - 1)).all(|row| {
+                (x..=to_x.min(map.width() - 1)).all(|column| sign(map.at(column, row)) == sign(map.at(x, y)))
+            })
+    };
+    let corners = [(near, top), (near, foot), (far, top), (far, foot)].map(|(x, y)| PageBox::new(x, y, wide, high));
+    if let Some(of) = corners.iter().find(|of| uniform(of)) {
+        sheet.marks.push(Mark::Blank(*of));
+        sheet.frame(HAIR, *of);
+        frame::letter_f(sheet, PageBox::new(of.x + 1.2, of.y + 1.2, width, LETTER), placed.view, Pen::solid(0.5));
+    } else {
+        let metal = layout.metal;
+        let small = 4.0_f64.min(metal.y - 3.5);
+        let x = if placed.view == View::Plate { metal.right() - small * 0.6 } else { metal.x };
+        frame::letter_f(sheet, PageBox::new(x, metal.y - small - 1.0, small * 0.6, small), placed.view, LINE);
+    }
+}
