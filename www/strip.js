@@ -3,7 +3,7 @@
  * bite that leads from one to the next. A joint is dragged, or moved by the arrow keys, to move a break.
  */
 import { assign, h, say } from "./dom.js";
-import { clock, number, percent, words } from "./format.js";
+import { clock, number, percent } from "./format.js";
 import { breakRange, breaksWay, FEWEST_TONES, MOST_TONES, moveBreak, whenCovered, withBreaks, withTones } from "./settings.js";
 import { lightnessAt, nearestJoint, positions, tiers } from "./strip-places.js";
 import { radios } from "./fields.js";
@@ -161,7 +161,7 @@ export function strip(desk) {
       const dark = tone.lightness < 58;
       assign(block, {
         style: { left: `${places[k] * 100}%`, width: `${(places[k + 1] - places[k]) * 100}%`, background: tone.colour, color: dark ? "#fff" : "#171918" },
-        "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": (places[k + 1] - places[k]) * wide < 42,
+        "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": narrow((places[k + 1] - places[k]) * wide),
       });
       say(block.children[1], String(k));
       say(block.children[2], k ? clock(tone.shown_total_s) : "paper");
@@ -206,7 +206,7 @@ export function strip(desk) {
   return { root, update: draw };
 }
 
-/** For the head of narrow screens. @param {State} state */
-export function stripWords(state) {
-  return `${words(state.settings.tones)} tones, ${breaksWay(state.settings) === "hand" ? "by hand" : breaksWay(state.settings)}`;
+/** How tightly a block must be set. @param {number} width px */
+function narrow(width) {
+  return width < 31 ? "tiny" : width < 50 ? "true" : "false";
 }

@@ -80,7 +80,7 @@ export function times(desk) {
 /** L* against ln(1 + t/5 s), dark downwards, with the readings and the plan's rungs. @param {State} state */
 function curve(state) {
   const plan = /** @type {import("../../web/types.d.ts").Plan} */ (state.plan);
-  const [W, H, left, right, top, foot] = [640, 336, 40, 12, 26, 44];
+  const [W, H, left, right, top, foot] = [640, 344, 40, 12, 34, 44];
   const last = plan.strip_readings[plan.strip_readings.length - 1][0];
   /** @param {number} t */
   const x = (t) => left + (W - left - right) * Math.log1p(t / 5) / Math.log1p(last / 5);
@@ -101,7 +101,7 @@ function curve(state) {
   }
   parts.push(svg("path", { class: "curve", d: plan.curve.map(([t, l], i) => `${i ? "L" : "M"}${x(t).toFixed(1)} ${y(l).toFixed(1)}`).join("") }));
   for (const [t, l] of plan.strip_readings) parts.push(svg("circle", { class: "reading", cx: x(t), cy: y(l), r: 4.5 }));
-  parts.push(svg("text", { class: "axis", x: left, y: H - 2 }, "total time in the bath, m:ss"), svg("text", { class: "axis", x: left - 8, y: top - 12 + 4, "text-anchor": "end" }, "L*"),
+  parts.push(svg("text", { class: "axis", x: left, y: H - 2 }, "total time in the bath, m:ss"), svg("text", { class: "axis", x: left - 8, y: 13, "text-anchor": "end" }, "L*"),
     svg("circle", { class: "reading", cx: W - right - 212, cy: H - 7, r: 4.5 }), svg("text", { class: "axis", x: W - right - 200, y: H - 2 }, "readings"),
     svg("path", { class: "rung", d: `M${W - right - 126} ${H - 7}h26` }), svg("text", { class: "axis", x: W - right - 94, y: H - 2 }, "rungs of the plan"));
   return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Lightness of strip ${plan.strip.id} falls from L* ${number(plan.strip_readings[0][1])} at the paper to ${number(plan.strip_readings[plan.strip_readings.length - 1][1])} after ${clock(last)}; the table below holds the same times` }, ...parts);
