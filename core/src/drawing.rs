@@ -206,7 +206,7 @@ impl Ends {
     ///
     /// `None` when no two values are further apart than [`EVEN`]: nothing to separate.
     #[must_use]
-    pub fn of<'a>(lightness: impl Iterator<Item = &'a [f32]> + Clone) -> Option<Self> {
+    pub fn of<'a>(lightness: &(impl Iterator<Item = &'a [f32]> + Clone)) -> Option<Self> {
         // Bits of positive floats rise as the floats do: count by the upper half, then by the lower half within one upper.
         let mut upper = vec![0u64; 1 << 16];
         let (mut count, mut lightest, mut darkest) = (0u64, 0u32, u32::MAX);
@@ -570,15 +570,15 @@ mod tests {
     fn ends_are_percentiles_and_fall_back_on_extremes() {
         // Ranks as numpy.percentile(..., method="inverted_cdf") gives them: of 0.1..100.0, the 5th and the 995th value.
         let values: Vec<f32> = (1..=1000).rev().map(|i| i as f32 / 10.0).collect();
-        let ends = Ends::of(values.chunks(7)).unwrap();
+        let ends = Ends::of(&values.chunks(7)).unwrap();
         assert_eq!((ends.paper.0 as f32, ends.black.0 as f32), (99.5, 0.5));
         let mut line = vec![90.0f32; 10_000];
         line[77] = 12.0;
-        let ends = Ends::of(std::iter::once(&line[..])).unwrap();
+        let ends = Ends::of(&std::iter::once(&line[..])).unwrap();
         assert_eq!((ends.paper, ends.black), (Lightness(90.0), Lightness(12.0)));
         line[77] = 90.001;
-        assert_eq!(Ends::of(std::iter::once(&line[..])), None);
-        assert_eq!(Ends::of(std::iter::empty::<&[f32]>()), None);
+        assert_eq!(Ends::of(&std::iter::once(&line[..])), None);
+        assert_eq!(Ends::of(&std::iter::empty::<&[f32]>()), None);
     }
 
     fn changed() -> impl Strategy<Value = Vec<u8>> {

@@ -165,7 +165,7 @@ pub fn place(drawing: &Drawing, plate: &Plate, fit: Fit, resolution: PxPerMm) ->
         }
     }
 
-    let ends = Ends::of(rows(&lightness, picture)).ok_or(FaceError::OneLightness)?;
+    let ends = Ends::of(&rows(&lightness, picture)).ok_or(FaceError::OneLightness)?;
     let detail = PxPerMm(1.0 / scale);
     let mut notes = Vec::new();
     if detail < FINE_ENOUGH {

@@ -97,8 +97,7 @@ fn pixels(mut samples: impl Iterator<Item = usize>, layout: Layout, table: &[f32
         }
         (colours, true) => {
             let most = table.len() - 1;
-            loop {
-                let Some(r) = samples.next() else { break };
+            while let Some(r) = samples.next() {
                 let (g, b) = if colours == 1 { (r, r) } else { (samples.next().unwrap_or(r), samples.next().unwrap_or(r)) };
                 let alpha = samples.next().unwrap_or(most);
                 let plain = |v: usize| if associated && alpha > 0 { (v * most / alpha).min(most) } else { v };
