@@ -1,0 +1,67 @@
+// axe-core's rules for WCAG 2.2 A and AA; screenshots are kept for the eye.
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { createRequire } from "node:module";
+import { after, before, test } from "node:test";
+import { go, launch, opened, OUT, serve } from "./site.js";
+
+const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const STATIONS = ["whole", "drawing", "tones", "painting", "times", "sheets", "bath", "proof", "cautions"];
+const SIZES = [[1440, 900], [1024, 768], [820, 1180], [390, 844]];
+
+let site, browser;
+before(async () => {
+  site = await serve();
+  browser = await launch();
+});
+after(async () => {
+  await browser?.close();
+  site?.close();
+});
+
+for (const [width, height] of SIZES) {
+  test(`no serious fault of access at ${width} × ${height}, nothing wider than the screen`, async () => {
+    const page = await opened(browser, site.url, { width, height });
+    const found = [];
+    for (const station of STATIONS) {
+      await go(page, station);
+      await page.screenshot({ path: `${OUT}${station}-${width}.png` });
+      assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `${station} is wider than ${width}`);
+      // The page's own policy lets no foreign script in; the test speaks to it through the debugger instead.
+      await page.evaluate(axe);
+      const result = await page.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
+      for (const fault of result.violations) {
+        if (["serious", "critical"].includes(fault.impact ?? "")) found.push(`${station}: ${fault.id} ${fault.nodes.map((node) => `${node.target} ${node.failureSummary}`).slice(0, 3).join(" | ")}`);
+      }
+    }
+    assert.deepEqual(found, []);
+    assert.deepEqual(page.faults, []);
+    await page.close();
+  });
+}
+
+test("what is pressed is 44 px at least, or stands in a line of text", async () => {
+  const page = await opened(browser, site.url);
+  for (const station of STATIONS) {
+    await go(page, station);
+    const small = await page.$$eval("button, .button, nav a, .choice label, label.tick, input[type=range], input[type=text]", (all) => all
+      .filter((item) => item.offsetParent !== null && !item.closest("table"))
+      .map((item) => ({ what: item.outerHTML.slice(0, 90), high: item.getBoundingClientRect().height }))
+      .filter((item) => item.high < 43.5 && !item.what.includes("class=\"title\"")));
+    assert.deepEqual(small, [], station);
+  }
+});
+
+test("the ticket unfolds on a narrow screen and leads to every line by keyboard", async () => {
+  const page = await opened(browser, site.url, { width: 390, height: 844 });
+  const fold = page.getByRole("button", { name: "Ticket" });
+  assert.equal(await page.locator("nav ol").isVisible(), false);
+  await fold.focus();
+  await page.keyboard.press("Enter");
+  assert.equal(await fold.getAttribute("aria-expanded"), "true");
+  await page.locator("nav ol a", { hasText: "Painting" }).focus();
+  await page.keyboard.press("Enter");
+  await page.waitForFunction(() => document.body.dataset.station === "painting");
+  assert.equal(await page.locator("nav [aria-current=page]").getAttribute("href"), "#painting");
+  assert.equal(await page.locator("nav ol").isVisible(), false, "folds away again");
+});

@@ -1,0 +1,76 @@
+/** For the tests: the built site on a loopback port, and a browser that may go nowhere else. */
+import { createServer } from "node:http";
+import { readFile } from "node:fs/promises";
+import { existsSync, mkdirSync } from "node:fs";
+import { extname, join, normalize } from "node:path";
+import { fileURLToPath } from "node:url";
+import { chromium } from "playwright-core";
+
+const root = fileURLToPath(new URL("../../../", import.meta.url));
+export const SITE = process.env.STEPBITE_SITE ?? join(root, "target/site");
+export const ONE_FILE = process.env.STEPBITE_FILE ?? join(root, "target/stepbite.html");
+export const OUT = fileURLToPath(new URL("../out/", import.meta.url));
+mkdirSync(OUT, { recursive: true });
+
+const TYPES = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".jpg": "image/jpeg", ".woff2": "font/woff2" };
+
+/** Serves the site; `asked` collects every path. */
+export async function serve() {
+  if (!existsSync(join(SITE, "index.html"))) throw new Error(`There is no site at ${SITE}: run "cargo run -- bundle" first.`);
+  const asked = [];
+  const server = createServer(async (request, response) => {
+    const path = normalize(decodeURIComponent(new URL(request.url, "http://x").pathname)).replace(/^(\.\.[/\\])+/, "");
+    asked.push(path);
+    try {
+      const body = await readFile(join(SITE, path.endsWith("/") ? `${path}index.html` : path));
+      response.writeHead(200, { "content-type": TYPES[extname(path) || ".html"] ?? "application/octet-stream" }).end(body);
+    } catch {
+      response.writeHead(404).end();
+    }
+  });
+  await new Promise((done) => server.listen(0, "127.0.0.1", done));
+  return { url: `http://127.0.0.1:${server.address().port}/`, asked, close: () => server.close() };
+}
+
+export function launch() {
+  return chromium.launch({
+    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+  });
+}
+
+/** A page with the demo worked through. Errors of the page fail the test that asks for them. */
+export async function opened(browser, url, viewport = { width: 1440, height: 900 }) {
+  const context = await browser.newContext({ viewport, acceptDownloads: true });
+  const page = await context.newPage();
+  page.faults = [];
+  page.on("pageerror", (error) => page.faults.push(String(error)));
+  page.on("console", (message) => message.type() === "error" && page.faults.push(message.text()));
+  page.requests = [];
+  page.on("request", (request) => page.requests.push(request.url()));
+  await page.goto(url);
+  await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
+  await settled(page);
+  return page;
+}
+
+/** Waits until no picture on screen is out of date. */
+export async function settled(page) {
+  await page.waitForTimeout(60);
+  await page.waitForFunction(() => [...document.querySelectorAll(".stale")].every((item) => item.offsetParent === null), null, { timeout: 60_000 });
+  await page.waitForTimeout(60);
+}
+
+export async function go(page, station) {
+  await page.evaluate((name) => { location.hash = name; }, station);
+  await page.waitForFunction((name) => document.body.dataset.station === name, station);
+  await settled(page);
+}
+
+/** Mean of the visible canvas' pixels at a size that does not matter, and a fingerprint. */
+export function pixels(page, selector) {
+  return page.$eval(selector, (canvas) => {
+    const { data, width, height } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+    return { width, height, data: Array.from(data) };
+  });
+}

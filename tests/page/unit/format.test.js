@@ -1,0 +1,55 @@
+// Expectations are arithmetic done by hand, and the definition of the inch (25.4 mm, 1959 agreement).
+import assert from "node:assert/strict";
+import test from "node:test";
+import * as f from "../../../www/format.js";
+
+test("seconds become m:ss and come back", () => {
+  for (const [seconds, text] of [[0, "0:00"], [8, "0:08"], [65, "1:05"], [560, "9:20"], [3600, "60:00"]]) {
+    assert.equal(f.clock(seconds), text);
+    assert.equal(f.readTime(text), seconds);
+  }
+  assert.equal(f.clock(59.6), "1:00", "rounds over the minute");
+});
+
+test("times are read as seconds or m:ss, with comma or point", () => {
+  assert.equal(f.readTime("95"), 95);
+  assert.equal(f.readTime(" 95 s "), 95);
+  assert.equal(f.readTime("1:35"), 95);
+  assert.equal(f.readTime("1,5"), 1.5);
+  assert.equal(f.readTime("0:07.5"), 7.5);
+  for (const bad of ["", "x", "1:75", "-3", "1:2:3", "5 min", "1.2.3"]) assert.equal(f.readTime(bad), null, bad);
+});
+
+test("numbers are read with comma or point", () => {
+  assert.equal(f.readNumber("1,5"), 1.5);
+  assert.equal(f.readNumber("1.5"), 1.5);
+  assert.equal(f.readNumber(" −2 "), -2);
+  for (const bad of ["", ".", "1e3", "one", "1,2,3", "Infinity", "NaN"]) assert.equal(f.readNumber(bad), null, bad);
+});
+
+test("lengths are mm inside, whatever is typed", () => {
+  assert.equal(f.readLength("160", "mm"), 160);
+  assert.equal(f.readLength("10", "in"), 254);
+  assert.equal(f.readLength("10 in", "mm"), 254);
+  assert.equal(f.readLength("16 cm", "in"), 160);
+  assert.ok(Math.abs(/** @type {number} */ (f.readLength('6,3"', "mm")) - 160.02) < 1e-9);
+  assert.equal(f.readLength("mm", "mm"), null);
+  assert.equal(f.length(254, "in"), "10");
+  assert.equal(f.size(160, 180, "mm"), "160 × 180 mm");
+});
+
+test("shares, areas and minutes in words", () => {
+  assert.equal(f.percent(0.09), "9 %");
+  assert.equal(f.percent(0.472), "47 %");
+  assert.equal(f.percent(0), "0 %");
+  assert.equal(f.percent(0.0001), "under 0.1 %", "something is never shown as nothing");
+  assert.equal(f.area(0.09, { width: 157, height: 177 }, "mm"), "25 cm²");
+  assert.equal(f.area(1, { width: 254, height: 254 }, "in"), "100 sq in");
+  assert.equal(f.minutes(130), "2 h 10");
+  assert.equal(f.minutes(125), "2 h 05");
+  assert.equal(f.minutes(17.4), "17 min");
+  assert.equal(f.minutes(0.2), "under 1 min");
+  assert.equal(f.count(9, "stop-out"), "nine stop-outs");
+  assert.equal(f.count(1, "bite"), "one bite");
+  assert.equal(f.grouped(18211), "18\u202f211");
+});

@@ -1,0 +1,129 @@
+/**
+ * The page's side of the worker: numbered calls, promises, stopping, and starting afresh.
+ * A stopped or crashed worker is replaced; the new one opens the last drawing and the last good settings again.
+ * @typedef {import("../web/types.d.ts").Calls} Calls
+ * @typedef {import("../web/types.d.ts").FromWorker} FromWorker
+ */
+
+/** What a refused, stopped or broken call rejects with. `code` is the core's, or "stopped", "crashed", "no_start". */
+export class CallError extends Error {
+  /** @param {string} code @param {string} message */
+  constructor(code, message) {
+    super(message);
+    this.code = code;
+  }
+}
+
+/** @typedef {{ postMessage(message: unknown): void, terminate(): void, onmessage: ((event: any) => void) | null, onerror: ((event: any) => void) | null }} WorkerLike */
+/** @typedef {{ resolve: (value: any) => void, reject: (error: CallError) => void, progress?: (stage: string, share: number) => void }} Waiting */
+
+export class Bridge {
+  #make;
+  #start;
+  #next = 1;
+  /** @type {Map<number, Waiting>} */
+  #waiting = new Map();
+  /** @type {WorkerLike | null} */
+  #worker = null;
+  /** @type {Promise<void>} */
+  #ready = Promise.resolve();
+  /** @type {Calls["open"][0] | null} */
+  #drawing = null;
+  /** @type {Calls["plan"][0] | null} */
+  #settings = null;
+
+  /**
+   * @param {() => WorkerLike} make a fresh worker
+   * @param {() => unknown} start the message that starts it
+   */
+  constructor(make, start) {
+    this.#make = make;
+    this.#start = start;
+    this.#renew();
+  }
+
+  #renew() {
+    const worker = this.#make();
+    this.#worker = worker;
+    this.#ready = new Promise((resolve, reject) => {
+      /** @param {CallError} error */
+      const fail = (error) => {
+        if (this.#worker !== worker) return;
+        reject(error);
+        this.#rejectAll(error);
+      };
+      worker.onmessage = ({ data }) => {
+        if ("ready" in data) resolve();
+        else if ("failed" in data) fail(new CallError("no_start", data.failed));
+        else this.#receive(data);
+      };
+      worker.onerror = (event) => {
+        event.preventDefault?.();
+        worker.terminate();
+        fail(new CallError("crashed", `The working part of the page broke off (${event.message || "no reason given"}).`));
+      };
+    });
+    this.#ready.catch(() => {});
+    worker.postMessage({ start: this.#start() });
+  }
+
+  /** @param {Extract<FromWorker, { id: number }>} message */
+  #receive(message) {
+    const waiting = this.#waiting.get(message.id);
+    if (!waiting) return;
+    if ("progress" in message) {
+      waiting.progress?.(message.progress.stage, message.progress.share);
+      return;
+    }
+    this.#waiting.delete(message.id);
+    if ("ok" in message) waiting.resolve(message.ok);
+    else waiting.reject(new CallError(message.error.code, message.error.message));
+  }
+
+  /** @param {CallError} error */
+  #rejectAll(error) {
+    const all = [...this.#waiting.values()];
+    this.#waiting.clear();
+    for (const waiting of all) waiting.reject(error);
+  }
+
+  /** @param {keyof Calls} call @param {unknown} args @param {Waiting["progress"]} [progress] @returns {Promise<any>} */
+  #send(call, args, progress) {
+    return new Promise((resolve, reject) => {
+      const id = this.#next++;
+      this.#waiting.set(id, { resolve, reject, progress });
+      this.#worker?.postMessage({ id, call, args });
+    });
+  }
+
+  /**
+   * @template {keyof Calls} K
+   * @param {K} call @param {Calls[K][0]} args @param {Waiting["progress"]} [progress]
+   * @returns {Promise<Calls[K][1]>}
+   */
+  async call(call, args, progress) {
+    await this.#ready;
+    const result = await this.#send(call, args, progress);
+    if (call === "open") this.#drawing = /** @type {Calls["open"][0]} */ (args);
+    if (call === "plan") this.#settings = /** @type {Calls["plan"][0]} */ (args);
+    return result;
+  }
+
+  /** Stops what is under way. */
+  async stop() {
+    this.#worker?.terminate();
+    this.#rejectAll(new CallError("stopped", "Stopped. The work before stays."));
+    await this.restart();
+  }
+
+  /** A new worker, with the last drawing and the last good settings. */
+  async restart() {
+    this.#renew();
+    const opened = this.#ready.then(async () => {
+      if (this.#drawing) await this.#send("open", this.#drawing);
+      if (this.#settings) await this.#send("plan", this.#settings);
+    });
+    this.#ready = opened;
+    await opened;
+  }
+}

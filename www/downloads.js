@@ -1,0 +1,42 @@
+/** Saving: bytes become a file through a link, and nothing is sent anywhere. */
+import { h } from "./dom.js";
+
+/** @typedef {import("./state.js").Desk} Desk */
+
+/** @param {Uint8Array | string} content @param {string} type @param {string} name */
+function save(content, type, name) {
+  const url = URL.createObjectURL(new Blob([/** @type {BlobPart} */ (content)], { type }));
+  const link = h("a", { href: url, download: name });
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(url), 60_000);
+}
+
+/** A name every file system takes. @param {string} title @param {string} letter */
+export function fileName(title, letter) {
+  const plain = `${title} ${letter}`.normalize("NFKD").replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-+|-+$/g, "").toLowerCase();
+  return plain || "plate";
+}
+
+/** @param {Desk} desk @param {"sheets" | "steps" | "masks" | "plan" | "proof" } what */
+export async function download(desk, what) {
+  const { state, bridge } = desk;
+  const name = fileName(state.title, state.letter);
+  try {
+    if (what === "sheets") {
+      const settings = { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
+      save(await desk.busy("drawing the sheets", bridge.call("sheets", settings)), "application/pdf", `${name}-sheets.pdf`);
+    } else if (what === "steps") {
+      save(await desk.busy("writing the step map", bridge.call("png", { kind: "steps" })), "image/png", `${name}-steps.png`);
+    } else if (what === "proof") {
+      save(await desk.busy("pulling the proof", bridge.call("png", { kind: "proof", proof: state.proof })), "image/png", `${name}-proof.png`);
+    } else if (what === "masks") {
+      save(await desk.busy("writing the masks", bridge.call("masks", null)), "application/zip", `${name}-masks.zip`);
+    } else {
+      save(await desk.busy("writing the plan", bridge.call("plan_json", null)), "application/json", `${name}-plan.json`);
+    }
+  } catch (error) {
+    desk.notice(/** @type {Error} */ (error).message, "refused");
+  }
+}

@@ -1,0 +1,109 @@
+/**
+ * Numbers into words and back. Pure: no document, no state.
+ * Reading accepts a decimal comma or point, and times as seconds or m:ss.
+ */
+
+const WORDS = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+  "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen"];
+
+/** Millimetres in an inch, by definition (1959 agreement). */
+export const INCH_MM = 25.4;
+
+/** @typedef {"mm" | "in"} Units */
+
+/** "ten", or digits from seventeen on. @param {number} n */
+export function words(n) {
+  return WORDS[n] ?? grouped(n);
+}
+
+/** "nine stop-outs", "one bite". @param {number} n @param {string} one @param {string} [many] */
+export function count(n, one, many = `${one}s`) {
+  return `${words(n)} ${n === 1 ? one : many}`;
+}
+
+/** 12345 as "12 345" with a narrow space, whole numbers only. @param {number} n */
+export function grouped(n) {
+  const digits = String(Math.round(n));
+  return digits.length < 5 ? digits : digits.replace(/\B(?=(\d{3})+$)/g, "\u202f");
+}
+
+/** At most `places` decimals, no trailing noughts, a true minus sign. @param {number} x @param {number} [places] */
+export function number(x, places = 1) {
+  const text = x.toFixed(places);
+  const short = text.includes(".") ? text.replace(/\.?0+$/, "") : text;
+  return short === "-0" ? "0" : short.replace("-", "−");
+}
+
+/** Seconds as m:ss, rounded to the whole second. @param {number} seconds */
+export function clock(seconds) {
+  const whole = Math.round(seconds);
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+}
+
+/** Minutes as "17 min" or "2 h 10". @param {number} minutes */
+export function minutes(minutes) {
+  const whole = Math.round(minutes);
+  if (minutes > 0 && whole === 0) return "under 1 min";
+  if (whole < 60) return `${whole} min`;
+  const rest = whole % 60;
+  return rest ? `${Math.floor(whole / 60)} h ${String(rest).padStart(2, "0")}` : `${Math.floor(whole / 60)} h`;
+}
+
+/** A share 0–1 as "9 %"; small ones keep a decimal, and something is never shown as nothing. @param {number} share */
+export function percent(share) {
+  const value = 100 * share;
+  if (value > 0 && value < 0.05) return "under 0.1 %";
+  return `${value < 9.95 ? number(value, 1) : Math.round(value)} %`;
+}
+
+/** Area of a share of the face. @param {number} share @param {{width: number, height: number}} face @param {Units} units */
+export function area(share, face, units) {
+  const square = share * face.width * face.height;
+  const value = units === "in" ? square / (INCH_MM * INCH_MM) : square / 100;
+  return `${number(value, value < 9.95 ? 1 : 0)} ${units === "in" ? "sq in" : "cm²"}`;
+}
+
+/** A length given in centimetres. @param {number} cm @param {Units} units */
+export function run(cm, units) {
+  const value = units === "in" ? cm * 10 / INCH_MM : cm;
+  return `${number(value, value < 9.95 ? 1 : 0)} ${units === "in" ? "in" : "cm"}`;
+}
+
+/** A length without its unit, for a field. @param {number} mm @param {Units} units */
+export function length(mm, units) {
+  return units === "in" ? number(mm / INCH_MM, 3) : number(mm, 2);
+}
+
+/** "160 × 180 mm". @param {number} width @param {number} height @param {Units} units */
+export function size(width, height, units) {
+  return `${length(width, units)} × ${length(height, units)} ${units}`;
+}
+
+/** A number typed with comma or point, or null. @param {string} text */
+export function readNumber(text) {
+  const plain = text.trim().replace(/[\u00a0\u202f ]/g, "").replace(",", ".").replace("−", "-");
+  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : null;
+}
+
+/** A length in mm typed in the given units; a unit written behind it wins. @param {string} text @param {Units} units */
+export function readLength(text, units) {
+  const found = /^(.*?)\s*(mm|cm|in|″|")?\s*$/i.exec(text.trim());
+  const value = found ? readNumber(found[1]) : null;
+  if (value === null || !found) return null;
+  const unit = (found[2] ?? units).toLowerCase();
+  return unit === "mm" ? value : unit === "cm" ? value * 10 : value * INCH_MM;
+}
+
+/** Seconds from "95", "95 s", "1:35" or "1,5"; null if it is no time. @param {string} text */
+export function readTime(text) {
+  const plain = text.trim().replace(/\s*s(ec(onds?)?)?$/i, "");
+  const parts = /^(\d+):([0-5]?\d(?:[.,]\d+)?)$/.exec(plain);
+  if (parts) return Number(parts[1]) * 60 + Number(parts[2].replace(",", "."));
+  const value = readNumber(plain);
+  return value !== null && value >= 0 ? value : null;
+}
+
+/** First letter large, for a sentence that begins with a number in words. @param {string} text */
+export function sentence(text) {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}

@@ -1,0 +1,132 @@
+/**
+ * Keeps plan and pictures up to date, one call at a time, always for the latest wish: while one is under way,
+ * later changes only mark that there is more to do. So nothing queues, however fast a joint is dragged.
+ */
+import { planStale } from "./stale.js";
+
+/** @typedef {import("./state.js").State} State */
+/** @typedef {import("./picture.js").Picture} Picture */
+
+/** From this many milliseconds on, work is shown. */
+const PATIENCE_MS = 300;
+/** This many pictures are brought up to date before a newer change is taken up, so that they follow a drag. */
+const ALWAYS = 2;
+
+export class Live {
+  #state;
+  #bridge;
+  #report;
+  /** @type {Set<Picture>} */
+  #pictures = new Set();
+  #running = false;
+  #again = false;
+  /** When the change under way was made, for the repaint measure. @type {number | null} */
+  #moved = null;
+
+  /**
+   * @param {() => State} state
+   * @param {import("./bridge.js").Bridge} bridge
+   * @param {{ planned(plan: import("../web/types.d.ts").Plan, settings: State["settings"], drawing: number): void, refused(error: Error): void, stage(stage: string | null, share: number | null): void }} report
+   */
+  constructor(state, bridge, report) {
+    this.#state = state;
+    this.#bridge = bridge;
+    this.#report = report;
+  }
+
+  /** @param {Picture} picture */
+  add(picture) {
+    this.#pictures.add(picture);
+  }
+
+  /** Notes the moment a change was made by hand. */
+  moved() {
+    this.#moved ??= performance.now();
+  }
+
+  /** Everything stale is asked for again. */
+  async refresh() {
+    for (const picture of this.#pictures) picture.mark();
+    this.#again = true;
+    if (this.#running) return;
+    this.#running = true;
+    try {
+      while (this.#again) {
+        this.#again = false;
+        if (await this.#plan()) await this.#paint();
+      }
+    } finally {
+      this.#running = false;
+    }
+  }
+
+  async #plan() {
+    const { settings, planned, drawing, plannedDrawing, info } = this.#state();
+    if (!info) return false;
+    if (!planStale(planned, settings, plannedDrawing, drawing)) return true;
+    try {
+      const began = performance.now();
+      const plan = await this.#shown("working out the plan", (progress) => this.#bridge.call("plan", settings, progress));
+      performance.measure("stepbite:plan", { start: began });
+      for (const [stage, ms] of Object.entries(plan.stage_ms)) {
+        const end = performance.now();
+        performance.measure(`stepbite:${stage}`, { start: Math.max(0, end - ms), end });
+      }
+      this.#report.planned(plan, settings, drawing);
+      return true;
+    } catch (error) {
+      this.#moved = null;
+      this.#report.refused(/** @type {Error} */ (error));
+      return false;
+    }
+  }
+
+  async #paint() {
+    let painted = 0;
+    for (const picture of this.#pictures) {
+      if (this.#again && painted >= ALWAYS) break;
+      const spec = picture.stale();
+      if (!spec) continue;
+      const began = performance.now();
+      try {
+        const pixels = await this.#shown(picture.stage, () => this.#bridge.call("picture", spec.spec));
+        performance.measure("stepbite:picture", { start: began });
+        picture.put(pixels, spec.key);
+        painted++;
+      } catch (error) {
+        this.#report.refused(/** @type {Error} */ (error));
+        return;
+      }
+    }
+    if (this.#moved === null) return;
+    const start = this.#moved;
+    this.#moved = null;
+    requestAnimationFrame(() => performance.measure("stepbite:repaint", { start }));
+  }
+
+  /**
+   * @template T
+   * @param {string} stage said when it takes long
+   * @param {(progress: (stage: string, share: number) => void) => Promise<T>} work
+   */
+  async #shown(stage, work) {
+    let now = stage;
+    /** @type {number | null} */
+    let share = null;
+    let shown = false;
+    const timer = setTimeout(() => {
+      shown = true;
+      this.#report.stage(now, share);
+    }, PATIENCE_MS);
+    try {
+      return await work((name, part) => {
+        now = name;
+        share = part;
+        if (shown) this.#report.stage(now, share);
+      });
+    } finally {
+      clearTimeout(timer);
+      if (shown) this.#report.stage(null, null);
+    }
+  }
+}

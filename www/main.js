@@ -1,0 +1,200 @@
+/** Wires the page together: state, worker, ticket, strip, stations. */
+import { Bridge, CallError } from "./bridge.js";
+import { h } from "./dom.js";
+import { size } from "./format.js";
+import { found } from "./found.js";
+import * as past from "./history.js";
+import { Live } from "./live.js";
+import { notices } from "./notice.js";
+import { openers } from "./open.js";
+import { forDrawing } from "./settings.js";
+import { lacking, source } from "./start-worker.js";
+import { beginning, LINES } from "./state.js";
+import { strip } from "./strip.js";
+import { ticket } from "./ticket.js";
+import { bath } from "./stations/bath.js";
+import { cautions } from "./stations/cautions.js";
+import { drawing } from "./stations/drawing.js";
+import { painting } from "./stations/painting.js";
+import { proof } from "./stations/proof.js";
+import { sheets } from "./stations/sheets.js";
+import { times } from "./stations/times.js";
+import { tones } from "./stations/tones.js";
+import { whole } from "./stations/whole.js";
+
+/** @typedef {import("./state.js").State} State */
+/** @typedef {import("./state.js").Desk} Desk */
+/** @typedef {import("./state.js").StationName} StationName */
+
+/** The drawing the page opens with. */
+const DEMO = "demo/ice-house.jpg";
+
+function begin() {
+  const from = source();
+  const says = notices(() => stop());
+  const bridge = new Bridge(from.make, from.start);
+  let state = beginning();
+  /** @type {past.History<State["settings"]>} */
+  let history = past.empty();
+  /** When the worker last broke off, so that it is not started again without end. */
+  let crashed = -Infinity;
+
+  const live = new Live(() => state, bridge, {
+    planned(plan, settings, drawing) {
+      set({ plan, planned: settings, plannedDrawing: drawing, stopout: Math.min(state.stopout, plan.stopouts.length), tone: state.tone !== null && state.tone < plan.tones.length ? state.tone : null });
+    },
+    refused,
+    stage: says.stage,
+  });
+
+  /** @type {Desk} */
+  const desk = {
+    get state() { return state; },
+    set,
+    change(name, settings, gesture = null) {
+      history = past.record(history, name, state.settings, gesture);
+      live.moved();
+      set({ settings, ...named() });
+    },
+    settle() { history = past.settle(history); },
+    setProof(patch) { set({ proof: { ...state.proof, ...patch } }); },
+    undo: () => step(past.undo, "Undone"),
+    redo: () => step(past.redo, "Done again"),
+    open,
+    choose: openers(open),
+    bridge,
+    live,
+    notice: says.show,
+    async busy(stage, work) {
+      const timer = setTimeout(() => says.stage(stage, null), 300);
+      try {
+        return await work;
+      } finally {
+        clearTimeout(timer);
+        says.stage(null, null);
+      }
+    },
+  };
+
+  function named() {
+    return { undoName: history.past.at(-1)?.name ?? null, redoName: history.future.at(-1)?.name ?? null };
+  }
+
+  /** @param {typeof past.undo} way @param {string} word */
+  function step(way, word) {
+    const done = way(history, state.settings);
+    if (!done) return;
+    history = done.history;
+    live.moved();
+    set({ settings: done.value, ...named() });
+    says.show(`${word}: ${done.name}.`);
+  }
+
+  const parts = { ticket: ticket(desk), strip: strip(desk), found: found(desk) };
+  /** @type {Record<StationName, import("./state.js").Part>} */
+  const stations = {
+    whole: whole(desk), drawing: drawing(desk), tones: tones(desk), painting: painting(desk), times: times(desk),
+    sheets: sheets(desk), bath: bath(desk), proof: proof(desk), cautions: cautions(desk),
+  };
+  const main = h("main", { id: "main", tabindex: -1 }, ...Object.values(stations).map((station) => station.root));
+  document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, ...says.roots, parts.found.root, main));
+
+  /** @param {Partial<State>} patch */
+  function set(patch) {
+    state = { ...state, ...patch };
+    for (const [name, station] of Object.entries(stations)) station.root.hidden = name !== state.station;
+    document.body.dataset.station = state.station;
+    document.body.dataset.ready = String(state.plan !== null);
+    parts.ticket.update(state);
+    parts.strip.update(state);
+    parts.found.update(state);
+    stations[state.station].update(state);
+    live.refresh();
+  }
+
+  function route() {
+    const name = location.hash.slice(1);
+    const known = name in stations ? /** @type {StationName} */ (name) : null;
+    if (known === null) return;
+    const line = LINES.find((item) => item.name === known);
+    document.title = `${line?.title ?? (known === "cautions" ? "Cautions" : "The whole job")} · Stepbite`;
+    set({ station: known });
+    scrollTo(0, 0);
+  }
+
+  /** @param {Blob} file @param {string} name */
+  async function open(file, name) {
+    try {
+      const bytes = new Uint8Array(await file.arrayBuffer());
+      const info = await desk.busy(`opening ${name}`, bridge.call("open", { bytes, name }));
+      const next = forDrawing(state.settings, info);
+      const changed = JSON.stringify(next.settings) !== JSON.stringify(state.settings);
+      if (changed) history = past.record(history, "settings for the new drawing", state.settings);
+      const title = name.replace(/\.[^.]*$/, "");
+      set({ info, drawing: state.drawing + 1, settings: next.settings, title, tone: null, ticks: {}, ...named() });
+      const { width_mm, height_mm } = next.settings.plate;
+      const plate = size(width_mm, height_mm, state.units);
+      says.show(next.sized
+        ? `“${title}” is open. Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}. Everything else stays as it was.`
+        : `“${title}” is open. Its file gives no true size to rely on, so the plate stays ${plate}. Everything else stays as it was.`);
+    } catch (error) {
+      refused(/** @type {Error} */ (error));
+    }
+  }
+
+  /** A refusal is said; the work on screen stays, and so do the settings it was made with. @param {Error} error */
+  function refused(error) {
+    const code = error instanceof CallError ? error.code : "";
+    if (code === "stopped") return;
+    if (code === "crashed") {
+      const again = performance.now() - crashed > 10_000;
+      crashed = performance.now();
+      says.show(`${error.message} ${again ? "The last drawing and settings that worked are open again." : "It broke off twice in a row: reload the page."}`, "refused");
+      if (!again) return;
+      set({ settings: state.planned ?? state.settings });
+      bridge.restart().then(() => live.refresh(), () => {});
+      return;
+    }
+    says.show(error.message, "refused");
+    if (code !== "no_start" && state.planned && state.planned !== state.settings) set({ settings: state.planned });
+  }
+
+  async function stop() {
+    set({ settings: state.planned ?? state.settings, dragging: false });
+    says.show("Stopped. The work as it was before stays.");
+    try {
+      await bridge.stop();
+    } catch (error) {
+      refused(/** @type {Error} */ (error));
+    }
+    live.refresh();
+  }
+
+  addEventListener("hashchange", route);
+  addEventListener("keydown", (event) => {
+    const typing = event.target instanceof HTMLInputElement && event.target.type === "text";
+    if (!(event.ctrlKey || event.metaKey) || typing) return;
+    const key = event.key.toLowerCase();
+    if (key === "z" || key === "y") {
+      event.preventDefault();
+      if (key === "y" || event.shiftKey) desk.redo();
+      else desk.undo();
+    }
+    if (key === "o") {
+      event.preventDefault();
+      desk.choose();
+    }
+  });
+
+  set({});
+  route();
+  from.file(DEMO).then(async (file) => {
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    const info = await bridge.call("open", { bytes, name: "ice-house.jpg" });
+    if (state.drawing === 0) set({ info, drawing: 1 });
+  }).catch(refused);
+}
+
+const reason = lacking();
+if (reason) document.getElementById("page")?.replaceChildren(h("p", { class: "cannot" }, reason));
+else begin();

@@ -1,0 +1,34 @@
+/** What the page says in a sentence: remarks, refusals, and the line that shows work under way with its Cancel. */
+import { h, say } from "./dom.js";
+import { percent } from "./format.js";
+
+/** @param {() => void} cancel */
+export function notices(cancel) {
+  const text = h("p", null);
+  const close = h("button", { type: "button", onclick: () => show("") }, "Close");
+  const said = h("div", { class: "notice", role: "status", "aria-live": "polite", "data-empty": "true" }, text, close);
+  const stage = h("p", { role: "status" });
+  const bar = h("progress", { max: 1, "aria-label": "Work under way" });
+  const line = h("div", { class: "progress", hidden: true }, bar, stage, h("button", { type: "button", onclick: cancel }, "Cancel"));
+
+  /** @param {string} sentence @param {"said" | "refused"} [kind] */
+  function show(sentence, kind = "said") {
+    said.dataset.kind = kind;
+    said.dataset.empty = String(sentence === "");
+    close.hidden = sentence === "";
+    say(text, sentence);
+  }
+  show("");
+  return {
+    roots: [said, line],
+    show,
+    /** @param {string | null} name null: nothing under way @param {number | null} share 0–1 where known */
+    stage(name, share) {
+      line.hidden = name === null;
+      if (name === null) return;
+      say(stage, share === null ? `${name}…` : `${name}, ${percent(share)}`);
+      if (share === null) bar.removeAttribute("value");
+      else bar.value = share;
+    },
+  };
+}

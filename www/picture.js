@@ -1,0 +1,120 @@
+/**
+ * A picture of the plate or of the pull: a canvas that always says which of the two it is.
+ * It knows what it wants to show; `live.js` fetches it when that has become stale.
+ * @typedef {import("../web/types.d.ts").PictureSpec} PictureSpec
+ * @typedef {import("./state.js").State} State
+ */
+import { assign, h, say } from "./dom.js";
+import { pictureKey } from "./stale.js";
+
+/** No canvas holds more device pixels than this. */
+const MOST_PIXELS = 2.5e6;
+
+/** @typedef {PictureSpec extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
+
+/** The F that tells the two views apart. @param {"print" | "plate"} view */
+export function sign(view) {
+  return h("span", { class: "sign", "data-view": view }, h("b", { "aria-hidden": "true" }, "F"), view === "plate" ? "PLATE VIEW" : "PRINT VIEW");
+}
+
+export class Picture {
+  /** @type {{ wish: (state: State) => Wish | null, title: (state: State) => string, note?: (state: State) => string, label: (state: State) => string }} */
+  #says;
+  #state;
+  #key = "";
+  #box = { width: 0, height: 0 };
+  stage = "painting the picture";
+
+  /**
+   * @param {import("./state.js").Desk} desk
+   * @param {{ wish: (state: State) => Wish | null, title: (state: State) => string, note?: (state: State) => string, label: (state: State) => string, small?: boolean, level?: "h3" | "h4" }} says
+   */
+  constructor(desk, says) {
+    this.#says = says;
+    this.#state = () => desk.state;
+    this.canvas = h("canvas", { role: "img", width: 8, height: 8 });
+    this.sheet = h("div", { class: "sheet" }, this.canvas, h("span", { class: "updating", "aria-hidden": "true" }, "updating"));
+    this.well = h("div", { class: "well" }, this.sheet);
+    this.heading = h(says.level ?? "h3", null);
+    this.note = h("em", null);
+    this.signs = h("span", { class: "signs" });
+    this.words = h("figcaption", null);
+    this.root = h("figure", { class: says.small ? "picture small" : "picture" },
+      h("div", { class: "over" }, this.heading, this.note, says.small ? null : this.signs), this.well, says.small ? this.signs : null, this.words);
+    new ResizeObserver(() => {
+      this.fit();
+      desk.live.refresh();
+    }).observe(this.well);
+    desk.live.add(this);
+  }
+
+  /** Words and frame follow the state. @param {State} state */
+  update(state) {
+    const wish = this.#says.wish(state);
+    this.root.hidden = wish === null;
+    if (!wish) return;
+    say(this.heading, this.#says.title(state));
+    say(this.note, this.#says.note?.(state) ?? "");
+    if (this.root.dataset.view !== wish.view) {
+      this.root.dataset.view = wish.view;
+      this.signs.replaceChildren(sign(wish.view));
+    }
+    assign(this.canvas, { "aria-label": `${this.#says.label(state)}, ${wish.view} view` });
+    this.fit();
+  }
+
+  /** The frame takes the plate's proportions before the picture comes. */
+  fit() {
+    const { plan } = this.#state();
+    const wide = this.well.clientWidth - 2;
+    const high = this.well.clientHeight - 2;
+    if (!plan || wide < 1 || high < 1) return;
+    const style = getComputedStyle(this.sheet);
+    const margin = parseFloat(style.getPropertyValue("--margin")) || 0;
+    const { width: plateW, height: plateH } = plan.plate_mm;
+    const scale = Math.min((wide - 2 * margin) / plateW, (high - 2 * margin) / plateH);
+    const bevel = scale * (plateW - plan.face_mm.width) / 2;
+    this.#box = { width: scale * plan.face_mm.width, height: scale * plan.face_mm.height };
+    assign(this.sheet, { style: { padding: `${margin + bevel}px` } });
+    this.sheet.style.setProperty("--bevel", `${bevel}px`);
+    this.root.style.setProperty("--w", `${this.#box.width + 2 * (margin + bevel) + 2}px`);
+    this.root.style.setProperty("--ratio", `${plateW} / ${plateH}`);
+    assign(this.canvas, { style: { width: `${this.#box.width}px`, height: `${this.#box.height}px` } });
+  }
+
+  /** What it wants: the key it will have by the plan there is, and the one that is due. Null while hidden. */
+  #wanted() {
+    const state = this.#state();
+    const wish = this.#says.wish(state);
+    if (!wish || !state.planned || !this.root.isConnected || this.root.offsetParent === null || this.#box.width < 2) return null;
+    const ratio = Math.min(window.devicePixelRatio || 1, Math.sqrt(MOST_PIXELS / (this.#box.width * this.#box.height)));
+    const spec = /** @type {PictureSpec} */ ({ ...wish, width: Math.max(1, Math.round(this.#box.width * ratio)), height: Math.max(1, Math.round(this.#box.height * ratio)) });
+    return { spec, key: pictureKey(spec, state.planned, state.plannedDrawing), due: pictureKey(spec, state.settings, state.drawing) };
+  }
+
+  /** Greys the old picture when a new one is due. */
+  mark() {
+    const wanted = this.#wanted();
+    if (wanted) this.root.classList.toggle("stale", wanted.due !== this.#key);
+  }
+
+  /** What to fetch, or null. */
+  stale() {
+    const wanted = this.#wanted();
+    return wanted && wanted.key !== this.#key ? wanted : null;
+  }
+
+  /** @param {import("../web/types.d.ts").Picture} picture @param {string} key */
+  put(picture, key) {
+    this.canvas.width = picture.width;
+    this.canvas.height = picture.height;
+    this.canvas.getContext("2d")?.putImageData(new ImageData(/** @type {Uint8ClampedArray<ArrayBuffer>} */ (picture.rgba), picture.width, picture.height), 0, 0);
+    this.#key = key;
+    this.mark();
+  }
+}
+
+/** The usual wish for the print: quick while something is being moved. @param {State} state @param {"print" | "plate"} [view] @returns {Wish} */
+export function proofWish(state, view = "print") {
+  return { kind: "proof", view, grain: !state.dragging, proof: state.proof };
+}

@@ -1,0 +1,105 @@
+/**
+ * The printer's choices: how the page begins, and every change as a function from settings to settings. Pure.
+ * The core checks values; here we only keep what belongs together together.
+ * @typedef {import("../web/types.d.ts").Settings} Settings
+ * @typedef {import("../web/types.d.ts").Plan} Plan
+ * @typedef {import("../web/types.d.ts").DrawingInfo} DrawingInfo
+ */
+
+/** Least distance of two breaks, L* of the drawing. */
+export const GAP = 0.5;
+/** Pixels a millimetre from which on a file's density is taken for its true size. */
+const LEAST_DENSITY = 4;
+export const FEWEST_TONES = 2;
+export const MOST_TONES = 16;
+
+/** The worked example the page opens with. @type {Settings} */
+export const EXAMPLE = Object.freeze({
+  plate: Object.freeze({ width_mm: 160, height_mm: 180, bevel_mm: 1.5 }),
+  fit: "cover", px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, strip: null,
+});
+
+/** @param {Settings} settings @param {Partial<Settings["plate"]>} part @returns {Settings} */
+export function withPlate(settings, part) {
+  return { ...settings, plate: { ...settings.plate, ...part } };
+}
+
+/**
+ * One break moved; the others become what they are now, by hand.
+ * @param {Settings} settings @param {Plan} plan @param {number} index of the break, 0 = between tones 0 and 1
+ * @param {number} lightness L* of the drawing @returns {Settings}
+ */
+export function moveBreak(settings, plan, index, lightness) {
+  const breaks = Array.isArray(settings.breaks) && settings.breaks.length === settings.tones - 1
+    ? [...settings.breaks] : [...plan.breaks];
+  breaks[index] = clampBreak(breaks, plan.ends, index, lightness);
+  return { ...settings, breaks };
+}
+
+/**
+ * Keeps a break between its neighbours.
+ * @param {number[]} breaks @param {{paper: number, black: number}} ends @param {number} index @param {number} lightness
+ */
+export function clampBreak(breaks, ends, index, lightness) {
+  const [low, high] = breakRange(breaks, ends, index);
+  return Math.round(Math.min(high, Math.max(low, lightness)) * 100) / 100;
+}
+
+/** How far a break can go: [darkest, lightest] L*. @param {number[]} breaks @param {{paper: number, black: number}} ends @param {number} index @returns {[number, number]} */
+export function breakRange(breaks, ends, index) {
+  const high = index > 0 ? breaks[index - 1] - GAP : Math.max(ends.paper, breaks[0]);
+  const low = index < breaks.length - 1 ? breaks[index + 1] + GAP : Math.min(ends.black, breaks[index]);
+  return [Math.min(low, high), Math.max(low, high)];
+}
+
+/**
+ * More or fewer tones. Breaks set by hand stay where they are: a bite is added or dropped at the dark end.
+ * @param {Settings} settings @param {Plan | null} plan @param {number} tones @returns {Settings}
+ */
+export function withTones(settings, plan, tones) {
+  const n = Math.min(MOST_TONES, Math.max(FEWEST_TONES, Math.round(tones)));
+  if (!Array.isArray(settings.breaks)) return { ...settings, tones: n };
+  const breaks = settings.breaks.slice(0, n - 1);
+  const black = plan ? plan.ends.black : 0;
+  while (breaks.length < n - 1) {
+    const last = breaks[breaks.length - 1];
+    if (last - black < 2 * GAP) return { ...settings, tones: n, breaks: "even" };
+    breaks.push(Math.round((last + black) / 2 * 100) / 100);
+  }
+  return { ...settings, tones: n, breaks };
+}
+
+/** @param {Settings} settings @param {Plan | null} plan @param {"even" | "fitted" | "hand"} way @returns {Settings} */
+export function withBreaks(settings, plan, way) {
+  if (way !== "hand") return { ...settings, breaks: way };
+  return { ...settings, breaks: Array.isArray(settings.breaks) ? settings.breaks : plan ? [...plan.breaks] : "even" };
+}
+
+/** How the breaks were set, in a word. @param {Settings} settings @returns {"even" | "fitted" | "hand"} */
+export function breaksWay(settings) {
+  return Array.isArray(settings.breaks) ? "hand" : settings.breaks;
+}
+
+/**
+ * After another drawing was opened: everything stays, but breaks set by hand for the old drawing become even,
+ * and the plate takes the drawing's own size where its file gives one a plate can have. Densities of screens
+ * (72 or 96 dots an inch, written by default) say nothing about paper (common practice, no source).
+ * @param {Settings} settings @param {DrawingInfo} info @returns {{ settings: Settings, sized: boolean }}
+ */
+export function forDrawing(settings, info) {
+  const breaks = Array.isArray(settings.breaks) ? "even" : settings.breaks;
+  const kept = { ...settings, breaks };
+  if (!info.px_per_mm || info.px_per_mm < LEAST_DENSITY) return { settings: kept, sized: false };
+  const width_mm = Math.round(info.width / info.px_per_mm);
+  const height_mm = Math.round(info.height / info.px_per_mm);
+  const can = [width_mm, height_mm].every((mm) => mm >= 20 && mm <= 1000);
+  return can ? { settings: withPlate(kept, { width_mm, height_mm }), sized: true } : { settings: kept, sized: false };
+}
+
+/** The tone and the bites in words. @param {import("../web/types.d.ts").Tone} tone @param {number} tones */
+export function whenCovered(tone, tones) {
+  const k = tone.index;
+  if (k === 0) return "covered from stop-out 1 on, never bitten";
+  if (k === tones - 1) return k === 1 ? "bare for bite 1, never covered" : `bare for all bites, 1 to ${k}, never covered`;
+  return k === 1 ? "bare for bite 1, covered at stop-out 2" : `bare for bites 1 to ${k}, covered at stop-out ${k + 1}`;
+}

@@ -1,0 +1,38 @@
+/**
+ * Which pictures a change makes stale. Pure: compares what a picture depends on, and nothing else.
+ * A picture is asked for again only when its key has changed.
+ * @typedef {import("../web/types.d.ts").Settings} Settings
+ * @typedef {import("../web/types.d.ts").PictureSpec} PictureSpec
+ */
+
+/** @typedef {"drawing" | "placing" | "map" | "times"} Cause */
+
+/** What each kind of picture is made from. @type {Record<PictureSpec["kind"], Cause[]>} */
+const CAUSES = {
+  drawing: ["drawing", "placing"],
+  tones: ["drawing", "placing", "map", "times"],
+  tone: ["drawing", "placing", "map", "times"],
+  stopout: ["drawing", "placing", "map"],
+  proof: ["drawing", "placing", "map", "times"],
+  glass: ["drawing", "placing", "map", "times"],
+};
+
+/**
+ * A short text that is equal when, and only when, the picture would be.
+ * @param {PictureSpec} spec @param {Settings} settings @param {number} drawing counts the drawings opened
+ */
+export function pictureKey(spec, settings, drawing) {
+  /** @type {Record<Cause, unknown>} */
+  const causes = {
+    drawing,
+    placing: [settings.plate, settings.fit, settings.px_per_mm],
+    map: [settings.tones, settings.breaks, settings.mark_mm],
+    times: [settings.strip],
+  };
+  return JSON.stringify([spec, CAUSES[spec.kind].map((cause) => causes[cause])]);
+}
+
+/** Whether the plan must be made again. @param {Settings | null} planned @param {Settings} wanted @param {number} plannedDrawing @param {number} drawing */
+export function planStale(planned, wanted, plannedDrawing, drawing) {
+  return planned === null || plannedDrawing !== drawing || JSON.stringify(planned) !== JSON.stringify(wanted);
+}

@@ -1,0 +1,78 @@
+/**
+ * What the page holds, and what its parts may ask of it.
+ * @typedef {import("../web/types.d.ts").Settings} Settings
+ * @typedef {import("../web/types.d.ts").Plan} Plan
+ * @typedef {import("../web/types.d.ts").DrawingInfo} DrawingInfo
+ * @typedef {import("../web/types.d.ts").ProofSettings} ProofSettings
+ * @typedef {import("../web/types.d.ts").View} View
+ * @typedef {import("./format.js").Units} Units
+ * @typedef {"whole" | "drawing" | "tones" | "painting" | "times" | "sheets" | "bath" | "proof" | "cautions"} StationName
+ */
+import { EXAMPLE } from "./settings.js";
+
+/** The lines of the ticket, in the order of the work. @type {{ name: StationName, title: string }[]} */
+export const LINES = [
+  { name: "drawing", title: "Drawing" },
+  { name: "tones", title: "Tones" },
+  { name: "painting", title: "Painting" },
+  { name: "times", title: "Times" },
+  { name: "sheets", title: "Sheets" },
+  { name: "bath", title: "At the bath" },
+  { name: "proof", title: "Proof" },
+];
+
+/**
+ * @typedef {object} State
+ * @property {Settings} settings what the printer wants
+ * @property {Settings | null} planned what the plan was made from
+ * @property {Plan | null} plan
+ * @property {DrawingInfo | null} info
+ * @property {number} drawing counts the drawings opened
+ * @property {number} plannedDrawing the one the plan was made from
+ * @property {StationName} station
+ * @property {number} stopout the one looked at
+ * @property {number | null} tone the one picked out on the strip
+ * @property {View} view of the painting pictures
+ * @property {Units} units
+ * @property {"share" | "even"} widths of the strip's blocks
+ * @property {ProofSettings} proof
+ * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
+ * @property {{ paper: "a4" | "letter", transfer: "trace" | "press" }} sheets
+ * @property {string} title
+ * @property {string} letter
+ * @property {Partial<Record<StationName, boolean>>} ticks
+ * @property {boolean} dragging a joint or a slider is being moved
+ * @property {string | null} undoName what Undo would take back
+ * @property {string | null} redoName
+ */
+
+/**
+ * What a part of the page may do.
+ * @typedef {object} Desk
+ * @property {State} state read only
+ * @property {(patch: Partial<State>) => void} set
+ * @property {(name: string, settings: Settings, gesture?: string | null) => void} change
+ * @property {() => void} settle ends a gesture
+ * @property {(patch: Partial<ProofSettings>) => void} setProof
+ * @property {() => void} undo
+ * @property {() => void} redo
+ * @property {(file: Blob, name: string) => Promise<void>} open
+ * @property {() => void} choose asks for a file
+ * @property {import("./bridge.js").Bridge} bridge
+ * @property {import("./live.js").Live} live
+ * @property {(sentence: string, kind?: "said" | "refused") => void} notice
+ * @property {<T>(stage: string, work: Promise<T>) => Promise<T>} busy shows the progress line while it lasts
+ */
+
+/** A part of the page: its element, and how it follows the state. @typedef {{ root: HTMLElement, update(state: State): void }} Part */
+
+/** @returns {State} */
+export function beginning() {
+  return {
+    settings: EXAMPLE, planned: null, plan: null, info: null, drawing: 0, plannedDrawing: -1,
+    station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
+    proof: { paper: null, plate_tone: 0, seed: 1 }, glass: { zoom: 4, at: [62, 77] },
+    sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: "B", ticks: {},
+    dragging: false, undoName: null, redoName: null,
+  };
+}

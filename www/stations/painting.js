@@ -1,0 +1,96 @@
+/** Painting: the stop-outs one after another, beside what will print. */
+import { h, say, table } from "../dom.js";
+import { area, clock, count, grouped, minutes, number, percent, readNumber, run, sentence, words } from "../format.js";
+import { numberField, radios, slider } from "../fields.js";
+import { Picture, proofWish } from "../picture.js";
+import { whenCovered } from "../settings.js";
+import { legendItems } from "./whole.js";
+
+/** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
+export function painting(desk) {
+  const held = new Picture(desk, {
+    wish: (s) => s.tone === null ? { kind: "stopout", number: s.stopout, view: s.view } : { kind: "tone", tone: s.tone, view: s.view },
+    title: (s) => s.tone === null ? `Stop-out ${s.stopout}` : `Where tone ${s.tone} lies`,
+    note: (s) => !s.plan ? "" : s.tone === null ? `of ${words(s.plan.stopouts.length)}: ${s.stopout === 1 ? "paint the whites" : `paint tone ${s.stopout - 1}`}` : `${percent(s.plan.tones[s.tone].share)} of the face`,
+    label: (s) => s.tone === null ? `Stop-out ${s.stopout}: ${caption(s)}` : `Tone ${s.tone} picked out`,
+  });
+  const prints = new Picture(desk, {
+    wish: (s) => proofWish(s), title: () => "What will print", note: (s) => s.plan ? `as strip ${s.plan.strip.id}` : "",
+    label: (s) => `The expected print by strip ${s.plan?.strip.id ?? ""}`,
+  });
+  const back = h("button", { type: "button", onclick: () => go(desk.state.stopout - 1) });
+  const next = h("button", { type: "button", class: "first", onclick: () => go(desk.state.stopout + 1) });
+  const which = numberField("Stop-out", { read: readNumber, write: (value) => number(value, 0), take: go, refuse: (sentence) => desk.notice(sentence, "refused") });
+  const step = h("div", { class: "step", role: "group", "aria-label": "Step through the stop-outs" }, back, which.root, next);
+  const views = radios("View", [["plate", "plate view"], ["print", "print view"]], (value) => desk.set({ view: /** @type {any} */ (value) }));
+  const mark = slider(desk, "Smallest mark", { min: 0, max: 5, step: 0.1, unit: "mm",
+    words: (value) => value === 0 ? "no clean-up" : `${number(value)} mm across`,
+    take: (value, gesture) => desk.change(value === 0 ? "no clean-up" : `smallest mark ${number(value)} mm`, { ...desk.state.settings, mark_mm: value > 0 && value < 0.3 ? 0.3 : Math.round(value * 100) / 100 }, gesture) });
+  const counts = h("p", { class: "aside" });
+  const all = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the stop-outs" });
+  const bite = h("p", null);
+  const legend = h("p", { class: "legend" }, ...legendItems());
+  held.words.append(legend, h("p", { class: "caption" }));
+  prints.words.append(h("p", { class: "caption" }), bite);
+  const captions = [held, prints].map((picture) => /** @type {HTMLElement} */ (picture.words.querySelector(".caption")));
+  const root = h("section", { class: "station painting", "aria-labelledby": "h-painting" },
+    h("div", { class: "top" }, h("h2", { id: "h-painting" }, "Painting"), h("div", { class: "bar" }, step, views.root)),
+    h("div", { class: "two" }, held.root, prints.root),
+    h("div", { class: "under" }, mark.root, counts),
+    all);
+
+  /** @param {number} number */
+  function go(number) {
+    const last = desk.state.plan?.stopouts.length ?? 1;
+    desk.set({ stopout: Math.min(last, Math.max(1, Math.round(number))), tone: null });
+  }
+  root.addEventListener("keydown", (event) => {
+    if (event.target instanceof HTMLInputElement || event.altKey || event.ctrlKey || event.metaKey) return;
+    const by = { ArrowLeft: -1, ArrowRight: 1, PageUp: -1, PageDown: 1 }[event.key];
+    if (!by) return;
+    event.preventDefault();
+    go(desk.state.stopout + by);
+  });
+
+  return {
+    root,
+    update(state) {
+      held.update(state);
+      prints.update(state);
+      legend.hidden = state.tone !== null;
+      views.set(state.view);
+      mark.set(state.settings.mark_mm);
+      which.set(state.stopout);
+      const { plan } = state;
+      if (!plan) return;
+      const last = plan.stopouts.length;
+      back.disabled = state.stopout <= 1;
+      next.disabled = state.stopout >= last;
+      say(back, state.stopout > 1 ? `stop-out ${state.stopout - 1}` : "first");
+      say(next, state.stopout < last ? `stop-out ${state.stopout + 1}` : "last");
+      say(captions[0], state.tone === null ? sentence(caption(state)) : sentence(`${whenCovered(plan.tones[state.tone], plan.tones.length)}.`));
+      const tone = plan.tones[state.stopout];
+      say(captions[1], `Then bite ${state.stopout}: set the clock to ${clock(tone.set_s)}; total ${clock(tone.shown_total_s)}.`);
+      say(bite, plan.strip.kind === "example" ? "EXAMPLE, NOT YOUR BATH" : `by strip ${plan.strip.id}`);
+      bite.className = plan.strip.kind === "example" ? "example" : "aside";
+      const mm = state.settings.mark_mm;
+      say(counts, mm
+        ? `${grouped(plan.regions)} regions in all. Clean-up gave ${percent(plan.changed_share)} of the face another tone; on ${percent(plan.unpaintable_share)} a region is still too narrow for a ${number(mm)} mm mark.`
+        : `No clean-up: ${grouped(plan.regions)} regions in all, and ${percent(plan.unpaintable_share)} of the face is too fine for a 1 mm mark.`);
+      all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", "New area", "Edge", "Islands", "Minutes", "Then covered", "Then bite"], plan.stopouts.map((stop) => [
+        h("button", { type: "button", class: "plain", "aria-current": stop.number === state.stopout ? "step" : null, onclick: () => go(stop.number) }, `${stop.number}`),
+        stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, area(stop.new_share, plan.face_mm, state.units), run(stop.edge_cm, state.units),
+        grouped(stop.islands), minutes(stop.paint_min), percent(stop.covered_share), clock(plan.tones[stop.number].set_s),
+      ])));
+    },
+  };
+}
+
+/** One stop-out in words. @param {import("../state.js").State} state */
+function caption(state) {
+  const { plan } = state;
+  const stop = plan?.stopouts[state.stopout - 1];
+  if (!plan || !stop) return "";
+  if (stop.new_share === 0) return `nothing to paint; ${percent(stop.covered_share)} is covered.`;
+  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)}; then ${percent(stop.covered_share)} is covered.`;
+}

@@ -1,0 +1,131 @@
+/**
+ * The workshop ticket: the job as numbered lines, each with what it has come to in words. The way around the page
+ * and its summary at once. On narrow screens it is folded to its head.
+ */
+import { assign, h, say } from "./dom.js";
+import { clock, count, minutes, number, percent, sentence, size, words } from "./format.js";
+import { breaksWay } from "./settings.js";
+import { LINES } from "./state.js";
+
+/** @typedef {import("./state.js").State} State */
+/** @typedef {import("./state.js").StationName} StationName */
+
+/** Bites shorter than this are hard to hold, seconds (common practice, no source). */
+const SHORT_S = 10;
+/** More than this share that can't hold the mark is said. */
+const UNPAINTABLE = 0.005;
+
+/** What each line has come to. @param {StationName} name @param {State} state @returns {string} */
+export function outcome(name, state) {
+  const { plan, settings, info } = state;
+  if (!plan || !info) return "";
+  const bites = plan.tones.length - 1;
+  switch (name) {
+    case "drawing": return `${settings.fit === "cover" ? "fills the face" : "whole, on paper"}, ${number(settings.px_per_mm)} px/mm`;
+    case "tones": return `${words(settings.tones)} tones, ${{ even: "even", fitted: "fitted", hand: "by hand" }[breaksWay(settings)]}`;
+    case "painting": return `${count(bites, "stop-out")}, ${minutes(plan.paint_min)}`;
+    case "times": return `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
+    case "sheets": return `${state.sheets.paper === "a4" ? "A4" : "Letter"}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
+    case "bath": return "from the run sheet";
+    case "proof": return `as strip ${plan.strip.id} prints`;
+    default: return "";
+  }
+}
+
+/** What the printer should know before going on, or nothing. @param {StationName} name @param {State} state @returns {string} */
+export function warning(name, state) {
+  const { plan, settings, info } = state;
+  if (!plan || !info) return "";
+  if (name === "drawing" && plan.detail_px_per_mm < settings.px_per_mm * 0.6) {
+    return `only ${number(plan.detail_px_per_mm)} pixels of the drawing a mm`;
+  }
+  if (name === "tones") {
+    const empty = plan.tones.filter((tone) => tone.share === 0);
+    if (empty.length) return empty.length === 1 ? `tone ${empty[0].index} has no area` : `${words(empty.length)} tones have no area`;
+  }
+  if (name === "painting") {
+    if (!settings.mark_mm) return `no clean-up: ${percent(plan.unpaintable_share)} is too fine for a brush`;
+    if (plan.unpaintable_share > UNPAINTABLE) return `${percent(plan.unpaintable_share)} is too fine for the mark`;
+  }
+  if (name === "times") {
+    const short = plan.tones.slice(1).filter((tone) => tone.set_s < SHORT_S);
+    const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${clock(short[0].set_s)}` : `${words(short.length)} bites under ${clock(SHORT_S)}`;
+    return plan.strip.kind === "example" ? ["example, not your bath", said].filter(Boolean).join("; ") : said;
+  }
+  return "";
+}
+
+/** @param {import("./state.js").Desk} desk @returns {import("./state.js").Part} */
+export function ticket(desk) {
+  const letter = h("input", { class: "letter", "aria-label": "Plate letter", maxlength: 2, autocomplete: "off", spellcheck: "false",
+    onchange: () => desk.set({ letter: letter.value.trim() || "A" }) });
+  const title = h("input", { class: "title", "aria-label": "Title of the plate", maxlength: 60, autocomplete: "off", spellcheck: "false",
+    onchange: () => desk.set({ title: title.value.trim() || "Untitled" }) });
+  const plate = h("span", null);
+  const bath = h("span", null);
+  const not = h("span", { class: "warn" }, "EXAMPLE, NOT YOUR BATH");
+  const place = h("span", { class: "place" });
+  const fold = h("button", { type: "button", class: "fold", "aria-expanded": "false", "aria-controls": "ticket-body", onclick: () => open(body.dataset.open !== "true") }, "Ticket");
+  const whole = h("a", { href: "#whole", class: "glance" }, "The whole job");
+  const lines = LINES.map(({ name, title: word }) => {
+    const tick = h("input", { type: "checkbox", "aria-label": `${word} is settled`, onchange: () => desk.set({ ticks: { ...desk.state.ticks, [name]: tick.checked } }) });
+    const said = h("span", { class: "said" });
+    const warn = h("span", { class: "warn" });
+    const link = h("a", { href: `#${name}` }, h("strong", null, word), said, warn);
+    return { name, tick, said, warn, link, root: h("li", null, link, h("label", { class: "tick" }, tick)) };
+  });
+  const undo = h("button", { type: "button", onclick: () => desk.undo() }, "Undo");
+  const undone = h("p", { class: "undoes" });
+  const cautions = h("a", { href: "#cautions" }, "Cautions");
+  const body = h("div", { class: "body", id: "ticket-body" }, whole, h("ol", null, ...lines.map((line) => line.root)),
+    h("div", { class: "foot" },
+      h("div", { class: "acts" },
+        h("button", { type: "button", class: "first", onclick: () => desk.choose() }, "Open a drawing"),
+        h("a", { class: "button", href: "#sheets" }, "Save…"), undo),
+      undone, h("p", null, cautions, h("span", null, "Nothing leaves this machine"))));
+  const root = h("nav", { class: "ticket", "aria-label": "The ticket" },
+    h("div", { class: "hole", "aria-hidden": "true" }),
+    h("div", { class: "head" }, h("p", { class: "mark" }, "Stepbite"), h("div", { class: "plate" }, letter, h("div", { class: "name" }, title, plate, bath, not)), place, fold),
+    body);
+
+  /** @param {boolean} shown */
+  function open(shown) {
+    body.dataset.open = String(shown);
+    fold.setAttribute("aria-expanded", String(shown));
+  }
+  body.addEventListener("click", (event) => {
+    if (/** @type {Element} */ (event.target).closest("a")) open(false);
+  });
+
+  return {
+    root,
+    update(state) {
+      const { plan } = state;
+      if (document.activeElement !== letter) letter.value = state.letter;
+      if (document.activeElement !== title) title.value = state.title;
+      if (plan) {
+        say(plate, `${size(plan.plate_mm.width, plan.plate_mm.height, state.units)}, bevel ${state.units === "in" ? number(state.settings.plate.bevel_mm / 25.4, 3) : number(state.settings.plate.bevel_mm, 2)}`);
+        say(bath, `strip ${plan.strip.id}`);
+        not.hidden = plan.strip.kind !== "example";
+      }
+      assign(whole, { "aria-current": state.station === "whole" ? "page" : null });
+      assign(cautions, { "aria-current": state.station === "cautions" ? "page" : null });
+      const line = LINES.find((item) => item.name === state.station);
+      say(place, line ? line.title : state.station === "whole" ? "The whole job" : "Cautions");
+      for (const item of lines) {
+        assign(item.link, { "aria-current": state.station === item.name ? "page" : null });
+        item.root.classList.toggle("on", state.station === item.name);
+        say(item.said, outcome(item.name, state));
+        say(item.warn, warning(item.name, state));
+        item.tick.checked = state.ticks[item.name] ?? false;
+      }
+      undo.disabled = state.undoName === null;
+      say(undone, state.undoName === null ? "" : `Undo: ${state.undoName}`);
+    },
+  };
+}
+
+/** The plan's own remarks, as sentences. @param {State} state */
+export function remarks(state) {
+  return (state.plan?.notes ?? []).map(sentence);
+}
