@@ -4,6 +4,9 @@
 
 use std::path::{Path, PathBuf};
 
+#[path = "contract/checker.rs"]
+pub mod checker;
+
 /// Where a file of the reference tables is.
 #[must_use]
 pub fn data(name: &str) -> PathBuf {

@@ -1,0 +1,277 @@
+//! The headless example as scripts use it: what it writes, what it refuses, and with which exit code.
+
+use image::codecs::jpeg::JpegEncoder;
+use image::{DynamicImage, GrayImage, ImageFormat, Luma, Rgba, RgbaImage};
+use serde_json::Value;
+use std::fs;
+use std::io::Cursor;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use std::sync::OnceLock;
+use stepbite_core::light::{Encoded, Reflectance};
+use stepbite_tests::{checker, data};
+use tempfile::TempDir;
+
+/// The example, built once: by this very cargo, in the profile of the tests.
+fn plan() -> &'static Path {
+    static BUILT: OnceLock<PathBuf> = OnceLock::new();
+    BUILT.get_or_init(|| {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+        let built = Command::new(env!("CARGO"))
+            .current_dir(&root)
+            .args(["build", "--quiet", "-p", "stepbite-core", "--example", "plan", "--message-format", "json-render-diagnostics"])
+            .output()
+            .unwrap();
+        assert!(built.status.success(), "{}", String::from_utf8_lossy(&built.stderr));
+        let made = String::from_utf8(built.stdout).unwrap();
+        let messages = made.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
+        messages.filter_map(|message| message["executable"].as_str().map(PathBuf::from)).last().unwrap()
+    })
+}
+
+struct Bench {
+    folder: TempDir,
+}
+
+impl Bench {
+    fn new() -> Self {
+        Self { folder: TempDir::new().unwrap() }
+    }
+
+    fn file(&self, name: &str, bytes: &[u8]) -> PathBuf {
+        let path = self.folder.path().join(name);
+        fs::write(&path, bytes).unwrap();
+        path
+    }
+
+    fn out(&self) -> PathBuf {
+        self.folder.path().join("out")
+    }
+
+    fn run(&self, drawing: &Path, more: &[&str]) -> Output {
+        Command::new(plan()).arg(drawing).arg("--out").arg(self.out()).args(more).output().unwrap()
+    }
+
+    /// Refused: exit 1, one sentence, nothing written.
+    fn refused(&self, drawing: &Path, more: &[&str]) -> String {
+        let output = self.run(drawing, more);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(1), "{more:?}: {said}");
+        assert_eq!(said.trim_end().lines().count(), 1, "one line: {said}");
+        assert!(said.trim_end().ends_with('.'), "a sentence: {said}");
+        assert!(!self.out().exists(), "nothing is written");
+        said
+    }
+
+    /// Done: exit 0, and the contract holds.
+    fn done(&self, drawing: &Path, more: &[&str]) -> Value {
+        let output = self.run(drawing, more);
+        assert!(output.status.success(), "{more:?}: {}", String::from_utf8_lossy(&output.stderr));
+        assert_eq!(checker::faults(&self.out()), Vec::<String>::new());
+        serde_json::from_str(&fs::read_to_string(self.out().join("plan.json")).unwrap()).unwrap()
+    }
+}
+
+fn png(image: impl Into<DynamicImage>) -> Vec<u8> {
+    let mut file = Cursor::new(Vec::new());
+    image.into().write_to(&mut file, ImageFormat::Png).unwrap();
+    file.into_inner()
+}
+
+/// A card of broad vertical bars, light to dark.
+fn card(bars: u32) -> GrayImage {
+    GrayImage::from_fn(40 * bars, 240, |x, _| Luma([(250 - 240 * (x / 40) / (bars - 1)) as u8]))
+}
+
+fn notes(plan: &Value) -> String {
+    plan["notes"].to_string()
+}
+
+#[test]
+fn the_demo_drawing_goes_all_the_way() {
+    let bench = Bench::new();
+    let drawing = Path::new(env!("CARGO_MANIFEST_DIR")).join("../www/demo/ice-house.jpg");
+    let plan = bench.done(&drawing, &["--plate", "160x180", "--bevel", "1.5", "--tones", "10"]);
+    assert_eq!(plan["strip"]["kind"], "example");
+    assert!(notes(&plan).contains("EXAMPLE, NOT YOUR BATH"));
+    assert_eq!(plan["face_mm"]["width"], 157.0);
+    // Golden ladder of strip 15-A: PCHIP by SciPy, tests/reference/data/ladders.csv.
+    let expected = [0.0, 7.5, 15.4, 26.4, 42.1, 64.5, 99.1, 155.5, 266.0, 561.5];
+    for (tone, expected) in plan["tones"].as_array().unwrap().iter().zip(expected) {
+        let total = tone["total_s"].as_f64().unwrap();
+        assert!((total - expected).abs() <= 0.01 * expected + 0.05, "{total} against {expected}");
+    }
+}
+
+#[test]
+fn equal_inputs_give_equal_bytes() {
+    let bench = Bench::new();
+    let drawing = bench.file("card.png", &png(card(5)));
+    let args = ["--plate", "60x40", "--tones", "5", "--breaks", "fitted"];
+    let files = ["steps.png", "proof.png", "sheets.pdf", "plan.json"];
+    bench.done(&drawing, &args);
+    let first = files.map(|name| fs::read(bench.out().join(name)).unwrap());
+    fs::remove_dir_all(bench.out()).unwrap();
+    bench.done(&drawing, &args);
+    assert!(files.map(|name| fs::read(bench.out().join(name)).unwrap()) == first);
+}
+
+#[test]
+fn flat_tones_print_at_the_curves_lightness() {
+    // At least 1 cm² of one tone, mean in linear light, within 0.5 L* of the target.
+    let bench = Bench::new();
+    let drawing = bench.file("card.png", &png(card(6)));
+    let plan = bench.done(&drawing, &["--plate", "120x40", "--tones", "6", "--strip", data("strips/strip-15-a.csv").to_str().unwrap()]);
+    assert_eq!(plan["strip"]["kind"], "measured");
+    let proof = image::open(bench.out().join("proof.png")).unwrap().to_rgb8();
+    for (k, tone) in plan["tones"].as_array().unwrap().iter().enumerate() {
+        let left = 200 * k as u32 + 30;
+        let (mut sum, mut count) = (0.0, 0.0);
+        for y in 50..350 {
+            for x in left..left + 140 {
+                sum += Encoded(f64::from(proof.get_pixel(x, y).0[1]) / 255.0).linear().0;
+                count += 1.0;
+            }
+        }
+        let mean = Reflectance(sum / count).lightness().0;
+        let target = tone["lightness"].as_f64().unwrap();
+        assert!((mean - target).abs() <= 0.5, "tone {k}: {mean} against {target}, over {} cm²", count / 10_000.0);
+    }
+}
+
+#[test]
+fn no_clean_up_is_the_plain_threshold() {
+    let bench = Bench::new();
+    let speckled = GrayImage::from_fn(100, 100, |x, y| Luma([if (x * 7 + y * 13) % 11 == 0 { 0 } else { 255 }]));
+    let drawing = bench.file("specks.png", &png(speckled.clone()));
+    bench.done(&drawing, &["--plate", "10x10", "--tones", "2", "--mark", "0"]);
+    let steps = image::open(bench.out().join("steps.png")).unwrap().to_luma8();
+    assert!(steps.pixels().zip(speckled.pixels()).all(|(s, p)| s.0[0] == u8::from(p.0[0] == 0)));
+}
+
+#[test]
+fn contain_leaves_paper_and_cover_crops() {
+    let bench = Bench::new();
+    let drawing = bench.file("card.png", &png(GrayImage::from_fn(200, 100, |x, _| Luma([if x < 100 { 90 } else { 10 }]))));
+    let args = ["--plate", "40x40", "--tones", "2", "--fit"];
+    let contain = bench.done(&drawing, &[&args[..], &["contain"]].concat());
+    assert!((contain["tones"][0]["share"].as_f64().unwrap() - 0.75).abs() < 0.01, "half the face is paper, a quarter the lighter bar");
+    fs::remove_dir_all(bench.out()).unwrap();
+    let cover = bench.done(&drawing, &[&args[..], &["cover"]].concat());
+    assert!((cover["tones"][0]["share"].as_f64().unwrap() - 0.5).abs() < 0.01);
+}
+
+#[test]
+fn more_tones_than_the_drawing_has_are_left_empty() {
+    for rule in ["even", "fitted"] {
+        let bench = Bench::new();
+        let drawing = bench.file("three.png", &png(card(3)));
+        let plan = bench.done(&drawing, &["--plate", "60x40", "--tones", "8", "--breaks", rule]);
+        let empty = plan["tones"].as_array().unwrap().iter().filter(|tone| tone["share"] == 0.0).count();
+        assert_eq!(empty, 5, "{rule}");
+        assert!(notes(&plan).contains("no area"), "{rule}");
+    }
+}
+
+#[test]
+fn a_plate_larger_than_the_paper_gets_the_run_sheet_and_a_note() {
+    let bench = Bench::new();
+    let drawing = bench.file("card.png", &png(card(4)));
+    let plan = bench.done(&drawing, &["--plate", "300x400", "--tones", "4", "--px-per-mm", "3"]);
+    assert!(notes(&plan).contains("A4"), "{}", notes(&plan));
+    let said =
+        Command::new("pdfinfo").arg(bench.out().join("sheets.pdf")).output().expect("pdfinfo is missing: tests/run installs poppler");
+    assert!(String::from_utf8_lossy(&said.stdout).lines().any(|line| line.starts_with("Pages:") && line.ends_with(" 1")));
+}
+
+#[test]
+fn odd_sizes_are_answered() {
+    let bench = Bench::new();
+    let long = GrayImage::from_fn(30_000, 20, |x, _| Luma([(x / 118) as u8]));
+    bench.done(&bench.file("long.png", &png(long)), &["--plate", "160x40", "--tones", "4"]);
+}
+
+#[test]
+fn a_wrong_extension_does_not_matter() {
+    let bench = Bench::new();
+    bench.done(&bench.file("card.jpg", &png(card(4))), &["--plate", "60x40", "--tones", "4"]);
+}
+
+#[test]
+fn undecodable_drawings_are_refused() {
+    let mut jpeg = Vec::new();
+    JpegEncoder::new(&mut jpeg).encode_image(&card(6)).unwrap();
+    let cases: [(&str, Vec<u8>); 4] = [
+        ("empty.png", vec![]),
+        ("words.png", b"not a picture".to_vec()),
+        ("cut.jpg", jpeg[..jpeg.len() / 2].to_vec()),
+        ("cut.png", png(card(6))[..200].to_vec()),
+    ];
+    for (name, bytes) in cases {
+        let bench = Bench::new();
+        let drawing = bench.file(name, &bytes);
+        bench.refused(&drawing, &["--plate", "60x40", "--tones", "4"]);
+    }
+    let bench = Bench::new();
+    bench.refused(Path::new("/nowhere/at/all.png"), &["--plate", "60x40", "--tones", "4"]);
+}
+
+#[test]
+fn one_grey_has_nothing_to_separate() {
+    let grey = |v: u8| png(GrayImage::from_pixel(50, 50, Luma([v])));
+    let clear = png(RgbaImage::from_fn(50, 50, |x, _| Rgba([(x * 5) as u8, 0, 0, 0])));
+    let dot = png(GrayImage::from_pixel(1, 1, Luma([77])));
+    for (name, bytes) in [("white", grey(255)), ("black", grey(0)), ("grey", grey(128)), ("clear", clear), ("dot", dot)] {
+        for rule in ["even", "fitted"] {
+            let bench = Bench::new();
+            let said = bench.refused(&bench.file("flat.png", &bytes), &["--plate", "60x40", "--tones", "4", "--breaks", rule]);
+            assert!(said.contains("separate"), "{name}: {said}");
+        }
+    }
+}
+
+#[test]
+fn impossible_plates_and_counts_are_refused() {
+    let bench = Bench::new();
+    let drawing = bench.file("card.png", &png(card(4)));
+    for plate in ["0x100", "3000x100", "4.9x100", "100x2001", "-5x100", "NaNx100"] {
+        bench.refused(&drawing, &["--plate", plate, "--tones", "4"]);
+    }
+    for tones in ["1", "17", "0", "-3"] {
+        bench.refused(&drawing, &["--plate", "60x40", "--tones", tones]);
+    }
+    for more in [["--bevel", "20"], ["--px-per-mm", "0"], ["--mark", "9"], ["--px-per-mm", "1000"]] {
+        bench.refused(&drawing, &[&["--plate", "60x40", "--tones", "4"][..], &more].concat());
+    }
+}
+
+#[test]
+fn bad_strips_are_refused_with_the_bands_named() {
+    let head = "seconds,lightness\n";
+    let cases = [
+        ("0,89\n10,80\n".to_owned(), ""),
+        ("0,paper\n10,80\n20,70\n".to_owned(), "paper"),
+        ("0,89\n10,80\n20,82\n40,60\n".to_owned(), "20"),
+        (fs::read_to_string(data("strips/strip-14-b.csv")).unwrap().lines().skip(1).map(|l| format!("{l}\n")).collect(), "480"),
+        (String::new(), ""),
+    ];
+    for (rows, named) in cases {
+        let bench = Bench::new();
+        let drawing = bench.file("card.png", &png(card(4)));
+        let strip = bench.file("strip.csv", format!("{head}{rows}").as_bytes());
+        let said = bench.refused(&drawing, &["--plate", "60x40", "--tones", "4", "--strip", strip.to_str().unwrap()]);
+        assert!(said.contains(named), "{said}");
+    }
+}
+
+#[test]
+fn wrong_usage_is_exit_two() {
+    let bench = Bench::new();
+    let drawing = bench.file("card.png", &png(card(4)));
+    for args in
+        [vec!["--plate", "60x40"], vec!["--plate", "sixty", "--tones", "4"], vec!["--plate", "60x40", "--tones", "4", "--colour", "blue"]]
+    {
+        assert_eq!(bench.run(&drawing, &args).status.code(), Some(2), "{args:?}");
+        assert!(!bench.out().exists());
+    }
+}
