@@ -34,9 +34,6 @@ export interface DrawingInfo {
   orientation: number;
   /** Pixels a millimetre by the file's own density, where it says one. */
   px_per_mm: number | null;
-  /** L* of its paper (99.5th percentile) and black (0.5th). */
-  paper: number;
-  black: number;
   notes: string[];
 }
 

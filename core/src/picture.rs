@@ -154,7 +154,7 @@ pub fn stop_out(map: &StepMap, number: usize, size: (usize, usize), view: View, 
                 sum[c] += colour[c];
             }
         }
-        if (y + 1) % SAMPLES == 0 {
+        if (y + 1).is_multiple_of(SAMPLES) {
             let scale = 1.0 / (SAMPLES * SAMPLES) as f32;
             for sum in &mut sums {
                 let [r, g, b] = sum.map(|c| (c * scale + 0.5) as u8);
@@ -190,7 +190,7 @@ fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32) -> [f32; 3] {
         }
         Part::Covered => {
             let row = (y as f32 / (pitch * 0.5)).floor();
-            let shift = if row as u32 % 2 == 0 { 0.0 } else { 0.5 };
+            let shift = if (row as u32).is_multiple_of(2) { 0.0 } else { 0.5 };
             let dx = (x as f32 / pitch + shift).fract() - 0.5;
             let dy = (y as f32 / (pitch * 0.5)).fract() - 0.5;
             let far = (dx * pitch).powi(2) + (dy * pitch * 0.5).powi(2);

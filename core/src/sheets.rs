@@ -13,6 +13,7 @@ use crate::stopouts::StopOuts;
 use crate::strip::StripKind;
 use crate::type_face::missing_letters;
 use crate::units::Millimetres;
+use crate::view::View;
 use layout::Layout;
 use serde::{Deserialize, Serialize};
 
@@ -29,16 +30,6 @@ pub use mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
 
 /// What a time from the example strip is always shown with.
 pub const EXAMPLE: &str = "EXAMPLE, NOT YOUR BATH";
-
-/// Which way a picture is seen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum View {
-    /// The metal, face up: PLATE VIEW, the print mirrored.
-    Plate,
-    /// The pull: PRINT VIEW.
-    Print,
-}
 
 /// A size of paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

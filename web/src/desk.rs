@@ -7,7 +7,7 @@ use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::components::Components;
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
-use stepbite_core::face::{self, Face};
+use stepbite_core::face::{self, Face, Fit};
 use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::light::{Density, Lightness};
 use stepbite_core::outline::Outlines;
@@ -33,8 +33,37 @@ pub type Progress<'a> = &'a mut dyn FnMut(&str, f32);
 pub struct Desk {
     drawing: Option<Drawing>,
     plan: Option<Plan>,
+    kept: Kept,
+}
+
+/// What a moved break does not make stale: it belongs to a face, not to its breaks.
+#[derive(Default)]
+struct Kept {
+    place: Option<Place>,
     softened: Option<Softened>,
     fitted: Option<Vec<Breaks>>,
+}
+
+/// Everything that decides how one drawing lies on the face.
+#[derive(Clone, Copy, PartialEq)]
+struct Place {
+    plate: Plate,
+    fit: Fit,
+    resolution: PxPerMm,
+}
+
+/// What a change made new; the rest is taken over from the plan before.
+struct Fresh {
+    face: Option<Face>,
+    breaks: Breaks,
+    worked: Option<Worked>,
+}
+
+/// Regions and what follows from them.
+struct Worked {
+    outlines: Outlines,
+    stopouts: StopOuts,
+    found: Found,
 }
 
 /// The last result of each stage, all of one set of settings.
@@ -127,8 +156,7 @@ impl Desk {
     pub fn open(&mut self, bytes: &[u8]) -> Result<&Drawing, Refusal> {
         let drawing = Drawing::read(bytes)?;
         self.plan = None;
-        self.softened = None;
-        self.fitted = None;
+        self.kept = Kept::default();
         Ok(self.drawing.insert(drawing))
     }
 
@@ -164,105 +192,27 @@ impl Desk {
         let by_hand = by_hand(&settings.breaks, count)?;
 
         let before = self.plan.take();
-        let result = (|| {
-            let resolution = PxPerMm(settings.px_per_mm);
-            let same_face =
-                before.as_ref().is_some_and(|p| (p.plate, p.settings.fit, p.face.resolution) == (plate, settings.fit, resolution));
-            let placed = match &before {
-                Some(_) if same_face => None,
-                _ => {
-                    progress("drawing", 0.0);
-                    let face = face::place(drawing, &plate, settings.fit, resolution)?;
-                    laps.lap("drawing");
-                    Some(face)
-                }
-            };
-            if placed.is_some() {
-                self.softened = None;
-                self.fitted = None;
-            }
-            let face = placed.as_ref().or(before.as_ref().map(|p| &p.face)).ok_or_else(|| Refusal::new("no_face", "No face."))?;
-
-            let breaks = match (by_hand, &settings.breaks) {
-                (Some(breaks), _) => breaks,
-                (None, BreakSettings::Rule(BreakRule::Fitted)) => {
-                    if self.fitted.is_none() {
-                        self.fitted = Some(tones::fitted(&face.histogram())?);
-                    }
-                    let all = self.fitted.as_deref().unwrap_or_default();
-                    all.get(count.get() - 2).cloned().ok_or_else(|| Refusal::new("no_breaks", "No breaks were found."))?
-                }
-                (None, _) => tones::even(count, face.ends)?,
-            };
-            laps.lap("tones");
-
-            let same_map =
-                placed.is_none() && before.as_ref().is_some_and(|p| p.breaks == breaks && same(p.settings.mark_mm, settings.mark_mm));
-            let worked = if same_map {
-                None
-            } else {
-                let made = self.regions(face, &breaks, mark, laps, progress);
-                Some(made)
-            };
-            Ok((placed, breaks, worked))
-        })();
-        let (placed, breaks, worked) = match result {
-            Ok(parts) => parts,
+        let place = Place { plate, fit: settings.fit, resolution: PxPerMm(settings.px_per_mm) };
+        let fresh = match fresh(drawing, &mut self.kept, before.as_ref(), &settings, place, (count, by_hand, mark), laps, progress) {
+            Ok(fresh) => fresh,
             Err(refusal) => {
                 self.plan = before;
                 return Err(refusal);
             }
         };
-        let (face, outlines, stopouts, found) = match (before, worked) {
-            (Some(p), None) => (p.face, p.outlines, p.stopouts, p.found),
-            (Some(p), Some((outlines, stopouts, found))) => (placed.unwrap_or(p.face), outlines, stopouts, found),
-            (None, Some((outlines, stopouts, found))) => {
-                let face = placed.ok_or_else(|| Refusal::new("no_face", "The drawing was not placed: open it again."))?;
-                (face, outlines, stopouts, found)
-            }
-            (None, None) => return Err(Refusal::new("no_face", "The drawing was not placed: open it again.")),
+        let gone = || Refusal::new("no_face", "The drawing was not placed: open it again.");
+        let (old_face, old_work) = match before {
+            Some(Plan { face, outlines, stopouts, found, .. }) => (Some(face), Some(Worked { outlines, stopouts, found })),
+            None => (None, None),
         };
+        let face = fresh.face.or(old_face).ok_or_else(gone)?;
+        let Worked { outlines, stopouts, found } = fresh.worked.or(old_work).ok_or_else(gone)?;
         let grain = Grain::new(GrainSettings::default())?;
         let proof = ProofTones::of(&stopouts, &bites, &curve, &grain)?;
         laps.lap("bites");
+        let breaks = fresh.breaks;
         self.plan = Some(Plan { settings, plate, face, breaks, outlines, stopouts, strip, curve, bites, proof, found });
         Ok(())
-    }
-
-    /// Regions, outlines and stop-outs of a face cut at breaks.
-    fn regions(
-        &mut self,
-        face: &Face,
-        breaks: &Breaks,
-        mark: Option<Mark>,
-        laps: &mut Laps,
-        progress: Progress<'_>,
-    ) -> (Outlines, StopOuts, Found) {
-        let raw = tones::quantise(&face.lightness, breaks);
-        let (map, changed_share, unpaintable_share) = match mark {
-            None => (raw, 0.0, 0.0),
-            Some(mark) => {
-                if self.softened.as_ref().is_none_or(|s| s.mark() != mark) {
-                    progress("painting", 0.0);
-                    self.softened = Some(Softened::of(&face.lightness, face.resolution, mark));
-                    laps.lap("softening");
-                }
-                let clean: StepMap = match &self.softened {
-                    Some(softened) => regions::paintable(softened, breaks),
-                    None => raw.clone(),
-                };
-                let changed = regions::changed_share(&raw, &clean);
-                let left = regions::unpaintable_share(&clean, mark, face.resolution);
-                (clean, changed, left)
-            }
-        };
-        laps.lap("regions");
-        let regions = Components::of(map.plane()).count();
-        let outlines = Outlines::of(map.plane(), face.resolution);
-        laps.lap("outlines");
-        let stopouts = StopOuts::of(map, &outlines, face.resolution, HandSpeed::default());
-        laps.lap("stopouts");
-        (outlines, stopouts, Found { changed_share, unpaintable_share, regions })
     }
 
     /// A picture for the screen.
@@ -357,6 +307,87 @@ impl Desk {
         let steps = ("steps.png".to_owned(), png_file::grey(plan.stopouts.map().plane(), resolution));
         Ok(std::iter::once(steps).chain(masks).collect())
     }
+}
+
+/// Recomputes the face, the breaks and the regions as far as the settings differ from the plan before.
+#[expect(clippy::too_many_arguments, reason = "every one is a different thing, and this is called once")]
+fn fresh(
+    drawing: &Drawing,
+    kept: &mut Kept,
+    before: Option<&Plan>,
+    settings: &Settings,
+    place: Place,
+    (count, by_hand, mark): (ToneCount, Option<Breaks>, Option<Mark>),
+    laps: &mut Laps,
+    progress: Progress<'_>,
+) -> Result<Fresh, Refusal> {
+    let same_face = before.filter(|p| (p.plate, p.settings.fit, p.face.resolution) == (place.plate, place.fit, place.resolution));
+    let placed = match same_face {
+        Some(_) => None,
+        None => {
+            progress("drawing", 0.0);
+            let face = face::place(drawing, &place.plate, place.fit, place.resolution)?;
+            laps.lap("drawing");
+            Some(face)
+        }
+    };
+    if kept.place != Some(place) {
+        *kept = Kept { place: Some(place), ..Kept::default() };
+    }
+    let face = match (&placed, same_face) {
+        (Some(face), _) => face,
+        (None, Some(plan)) => &plan.face,
+        (None, None) => return Err(Refusal::new("no_face", "The drawing was not placed: open it again.")),
+    };
+    let breaks = match (by_hand, &settings.breaks) {
+        (Some(breaks), _) => breaks,
+        (None, BreakSettings::Rule(BreakRule::Fitted)) => {
+            let all = match kept.fitted.take() {
+                Some(all) => all,
+                None => tones::fitted(&face.histogram())?,
+            };
+            let breaks = all.get(count.get() - 2).cloned();
+            kept.fitted = Some(all);
+            breaks.ok_or_else(|| Refusal::new("no_breaks", "No breaks were found: choose even ones."))?
+        }
+        (None, _) => tones::even(count, face.ends)?,
+    };
+    laps.lap("tones");
+    let same_map = same_face.is_some_and(|p| p.breaks == breaks && same(p.settings.mark_mm, settings.mark_mm));
+    let worked = (!same_map).then(|| worked(face, &breaks, mark, kept, laps, progress));
+    Ok(Fresh { face: placed, breaks, worked })
+}
+
+/// Regions, outlines and stop-outs of a face cut at breaks.
+fn worked(face: &Face, breaks: &Breaks, mark: Option<Mark>, kept: &mut Kept, laps: &mut Laps, progress: Progress<'_>) -> Worked {
+    let raw = tones::quantise(&face.lightness, breaks);
+    let mut found = Found::default();
+    let map: StepMap = match mark {
+        None => raw,
+        Some(mark) => {
+            let softened = match kept.softened.take() {
+                Some(softened) if softened.mark() == mark => softened,
+                _ => {
+                    progress("painting", 0.0);
+                    let softened = Softened::of(&face.lightness, face.resolution, mark);
+                    laps.lap("softening");
+                    softened
+                }
+            };
+            let clean = regions::paintable(&softened, breaks);
+            kept.softened = Some(softened);
+            found.changed_share = regions::changed_share(&raw, &clean);
+            found.unpaintable_share = regions::unpaintable_share(&clean, mark, face.resolution);
+            clean
+        }
+    };
+    laps.lap("regions");
+    found.regions = Components::of(map.plane()).count();
+    let outlines = Outlines::of(map.plane(), face.resolution);
+    laps.lap("outlines");
+    let stopouts = StopOuts::of(map, &outlines, face.resolution, HandSpeed::default());
+    laps.lap("stopouts");
+    Worked { outlines, stopouts, found }
 }
 
 impl Plan {

@@ -28,8 +28,6 @@ struct DrawingInfo<'a> {
     bits: u8,
     orientation: u8,
     px_per_mm: Option<f64>,
-    paper: Option<f64>,
-    black: Option<f64>,
     notes: &'a [String],
 }
 
@@ -86,7 +84,6 @@ impl Work {
     pub fn open(&mut self, bytes: &[u8], name: &str) -> Result<JsValue, Error> {
         let drawing = self.inner.open(bytes).map_err(error)?;
         let info = drawing.info();
-        let ends = drawing.ends();
         let found = DrawingInfo {
             name,
             format: info.format,
@@ -95,8 +92,6 @@ impl Work {
             bits: info.bits,
             orientation: info.orientation,
             px_per_mm: info.density.map(|d| d.0),
-            paper: ends.map(|e| e.paper.0),
-            black: ends.map(|e| e.black.0),
             notes: &info.notes,
         };
         self.name = name.to_owned();
@@ -208,6 +203,7 @@ fn now() -> f64 {
     clock.map_or(0.0, |clock| clock.now())
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "`map_err` hands it over by value")]
 fn error(refusal: Refusal) -> Error {
     let error = Error::new(&refusal.message);
     // Setting a property of a fresh error can't fail; without it the message still says everything.

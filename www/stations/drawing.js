@@ -50,7 +50,7 @@ export function drawing(desk) {
         ["Pixels", `${grouped(info.width)} × ${grouped(info.height)}`],
         ["True size", info.px_per_mm ? `${size(info.width / info.px_per_mm, info.height / info.px_per_mm, state.units)} by its own density` : "not given by the file"],
         ["Turned", info.orientation === 1 ? "as it came" : `set upright (orientation ${info.orientation})`],
-        ["Its paper and black", typeof info.paper === "number" ? `L* ${number(info.paper)} and ${number(info.black)}` : "one grey all over"],
+        ...(plan ? [["Its paper and black", `L* ${number(plan.ends.paper)} and ${number(plan.ends.black)}`]] : []),
       ], { class: "pairs" }));
       notes.replaceChildren(...info.notes.map((text) => h("li", null, text)));
     },

@@ -40,10 +40,7 @@ impl Said {
             numeral: number.to_string(),
             heading: format!("Stop-out {number} of {}", job.stop_outs.list().len()),
             tone: format!("paint tone {}, before bite {number}", number - 1),
-            view: match for_use.view() {
-                View::Plate => "PLATE VIEW",
-                View::Print => "PRINT VIEW",
-            },
+            view: for_use.view().words(),
             mirrored: match for_use {
                 Use::Trace => "mirrored",
                 Use::Press => "not mirrored",
