@@ -283,12 +283,7 @@ impl Writer<'_> {
         let glyphs: Vec<u8> = text.words.chars().flat_map(|letter| self.used.glyph(text.weight, letter).to_be_bytes()).collect();
         let name = self.fonts.iter().find(|font| font.weight == text.weight).map_or(b"R".as_slice(), |font| font.name);
         let matrix = if text.upwards { [0.0, 1.0, -1.0, 0.0, x, y] } else { [1.0, 0.0, 0.0, 1.0, x, y] };
-        self.content
-            .begin_text()
-            .set_font(Name(name), text.size as f32)
-            .set_text_matrix(matrix)
-            .show(Str(&glyphs))
-            .end_text();
+        self.content.begin_text().set_font(Name(name), text.size as f32).set_text_matrix(matrix).show(Str(&glyphs)).end_text();
     }
 }
 

@@ -231,9 +231,8 @@ fn boxes_note(settings: &SheetSettings, bites: &BitePlan) -> Option<String> {
     let all: String = texts.into_iter().flatten().map(String::as_str).collect();
     let missing = missing_letters(&all);
     let listed: Vec<String> = missing.iter().map(ToString::to_string).collect();
-    (!missing.is_empty()).then(|| {
-        format!("The sheets' type has no {}: a box stands in its place. Use Latin or Cyrillic letters.", listed.join(" "))
-    })
+    (!missing.is_empty())
+        .then(|| format!("The sheets' type has no {}: a box stands in its place. Use Latin or Cyrillic letters.", listed.join(" ")))
 }
 
 /// A number of mm, cm² or minutes without decimals that say nothing.
@@ -266,5 +265,190 @@ fn strip_line(bites: &BitePlan) -> String {
     match bites.strip_kind {
         StripKind::Measured => format!("strip {}", bites.strip_id),
         StripKind::Example => format!("strip {}: {EXAMPLE}", bites.strip_id),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bites::ToneTime;
+    use crate::light::Lightness;
+    use crate::pdf::pdf;
+    use crate::plane::Plane;
+    use crate::stopouts::HandSpeed;
+    use crate::tones::{StepMap, ToneCount};
+    use crate::units::{PxPerMm, Seconds};
+
+    /// A face whose lighter tone is a letter F at the left: not its own mirror image.
+    fn letter(width: f64, height: f64) -> (Plate, Plane<u8>) {
+        let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
+        let (wide, high) = plate.raster(PxPerMm(2.0)).unwrap();
+        let map = Plane::from_fn(wide, high, |x, y| {
+            let (x, y) = (x as f64 / wide as f64, y as f64 / high as f64);
+            let stem = (0.1..0.3).contains(&x) && (0.1..0.9).contains(&y);
+            let arms = ((0.1..0.25).contains(&y) && (0.1..0.6).contains(&x)) || ((0.45..0.6).contains(&y) && (0.1..0.5).contains(&x));
+            if stem || arms { 0 } else { 2 }
+        });
+        (plate, map)
+    }
+
+    fn bites(tones: usize) -> BitePlan {
+        let tones = (0..tones).map(|tone| {
+            let total = Seconds(10.0 * tone as f64);
+            let set = if tone == 0 { Seconds(0.0) } else { Seconds(10.0) };
+            ToneTime { target: Lightness(90.0 - 5.0 * tone as f64), total, bite: set, shown_total: total, set, range: None }
+        });
+        BitePlan { tones: tones.collect(), strip_id: "15-A".into(), strip_kind: StripKind::Example }
+    }
+
+    fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {
+        let resolution = PxPerMm(2.0);
+        let outlines = Outlines::of(&map, resolution);
+        let count = ToneCount::new(tones).unwrap();
+        let stop_outs = StopOuts::of(StepMap::new(count, map), &outlines, resolution, HandSpeed::default());
+        Sheets::of(&stop_outs, &outlines, &bites(count.get()), plate, settings)
+    }
+
+    /// Middle of all hatch, mm from the paper's left: pen of 0.25 mm within the plate, not in the legend's swatch.
+    fn hatch_middle(sheet: &Sheet) -> f64 {
+        let strokes = sheet.marks.iter().find_map(|mark| match mark {
+            Mark::Strokes { pen, strokes } if *pen == Pen::solid(0.25) => Some(strokes),
+            _ => None,
+        });
+        let strokes = strokes.unwrap();
+        let length = |[a, b]: &[PagePoint; 2]| (a.x - b.x).hypot(a.y - b.y);
+        strokes.iter().map(|stroke| (stroke[0].x + stroke[1].x) / 2.0 * length(stroke)).sum::<f64>()
+            / strokes.iter().map(length).sum::<f64>()
+    }
+
+    fn says(sheet: &Sheet, words: &str) -> bool {
+        sheet.words().any(|line| line.contains(words))
+    }
+
+    #[test]
+    fn a_traced_sheet_is_mirrored_and_says_so() {
+        let (plate, map) = letter(160.0, 180.0);
+        let made = sheets(&plate, map, 3, &SheetSettings::default());
+        // Tone 1 has no area: one stop-out to paint, one run sheet, no empty sheet.
+        assert_eq!(made.sheets.iter().map(|sheet| sheet.name.as_str()).collect::<Vec<_>>(), ["stop-out 1", "run sheet"]);
+        let sheet = &made.sheets[0];
+        assert!(hatch_middle(sheet) > 105.0, "the F's stem stands at the right");
+        assert!(says(sheet, "PLATE VIEW") && says(sheet, "this side up: this sheet is mirrored") && !says(sheet, "PRINT VIEW"));
+        assert!(says(&made.sheets[1], "nothing to paint (tone 1 has no area)"));
+        assert!(made.notes.is_empty());
+    }
+
+    #[test]
+    fn a_pressed_sheet_is_not_mirrored_and_a_guide_follows() {
+        let (plate, map) = letter(160.0, 180.0);
+        let made = sheets(&plate, map, 3, &SheetSettings { transfer: Transfer::Press, paper: Paper::Letter, ..SheetSettings::default() });
+        assert_eq!(made.sheets.len(), 3);
+        let (transfer, guide) = (&made.sheets[0], &made.sheets[1]);
+        let middle = 215.9 / 2.0;
+        assert!(hatch_middle(transfer) < middle && says(transfer, "PRINT VIEW") && says(transfer, "face down: this sheet is not mirrored"));
+        assert!(hatch_middle(guide) > middle && says(guide, "PLATE VIEW") && says(guide, "uide for painting by eye"));
+        // Mirrors of each other about the middle of the paper.
+        approx::assert_abs_diff_eq!(hatch_middle(transfer) - middle, middle - hatch_middle(guide), epsilon = 0.5);
+        approx::assert_abs_diff_eq!(transfer.page.width.0, 215.9, epsilon = 1e-9);
+        approx::assert_abs_diff_eq!(transfer.page.height.0, 279.4, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn each_edge_is_drawn_once_and_by_its_lighter_side() {
+        let plate = Plate::new(Millimetres(103.0), Millimetres(103.0), Millimetres(1.5)).unwrap();
+        let map = Plane::from_fn(200, 200, |x, _| (x / 67).min(2) as u8);
+        let made = sheets(&plate, map, 3, &SheetSettings::default());
+        let edges = |sheet: &Sheet, pen: Pen| {
+            let face = sheet.marks.iter().filter_map(|mark| match mark {
+                Mark::Line { pen: drawn, points, closed: false } if *drawn == pen => Some(points),
+                _ => None,
+            });
+            // An edge here runs the face's whole height.
+            face.filter(|points| (points[0].y - points[points.len() - 1].y).abs() > 95.0).count()
+        };
+        let (solid, dashed) = (Pen::solid(0.35), Pen::dashed(0.18));
+        // Stop-out 1: tone 0 against bare. Stop-out 2: tone 1 against bare, and dashed against what was covered.
+        assert_eq!((edges(&made.sheets[0], solid), edges(&made.sheets[0], dashed)), (1, 0));
+        assert_eq!((edges(&made.sheets[1], solid), edges(&made.sheets[1], dashed)), (1, 1));
+    }
+
+    #[test]
+    fn a_plate_larger_than_the_paper_gets_the_run_sheet_and_a_note() {
+        let (plate, map) = letter(300.0, 400.0);
+        let made = sheets(&plate, map, 3, &SheetSettings::default());
+        assert_eq!(made.sheets.len(), 1);
+        assert!(made.notes[0].contains("300 × 400 mm does not fit A4") && made.notes[0].ends_with('.'));
+        assert!(says(&made.sheets[0], "sheet 1 of 1"));
+    }
+
+    #[test]
+    fn times_from_the_example_strip_say_so_and_all_rows_are_there() {
+        for (tones, pages) in [(10, 1), (16, 2)] {
+            let (plate, map) = letter(160.0, 180.0);
+            let made = sheets(&plate, map.map(|&tone| tone.min(1) * (tones as u8 - 1)), tones, &SheetSettings::default());
+            let run: Vec<&Sheet> = made.sheets.iter().filter(|sheet| sheet.name.starts_with("run sheet")).collect();
+            assert_eq!(run.len(), pages);
+            assert!(run.iter().all(|sheet| says(sheet, EXAMPLE)));
+            for number in 1..tones {
+                let rows = [format!("PAINT {number}"), format!("BITE {number}")];
+                assert!(rows.iter().all(|row| run.iter().any(|sheet| sheet.words().any(|words| words == row))), "{rows:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn nothing_is_set_smaller_than_9_points_drawn_thinner_than_0_18_mm_or_off_the_paper() {
+        for (width, height) in [(160.0, 180.0), (60.0, 80.0), (120.0, 250.0), (240.0, 150.0), (190.0, 255.0), (5.0, 5.0)] {
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let (plate, map) = letter(width, height);
+                let words = "Eine Platte mit einem sehr langen Titel, der auf keinen Rand der Welt paßt und trotzdem gesetzt wird";
+                let settings = SheetSettings {
+                    transfer,
+                    title: words.into(),
+                    letter: "B".into(),
+                    date: Some(words.into()),
+                    ..SheetSettings::default()
+                };
+                for sheet in &sheets(&plate, map, 3, &settings).sheets {
+                    let (wide, high) = (sheet.page.width.0, sheet.page.height.0);
+                    let on = |point: &PagePoint| point.x > 3.0 && point.y > 3.0 && point.x < wide - 3.0 && point.y < high - 3.0;
+                    for mark in &sheet.marks {
+                        match mark {
+                            Mark::Text(text) => {
+                                let long = crate::type_face::TypeFace::of(text.weight).width(&text.words, text.size).0;
+                                assert!(text.size >= 9.0 && on(&text.at), "{text:?}");
+                                let end = match text.align {
+                                    Align::Start => text.at.x + if text.upwards { 0.0 } else { long },
+                                    Align::Middle => text.at.x + long / 2.0,
+                                    Align::End => text.at.x - long,
+                                };
+                                assert!((3.0..wide - 3.0).contains(&end), "{text:?} on {}", sheet.name);
+                            }
+                            Mark::Strokes { pen, strokes } => assert!(pen.width.0 >= 0.18 && strokes.iter().flatten().all(on), "{mark:?}"),
+                            Mark::Line { pen, points, .. } => assert!(pen.width.0 >= 0.18 && points.iter().all(on), "{mark:?}"),
+                            Mark::Dots { centres, .. } => assert!(centres.iter().all(on)),
+                            Mark::Blank(_) => {}
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn letters_that_print_as_boxes_are_said() {
+        let (plate, map) = letter(160.0, 180.0);
+        let made = sheets(&plate, map, 3, &SheetSettings { title: "氷 house, Лёд".into(), ..SheetSettings::default() });
+        assert_eq!(made.notes.len(), 1);
+        assert!(made.notes[0].contains("no 氷:"));
+    }
+
+    #[test]
+    fn equal_plans_give_equal_bytes() {
+        let make = || {
+            let (plate, map) = letter(160.0, 180.0);
+            pdf(&sheets(&plate, map, 3, &SheetSettings::default()))
+        };
+        assert_eq!(make(), make());
     }
 }

@@ -1,6 +1,6 @@
 //! The words around a stop-out's picture. They read normally even where the picture is mirrored.
 
-use super::frame::{self, DASHED, HAIR, LINE};
+use super::frame::{self, DASHED, HAIR, LINE, top_arrow_fits};
 use super::layout::{Layout, Words, fitted, line_height};
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::{Job, Use, View, area, counted, minutes, percent, plain, strip_line};
@@ -80,7 +80,7 @@ pub(super) fn add(sheet: &mut Sheet, job: &Job, layout: &Layout, number: usize, 
             in_head(sheet, job, &said, head, for_use.view());
             in_foot(sheet, &said, foot, for_use);
         }
-        Words::Column(of) => in_column(sheet, job, &said, of, for_use),
+        Words::Column(of) => in_column(sheet, job, &said, (of, layout.metal), for_use),
         Words::Strip(of) => in_strip(sheet, job, &said, of, for_use.view()),
     }
 }
@@ -149,7 +149,10 @@ fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
     let (ink, bump) = if for_use == Use::Trace { (y + 3.0, -0.1) } else { (y + 3.8, 0.1) };
     sheet.strokes(
         Pen::solid(0.5),
-        [2.0, 4.0, 9.0, 11.5, 14.0, 17.0].iter().map(|by| [PagePoint::new(x + by, ink + bump), PagePoint::new(x + by + 1.2, ink + bump)]).collect(),
+        [2.0, 4.0, 9.0, 11.5, 14.0, 17.0]
+            .iter()
+            .map(|by| [PagePoint::new(x + by, ink + bump), PagePoint::new(x + by + 1.2, ink + bump)])
+            .collect(),
     );
     if for_use == Use::Trace {
         let pencil = [(8.0, 2.6), (9.2, 1.9), (13.6, -2.5), (12.8, -3.3), (8.4, 1.1)].map(|(a, b)| PagePoint::new(x + a, y + b));
@@ -202,9 +205,11 @@ fn swatch_of(sheet: &mut Sheet, of: PageBox, index: usize) {
         }
         1 => {
             let centres = (0..3)
-                .flat_map(|row| (0..6).map(move |column| (f64::from(column) * 2.0 + if row % 2 == 0 { 0.5 } else { 1.5 }, f64::from(row) * 2.0)))
+                .flat_map(|row| {
+                    (0..6).map(move |column| (f64::from(column) * 2.0 + if row % 2 == 0 { 0.5 } else { 1.5 }, f64::from(row) * 2.0))
+                })
                 .map(|(dx, dy)| PagePoint::new(of.x + 0.5 + dx, of.y + (of.height - 4.0) / 2.0 + dy))
-                .filter(|centre| centre.x < of.right() - 0.4)
+                .filter(|centre| centre.x < of.right() - 0.4 && centre.y > of.y + 0.4 && centre.y < of.foot() - 0.4)
                 .collect();
             sheet.marks.push(Mark::Dots { diameter: Millimetres(super::tints::DOT), centres });
             sheet.frame(DASHED, of);
@@ -234,16 +239,26 @@ impl Flow<'_> {
     }
 }
 
-fn in_column(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, for_use: Use) {
+fn in_column(sheet: &mut Sheet, job: &Job, said: &Said, (of, metal): (PageBox, PageBox), for_use: Use) {
     // Set once on a sheet that is thrown away, to learn what is left over; then with that much air between the parts.
     let mut trial = Sheet::new("", sheet.page);
-    let used = column_with_air(&mut trial, job, said, of, for_use, 0.0);
-    let air = ((of.height - used) / 6.0).clamp(0.0, 7.0);
-    column_with_air(sheet, job, said, of, for_use, air);
+    let used = column_with_air(&mut trial, job, said, (of, metal), for_use, Air::Open(0.0));
+    let air = if used > of.height { Air::Short } else { Air::Open(((of.height - used) / 6.0).min(7.0)) };
+    column_with_air(sheet, job, said, (of, metal), for_use, air);
 }
 
-/// Sets the column with `air` mm between its six parts; returns the height it takes with the lower numeral.
-fn column_with_air(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, for_use: Use, air: f64) -> f64 {
+/// How close the parts of a column stand.
+#[derive(Clone, Copy, PartialEq)]
+enum Air {
+    /// So many mm more between its six parts.
+    Open(f64),
+    /// None, and title and facts cut to a line each.
+    Short,
+}
+
+/// Sets the column; returns the height it takes with the lower numeral.
+fn column_with_air(sheet: &mut Sheet, job: &Job, said: &Said, (of, metal): (PageBox, PageBox), for_use: Use, spacing: Air) -> f64 {
+    let air = if let Air::Open(air) = spacing { air } else { 0.0 };
     let semibold = TypeFace::of(Weight::Semibold);
     let cap = semibold.cap_height(NUMERAL).0;
     let narrow = of.width < 45.0;
@@ -288,11 +303,19 @@ fn column_with_air(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, for_u
     flow.gap(1.6 + air);
     flow.sheet.stroke(HAIR, (of.x, flow.y), (of.right(), flow.y));
     flow.gap(1.2);
-    flow.lines(Weight::Semibold, if narrow { 10.0 } else { 12.0 }, &said.title);
-    for fact in &said.facts {
-        flow.lines(Weight::Regular, if narrow { 9.0 } else { 10.0 }, fact);
+    let short = |weight: Weight, size: f64, words: &str| {
+        if spacing == Air::Short { fitted(weight, words, &[size], of.width).1 } else { words.to_owned() }
+    };
+    let (title, fact) = if narrow { (10.0, 9.0) } else { (12.0, 10.0) };
+    flow.lines(Weight::Semibold, title, &short(Weight::Semibold, title, &said.title));
+    flow.lines(Weight::Regular, fact, &short(Weight::Regular, fact, &said.facts[0]));
+    // Whose strip it is stays whole: the sentence must never be cut.
+    for words in &said.facts[1..] {
+        let whole = spacing == Air::Open(air) || words.starts_with("strip");
+        flow.lines(Weight::Regular, fact, &if whole { words.clone() } else { short(Weight::Regular, fact, words) });
     }
-    flow.lines(Weight::Regular, if narrow { 9.0 } else { 10.0 }, &said.page);
+    let top = if top_arrow_fits(metal) { String::new() } else { " · ↑ TOP".to_owned() };
+    flow.lines(Weight::Regular, if narrow { 9.0 } else { 10.0 }, &format!("{}{top}", said.page));
     let used = flow.y - of.y;
     sheet.text(Weight::Semibold, NUMERAL, Align::End, (of.right() + 0.6, of.foot()), said.numeral.as_str());
     used + cap + 3.0
@@ -306,8 +329,9 @@ fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) 
     sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.foot()), said.numeral.as_str());
     sheet.text(Weight::Semibold, size, Align::End, (of.right(), of.foot()), said.numeral.as_str());
     let (left, right) = (of.x + numeral + 3.0, of.right() - numeral - 3.0);
-    let rows = 4.0;
-    let pitch = (of.height / rows).min(5.2);
+    // 9 pt with hardly any leading; what is left over is air, or lines for the facts.
+    let rows = libm::floor(of.height / 3.375 + 1e-6).clamp(4.0, 6.0);
+    let pitch = (of.height / rows).min(4.6);
     let top = of.y + (of.height - rows * pitch) / 2.0;
     let base = |row: f64| top + pitch * row + (pitch + semibold.cap_height(9.0).0) / 2.0;
     let sign = pitch * 1.7;
@@ -319,17 +343,27 @@ fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) 
         fitted(Weight::Semibold, &format!("{}: {}", said.heading, said.tone), &[11.0, 10.0, 9.0], right - sign - 4.0 - view_width - left);
     sheet.text(Weight::Semibold, size, Align::Start, (left, base(0.0)), heading);
     legend_row_low(sheet, left, top + pitch, right - sign - 2.0 - left, pitch - 0.8);
-    let (size, covered) = fitted(Weight::Semibold, &format!("{} {}", said.covered, said.to_paint), &[10.0, 9.0], right - left);
+    let (size, covered) = fitted(Weight::Semibold, &said.covered, &[11.0, 10.0, 9.0], right - left);
     sheet.text(Weight::Semibold, size, Align::Start, (left, base(2.0)), covered);
-    let mut facts = vec![said.rule.trim_end_matches('.').to_owned()];
+    let mut facts = vec![format!("↑ TOP · {}", said.rule.trim_end_matches('.')), strip_line(job.bites), said.page.clone()];
     if !job.settings.letter.is_empty() {
         facts.push(format!("plate {}", job.settings.letter));
     }
     facts.extend(Some(said.title.clone()).filter(|title| !title.is_empty()));
-    facts.push(said.page.clone());
-    facts.extend(said.facts.iter().rev().cloned());
-    let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[9.0], right - left);
-    sheet.text(Weight::Regular, size, Align::Start, (left, base(3.0)), facts);
+    facts.push(said.to_paint.trim_end_matches('.').to_owned());
+    facts.extend(said.facts.iter().filter(|fact| **fact != strip_line(job.bites)).cloned());
+    let mut rest = facts.join(" · ");
+    for row in 3..rows as usize {
+        let last = row + 1 == rows as usize;
+        let line = if last {
+            fitted(Weight::Regular, &rest, &[9.0], right - left).1
+        } else {
+            TypeFace::of(Weight::Regular).wrap(&rest, 9.0, Millimetres(right - left)).into_iter().next().unwrap_or_default()
+        };
+        // What the lines so far hold is taken off by its words, so that a line's break loses nothing.
+        rest = rest.split_whitespace().skip(line.split_whitespace().count()).collect::<Vec<_>>().join(" ");
+        sheet.text(Weight::Regular, 9.0, Align::Start, (left, base(row as f64)), line);
+    }
 }
 
 /// The legend in a row of little height.

@@ -88,6 +88,11 @@ fn bar(sheet: &mut Sheet, (x, y): (f64, f64), upwards: bool) {
     }));
 }
 
+/// Whether the arrow finds room between the plate and the edge of the paper.
+pub(super) fn top_arrow_fits(metal: PageBox) -> bool {
+    metal.y >= 11.0
+}
+
 /// An arrow up with the word TOP beside it, its point at `at`.
 pub(super) fn top_arrow(sheet: &mut Sheet, at: (f64, f64)) {
     let (x, y) = at;

@@ -1,7 +1,7 @@
 //! The picture of one stop-out at true size: edges, hatch, dots, within the plate's frame.
 
 use super::frame::{self, DASHED, HAIR, LINE};
-use super::layout::{Layout, Words};
+use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::tints::{DOT, RasterPoint, Tints};
 use super::words::{Place, places};
@@ -73,7 +73,7 @@ pub(super) fn sheet(job: &Job, layout: &Layout, number: usize, for_use: Use) -> 
     frame::notch(&mut sheet, layout.metal, bevel, job.settings.notch, view);
     frame::bar_across(&mut sheet, layout.across);
     frame::bar_along(&mut sheet, layout.along);
-    if matches!(layout.words, Words::Bands { .. }) {
+    if frame::top_arrow_fits(layout.metal) {
         frame::top_arrow(&mut sheet, (layout.metal.x + layout.metal.width / 2.0 + 3.5, layout.metal.y - 5.2));
     }
     sheet
@@ -131,9 +131,8 @@ fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8
         let sign = |tone: u8| tone.cmp(&new_tone);
         of.width + 2.0 * LETTER_INSET < face.width
             && of.height + 2.0 * LETTER_INSET < face.height
-            && (y..=to_y.min(map.height() - 1)).all(|row| {
-                (x..=to_x.min(map.width() - 1)).all(|column| sign(map.at(column, row)) == sign(map.at(x, y)))
-            })
+            && (y..=to_y.min(map.height() - 1))
+                .all(|row| (x..=to_x.min(map.width() - 1)).all(|column| sign(map.at(column, row)) == sign(map.at(x, y))))
     };
     let corners = [(near, top), (near, foot), (far, top), (far, foot)].map(|(x, y)| PageBox::new(x, y, wide, high));
     if let Some(of) = corners.iter().find(|of| uniform(of)) {

@@ -58,7 +58,7 @@ pub(super) fn add(sheets: &mut Vec<Sheet>, job: &Job, all: usize) {
         }
         sheet.stroke(LINE, (table.x, y), (table.right(), y));
         let foot_top = sheet.page.height.0 - PAD - FOOT;
-        foot(&mut sheet, job, PageBox::new(table.x, foot_top, table.width, FOOT));
+        foot(&mut sheet, PageBox::new(table.x, foot_top, table.width, FOOT));
         sheets.push(sheet);
     }
 }
@@ -124,14 +124,28 @@ struct Columns {
 impl Columns {
     fn of(table: &PageBox) -> Self {
         let at = |share: f64| table.x + table.width * share;
-        Self { label: at(0.07), back: at(0.205), clock: at(0.345), total: at(0.485), actual: at(0.61), temperature: at(0.73), remarks: at(0.81) }
+        Self {
+            label: at(0.07),
+            back: at(0.205),
+            clock: at(0.345),
+            total: at(0.485),
+            actual: at(0.61),
+            temperature: at(0.73),
+            remarks: at(0.81),
+        }
     }
 }
 
 fn columns(sheet: &mut Sheet, table: &PageBox) {
     let at = Columns::of(table);
     let base = table.y - 1.6;
-    let heads = [(at.clock, "set the clock"), (at.total, "total so far"), (at.actual, "actual"), (at.temperature, "temp."), (at.remarks, "remarks")];
+    let heads = [
+        (at.clock, "set the clock"),
+        (at.total, "total so far"),
+        (at.actual, "actual"),
+        (at.temperature, "temp."),
+        (at.remarks, "remarks"),
+    ];
     for (x, words) in heads {
         sheet.text(Weight::Regular, 9.0, Align::Start, (x, base), words);
     }
@@ -174,10 +188,11 @@ fn paint_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     let second = second_coat(job) == Some(number);
     let (size, words) = fitted(Weight::Regular, &words, &[11.0, 10.5, 10.0, 9.5, 9.0], room);
     if second && row.height >= 8.4 {
-        sheet.text(Weight::Regular, size, Align::Start, (at.back, base - 1.9), words);
-        let coat = "Second coat on stop-out 1: half the time in the bath is still to come.";
+        let size = size.min(10.0);
+        sheet.text(Weight::Regular, size, Align::Start, (at.back, base - 1.8), words);
+        let coat = "Second coat on stop-out 1: over half the time in the bath is still to come.";
         let (size, coat) = fitted(Weight::Regular, coat, &[9.0], room);
-        sheet.text(Weight::Regular, size, Align::Start, (at.back, base + 2.1), coat);
+        sheet.text(Weight::Regular, size, Align::Start, (at.back, base + 2.0), coat);
     } else {
         sheet.text(Weight::Regular, size, Align::Start, (at.back, base), words);
     }
@@ -186,9 +201,9 @@ fn paint_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
 /// The last stop-out before which more than half of the whole time is still to come: the whites have to hold through all of it.
 fn second_coat(job: &Job) -> Option<usize> {
     let all = job.bites.tones.last()?.shown_total.0;
-    let number = (2..=job.stop_outs.list().len()).rev().find(|&number| {
-        job.bites.tones.get(number - 1).is_some_and(|before: &ToneTime| all - before.shown_total.0 > all / 2.0)
-    });
+    let number = (2..=job.stop_outs.list().len())
+        .rev()
+        .find(|&number| job.bites.tones.get(number - 1).is_some_and(|before: &ToneTime| all - before.shown_total.0 > all / 2.0));
     number.filter(|_| job.stop_outs.list().first().is_some_and(|first| first.new_share > 0.0))
 }
 
@@ -199,7 +214,13 @@ fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     let side = box_side(&row);
     let (regular, semibold) = (TypeFace::of(Weight::Regular), TypeFace::of(Weight::Semibold));
     tick_box(sheet, row.x + 0.4, middle, side);
-    sheet.text(Weight::Semibold, 16.0, Align::Start, (at.label.max(row.x + side + 2.4), middle + semibold.cap_height(16.0).0 / 2.0), format!("BITE {number}"));
+    sheet.text(
+        Weight::Semibold,
+        16.0,
+        Align::Start,
+        (at.label.max(row.x + side + 2.4), middle + semibold.cap_height(16.0).0 / 2.0),
+        format!("BITE {number}"),
+    );
     tick_box(sheet, at.back, middle, side.min(8.0));
     for (line, words) in [(-0.5, "back and"), (0.5, "bevel")] {
         let base = middle + line * line_height(9.0) + regular.cap_height(9.0).0 / 2.0;
@@ -226,17 +247,14 @@ fn range(from: Seconds, to: Seconds) -> String {
     format!("{} to {}", from.by_hand().clock(), to.by_hand().clock())
 }
 
-fn foot(sheet: &mut Sheet, job: &Job, of: PageBox) {
+fn foot(sheet: &mut Sheet, of: PageBox) {
     let regular = TypeFace::of(Weight::Regular);
-    let room = Millimetres(of.width);
-    let mut y = of.y + 7.6;
-    for line in TypeFace::of(Weight::Semibold).wrap(
-        "Over by e: take e off the next bite. Under: put it back before painting. After painting it is permanent: plan to pull early.",
-        11.0,
-        room,
-    ) {
-        sheet.text(Weight::Semibold, 11.0, Align::Start, (of.x, y), line);
-        y += line_height(11.0);
+    for (y, weight, words) in [
+        (6.8, Weight::Semibold, "Over by e: take e off the next bite. Under: put it back before painting."),
+        (11.8, Weight::Regular, "Once painted it is permanent, so plan to pull early."),
+    ] {
+        let (size, words) = fitted(weight, words, &[12.0, 11.0, 10.0], of.width);
+        sheet.text(weight, size, Align::Start, (of.x, of.y + y), words);
     }
     let blank = |sheet: &mut Sheet, x: f64, y: f64, to: f64, words: &str| {
         sheet.text(Weight::Regular, 10.0, Align::Start, (x, y), words);
@@ -258,7 +276,4 @@ fn foot(sheet: &mut Sheet, job: &Job, of: PageBox) {
     let caution = "The shop's own rules, the safety data sheets and local codes come before anything printed here.";
     let (size, caution) = fitted(Weight::Regular, caution, &[10.0, 9.0], of.width);
     sheet.text(Weight::Regular, size, Align::Start, (of.x, of.foot() - 0.6), caution);
-    if is_example(job) {
-        sheet.text(Weight::Semibold, 9.0, Align::End, (of.right(), of.foot() - 0.6), EXAMPLE);
-    }
 }

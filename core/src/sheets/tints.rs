@@ -112,17 +112,20 @@ fn hatch(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<[RasterPoint; 2]>
             cells.mark(run.sum - y, y);
         }
     }
-    cells.empty_ones(|x, y| pieces.at(x, y) > 0, |columns, rows| {
-        let mut longest: Option<Run> = None;
-        for sum in columns.start + rows.start..columns.end + rows.end - 1 {
-            runs(&pieces, sum, columns.clone(), rows.clone(), |run| {
-                if longest.is_none_or(|best| run.pixels() > best.pixels()) {
-                    longest = Some(run);
-                }
-            });
-        }
-        kept.extend(longest.filter(|run| run.pixels() >= shortest));
-    });
+    cells.empty_ones(
+        |x, y| pieces.at(x, y) > 0,
+        |columns, rows| {
+            let mut longest: Option<Run> = None;
+            for sum in columns.start + rows.start..columns.end + rows.end - 1 {
+                runs(&pieces, sum, columns.clone(), rows.clone(), |run| {
+                    if longest.is_none_or(|best| run.pixels() > best.pixels()) {
+                        longest = Some(run);
+                    }
+                });
+            }
+            kept.extend(longest.filter(|run| run.pixels() >= shortest));
+        },
+    );
     let mut strokes: Vec<[RasterPoint; 2]> = kept.iter().map(Run::stroke).collect();
     strokes.extend(second_strokes(&pieces, &kept, px_per_mm));
     strokes
@@ -161,7 +164,8 @@ fn second_strokes(pieces: &Pieces, kept: &[Run], px_per_mm: f64) -> Vec<[RasterP
             continue;
         }
         // The pair whose shorter stroke is longest; the runs stand longest first, so the second of a pair decides.
-        let pair = long.iter().enumerate().find_map(|(at, run)| long[..at].iter().find(|other| far(run.sum, other.sum)).map(|other| [other, run]));
+        let pair =
+            long.iter().enumerate().find_map(|(at, run)| long[..at].iter().find(|other| far(run.sum, other.sum)).map(|other| [other, run]));
         match pair {
             Some(pair) => strokes.extend(pair.map(|run| run.stroke())),
             // Too small for two strokes inside: two short ones side by side over its middle, however far they reach beyond it.
@@ -211,13 +215,16 @@ fn dots(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<RasterPoint> {
         }
     }
     let grid = kept.len();
-    cells.empty_ones(|x, y| pieces.at(x, y) > 0, |columns, rows| {
-        let best = rows
-            .flat_map(|y| columns.clone().map(move |x| (x, y)))
-            .filter(|&(x, y)| pieces.at(x, y) > 0)
-            .max_by_key(|&(x, y)| (room(&covered, x, y, 2 * reach), usize::MAX - y, usize::MAX - x));
-        kept.extend(best);
-    });
+    cells.empty_ones(
+        |x, y| pieces.at(x, y) > 0,
+        |columns, rows| {
+            let best = rows
+                .flat_map(|y| columns.clone().map(move |x| (x, y)))
+                .filter(|&(x, y)| pieces.at(x, y) > 0)
+                .max_by_key(|&(x, y)| (room(&covered, x, y, 2 * reach), usize::MAX - y, usize::MAX - x));
+            kept.extend(best);
+        },
+    );
     // A dot of the grid just across a square's side serves as well as a new one.
     let near = DOT_PITCH / 2.0 * px_per_mm;
     let mut grid_dots = vec![Vec::new(); cells.count()];
@@ -299,11 +306,7 @@ impl Cells {
     }
 
     /// Calls `each` with the columns and rows of every square that holds no mark although enough of it is `within`.
-    fn empty_ones(
-        &self,
-        within: impl Fn(usize, usize) -> bool,
-        mut each: impl FnMut(std::ops::Range<usize>, std::ops::Range<usize>),
-    ) {
+    fn empty_ones(&self, within: impl Fn(usize, usize) -> bool, mut each: impl FnMut(std::ops::Range<usize>, std::ops::Range<usize>)) {
         for (index, _) in self.marked.iter().enumerate().filter(|(_, marked)| !**marked) {
             let (left, top) = (index % self.across * self.side, index / self.across * self.side);
             let (columns, rows) = (left..(left + self.side).min(self.width), top..(top + self.side).min(self.height));

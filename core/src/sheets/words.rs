@@ -30,7 +30,8 @@ pub(super) fn places(map: &Plane<u8>, new_tone: u8, px_per_mm: f64, size: impl F
     if map.width() < cell || map.height() < cell {
         return Vec::new();
     }
-    let cells = Plane::from_fn(map.width() / cell, map.height() / cell, |column, row| shows(map, new_tone, column * cell, row * cell, cell));
+    let cells =
+        Plane::from_fn(map.width() / cell, map.height() / cell, |column, row| shows(map, new_tone, column * cell, row * cell, cell));
     let side = cell as f64 / px_per_mm;
     let depth = depths(&cells);
     let mut seen = Plane::filled(cells.width(), cells.height(), false);
@@ -88,7 +89,9 @@ fn depths(cells: &Plane<Shows>) -> Plane<u32> {
         }
     };
     let all = |flip: bool| {
-        (0..width * height).map(move |index| if flip { width * height - 1 - index } else { index }).map(move |index| (index % width, index / width))
+        (0..width * height)
+            .map(move |index| if flip { width * height - 1 - index } else { index })
+            .map(move |index| (index % width, index / width))
     };
     sweep(&mut all(false), [(-1, 0), (-1, -1), (0, -1), (1, -1)], true);
     sweep(&mut all(true), [(1, 0), (1, 1), (0, 1), (-1, 1)], false);

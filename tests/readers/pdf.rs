@@ -1,0 +1,191 @@
+//! The sheets, opened by programs we did not write: poppler, qpdf and Ghostscript; and measured on a 300 dpi rendering.
+
+use std::path::Path;
+use std::process::{Command, Output};
+use stepbite_core::bites::{BitePlan, ToneTime};
+use stepbite_core::light::Lightness;
+use stepbite_core::outline::Outlines;
+use stepbite_core::pdf::pdf;
+use stepbite_core::plane::Plane;
+use stepbite_core::plate::Plate;
+use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Transfer};
+use stepbite_core::stopouts::{HandSpeed, StopOuts};
+use stepbite_core::strip::StripKind;
+use stepbite_core::tones::{StepMap, ToneCount};
+use stepbite_core::units::{Millimetres, PxPerMm, Seconds};
+
+const DPI: f64 = 300.0;
+/// 0.2 mm in 200 mm, and half a pixel for reading the middle of a line.
+const MOST_OFF_200: f64 = 0.2;
+const HALF_PIXEL: f64 = 25.4 / DPI / 2.0;
+
+fn run(program: &str, arguments: &[&str], directory: &Path) -> Output {
+    Command::new(program)
+        .args(arguments)
+        .current_dir(directory)
+        .output()
+        .unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."))
+}
+
+fn text_of(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
+
+/// A made-up plate of 160 × 180 mm: four bands of tone with round islands.
+fn made_up(paper: Paper, transfer: Transfer) -> Vec<u8> {
+    let plate = Plate::new(Millimetres(160.0), Millimetres(180.0), Millimetres(1.5)).unwrap();
+    let resolution = PxPerMm(5.0);
+    let (width, height) = plate.raster(resolution).unwrap();
+    let map = Plane::from_fn(width, height, |x, y| {
+        let (x_in, y_in) = (x % 100, y % 100);
+        let round = (x_in as f64 - 50.0).hypot(y_in as f64 - 50.0) < 20.0;
+        ((y * 4 / height + usize::from(round)) % 4) as u8
+    });
+    let outlines = Outlines::of(&map, resolution);
+    let tones = ToneCount::new(4).unwrap();
+    let stop_outs = StopOuts::of(StepMap::new(tones, map), &outlines, resolution, HandSpeed::default());
+    let times = [0.0, 15.0, 40.0, 100.0];
+    let times = times.iter().enumerate().map(|(tone, &total)| {
+        let bite = if tone == 0 { 0.0 } else { total - times[tone - 1] };
+        ToneTime {
+            target: Lightness(91.0 - 20.0 * tone as f64),
+            total: Seconds(total),
+            bite: Seconds(bite),
+            shown_total: Seconds(total),
+            set: Seconds(bite),
+            range: None,
+        }
+    });
+    let bites = BitePlan { tones: times.collect(), strip_id: "15-A".into(), strip_kind: StripKind::Example };
+    let settings = SheetSettings { paper, transfer, title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() };
+    pdf(&Sheets::of(&stop_outs, &outlines, &bites, &plate, &settings))
+}
+
+#[test]
+fn other_programs_open_it_without_a_complaint() {
+    for (paper, transfer, size, pages) in
+        [(Paper::A4, Transfer::Trace, "595.276 x 841.89", 4), (Paper::Letter, Transfer::Press, "612 x 792", 7)]
+    {
+        let directory = tempfile::tempdir().unwrap();
+        std::fs::write(directory.path().join("sheets.pdf"), made_up(paper, transfer)).unwrap();
+        let run = |program: &str, arguments: &[&str]| text_of(&run(program, arguments, directory.path()));
+
+        let info = run("pdfinfo", &["sheets.pdf"]);
+        assert!(info.contains(size) && info.contains(&format!("Pages:           {pages}")), "{info}");
+        let fonts = run("pdffonts", &["sheets.pdf"]);
+        let listed: Vec<&str> = fonts.lines().skip(2).collect();
+        assert!(listed.len() == 2 && listed.iter().all(|line| line.contains("StepbiteText") && line.contains("yes no  yes")), "{fonts}");
+        let check = run("qpdf", &["--check", "sheets.pdf"]);
+        assert!(check.contains("No syntax or stream encoding errors") && !check.to_lowercase().contains("warning"), "{check}");
+        let ghost = run("gs", &["-q", "-dNOPAUSE", "-dBATCH", "-dPDFSTOPONWARNING", "-sDEVICE=nullpage", "sheets.pdf"]);
+        assert!(ghost.trim().is_empty(), "{ghost}");
+
+        let words = run("pdftotext", &["-layout", "sheets.pdf", "-"]);
+        assert!(!words.contains("Syntax"), "{words}");
+        let wanted = [
+            "PAINT NOW",
+            "COVERED BEFORE",
+            "LEAVE BARE, WILL BITE",
+            "100 mm: measure me",
+            "Лёд",
+            "EXAMPLE, NOT YOUR BATH",
+            "BITE 3",
+            "PLATE VIEW",
+        ];
+        for wanted in wanted {
+            assert!(words.contains(wanted), "{wanted} in {words}");
+        }
+        assert_eq!(words.contains("PRINT VIEW"), transfer == Transfer::Press);
+    }
+}
+
+/// A grey rendering of a page.
+struct Page {
+    pixels: image::GrayImage,
+}
+
+impl Page {
+    fn dark(&self, x: f64, y: f64) -> bool {
+        let px = |mm: f64| (mm / 25.4 * DPI) as u32;
+        self.pixels.get_pixel(px(x).min(self.pixels.width() - 1), px(y).min(self.pixels.height() - 1))[0] < 128
+    }
+
+    /// Middles, mm, of the dark stretches on a line across (`along == false`, at height `at`) or along (at distance `at` from the left).
+    fn stretches(&self, along: bool, at: f64, from: f64, to: f64) -> Vec<f64> {
+        let step = 25.4 / DPI;
+        let mut middles = Vec::new();
+        let mut start = None;
+        let mut here = from;
+        while here <= to {
+            let dark = if along { self.dark(at, here) } else { self.dark(here, at) };
+            match (dark, start) {
+                (true, None) => start = Some(here),
+                (false, Some(since)) => {
+                    middles.push((since + here) / 2.0);
+                    start = None;
+                }
+                _ => {}
+            }
+            here += step;
+        }
+        middles
+    }
+}
+
+fn rendered(name: &str, arguments: &[&str], program: &str, directory: &Path) -> Page {
+    let output = run(program, arguments, directory);
+    assert!(output.status.success(), "{}", text_of(&output));
+    Page { pixels: image::open(directory.join(name)).unwrap().to_luma8() }
+}
+
+#[test]
+fn bars_and_corner_marks_measure_true() {
+    for paper in [Paper::A4, Paper::Letter] {
+        let directory = tempfile::tempdir().unwrap();
+        std::fs::write(directory.path().join("sheets.pdf"), made_up(paper, Transfer::Trace)).unwrap();
+        let poppler = rendered(
+            "page.png",
+            &["-r", "300", "-f", "2", "-l", "2", "-gray", "-png", "-singlefile", "sheets.pdf", "page"],
+            "pdftoppm",
+            directory.path(),
+        );
+        let ghost = rendered(
+            "ghost.png",
+            &[
+                "-q",
+                "-dNOPAUSE",
+                "-dBATCH",
+                "-r300",
+                "-dFirstPage=2",
+                "-dLastPage=2",
+                "-sDEVICE=pnggray",
+                "-sOutputFile=ghost.png",
+                "sheets.pdf",
+            ],
+            "gs",
+            directory.path(),
+        );
+        for page in [poppler, ghost] {
+            let (wide, high) = (paper.size().width.0, paper.size().height.0);
+            let close = |found: f64, wanted: f64, what: &str| {
+                let most = MOST_OFF_200 * wanted / 200.0 + 2.0 * HALF_PIXEL;
+                assert!((found - wanted).abs() <= most, "{what}: {found} mm, {wanted} expected on {paper:?}");
+            };
+            // The plate is centred across. Its upper left corner mark is found by looking in along two lines that cross its arms.
+            let left = (wide - 160.0) / 2.0;
+            let above = page.stretches(true, left + 4.0, 40.0, high - 45.0);
+            close(above[above.len() - 1] - above[0], 180.0, "metal edge along");
+            let top = above[0];
+            let across = page.stretches(false, top + 4.0, left - 2.0, wide);
+            close(across[across.len() - 1] - across[0], 160.0, "metal edge across");
+            close(across[0], left, "left metal edge");
+            // The bar along stands 6 mm left of the metal: its ends are the ends of what is dark just beside its line, ticks only.
+            let ticks = page.stretches(true, left - 6.0 + 1.2, top, top + 180.0);
+            close(ticks[ticks.len() - 1] - ticks[0], 100.0, "bar along");
+            // The bar across is the first ticks under the plate.
+            let y = top + 180.0 + 6.0 - 1.2;
+            let ticks = page.stretches(false, y, left, left + 160.0);
+            close(ticks[ticks.len() - 1] - ticks[0], 100.0, "bar across");
+        }
+    }
+}
