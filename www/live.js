@@ -22,6 +22,8 @@ export class Live {
   #again = false;
   /** When the change under way was made, for the repaint measure. @type {number | null} */
   #moved = null;
+  /** When the change the present plan took up was made. @type {number | null} */
+  #taken = null;
 
   /**
    * @param {() => State} state
@@ -64,6 +66,8 @@ export class Live {
     const { settings, planned, drawing, plannedDrawing, info } = this.#state();
     if (!info) return false;
     if (!planStale(planned, settings, plannedDrawing, drawing)) return true;
+    this.#taken = this.#moved;
+    this.#moved = null;
     try {
       const began = performance.now();
       const plan = await this.#shown("working out the plan", (progress) => this.#bridge.call("plan", settings, progress));
@@ -75,7 +79,7 @@ export class Live {
       this.#report.planned(plan, settings, drawing);
       return true;
     } catch (error) {
-      this.#moved = null;
+      this.#taken = null;
       this.#report.refused(/** @type {Error} */ (error));
       return false;
     }
@@ -98,9 +102,9 @@ export class Live {
         return;
       }
     }
-    if (this.#moved === null) return;
-    const start = this.#moved;
-    this.#moved = null;
+    if (this.#taken === null) return;
+    const start = this.#taken;
+    this.#taken = null;
     requestAnimationFrame(() => performance.measure("stepbite:repaint", { start }));
   }
 

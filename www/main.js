@@ -44,7 +44,8 @@ function begin() {
       set({ plan, planned: settings, plannedDrawing: drawing, stopout: Math.min(state.stopout, plan.stopouts.length), tone: state.tone !== null && state.tone < plan.tones.length ? state.tone : null });
     },
     refused,
-    stage: says.stage,
+    // While a joint is held the pictures themselves show the work; a line that comes and goes would only disturb.
+    stage: (name, share) => says.stage(state.dragging ? null : name, share),
   });
 
   /** @type {Desk} */

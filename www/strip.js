@@ -161,7 +161,7 @@ export function strip(desk) {
       const dark = tone.lightness < 58;
       assign(block, {
         style: { left: `${places[k] * 100}%`, width: `${(places[k + 1] - places[k]) * 100}%`, background: tone.colour, color: dark ? "#fff" : "#171918" },
-        "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": narrow((places[k + 1] - places[k]) * wide),
+        "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": narrow((places[k + 1] - places[k]) * wide, k),
       });
       say(block.children[1], String(k));
       say(block.children[2], k ? clock(tone.shown_total_s) : "paper");
@@ -206,7 +206,7 @@ export function strip(desk) {
   return { root, update: draw };
 }
 
-/** How tightly a block must be set. @param {number} width px */
-function narrow(width) {
-  return width < 31 ? "tiny" : width < 50 ? "true" : "false";
+/** How tightly a block must be set. @param {number} width px @param {number} tone the first says "paper" */
+function narrow(width, tone) {
+  return width < 31 ? "tiny" : width < (tone === 0 ? 52 : 43) ? "true" : "false";
 }

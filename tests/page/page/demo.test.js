@@ -97,7 +97,7 @@ test("a pressed block shows where its tone lies and when it is covered", async (
   await page.mouse.click(box.x + box.width / 2, box.y + box.height / 2);
 });
 
-test("the glass shows grain, more of it enlarged", async () => {
+test("the glass shows grain at plate scale and enlarged, and is moved by keys", async () => {
   await go(page, "proof");
   const seen = {};
   for (const word of ["plate scale", "10 times"]) {
