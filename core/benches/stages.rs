@@ -1,2 +1,138 @@
-//! Benchmarks of each stage.
-fn main() {}
+//! Each stage at 2 and 24 megapixels, on a seeded wash drawing made here: broad soft shapes, hard edges, specks and lines.
+//!
+//! ```text
+//! cargo bench -p stepbite-core                      everything
+//! cargo bench -p stepbite-core -- "24 MP"           one size
+//! ```
+//! Benchmarks measure; no test depends on a time.
+
+use criterion::{BenchmarkId, Criterion};
+use std::hint::black_box;
+use std::time::Duration;
+use stepbite_core::bites::{self, BitePlan};
+use stepbite_core::curve::BiteCurve;
+use stepbite_core::drawing::Drawing;
+use stepbite_core::face::{self, Face, Fit};
+use stepbite_core::grain::{Grain, GrainSettings};
+use stepbite_core::outline::Outlines;
+use stepbite_core::pdf::pdf;
+use stepbite_core::picture;
+use stepbite_core::plane::Plane;
+use stepbite_core::plate::Plate;
+use stepbite_core::png_file;
+use stepbite_core::proof::{self, Films, ProofTones};
+use stepbite_core::regions::{Mark, Softened, paintable};
+use stepbite_core::sheets::{SheetSettings, Sheets};
+use stepbite_core::stopouts::{HandSpeed, StopOuts};
+use stepbite_core::strip::TestStrip;
+use stepbite_core::tones::{self, Breaks, Targets, ToneCount};
+use stepbite_core::units::{Millimetres, PxPerMm};
+use stepbite_core::view::View;
+
+/// A face, its resolution, and the name of its size.
+struct Case {
+    name: &'static str,
+    plate: Plate,
+    resolution: PxPerMm,
+}
+
+fn cases() -> [Case; 2] {
+    let plate = |width: f64, height: f64| Plate::new(Millimetres(width), Millimetres(height), Millimetres(0.0)).unwrap();
+    [
+        Case { name: "2 MP", plate: plate(160.0, 125.0), resolution: PxPerMm(10.0) },
+        Case { name: "24 MP", plate: plate(400.0, 266.6), resolution: PxPerMm(15.0) },
+    ]
+}
+
+/// Linear light of a made-up wash drawing: a few octaves of soft noise, cut by hard shapes, sprinkled with specks.
+fn wash(width: usize, height: usize) -> Plane<f32> {
+    let hash = |x: i64, y: i64, octave: u64| {
+        let mut h = (x as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ (y as u64).wrapping_mul(0xC2B2_AE3D_27D4_EB4F) ^ octave;
+        h = (h ^ (h >> 31)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        ((h ^ (h >> 29)) >> 40) as f32 / (1u32 << 24) as f32
+    };
+    let noise = |x: f32, y: f32, octave: u64| {
+        let (u, v) = (x.floor(), y.floor());
+        let (s, t) = (x - u, y - v);
+        let (s, t) = (s * s * (3.0 - 2.0 * s), t * t * (3.0 - 2.0 * t));
+        let at = |dx: i64, dy: i64| hash(u as i64 + dx, v as i64 + dy, octave);
+        (at(0, 0) * (1.0 - s) + at(1, 0) * s) * (1.0 - t) + (at(0, 1) * (1.0 - s) + at(1, 1) * s) * t
+    };
+    let scale = width as f32 / 1600.0;
+    Plane::from_fn(width, height, |x, y| {
+        let (u, v) = (x as f32 / scale, y as f32 / scale);
+        let soft = 0.55 * noise(u / 310.0, v / 310.0, 1) + 0.27 * noise(u / 90.0, v / 90.0, 2) + 0.12 * noise(u / 25.0, v / 25.0, 3);
+        let hard = if noise(u / 140.0, v / 140.0, 4) > 0.62 { -0.3 } else { 0.0 };
+        let tooth = 0.08 * (hash(x as i64, y as i64, 5) - 0.5);
+        (soft + hard + tooth).clamp(0.0, 1.0).powi(2)
+    })
+}
+
+fn main() {
+    let mut criterion =
+        Criterion::default().sample_size(10).warm_up_time(Duration::from_millis(500)).measurement_time(Duration::from_secs(3)).configure_from_args();
+    for case in cases() {
+        bench_case(&mut criterion, &case);
+    }
+    bench_sizeless(&mut criterion);
+    criterion.final_summary();
+}
+
+fn ten_tones() -> (TestStrip, BiteCurve, BitePlan, ToneCount) {
+    let strip = TestStrip::example();
+    let curve = BiteCurve::through(&strip);
+    let count = ToneCount::new(10).unwrap();
+    let targets = Targets::even(count, curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
+    let plan = bites::plan(&targets, &curve, &strip).unwrap();
+    (strip, curve, plan, count)
+}
+
+/// Moves every break a little, as a hand that drags one would.
+fn nudged(breaks: &Breaks) -> Breaks {
+    Breaks::new(breaks.falling().iter().map(|l| stepbite_core::light::Lightness(l.0 - 0.4)).collect()).unwrap()
+}
+
+fn bench_case(criterion: &mut Criterion, case: &Case) {
+    let (width, height) = case.plate.raster(case.resolution).unwrap();
+    let drawing = Drawing::from_luminance(&wash(width, height));
+    let (_, curve, plan, count) = ten_tones();
+    let mark = Mark::new(Millimetres(1.0)).unwrap();
+    let face: Face = face::place(&drawing, &case.plate, Fit::Cover, case.resolution).unwrap();
+    let breaks = tones::even(count, face.ends).unwrap();
+    let softened = Softened::of(&face.lightness, case.resolution, mark);
+    let map = paintable(&softened, &breaks);
+    let outlines = Outlines::of(map.plane(), case.resolution);
+    let stopouts = StopOuts::of(map.clone(), &outlines, case.resolution, HandSpeed::default());
+    let grain = Grain::new(GrainSettings::default()).unwrap();
+    let proof_tones = ProofTones::of(&stopouts, &plan, &curve, &grain).unwrap();
+    let file = png_file::grey(&face.lightness.map(|&l| (l * 2.55) as u8), case.resolution);
+
+    let mut group = criterion.benchmark_group(case.name);
+    let mut stage = |name: &str, work: &mut dyn FnMut()| {
+        group.bench_function(BenchmarkId::from_parameter(name), |bencher| bencher.iter(&mut *work));
+    };
+    stage("1 drawing, read PNG", &mut || drop(black_box(Drawing::read(&file).unwrap())));
+    stage("2 drawing, placed", &mut || drop(black_box(face::place(&drawing, &case.plate, Fit::Cover, case.resolution).unwrap())));
+    stage("3 tones, histogram and every fitted break", &mut || drop(black_box(tones::fitted(&face.histogram()).unwrap())));
+    stage("4 tones, plain thresholds", &mut || drop(black_box(tones::quantise(&face.lightness, &breaks))));
+    stage("5 regions, softened once", &mut || drop(black_box(Softened::of(&face.lightness, case.resolution, mark))));
+    stage("6 regions, clean-up", &mut || drop(black_box(paintable(&softened, &breaks))));
+    stage("7 outlines", &mut || drop(black_box(Outlines::of(map.plane(), case.resolution))));
+    stage("8 stop-outs", &mut || drop(black_box(StopOuts::of(map.clone(), &outlines, case.resolution, HandSpeed::default()))));
+    stage("9 a moved break, clean-up to stop-outs", &mut || {
+        let map = paintable(&softened, &nudged(&breaks));
+        let outlines = Outlines::of(map.plane(), case.resolution);
+        drop(black_box(StopOuts::of(map, &outlines, case.resolution, HandSpeed::default())));
+    });
+    stage("10 picture of a stop-out, 700 px", &mut || drop(black_box(picture::stop_out(&map, 5, (700, 546), View::Plate, 4.4))));
+    stage("11 proof of the whole face", &mut || drop(black_box(proof::print(&stopouts, &proof_tones, &Films::default(), &mut |_| {}))));
+    if case.name == "2 MP" {
+        let settings = SheetSettings::default();
+        stage("12 sheets and PDF", &mut || drop(black_box(pdf(&Sheets::of(&stopouts, &outlines, &plan, &case.plate, &settings)))));
+    }
+    group.finish();
+}
+
+fn bench_sizeless(criterion: &mut Criterion) {
+    criterion.bench_function("bites, strip to ladder", |bencher| bencher.iter(|| black_box(ten_tones().2)));
+}
