@@ -69,8 +69,11 @@ fn wash(width: usize, height: usize) -> Plane<f32> {
 }
 
 fn main() {
-    let mut criterion =
-        Criterion::default().sample_size(10).warm_up_time(Duration::from_millis(500)).measurement_time(Duration::from_secs(3)).configure_from_args();
+    let mut criterion = Criterion::default()
+        .sample_size(10)
+        .warm_up_time(Duration::from_millis(500))
+        .measurement_time(Duration::from_secs(3))
+        .configure_from_args();
     for case in cases() {
         bench_case(&mut criterion, &case);
     }

@@ -91,19 +91,6 @@ impl Components {
             }
         }
     }
-
-    /// Gives every piece of under `least` pixels, of any value but `keep`, the value `to`. Says how many pixels changed.
-    pub fn replace_small(&self, map: &mut Plane<u8>, least: u64, keep: u8, to: u8) -> u64 {
-        let width = map.width();
-        let mut changed = 0;
-        self.each_stretch(|y, start, end, piece| {
-            if self.areas[piece] < least && self.values[piece] != keep {
-                map.data_mut()[y * width + start..y * width + end].fill(to);
-                changed += (end - start) as u64;
-            }
-        });
-        changed
-    }
 }
 
 /// Joins the runs of one row (from `first` on) with those of the row above (`above..first`) that they touch.
@@ -174,10 +161,12 @@ mod tests {
     }
 
     #[test]
-    fn small_pieces_are_replaced() {
-        let mut map = Plane::new(4, 2, vec![1, 0, 2, 2, 0, 0, 2, 2]).unwrap();
-        let changed = Components::of(&map).replace_small(&mut map, 3, 9, 9);
-        assert_eq!((changed, map.data()), (1, [9, 0, 2, 2, 0, 0, 2, 2].as_slice()));
+    fn stretches_tell_where_a_piece_lies() {
+        let map = Plane::new(4, 2, vec![1, 0, 2, 2, 0, 0, 2, 2]).unwrap();
+        let pieces = Components::of(&map);
+        let mut stretches = Vec::new();
+        pieces.each_stretch(|y, start, end, piece| stretches.push((y, start, end, pieces.values()[piece], pieces.areas()[piece])));
+        assert_eq!(stretches, [(0, 0, 1, 1, 1), (0, 1, 2, 0, 3), (0, 2, 4, 2, 4), (1, 0, 2, 0, 3), (1, 2, 4, 2, 4)]);
     }
 
     proptest! {

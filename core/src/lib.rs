@@ -28,6 +28,7 @@
 //! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
 
 pub mod bites;
+pub mod bits;
 pub mod blur;
 pub mod components;
 pub mod curve;
@@ -36,6 +37,7 @@ pub mod drawing;
 pub mod face;
 pub mod grain;
 pub mod light;
+pub mod opening;
 pub mod outline;
 pub mod pchip;
 pub mod pdf;

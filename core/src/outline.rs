@@ -3,6 +3,7 @@
 //! Two neighbouring regions own the same arc: it is traced once along the cracks between pixels, from junction to junction, and
 //! smoothed once, so that neighbours can't part or overlap. Junctions, and the points where an edge meets the face's border, stay put.
 
+use crate::bits::BitPlane;
 use crate::plane::Plane;
 use crate::tones::ToneCount;
 use crate::units::{PointMm, PxPerMm};
@@ -52,19 +53,19 @@ impl Outlines {
     pub fn of(map: &Plane<u8>, resolution: PxPerMm) -> Self {
         let mut cracks = Cracks::of(map);
         let mut arcs = Vec::new();
-        // First from every junction and border point, then what is left: closed curves.
-        for nodes in [true, false] {
-            for y in 0..=map.height() {
-                for x in 0..=map.width() {
-                    if nodes && !cracks.is_node(x, y) {
-                        continue;
-                    }
-                    while let Some(direction) = cracks.open_from(x, y) {
-                        arcs.push(cracks.follow(x, y, direction, !nodes, resolution));
-                    }
-                }
+        let nodes = cracks.nodes.clone();
+        nodes.each(|x, y| {
+            while let Some(direction) = cracks.open_from(x, y) {
+                arcs.push(cracks.follow(x, y, direction, false, resolution));
             }
-        }
+        });
+        // What is left are closed curves, and each has a level crack.
+        let level = cracks.level.clone();
+        level.each(|x, y| {
+            if cracks.level.at(x, y) {
+                arcs.push(cracks.follow(x, y + 1, 0, true, resolution));
+            }
+        });
         Self { arcs }
     }
 
@@ -89,70 +90,48 @@ const STEPS: [(isize, isize); 4] = [(1, 0), (0, 1), (-1, 0), (0, -1)];
 /// The cracks between pixels of different tones, each walked once.
 struct Cracks<'a> {
     map: &'a Plane<u8>,
-    /// For each corner: bit 0 = an unwalked crack leads right, bit 1 = one leads down.
-    open: Vec<u8>,
-    /// For each corner: whether more or fewer than two cracks meet there.
-    node: Vec<bool>,
-    columns: usize,
+    /// Bit (x, y): an unwalked crack from corner (x + 1, y) down to (x + 1, y + 1).
+    upright: BitPlane,
+    /// Bit (x, y): an unwalked crack from corner (x, y + 1) to (x + 1, y + 1).
+    level: BitPlane,
+    /// Corners where more or fewer than two cracks meet.
+    nodes: BitPlane,
 }
 
 impl<'a> Cracks<'a> {
     fn of(map: &'a Plane<u8>) -> Self {
-        let (width, height) = (map.width(), map.height());
-        let columns = width + 1;
-        let mut open = vec![0u8; columns * (height + 1)];
-        for y in 0..height {
-            let row = map.row(y);
-            for x in 1..width {
-                if row[x - 1] != row[x] {
-                    open[y * columns + x] |= 2;
-                }
-            }
-            if y > 0 {
-                for (x, (a, b)) in map.row(y - 1).iter().zip(row).enumerate() {
-                    if a != b {
-                        open[y * columns + x] |= 1;
-                    }
-                }
+        let (upright, level) = BitPlane::cracks(map);
+        let mut nodes = BitPlane::empty(map.width() + 1, map.height() + 1);
+        let none = vec![0; upright.row(0).len()];
+        for y in 0..=map.height() {
+            let (above, beside) = if y > 0 { (upright.row(y - 1), level.row(y - 1)) } else { (&none[..], &none[..]) };
+            let below = if y < map.height() { upright.row(y) } else { &none[..] };
+            let word = |row: &[u64], i: usize| row.get(i).copied().unwrap_or(0);
+            // Corner x has the upright cracks of column x − 1: a whole row moved by one.
+            let moved = |row: &[u64], i: usize| word(row, i) << 1 | if i > 0 { word(row, i - 1) >> 63 } else { 0 };
+            for (i, node) in nodes.row_mut(y).iter_mut().enumerate() {
+                let (up, down) = (moved(above, i), moved(below, i));
+                let (left, right) = (moved(beside, i), word(beside, i));
+                *node = (up ^ down ^ left ^ right) | (up & down & left & right);
             }
         }
-        let mut cracks = Self { map, node: Vec::new(), open, columns };
-        cracks.node = (0..=height)
-            .flat_map(|y| (0..columns).map(move |x| (x, y)))
-            .map(|(x, y)| {
-                let meeting = (0..4).filter(|&d| cracks.is_open(x, y, d)).count();
-                meeting != 0 && meeting != 2
-            })
-            .collect();
-        cracks
+        Self { map, upright, level, nodes }
     }
 
-    fn is_node(&self, x: usize, y: usize) -> bool {
-        self.node[y * self.columns + x]
-    }
-
-    /// Where the crack that leads from a corner in a direction is kept: its corner and bit.
-    fn place(&self, x: usize, y: usize, direction: usize) -> Option<(usize, u8)> {
-        let at = y * self.columns + x;
+    /// The plane and the bit that hold the crack which leads from a corner in a direction.
+    fn place(&mut self, x: usize, y: usize, direction: usize) -> Option<(&mut BitPlane, usize, usize)> {
+        let (width, height) = (self.map.width(), self.map.height());
         match direction {
-            0 => Some((at, 1)),
-            1 => Some((at, 2)),
-            2 => (x > 0).then(|| (at - 1, 1)),
-            _ => (y > 0).then(|| (at - self.columns, 2)),
+            0 => (x < width && y > 0).then(|| (&mut self.level, x, y - 1)),
+            1 => (x > 0 && y < height).then(|| (&mut self.upright, x - 1, y)),
+            2 => (x > 0 && y > 0).then(|| (&mut self.level, x - 1, y - 1)),
+            _ => (x > 0 && y > 0).then(|| (&mut self.upright, x - 1, y - 1)),
         }
+        .filter(|(plane, x, y)| *x < plane.width() && *y < plane.height())
     }
 
-    fn is_open(&self, x: usize, y: usize, direction: usize) -> bool {
-        self.place(x, y, direction).is_some_and(|(at, bit)| self.open[at] & bit != 0)
-    }
-
-    fn open_from(&self, x: usize, y: usize) -> Option<usize> {
-        let at = y * self.columns + x;
-        // Most corners have nothing: two look-ups tell.
-        if self.open[at] == 0 && !(x > 0 && self.open[at - 1] & 1 != 0) && !(y > 0 && self.open[at - self.columns] & 2 != 0) {
-            return None;
-        }
-        (0..4).find(|&direction| self.is_open(x, y, direction))
+    fn open_from(&mut self, x: usize, y: usize) -> Option<usize> {
+        (0..4).find(|&direction| self.place(x, y, direction).is_some_and(|(plane, x, y)| plane.at(x, y)))
     }
 
     /// Walks from a corner until a junction, the border or back to the start.
@@ -161,12 +140,12 @@ impl<'a> Cracks<'a> {
         let mut corners = vec![(x as f64, y as f64)];
         let (mut at, mut next) = ((x, y), Some(direction));
         while let Some(direction) = next {
-            if let Some((crack, bit)) = self.place(at.0, at.1, direction) {
-                self.open[crack] &= !bit;
+            if let Some((plane, x, y)) = self.place(at.0, at.1, direction) {
+                plane.clear(x, y);
             }
             at = (at.0.wrapping_add_signed(STEPS[direction].0), at.1.wrapping_add_signed(STEPS[direction].1));
             corners.push((at.0 as f64, at.1 as f64));
-            next = if self.is_node(at.0, at.1) { None } else { self.open_from(at.0, at.1) };
+            next = if self.nodes.at(at.0, at.1) { None } else { self.open_from(at.0, at.1) };
         }
         let points = smoothed(&corners, closed, resolution);
         SharedArc { lighter: a.min(b), darker: a.max(b), points, closed }

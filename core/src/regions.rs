@@ -7,8 +7,8 @@
 
 use crate::blur::gaussian;
 use crate::components::Components;
-use crate::distance::opened;
 use crate::light::Lightness;
+use crate::opening::opened;
 use crate::plane::Plane;
 use crate::tones::{Breaks, StepMap, ToneCount};
 use crate::units::{Millimetres, PxPerMm};
@@ -119,20 +119,23 @@ fn stored(l: f32) -> u16 {
     (l.clamp(0.0, 100.0) * 655.35 + 0.5) as u16
 }
 
-/// Cuts a stored plane at the breaks.
-fn quantised(plane: &Plane<u16>, breaks: &[Lightness]) -> Plane<u8> {
-    let limits: Vec<u16> = breaks.iter().map(|l| stored(l.0 as f32)).collect();
-    let mut tones = Plane::filled(plane.width(), plane.height(), 0u8);
-    let width = plane.width();
-    // Row by row, one break at a time: a plain comparison a pixel, which vectorises.
-    for (row, from) in tones.data_mut().chunks_exact_mut(width).zip(plane.rows()) {
+/// Cuts a stored lightness at the breaks: one look-up a pixel.
+struct StoredTones(Vec<u8>);
+
+impl StoredTones {
+    fn of(breaks: &Breaks) -> Self {
+        let limits: Vec<u16> = breaks.falling().iter().map(|l| stored(l.0 as f32)).collect();
+        let mut table = vec![0; 1 << 16];
+        // Falling breaks: everything below the first is at least tone 1, below the second at least tone 2, and so on.
         for &limit in &limits {
-            for (tone, &l) in row.iter_mut().zip(from) {
-                *tone += u8::from(l < limit);
-            }
+            table[..usize::from(limit)].iter_mut().for_each(|tone| *tone += 1);
         }
+        Self(table)
     }
-    tones
+
+    fn tone(&self, l: u16) -> u8 {
+        self.0[usize::from(l)]
+    }
 }
 
 /// The step map a brush can paint.
@@ -141,18 +144,17 @@ fn quantised(plane: &Plane<u16>, breaks: &[Lightness]) -> Plane<u8> {
 #[must_use]
 pub fn paintable(softened: &Softened, breaks: &Breaks) -> StepMap {
     let (mark, resolution) = (softened.mark, softened.resolution);
-    let mut map = quantised(&softened.planes[0], breaks.falling());
+    let tones = StoredTones::of(breaks);
     let (disc, least) = (Disc::safe(mark, resolution), mark.least_pixels(resolution));
-    give_up(&mut map, disc, least);
+    let mut map = softened.planes[0].map(|&l| tones.tone(l));
+    let mut holes = give_up(&mut map, disc, least);
     for plane in &softened.planes[1..] {
-        let softer = quantised(plane, breaks.falling());
-        for (tone, &other) in map.data_mut().iter_mut().zip(softer.data()) {
-            if *tone == NONE {
-                *tone = other;
-            }
+        for (at, _) in holes {
+            map.data_mut()[at as usize] = tones.tone(plane.data()[at as usize]);
         }
-        give_up(&mut map, disc, least);
+        holes = give_up(&mut map, disc, least);
     }
+    fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
     settled(map, mark, resolution, breaks.tones())
 }
 
@@ -168,31 +170,39 @@ const ROUNDS: usize = 8;
 /// Share of the face that the last round may still change.
 const SETTLED: f64 = 1e-4;
 
-/// Fills what is given up from the nearest region, gives up what that left unpaintable, and so on until next to nothing changes.
+/// Gives up what is unpaintable and fills it from the nearest region, and so on until next to nothing changes.
 fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount) -> StepMap {
-    fill::from_nearest(&mut map, NONE);
     let disc = Disc::just(mark, resolution);
     let enough = (map.data().len() as f64 * SETTLED) as usize;
     for _ in 0..ROUNDS {
-        let before = map.clone();
-        give_up(&mut map, disc, mark.least_pixels(resolution));
-        fill::from_nearest(&mut map, NONE);
-        if before.data().iter().zip(map.data()).filter(|(a, b)| a != b).count() <= enough {
+        let holes = give_up(&mut map, disc, mark.least_pixels(resolution));
+        fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
+        let changed = holes.iter().filter(|&&(at, tone)| map.data()[at as usize] != tone).count();
+        if changed <= enough {
             break;
         }
     }
     StepMap::new(tones, map)
 }
 
-/// Marks as [`NONE`] what does not hold the disc, and pieces of too few pixels.
-fn give_up(map: &mut Plane<u8>, disc: Disc, least_pixels: u64) {
-    let open = opened(map, disc.clear, disc.grow);
-    for (tone, &open) in map.data_mut().iter_mut().zip(open.data()) {
-        if open == 0 {
+/// Marks as [`NONE`] what does not hold the disc, and pieces of too few pixels. Says which pixels those were, and their tones.
+fn give_up(map: &mut Plane<u8>, disc: Disc, least_pixels: u64) -> Vec<(u32, u8)> {
+    let width = map.width();
+    let mut given_up = Vec::new();
+    let mut take = |map: &mut Plane<u8>, from: usize, to: usize| {
+        for (i, tone) in map.data_mut()[from..to].iter_mut().enumerate().filter(|(_, tone)| **tone != NONE) {
+            given_up.push(((from + i) as u32, *tone));
             *tone = NONE;
         }
-    }
-    Components::of(map).replace_small(map, least_pixels, NONE, NONE);
+    };
+    opened(map, disc.clear, disc.grow).complement().each(|x, y| take(map, y * width + x, y * width + x + 1));
+    let pieces = Components::of(map);
+    pieces.each_stretch(|y, start, end, piece| {
+        if pieces.areas()[piece] < least_pixels {
+            take(map, y * width + start, y * width + end);
+        }
+    });
+    given_up
 }
 
 /// A mark on the raster, as the squared distances that [`opened`] takes.
@@ -229,7 +239,7 @@ fn below(value: f64) -> u32 {
 #[must_use]
 pub fn unpaintable_share(map: &StepMap, mark: Mark, resolution: PxPerMm) -> f64 {
     let disc = Disc::just(mark, resolution);
-    let closed = opened(map.plane(), disc.clear, disc.grow).data().iter().filter(|&&open| open == 0).count();
+    let closed = opened(map.plane(), disc.clear, disc.grow).complement().count();
     closed as f64 / map.plane().data().len() as f64
 }
 

@@ -26,47 +26,60 @@ const MOVES: [(isize, isize, u8); 16] = [
 /// Longest move, and so the number of lists that can be waiting at once.
 const LISTS: usize = 12;
 
-/// Gives every pixel of value `none` the value of the nearest pixel that has another. Only such pixels are visited, so the cost is
-/// theirs. A plane that has nothing else becomes 0 throughout.
-pub(super) fn from_nearest(map: &mut Plane<u8>, none: u8) {
+/// The moves to the eight neighbours: a front begins beside a region, not a knight's move away.
+const BESIDE: usize = 8;
+
+/// Gives each of the pixels at `holes`, which hold `none`, the value of the nearest pixel that has another. Only holes are visited, so
+/// the cost is theirs. A plane that has nothing else becomes 0 throughout.
+///
+/// The front of waiting pixels has a list for each length of the way so far, modulo the longest move (Dial, Comm. ACM 12, 1969,
+/// 632–633).
+pub(super) fn from_nearest(map: &mut Plane<u8>, none: u8, holes: impl Iterator<Item = u32> + Clone) {
     let (width, height) = (map.width(), map.height());
-    // A front of waiting pixels for each length of the way so far, modulo the longest move (Dial, Comm. ACM 12, 1969, 632–633).
+    let offsets = MOVES.map(|(dx, dy, _)| dy * width as isize + dx);
     let mut waiting: [Vec<(u32, u8)>; LISTS] = Default::default();
-    let mut empty = 0u64;
-    for y in 0..height {
-        if !map.row(y).contains(&none) {
-            continue;
-        }
-        for x in 0..width {
-            if map.at(x, y) == none {
-                empty += 1;
-                for (at, value, length) in neighbours(map, x, y, none) {
-                    let _ = at;
-                    waiting[usize::from(length)].push(((y * width + x) as u32, value));
-                }
+    // The shortest way found to each hole; 0 where there is nothing to fill, so that one look decides.
+    let mut ways = vec![0u16; map.data().len()];
+    for at in holes.clone() {
+        ways[at as usize] = u16::MAX;
+    }
+    for at in holes.clone() {
+        let (x, y) = (at as usize % width, at as usize / width);
+        for &(dx, dy, step) in &MOVES[..BESIDE] {
+            if let Some(from) = moved(width, height, x, y, dx, dy)
+                && u16::from(step) < ways[at as usize]
+                && ways[from] == 0
+            {
+                ways[at as usize] = u16::from(step);
+                waiting[usize::from(step)].push((at, map.data()[from]));
             }
         }
     }
-    if empty == map.data().len() as u64 {
-        map.data_mut().fill(0);
+    if waiting.iter().all(Vec::is_empty) {
+        for at in holes {
+            map.data_mut()[at as usize] = 0;
+        }
         return;
     }
-    let mut length = 0;
-    while empty > 0 {
-        let front = std::mem::take(&mut waiting[length % LISTS]);
-        for (at, value) in front {
+    let mut length = 0usize;
+    while waiting.iter().any(|list| !list.is_empty()) {
+        for (at, value) in std::mem::take(&mut waiting[length % LISTS]) {
             let at = at as usize;
             if map.data()[at] != none {
                 continue;
             }
             map.data_mut()[at] = value;
-            empty -= 1;
             let (x, y) = (at % width, at / width);
-            for (dx, dy, step) in MOVES {
-                if let Some(next) = moved(width, height, x, y, dx, dy)
-                    && map.data()[next] == none
-                {
-                    waiting[(length + usize::from(step)) % LISTS].push((next as u32, value));
+            let inside = x >= 2 && y >= 2 && x + 2 < width && y + 2 < height;
+            for (&(dx, dy, step), &offset) in MOVES.iter().zip(&offsets) {
+                // Two pixels from the border every move stays on the plane: no need to ask.
+                let Some(next) = (if inside { Some(at.wrapping_add_signed(offset)) } else { moved(width, height, x, y, dx, dy) }) else {
+                    continue;
+                };
+                let way = (length + usize::from(step)).min(usize::from(u16::MAX) - 1) as u16;
+                if way < ways[next] {
+                    ways[next] = way;
+                    waiting[usize::from(way) % LISTS].push((next as u32, value));
                 }
             }
         }
@@ -79,22 +92,19 @@ fn moved(width: usize, height: usize, x: usize, y: usize, dx: isize, dy: isize) 
     (x < width && y < height).then(|| y * width + x)
 }
 
-/// Claimed pixels one move away from a pixel.
-fn neighbours(map: &Plane<u8>, x: usize, y: usize, none: u8) -> impl Iterator<Item = (usize, u8, u8)> {
-    MOVES.iter().filter_map(move |&(dx, dy, length)| {
-        let at = moved(map.width(), map.height(), x, y, dx, dy)?;
-        let value = map.data()[at];
-        (value != none).then_some((at, value, length))
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn filled(mut map: Plane<u8>) -> Plane<u8> {
+        let holes: Vec<u32> = (0..map.data().len() as u32).filter(|&at| map.data()[at as usize] == 255).collect();
+        from_nearest(&mut map, 255, holes.iter().copied());
+        map
+    }
+
     #[test]
     fn the_nearest_region_wins() {
-        let mut map = Plane::from_fn(21, 9, |x, _| {
+        let map = filled(Plane::from_fn(21, 9, |x, _| {
             if x == 0 {
                 1
             } else if x == 20 {
@@ -102,8 +112,7 @@ mod tests {
             } else {
                 255
             }
-        });
-        from_nearest(&mut map, 255);
+        }));
         assert_eq!(map.row(4)[..10], [1; 10]);
         assert_eq!(map.row(4)[11..], [2; 10]);
     }
@@ -111,8 +120,7 @@ mod tests {
     #[test]
     fn distances_are_within_two_percent_of_true() {
         let sites = [(3usize, 4usize, 1u8), (40, 9, 2), (22, 35, 3)];
-        let mut map = Plane::from_fn(50, 45, |x, y| sites.iter().find(|s| (s.0, s.1) == (x, y)).map_or(255, |s| s.2));
-        from_nearest(&mut map, 255);
+        let map = filled(Plane::from_fn(50, 45, |x, y| sites.iter().find(|s| (s.0, s.1) == (x, y)).map_or(255, |s| s.2)));
         for y in 0..45 {
             for x in 0..50 {
                 let far = |s: &(usize, usize, u8)| ((x as f64 - s.0 as f64).powi(2) + (y as f64 - s.1 as f64).powi(2)).sqrt();
@@ -125,8 +133,7 @@ mod tests {
 
     #[test]
     fn nothing_to_spread_becomes_paper() {
-        let mut map = Plane::filled(4, 4, 255u8);
-        from_nearest(&mut map, 255);
+        let map = filled(Plane::filled(4, 4, 255u8));
         assert!(map.data().iter().all(|&v| v == 0));
     }
 }
