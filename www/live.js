@@ -12,6 +12,11 @@ const PATIENCE_MS = 300;
 /** This many pictures are brought up to date before a newer change is taken up, so that they follow a drag. */
 const ALWAYS = 2;
 
+/** @typedef {import("../web/types.d.ts").PictureSpec} PictureSpec */
+
+/** @param {PictureSpec} spec */
+const hasGrain = (spec) => spec.kind === "proof" && spec.grain;
+
 export class Live {
   #state;
   #bridge;
@@ -85,27 +90,34 @@ export class Live {
     }
   }
 
+  /** First every picture with its tones right, then the grain of those that have one: it takes ten times as long and changes no tone. */
   async #paint() {
     let painted = 0;
-    for (const picture of this.#pictures) {
-      if (this.#again && painted >= ALWAYS) break;
-      const spec = picture.stale();
-      if (!spec) continue;
-      const began = performance.now();
-      try {
-        const pixels = await this.#shown(picture.stage, () => this.#bridge.call("picture", spec.spec));
-        performance.measure("stepbite:picture", { start: began });
-        picture.put(pixels, spec.key);
-        painted++;
-      } catch (error) {
-        this.#report.refused(/** @type {Error} */ (error));
-        return;
+    for (const grained of [false, true]) {
+      for (const picture of this.#pictures) {
+        if (this.#again && (grained || painted >= ALWAYS)) break;
+        const stale = picture.stale();
+        if (!stale || (grained && !hasGrain(stale.spec))) continue;
+        const draft = hasGrain(stale.spec) && !grained;
+        if (draft && picture.drafted(stale.key)) continue;
+        const began = performance.now();
+        try {
+          const spec = draft ? /** @type {PictureSpec} */ ({ ...stale.spec, grain: false }) : stale.spec;
+          const pixels = await this.#shown(picture.stage, () => this.#bridge.call("picture", spec));
+          performance.measure("stepbite:picture", { start: began });
+          picture.put(pixels, stale.key, draft);
+          painted++;
+        } catch (error) {
+          this.#report.refused(/** @type {Error} */ (error));
+          return;
+        }
+      }
+      if (!grained && this.#taken !== null) {
+        const start = this.#taken;
+        this.#taken = null;
+        requestAnimationFrame(() => performance.measure("stepbite:repaint", { start }));
       }
     }
-    if (this.#taken === null) return;
-    const start = this.#taken;
-    this.#taken = null;
-    requestAnimationFrame(() => performance.measure("stepbite:repaint", { start }));
   }
 
   /**

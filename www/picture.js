@@ -22,6 +22,7 @@ export class Picture {
   #says;
   #state;
   #key = "";
+  #draft = "";
   #box = { width: 0, height: 0 };
   stage = "painting the picture";
 
@@ -95,7 +96,7 @@ export class Picture {
   /** Greys the old picture when a new one is due. */
   mark() {
     const wanted = this.#wanted();
-    if (wanted) this.root.classList.toggle("stale", wanted.due !== this.#key);
+    if (wanted) this.root.classList.toggle("stale", wanted.due !== this.#key && wanted.due !== this.#draft);
   }
 
   /** What to fetch, or null. */
@@ -104,12 +105,18 @@ export class Picture {
     return wanted && wanted.key !== this.#key ? wanted : null;
   }
 
-  /** @param {import("../web/types.d.ts").Picture} picture @param {string} key */
-  put(picture, key) {
+  /** Whether the picture of that key is there without its grain. @param {string} key */
+  drafted(key) {
+    return this.#draft === key;
+  }
+
+  /** A draft has the tones right and its grain to come: it is not greyed. @param {import("../web/types.d.ts").Picture} picture @param {string} key @param {boolean} [draft] */
+  put(picture, key, draft = false) {
     this.canvas.width = picture.width;
     this.canvas.height = picture.height;
     this.canvas.getContext("2d")?.putImageData(new ImageData(/** @type {Uint8ClampedArray<ArrayBuffer>} */ (picture.rgba), picture.width, picture.height), 0, 0);
-    this.#key = key;
+    this.#draft = key;
+    if (!draft) this.#key = key;
     this.mark();
   }
 }

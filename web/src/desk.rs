@@ -360,10 +360,9 @@ fn fresh(
 
 /// Regions, outlines and stop-outs of a face cut at breaks.
 fn worked(face: &Face, breaks: &Breaks, mark: Option<Mark>, kept: &mut Kept, laps: &mut Laps, progress: Progress<'_>) -> Worked {
-    let raw = tones::quantise(&face.lightness, breaks);
     let mut found = Found::default();
     let map: StepMap = match mark {
-        None => raw,
+        None => tones::quantise(&face.lightness, breaks),
         Some(mark) => {
             let softened = match kept.softened.take() {
                 Some(softened) if softened.mark() == mark => softened,
@@ -376,7 +375,7 @@ fn worked(face: &Face, breaks: &Breaks, mark: Option<Mark>, kept: &mut Kept, lap
             };
             let clean = regions::paintable(&softened, breaks);
             kept.softened = Some(softened);
-            found.changed_share = regions::changed_share(&raw, &clean);
+            found.changed_share = regions::changed_share(&clean, &face.lightness, breaks);
             found.unpaintable_share = regions::unpaintable_share(&clean, mark, face.resolution);
             clean
         }
