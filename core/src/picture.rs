@@ -92,8 +92,8 @@ fn spans(length: usize, parts: usize) -> Vec<(usize, usize)> {
 }
 
 fn encoded(linear: &Plane<[f32; 3]>) -> Plane<Rgba> {
-    // Steps of 1/16384 in the square root of the light: below half a byte everywhere.
-    const STEPS: f32 = 4096.0;
+    // The square root of the light is the axis, so that darks get as many steps as lights; a step is a sixtieth of a byte.
+    const STEPS: f32 = 16_384.0;
     let table: Vec<u8> = (0..=STEPS as usize)
         .map(|i| {
             let root = i as f64 / f64::from(STEPS);

@@ -7,8 +7,7 @@
 
 use crate::blur::gaussian;
 use crate::components::Components;
-use crate::light::Lightness;
-use crate::opening::opened;
+use crate::opening::{clear_centres, grown, opened};
 use crate::plane::Plane;
 use crate::tones::{Breaks, StepMap, ToneCount};
 use crate::units::{Millimetres, PxPerMm};
@@ -238,8 +237,9 @@ fn below(value: f64) -> u32 {
 /// Share of the face, 0..=1, where a region does not hold the mark, to within one pixel.
 #[must_use]
 pub fn unpaintable_share(map: &StepMap, mark: Mark, resolution: PxPerMm) -> f64 {
-    let disc = Disc::just(mark, resolution);
-    let closed = opened(map.plane(), disc.clear, disc.grow).complement().count();
+    let radius = mark.radius_px(resolution);
+    let centres = clear_centres(map.plane(), Disc::just(mark, resolution).clear);
+    let closed = grown(&centres, (radius * radius) as u32).complement().count();
     closed as f64 / map.plane().data().len() as f64
 }
 
@@ -259,6 +259,7 @@ pub fn changed_share(map: &StepMap, lightness: &Plane<f32>, breaks: &Breaks) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::light::Lightness;
     use proptest::prelude::*;
 
     const TEN: PxPerMm = PxPerMm(10.0);

@@ -1,6 +1,8 @@
 //! Where the words PAINT NOW and LEAVE BARE find room inside large regions.
 
 use super::tints::RasterPoint;
+use crate::components::Components;
+use crate::distance::{LONGEST_REACH, squared_to_other};
 use crate::plane::Plane;
 use std::cmp::Ordering;
 
@@ -16,13 +18,13 @@ pub(super) struct Place {
     pub(super) words: &'static str,
 }
 
-/// What a square millimetre shows; squares that show two things are no place for words.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Shows {
-    Paint,
-    Bare,
-    Other,
-}
+/// What a square of the plate shows, as the value of a cell. Squares that show two things are no place for words.
+const PAINT: u8 = 0;
+const BARE: u8 = 1;
+const OTHER: u8 = 2;
+
+/// The words of PAINT and BARE.
+const WORDS: [&str; 2] = ["PAINT NOW", "LEAVE BARE"];
 
 /// A place in each large region: as far inside it as can be, and only where words of `size` (mm, from the words) hide nothing else.
 pub(super) fn places(map: &Plane<u8>, new_tone: u8, px_per_mm: f64, size: impl Fn(&str) -> (f64, f64)) -> Vec<Place> {
@@ -33,104 +35,59 @@ pub(super) fn places(map: &Plane<u8>, new_tone: u8, px_per_mm: f64, size: impl F
     let cells =
         Plane::from_fn(map.width() / cell, map.height() / cell, |column, row| shows(map, new_tone, column * cell, row * cell, cell));
     let side = cell as f64 / px_per_mm;
-    let depth = depths(&cells);
-    let mut seen = Plane::filled(cells.width(), cells.height(), false);
-    let mut found = Vec::new();
-    for start in 0..cells.data().len() {
-        if seen.data()[start] || cells.data()[start] == Shows::Other {
-            continue;
-        }
-        let region = flood(&cells, &mut seen, start);
-        if (region.len() as f64) * side * side < LARGE {
-            continue;
-        }
-        let words = if cells.data()[start] == Shows::Paint { "PAINT NOW" } else { "LEAVE BARE" };
+    // A ring of other squares around it makes the border a neighbour too.
+    let ringed = Plane::from_fn(cells.width() + 2, cells.height() + 2, |x, y| {
+        let inside = (1..=cells.width()).contains(&x) && (1..=cells.height()).contains(&y);
+        if inside { cells.at(x - 1, y - 1) } else { OTHER }
+    });
+    let depth = squared_to_other(&ringed, LONGEST_REACH);
+    let regions = Components::of(&cells);
+    let large = |piece: usize| regions.values()[piece] != OTHER && regions.areas()[piece] as f64 * side * side >= LARGE;
+    // Deepest roomy square of each region: its depth and place.
+    let mut best: Vec<Option<(u16, (usize, usize))>> = vec![None; regions.count()];
+    let half = |words: &str| {
         let (width, height) = size(words);
-        let half = (libm::ceil(width / 2.0 / side) as usize, libm::ceil(height / 2.0 / side) as usize);
-        let mut best: Option<(u32, usize)> = None;
-        for &index in &region {
-            if best.is_none_or(|(deepest, _)| depth.data()[index] > deepest) && roomy(&cells, index, half) {
-                best = Some((depth.data()[index], index));
+        (libm::ceil(width / 2.0 / side) as usize, libm::ceil(height / 2.0 / side) as usize)
+    };
+    let halves = [half(WORDS[0]), half(WORDS[1])];
+    regions.each_stretch(|y, start, end, piece| {
+        if !large(piece) {
+            return;
+        }
+        for x in start..end {
+            let deep = depth.at(x + 1, y + 1);
+            let deeper = best[piece].is_none_or(|(deepest, _)| deep > deepest);
+            if deeper && roomy(&cells, (x, y), halves[usize::from(regions.values()[piece])]) {
+                best[piece] = Some((deep, (x, y)));
             }
         }
-        if let Some((_, index)) = best {
-            let middle = |at: usize| (at as f64 + 0.5) * cell as f64;
-            found.push(Place { at: (middle(index % cells.width()), middle(index / cells.width())), words });
-        }
-    }
-    found
+    });
+    let middle = |at: usize| (at as f64 + 0.5) * cell as f64;
+    best.iter()
+        .enumerate()
+        .filter_map(|(piece, best)| {
+            best.map(|(_, (x, y))| Place { at: (middle(x), middle(y)), words: WORDS[usize::from(regions.values()[piece])] })
+        })
+        .collect()
 }
 
-fn shows(map: &Plane<u8>, new_tone: u8, left: usize, top: usize, cell: usize) -> Shows {
+fn shows(map: &Plane<u8>, new_tone: u8, left: usize, top: usize, cell: usize) -> u8 {
     let first = map.at(left, top).cmp(&new_tone);
     let alike = (top..top + cell).all(|y| map.row(y)[left..left + cell].iter().all(|tone| tone.cmp(&new_tone) == first));
     match (alike, first) {
-        (true, Ordering::Equal) => Shows::Paint,
-        (true, Ordering::Greater) => Shows::Bare,
-        _ => Shows::Other,
+        (true, Ordering::Equal) => PAINT,
+        (true, Ordering::Greater) => BARE,
+        _ => OTHER,
     }
-}
-
-/// Squares to the nearest other thing or the border, king's moves, by the usual two sweeps.
-fn depths(cells: &Plane<Shows>) -> Plane<u32> {
-    let (width, height) = (cells.width(), cells.height());
-    let mut depth = Plane::filled(width, height, 0_u32);
-    let mut sweep = |xs: &mut dyn Iterator<Item = (usize, usize)>, neighbours: [(i64, i64); 4], first: bool| {
-        for (x, y) in xs {
-            let here = cells.at(x, y);
-            let near = neighbours.iter().map(|(dx, dy)| {
-                let (a, b) = (x as i64 + dx, y as i64 + dy);
-                let inside = a >= 0 && b >= 0 && a < width as i64 && b < height as i64;
-                if inside && cells.at(a as usize, b as usize) == here { depth.at(a as usize, b as usize) + 1 } else { 1 }
-            });
-            let least = near.min().unwrap_or(1);
-            let old = depth.at(x, y);
-            depth.data_mut()[y * width + x] = if first { least } else { old.min(least) };
-        }
-    };
-    let all = |flip: bool| {
-        (0..width * height)
-            .map(move |index| if flip { width * height - 1 - index } else { index })
-            .map(move |index| (index % width, index / width))
-    };
-    sweep(&mut all(false), [(-1, 0), (-1, -1), (0, -1), (1, -1)], true);
-    sweep(&mut all(true), [(1, 0), (1, 1), (0, 1), (-1, 1)], false);
-    depth
-}
-
-fn flood(cells: &Plane<Shows>, seen: &mut Plane<bool>, start: usize) -> Vec<usize> {
-    let (width, height) = (cells.width(), cells.height());
-    let mut region = vec![start];
-    seen.data_mut()[start] = true;
-    let mut next = 0;
-    while next < region.len() {
-        let index = region[next];
-        next += 1;
-        let (x, y) = (index % width, index / width);
-        let neighbours = [
-            (x > 0).then(|| index - 1),
-            (x + 1 < width).then(|| index + 1),
-            (y > 0).then(|| index - width),
-            (y + 1 < height).then(|| index + width),
-        ];
-        for other in neighbours.into_iter().flatten() {
-            if !seen.data()[other] && cells.data()[other] == cells.data()[start] {
-                seen.data_mut()[other] = true;
-                region.push(other);
-            }
-        }
-    }
-    region
 }
 
 /// Whether all squares within `half` of one show the same.
-fn roomy(cells: &Plane<Shows>, index: usize, half: (usize, usize)) -> bool {
-    let (x, y) = (index % cells.width(), index / cells.width());
+fn roomy(cells: &Plane<u8>, (x, y): (usize, usize), half: (usize, usize)) -> bool {
     x >= half.0
         && y >= half.1
         && x + half.0 < cells.width()
         && y + half.1 < cells.height()
-        && (y - half.1..=y + half.1).all(|row| cells.row(row)[x - half.0..=x + half.0].iter().all(|&shown| shown == cells.data()[index]))
+        && (y - half.1..=y + half.1).all(|row| cells.row(row)[x - half.0..=x + half.0].iter().all(|&shown| shown == cells.at(x, y)))
 }
 
 #[cfg(test)]
