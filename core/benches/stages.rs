@@ -6,6 +6,8 @@
 //! ```
 //! Benchmarks measure; no test depends on a time.
 
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
 use criterion::{BenchmarkId, Criterion};
 use std::hint::black_box;
 use std::time::Duration;

@@ -131,8 +131,11 @@ fn choice<T: Copy>(text: &str, choices: &[(&str, T)]) -> Result<T, lexopt::Error
     found.map(|c| c.1).ok_or_else(|| format!("“{text}” came where one of {} was expected", names.join(", ")).into())
 }
 
+/// A file to be written: its name and its bytes.
+type Named = (String, Vec<u8>);
+
 /// Every stage, in order. Nothing is written here.
-fn work(job: &Job) -> Result<Vec<(String, Vec<u8>)>, Box<dyn Error>> {
+fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
     let mm = Millimetres;
     let plate = Plate::new(mm(job.plate.0), mm(job.plate.1), mm(job.bevel))?;
     let count = ToneCount::new(job.tones)?;
@@ -185,7 +188,7 @@ fn read_text(path: &Path) -> Result<String, String> {
 }
 
 /// Creates the folder and writes all files.
-fn write(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Box<dyn Error>> {
+fn write(folder: &Path, files: &[Named]) -> Result<(), Box<dyn Error>> {
     let failed = |path: &Path, error: std::io::Error| format!("{} could not be written ({error}): choose another --out.", path.display());
     fs::create_dir_all(folder).map_err(|error| failed(folder, error))?;
     for (name, bytes) in files {

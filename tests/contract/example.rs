@@ -1,5 +1,7 @@
 //! The headless example as scripts use it: what it writes, what it refuses, and with which exit code.
 
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
 use image::codecs::jpeg::JpegEncoder;
 use image::{DynamicImage, GrayImage, ImageFormat, Luma, Rgba, RgbaImage};
 use serde_json::Value;
@@ -25,7 +27,7 @@ fn plan() -> &'static Path {
         assert!(built.status.success(), "{}", String::from_utf8_lossy(&built.stderr));
         let made = String::from_utf8(built.stdout).unwrap();
         let messages = made.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
-        messages.filter_map(|message| message["executable"].as_str().map(PathBuf::from)).last().unwrap()
+        messages.filter_map(|message| message["executable"].as_str().map(PathBuf::from)).next_back().unwrap()
     })
 }
 

@@ -1,5 +1,7 @@
 //! The sheets, opened by programs we did not write: poppler, qpdf and Ghostscript; and measured on a 300 dpi rendering.
 
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
 use std::path::Path;
 use std::process::{Command, Output};
 use stepbite_core::bites::{BitePlan, ToneTime};

@@ -1,5 +1,7 @@
 //! Fitted breaks against other people's optima: Lloyd and Max's quantisers, multi-Otsu, an exact programme in numpy, and `ckmeans`.
 
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use std::collections::BTreeMap;
 use stepbite_core::tones::{Breaks, Histogram, fitted};

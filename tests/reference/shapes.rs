@@ -1,5 +1,7 @@
 //! Distances and openings against SciPy, contour lengths against closed forms, grain cover against the Boolean model.
 
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
 use approx::assert_relative_eq;
 use stepbite_core::distance::squared_to_other;
 use stepbite_core::opening::opened;
