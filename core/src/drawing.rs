@@ -5,7 +5,6 @@
 //!
 //! What can't be seen: a JPEG whose middle is damaged but whose end is there decodes with a grey or smeared patch.
 
-use crate::light::Lightness;
 use crate::plane::Plane;
 use crate::units::PxPerMm;
 use image::codecs::{bmp::BmpDecoder, jpeg::JpegDecoder, png::PngDecoder, tiff::TiffDecoder, webp::WebPDecoder};
@@ -13,9 +12,11 @@ use image::metadata::Orientation;
 use image::{ImageDecoder, ImageError, Limits};
 use std::io::Cursor;
 
+mod ends;
 mod error;
 mod headers;
 mod luminance;
+pub use ends::Ends;
 pub use error::DrawingError;
 use headers::{Format, Headers};
 use luminance::Layout;
@@ -185,79 +186,6 @@ fn refusal(format: Format, (width, height): (u32, u32), error: &ImageError) -> D
 fn is_srgb(profile: &[u8]) -> bool {
     let says = |word: &[u8]| profile.windows(word.len()).any(|window| window == word);
     says(b"sRGB") || says(b"s\0R\0G\0B") || says(b"\0s\0R\0G\0B")
-}
-
-/// The drawing's two ends: the lightness of its paper and of its black.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Ends {
-    /// Paper: 99.5th percentile of Y.
-    pub paper: Lightness,
-    /// Black: 0.5th percentile of Y.
-    pub black: Lightness,
-}
-
-impl Ends {
-    /// Share of the picture lighter than its paper, and darker than its black, that is taken for specks.
-    pub const SPECKS: f64 = 0.005;
-
-    /// The ends of L* values, exactly: the values whose rank is the 99.5th and the 0.5th hundredth, rounded up. A rank is the same in L*
-    /// and in Y, so these are the percentiles of Y. Where both fall on one lightness though the picture has several, the lightest and
-    /// the darkest are taken.
-    ///
-    /// `None` when no two values are further apart than [`EVEN`]: nothing to separate.
-    #[must_use]
-    pub fn of<'a>(lightness: &(impl Iterator<Item = &'a [f32]> + Clone)) -> Option<Self> {
-        // Bits of positive floats rise as the floats do: count by the upper half, then by the lower half within one upper.
-        let mut upper = vec![0u64; 1 << 16];
-        let (mut count, mut lightest, mut darkest) = (0u64, 0u32, u32::MAX);
-        for run in lightness.clone() {
-            for l in run {
-                let bits = l.max(0.0).to_bits() & 0x7fff_ffff;
-                upper[(bits >> 16) as usize] += 1;
-                lightest = lightest.max(bits);
-                darkest = darkest.min(bits);
-            }
-            count += run.len() as u64;
-        }
-        let ranked = |share: f64| {
-            // From 0 up: the rank rounded up, counted from 1, less 1.
-            let mut left = (libm::ceil(share * count as f64) as u64).clamp(1, count) - 1;
-            let half = upper.iter().position(|&n| {
-                let here = left < n;
-                left -= if here { 0 } else { n };
-                here
-            })?;
-            let mut lower = vec![0u64; 1 << 16];
-            for l in lightness.clone().flatten() {
-                let bits = l.max(0.0).to_bits() & 0x7fff_ffff;
-                if (bits >> 16) as usize == half {
-                    lower[(bits & 0xffff) as usize] += 1;
-                }
-            }
-            let low = lower.iter().position(|&n| {
-                let here = left < n;
-                left -= if here { 0 } else { n };
-                here
-            })?;
-            Some((half as u32) << 16 | low as u32)
-        };
-        if count == 0 {
-            return None;
-        }
-        let ends = |paper: u32, black: u32| Self { paper: value(paper), black: value(black) };
-        let usual = ends(ranked(1.0 - Self::SPECKS)?, ranked(Self::SPECKS)?);
-        [usual, ends(lightest, darkest)].into_iter().find(|ends| ends.range() > EVEN)
-    }
-
-    /// How far apart the ends are in linear light.
-    fn range(&self) -> f64 {
-        self.paper.reflectance().0 - self.black.reflectance().0
-    }
-}
-
-/// The lightness of a float's bits.
-fn value(bits: u32) -> Lightness {
-    Lightness(f64::from(f32::from_bits(bits)))
 }
 
 #[cfg(test)]
@@ -564,21 +492,6 @@ mod tests {
         encoder.write_image(&[0, 255], 2, 1, ExtendedColorType::L8).unwrap();
         assert!(read(&file).info().notes.iter().any(|note| note.contains("profile is not applied")));
         assert!(is_srgb(b"..desc..sRGB IEC61966-2.1") && is_srgb(b"\0s\0R\0G\0B\0 ") && !is_srgb(b"Display P3"));
-    }
-
-    #[test]
-    fn ends_are_percentiles_and_fall_back_on_extremes() {
-        // Ranks as numpy.percentile(..., method="inverted_cdf") gives them: of 0.1..100.0, the 5th and the 995th value.
-        let values: Vec<f32> = (1..=1000).rev().map(|i| i as f32 / 10.0).collect();
-        let ends = Ends::of(&values.chunks(7)).unwrap();
-        assert_eq!((ends.paper.0 as f32, ends.black.0 as f32), (99.5, 0.5));
-        let mut line = vec![90.0f32; 10_000];
-        line[77] = 12.0;
-        let ends = Ends::of(&std::iter::once(&line[..])).unwrap();
-        assert_eq!((ends.paper, ends.black), (Lightness(90.0), Lightness(12.0)));
-        line[77] = 90.001;
-        assert_eq!(Ends::of(&std::iter::once(&line[..])), None);
-        assert_eq!(Ends::of(&std::iter::empty::<&[f32]>()), None);
     }
 
     fn changed() -> impl Strategy<Value = Vec<u8>> {

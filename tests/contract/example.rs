@@ -109,7 +109,9 @@ fn the_demo_drawing_goes_all_the_way() {
 fn every_demo_drawing_goes_through() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");
     // Orientation 6: the phone's picture is taller than wide once it is upright.
-    for (name, plate) in [("slipway.png", "120x180"), ("breakwater.png", "120x180"), ("gantry.png", "90x180"), ("ice-house-phone.jpg", "150x200")] {
+    for (name, plate) in
+        [("slipway.png", "120x180"), ("breakwater.png", "120x180"), ("gantry.png", "90x180"), ("ice-house-phone.jpg", "150x200")]
+    {
         let bench = Bench::new();
         let plan = bench.done(&folder.join(name), &["--plate", plate, "--bevel", "1.5", "--tones", "10", "--px-per-mm", "6"]);
         let painted: f64 = plan["stopouts"].as_array().unwrap().iter().map(|stopout| stopout["new_share"].as_f64().unwrap()).sum();
