@@ -70,9 +70,12 @@ export function times(desk) {
         ? "Strip 15-A is an example: it shows how times follow from a test strip. Bite a strip of your own, grained with the plate, and type its readings."
         : `By strip ${plan.strip.id}, as you read it. A strip speaks for its own bath, day and temperature.`);
       chart.replaceChildren(curve(state));
-      bites.replaceChildren(table(example ? "The bites, by the example strip" : `The bites, by strip ${plan.strip.id}`, ["Tone", "L*", "Total", "Bite", "Set the clock to", "Range of total"],
+      const ranged = plan.tones.some((tone) => tone.range_s);
+      bites.replaceChildren(table(example ? "The bites, by the example strip" : `The bites, by strip ${plan.strip.id}`,
+        ["Tone", "L*", "Total", "Bite", "Set the clock to", ...(ranged ? ["Range of total"] : [])],
         plan.tones.map((tone, k) => [String(k), number(tone.lightness), k ? clock(tone.shown_total_s) : "paper", k ? `${number(tone.bite_s)} s` : "—",
-          k ? h("strong", null, clock(tone.set_s)) : "—", tone.range_s ? `${clock(tone.range_s[0])} to ${clock(tone.range_s[1])}` : "—"])));
+          k ? h("strong", null, clock(tone.set_s)) : "—",
+          ...(ranged ? [tone.range_s ? `${clock(tone.range_s[0])} to ${clock(tone.range_s[1])}` : "—"] : [])])));
     },
   };
 }
@@ -80,7 +83,9 @@ export function times(desk) {
 /** L* against ln(1 + t/5 s), dark downwards, with the readings and the plan's rungs. @param {State} state */
 function curve(state) {
   const plan = /** @type {import("../../web/types.d.ts").Plan} */ (state.plan);
-  const [W, H, left, right, top, foot] = [640, 344, 40, 12, 34, 44];
+  // On a phone the chart is drawn narrow rather than shrunk, so that its words keep their size; its key takes a line of its own.
+  const narrow = window.matchMedia("(max-width: 640px)").matches;
+  const [W, H, left, right, top, foot] = narrow ? [350, 336, 34, 10, 34, 66] : [640, 344, 40, 12, 34, 44];
   const last = plan.strip_readings[plan.strip_readings.length - 1][0];
   /** @param {number} t */
   const x = (t) => left + (W - left - right) * Math.log1p(t / 5) / Math.log1p(last / 5);
@@ -101,7 +106,7 @@ function curve(state) {
   }
   parts.push(svg("path", { class: "curve", d: plan.curve.map(([t, l], i) => `${i ? "L" : "M"}${x(t).toFixed(1)} ${y(l).toFixed(1)}`).join("") }));
   for (const [t, l] of plan.strip_readings) parts.push(svg("circle", { class: "reading", cx: x(t), cy: y(l), r: 4.5 }));
-  parts.push(svg("text", { class: "axis", x: left, y: H - 2 }, "total time in the bath, m:ss"), svg("text", { class: "axis", x: left - 8, y: 13, "text-anchor": "end" }, "L*"),
+  parts.push(svg("text", { class: "axis", x: left, y: H - (narrow ? 24 : 2) }, "total time in the bath, m:ss"), svg("text", { class: "axis", x: left - 8, y: 13, "text-anchor": "end" }, "L*"),
     svg("circle", { class: "reading", cx: W - right - 212, cy: H - 7, r: 4.5 }), svg("text", { class: "axis", x: W - right - 200, y: H - 2 }, "readings"),
     svg("path", { class: "rung", d: `M${W - right - 126} ${H - 7}h26` }), svg("text", { class: "axis", x: W - right - 94, y: H - 2 }, "rungs of the plan"));
   return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Lightness of strip ${plan.strip.id} falls from L* ${number(plan.strip_readings[0][1])} at the paper to ${number(plan.strip_readings[plan.strip_readings.length - 1][1])} after ${clock(last)}; the table below holds the same times` }, ...parts);
