@@ -12,6 +12,7 @@ use crate::plane::Plane;
 use crate::tones::{Breaks, StepMap, ToneCount};
 use crate::units::{Millimetres, PxPerMm};
 use std::fmt;
+use std::ops::Range;
 
 mod fill;
 
@@ -169,39 +170,59 @@ const ROUNDS: usize = 8;
 /// Share of the face that the last round may still change.
 const SETTLED: f64 = 5e-4;
 
-/// Gives up what is unpaintable and fills it from the nearest region, and so on until next to nothing changes.
+/// Gives up what is unpaintable and fills it from the nearest region, and so on until next to nothing changes; then sees to it that no
+/// piece too small is left, which the last fill may have cut off at a corner.
 fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount) -> StepMap {
-    let disc = Disc::just(mark, resolution);
+    let (disc, least) = (Disc::just(mark, resolution), mark.least_pixels(resolution));
     let enough = (map.data().len() as f64 * SETTLED) as usize;
     for _ in 0..ROUNDS {
-        let holes = give_up(&mut map, disc, mark.least_pixels(resolution));
+        let holes = give_up(&mut map, disc, least);
         fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
         let changed = holes.iter().filter(|&&(at, tone)| map.data()[at as usize] != tone).count();
         if changed <= enough {
             break;
         }
     }
+    for _ in 0..ROUNDS {
+        let mut holes = Vec::new();
+        give_up_small(&mut map, least, &mut holes);
+        if holes.is_empty() {
+            break;
+        }
+        fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
+    }
     StepMap::new(tones, map)
 }
 
-/// Marks as [`NONE`] what does not hold the disc, and pieces of too few pixels. Says which pixels those were, and their tones.
-fn give_up(map: &mut Plane<u8>, disc: Disc, least_pixels: u64) -> Vec<(u32, u8)> {
+/// A pixel given up: its place in the plane and the tone it had.
+type Hole = (u32, u8);
+
+/// Marks as [`NONE`] what does not hold the disc, and pieces of too few pixels.
+fn give_up(map: &mut Plane<u8>, disc: Disc, least_pixels: u64) -> Vec<Hole> {
     let width = map.width();
-    let mut given_up = Vec::new();
-    let mut take = |map: &mut Plane<u8>, from: usize, to: usize| {
-        for (i, tone) in map.data_mut()[from..to].iter_mut().enumerate().filter(|(_, tone)| **tone != NONE) {
-            given_up.push(((from + i) as u32, *tone));
-            *tone = NONE;
-        }
-    };
-    opened(map, disc.clear, disc.grow).complement().each(|x, y| take(map, y * width + x, y * width + x + 1));
+    let mut holes = Vec::new();
+    opened(map, disc.clear, disc.grow).complement().each(|x, y| take(map, y * width + x..y * width + x + 1, &mut holes));
+    give_up_small(map, least_pixels, &mut holes);
+    holes
+}
+
+/// Marks as [`NONE`] the pieces of too few pixels.
+fn give_up_small(map: &mut Plane<u8>, least_pixels: u64, holes: &mut Vec<Hole>) {
+    let width = map.width();
     let pieces = Components::of(map);
     pieces.each_stretch(|y, start, end, piece| {
         if pieces.areas()[piece] < least_pixels {
-            take(map, y * width + start, y * width + end);
+            take(map, y * width + start..y * width + end, holes);
         }
     });
-    given_up
+}
+
+fn take(map: &mut Plane<u8>, part: Range<usize>, holes: &mut Vec<Hole>) {
+    let from = part.start;
+    for (i, tone) in map.data_mut()[part].iter_mut().enumerate().filter(|(_, tone)| **tone != NONE) {
+        holes.push(((from + i) as u32, *tone));
+        *tone = NONE;
+    }
 }
 
 /// A mark on the raster, as the squared distances that [`opened`] takes.
@@ -322,6 +343,8 @@ mod tests {
             let share = unpaintable_share(&map, mark, TEN);
             // Squares of noise are the worst case: all corners. Drawings stay under half a percent (tests/README.md has the table).
             prop_assert!(share < 0.05, "unpaintable {}", share);
+            let smallest = Components::of(map.plane()).areas().iter().copied().min().unwrap();
+            prop_assert!(smallest >= mark.least_pixels(TEN), "a piece of {} pixels", smallest);
             let again = tidied(&map, mark, TEN);
             let changed = map.plane().data().iter().zip(again.plane().data()).filter(|(a, b)| a != b).count();
             prop_assert!(changed as f64 / (160.0 * 140.0) < 0.005, "{} pixels change", changed);
