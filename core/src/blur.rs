@@ -40,20 +40,29 @@ fn box_radii(sigma: f64) -> [usize; 3] {
     std::array::from_fn(|i| low + usize::from(i < wide))
 }
 
+/// `sum * scale`, rounded, for results within 16 bits: adding 2²³ puts the whole number into the low bits of the float. It vectorises
+/// where a checked conversion does not, and is the same on every target.
+fn mean(sum: i32, scale: f32) -> u16 {
+    (sum as f32 * scale + 8_388_608.0).to_bits() as u16
+}
+
 fn boxed_across(plane: &Plane<u16>, radius: usize) -> Plane<u16> {
     let width = plane.width();
     let mut out = Vec::with_capacity(plane.data().len());
     let scale = 1.0 / (2 * radius + 1) as f32;
     let mut padded = vec![0u16; width + 2 * radius + 1];
+    let mut sums = vec![0i32; width];
     for row in plane.rows() {
         padded[..radius].fill(row[0]);
         padded[radius..radius + width].copy_from_slice(row);
         padded[radius + width..].fill(row[width - 1]);
-        let mut sum: u32 = padded[..2 * radius + 1].iter().map(|&v| u32::from(v)).sum();
-        for (gone, come) in padded[..width].iter().zip(&padded[2 * radius + 1..]) {
-            out.push((sum as f32 * scale + 0.5) as u16);
-            sum = sum + u32::from(*come) - u32::from(*gone);
+        let mut sum: i32 = padded[..2 * radius + 1].iter().map(|&v| i32::from(v)).sum();
+        // The running sums first, which wait for each other; then the means, which don't.
+        for (to, (gone, come)) in sums.iter_mut().zip(padded[..width].iter().zip(&padded[2 * radius + 1..])) {
+            *to = sum;
+            sum += i32::from(*come) - i32::from(*gone);
         }
+        out.extend(sums.iter().map(|&sum| mean(sum, scale)));
     }
     rebuilt(plane, out)
 }
@@ -63,17 +72,17 @@ fn boxed_down(plane: &Plane<u16>, radius: usize) -> Plane<u16> {
     let mut out = Vec::with_capacity(plane.data().len());
     let scale = 1.0 / (2 * radius + 1) as f32;
     let clamped = |y: isize| plane.row(y.clamp(0, height as isize - 1) as usize);
-    let mut sums = vec![0u32; width];
+    let mut sums = vec![0i32; width];
     for dy in -(radius as isize)..=radius as isize {
         for (sum, &v) in sums.iter_mut().zip(clamped(dy)) {
-            *sum += u32::from(v);
+            *sum += i32::from(v);
         }
     }
     for y in 0..height as isize {
-        out.extend(sums.iter().map(|&sum| (sum as f32 * scale + 0.5) as u16));
+        out.extend(sums.iter().map(|&sum| mean(sum, scale)));
         let (come, gone) = (clamped(y + radius as isize + 1), clamped(y - radius as isize));
         for ((sum, &come), &gone) in sums.iter_mut().zip(come).zip(gone) {
-            *sum = *sum + u32::from(come) - u32::from(gone);
+            *sum += i32::from(come) - i32::from(gone);
         }
     }
     rebuilt(plane, out)
@@ -126,10 +135,10 @@ fn direct(plane: &Plane<u16>, sigma: f64) -> Plane<u16> {
     rebuilt(plane, out)
 }
 
+/// A plane of the same size. One value a pixel comes in by every road above, so the size always fits.
 fn rebuilt(like: &Plane<u16>, data: Vec<u16>) -> Plane<u16> {
-    let width = like.width();
-    let mut data = data.into_iter();
-    Plane::from_fn(width, like.height(), |_, _| data.next().unwrap_or(0))
+    debug_assert_eq!(data.len(), like.data().len());
+    Plane::new(like.width(), like.height(), data).unwrap_or_else(|_| like.clone())
 }
 
 #[cfg(test)]
