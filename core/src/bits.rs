@@ -115,7 +115,7 @@ impl BitPlane {
 }
 
 /// Bit i = whether `a[i]` and `b[i]` differ, as far as both reach. Eight bytes at a time.
-fn differing(a: &[u8], b: &[u8], out: &mut [u64]) {
+pub(crate) fn differing(a: &[u8], b: &[u8], out: &mut [u64]) {
     const LOW: u64 = 0x7f7f_7f7f_7f7f_7f7f;
     let eight = |bytes: &[u8]| {
         let mut word = [0; 8];

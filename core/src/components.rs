@@ -1,5 +1,6 @@
 //! Components: the 4-connected pieces of one value on a raster.
 
+use crate::bits::differing;
 use crate::plane::Plane;
 
 /// A stretch of equal pixels within one row.
@@ -27,17 +28,28 @@ impl Components {
     pub fn of(map: &Plane<u8>) -> Self {
         let mut runs: Vec<Run> = Vec::new();
         let mut rows = Vec::with_capacity(map.height() + 1);
+        let mut cracks = vec![0u64; map.width().div_ceil(64)];
         for row in map.rows() {
             let first = runs.len();
             let above = rows.last().copied().unwrap_or(first);
             rows.push(first);
+            // Runs end where a pixel differs from its right neighbour: found by words, 64 pixels at a time.
+            cracks.fill(0);
+            differing(row, &row[1..], &mut cracks);
             let mut start = 0;
-            for chunk in row.chunk_by(|a, b| a == b) {
-                let end = start + chunk.len() as u32;
+            let mut close = |end: u32| {
                 let piece = runs.len() as u32;
-                runs.push(Run { start, end, value: chunk[0], piece });
+                runs.push(Run { start, end, value: row[start as usize], piece });
                 start = end;
+            };
+            for (i, &word) in cracks.iter().enumerate() {
+                let mut left = word;
+                while left != 0 {
+                    close(i as u32 * 64 + left.trailing_zeros() + 1);
+                    left &= left - 1;
+                }
             }
+            close(row.len() as u32);
             join(&mut runs, above, first);
         }
         rows.push(runs.len());

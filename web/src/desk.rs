@@ -34,6 +34,8 @@ pub struct Desk {
     drawing: Option<Drawing>,
     plan: Option<Plan>,
     kept: Kept,
+    /// The grain's tables take longer than the ladder of times, and never change.
+    grain: Option<Grain>,
 }
 
 /// What a moved break does not make stale: it belongs to a face, not to its breaks.
@@ -207,8 +209,11 @@ impl Desk {
         };
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
         let Worked { outlines, stopouts, found } = fresh.worked.or(old_work).ok_or_else(gone)?;
-        let grain = Grain::new(GrainSettings::default())?;
-        let proof = ProofTones::of(&stopouts, &bites, &curve, &grain)?;
+        let grain = match &self.grain {
+            Some(grain) => grain,
+            None => self.grain.insert(Grain::new(GrainSettings::default())?),
+        };
+        let proof = ProofTones::of(&stopouts, &bites, &curve, grain)?;
         laps.lap("bites");
         let breaks = fresh.breaks;
         self.plan = Some(Plan { settings, plate, face, breaks, outlines, stopouts, strip, curve, bites, proof, found });
