@@ -12,6 +12,8 @@ export interface Settings {
   breaks: "even" | "fitted" | number[];
   /** Smallest mark, diameter in mm; 0 = no clean-up; 0.3 to 5 otherwise. */
   mark_mm: number;
+  /** Lightness kept back from the strip's darkest reading, L*, 0 to 20: a larger one ends on a lighter black and shortens the last bite. */
+  reserve_l: number;
   /** null: the example strip 15-A. Readings are [total seconds, dry-print L*], the first is [0, paper]. */
   strip: { id: string; readings: [number, number][] } | null;
 }
@@ -116,6 +118,8 @@ export interface Calls {
   plan: [Settings, Plan];
   picture: [PictureSpec, Picture];
   sheets: [SheetSettings, Uint8Array];
+  /** How many pages the sheets have, and what the printer should know about them. */
+  sheet_facts: [SheetSettings, { pages: number; notes: string[] }];
   /** PNG of the step map (grey value = tone index), of one stop-out's mask (0 covered, 255 bare), or the proof. */
   png: [{ kind: "steps" } | { kind: "stopout"; number: number } | { kind: "proof"; proof: ProofSettings }, Uint8Array];
   /** steps.png, stopout-NN.png in one ZIP. */

@@ -63,8 +63,10 @@
         return work.picture(given, progress);
       case "sheets":
         return work.sheets(given);
+      case "sheet_facts":
+        return work.sheet_facts(given);
       case "png":
-        return work.png(given);
+        return work.png(given, progress);
       case "masks":
         return work.masks();
       case "plan_json":

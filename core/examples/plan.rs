@@ -191,6 +191,14 @@ fn read_text(path: &Path) -> Result<String, String> {
 fn write(folder: &Path, files: &[Named]) -> Result<(), Box<dyn Error>> {
     let failed = |path: &Path, error: std::io::Error| format!("{} could not be written ({error}): choose another --out.", path.display());
     fs::create_dir_all(folder).map_err(|error| failed(folder, error))?;
+    // An earlier plan with more tones left masks that are none of this one's.
+    for number in 1..=usize::from(ToneCount::MOST) {
+        let name = format!("stopout-{number:02}.png");
+        let old = folder.join(&name);
+        if files.iter().all(|file| file.0 != name) && old.exists() {
+            fs::remove_file(&old).map_err(|error| failed(&old, error))?;
+        }
+    }
     for (name, bytes) in files {
         let path = folder.join(name);
         fs::write(&path, bytes).map_err(|error| failed(&path, error))?;

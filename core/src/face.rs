@@ -170,8 +170,9 @@ pub fn place(drawing: &Drawing, plate: &Plate, fit: Fit, resolution: PxPerMm) ->
     let mut notes = Vec::new();
     if detail < FINE_ENOUGH {
         notes.push(format!(
-            "The drawing has {:.1} pixels to a millimetre of this plate; under {} edges come out soft: scan it finer, or choose a smaller plate.",
-            detail.0, FINE_ENOUGH.0
+            "The drawing has {} to a millimetre of this plate; under {} edges come out soft: scan it finer, or choose a smaller plate.",
+            if detail.0 < 0.1 { "less than a tenth of a pixel".to_owned() } else { format!("{:.1} pixels", detail.0) },
+            FINE_ENOUGH.0
         ));
     }
     Ok(Face { lightness, resolution, picture, detail, ends, notes })

@@ -112,6 +112,9 @@ enum Part {
     Bare,
 }
 
+/// Below this many shown pixels a millimetre of plate, a stop-out is a thumbnail: finer lines.
+const SMALL_PX_PER_MM: f64 = 1.5;
+
 /// Samples a side of each output pixel of a stop-out picture.
 const SAMPLES: usize = 2;
 
@@ -143,12 +146,13 @@ pub fn stop_out(map: &StepMap, number: usize, size: (usize, usize), view: View, 
             .collect(),
     )
     .unwrap_or_else(|_| Plane::filled(width, height, Part::Bare));
-    let pitch = (2.0 * px_per_mm_shown).max(7.0) * SAMPLES as f64;
+    let small = px_per_mm_shown < SMALL_PX_PER_MM;
+    let pitch = (2.0 * px_per_mm_shown).max(if small { 5.0 } else { 7.0 }) * SAMPLES as f64;
     let mut sums = vec![[0.0f32; 3]; size.0];
     let mut out = Vec::with_capacity(size.0 * size.1);
     for y in 0..height {
         for x in 0..width {
-            let colour = sample(&parts, x, y, pitch as f32);
+            let colour = sample(&parts, x, y, pitch as f32, small);
             let sum = &mut sums[x / SAMPLES];
             for c in 0..3 {
                 sum[c] += colour[c];
@@ -167,7 +171,7 @@ pub fn stop_out(map: &StepMap, number: usize, size: (usize, usize), view: View, 
 }
 
 /// Colour of one sample: edges over hatch or dots over ground. Screen ink, mixed as bytes: these are marks, not tones.
-fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32) -> [f32; 3] {
+fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32, small: bool) -> [f32; 3] {
     let here = parts.at(x, y);
     let right = parts.at((x + 1).min(parts.width() - 1), y);
     let below = parts.at(x, (y + 1).min(parts.height() - 1));
@@ -175,7 +179,9 @@ fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32) -> [f32; 3] {
     let above = parts.at(x, y.saturating_sub(1));
     let differs = |part: Part| part != here;
     let is = |part: Part| here == part || right == part || below == part || left == part || above == part;
-    if (differs(right) || differs(below) || differs(left) || differs(above)) && is(Part::Now) {
+    // Small pictures get a hair's line, on one side of the edge: with full contours islands would clot to black.
+    let edge = differs(right) || differs(below) || (!small && (differs(left) || differs(above)));
+    if edge && is(Part::Now) {
         return INK;
     }
     if (differs(right) || differs(below)) && is(Part::Covered) {
@@ -186,7 +192,7 @@ fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32) -> [f32; 3] {
         Part::Now => {
             let along = (x as f32 + y as f32) / (pitch * std::f32::consts::SQRT_2);
             let off = (along - along.floor() - 0.5).abs() * pitch;
-            if off < 0.75 * SAMPLES as f32 { INK } else { [255.0; 3] }
+            if off < (if small { 0.45 } else { 0.75 }) * SAMPLES as f32 { INK } else { [255.0; 3] }
         }
         Part::Covered => {
             let row = (y as f32 / (pitch * 0.5)).floor();

@@ -23,6 +23,13 @@ mod fill;
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Mark(Millimetres);
 
+impl Default for Mark {
+    /// 1 mm: what a small brush makes with ease. Estimate, no source.
+    fn default() -> Self {
+        Self(Millimetres(1.0))
+    }
+}
+
 /// A mark that no brush makes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MarkError {

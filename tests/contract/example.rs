@@ -211,6 +211,14 @@ fn odd_sizes_are_answered() {
 }
 
 #[test]
+fn a_plan_over_an_older_one_leaves_no_mask_of_it() {
+    let bench = Bench::new();
+    let drawing = bench.file("card.png", &png(card(6)));
+    bench.done(&drawing, &["--plate", "60x40", "--tones", "6"]);
+    bench.done(&drawing, &["--plate", "60x40", "--tones", "4"]);
+}
+
+#[test]
 fn a_wrong_extension_does_not_matter() {
     let bench = Bench::new();
     bench.done(&bench.file("card.jpg", &png(card(4))), &["--plate", "60x40", "--tones", "4"]);

@@ -189,7 +189,7 @@ impl Desk {
         let mark = Mark::optional(Millimetres(settings.mark_mm))?;
         let strip = strip_of(settings.strip.as_ref())?;
         let curve = BiteCurve::through(&strip);
-        let targets = Targets::even(count, curve.paper(), curve.darkest(), Targets::RESERVE)?;
+        let targets = Targets::even(count, curve.paper(), curve.darkest(), settings.reserve_l)?;
         let bites = bites::plan(&targets, &curve, &strip)?;
         let by_hand = by_hand(&settings.breaks, count)?;
 
@@ -366,6 +366,8 @@ fn fresh(
 /// Regions, outlines and stop-outs of a face cut at breaks.
 fn worked(face: &Face, breaks: &Breaks, mark: Option<Mark>, kept: &mut Kept, laps: &mut Laps, progress: Progress<'_>) -> Worked {
     let mut found = Found::default();
+    // Without clean-up, what a brush of the usual mark could not paint is told all the same.
+    let measured_by = mark.unwrap_or_default();
     let map: StepMap = match mark {
         None => tones::quantise(&face.lightness, breaks),
         Some(mark) => {
@@ -381,10 +383,10 @@ fn worked(face: &Face, breaks: &Breaks, mark: Option<Mark>, kept: &mut Kept, lap
             let clean = regions::paintable(&softened, breaks);
             kept.softened = Some(softened);
             found.changed_share = regions::changed_share(&clean, &face.lightness, breaks);
-            found.unpaintable_share = regions::unpaintable_share(&clean, mark, face.resolution);
             clean
         }
     };
+    found.unpaintable_share = regions::unpaintable_share(&map, measured_by, face.resolution);
     laps.lap("regions");
     found.regions = Components::of(map.plane()).count();
     let outlines = Outlines::of(map.plane(), face.resolution);
@@ -425,7 +427,13 @@ fn seen(window: Window, view: View) -> Window {
 fn strip_of(settings: Option<&StripSettings>) -> Result<TestStrip, Refusal> {
     let Some(strip) = settings else { return Ok(TestStrip::example()) };
     let readings = strip.readings.iter().map(|&(total, lightness)| Reading { total: Seconds(total), lightness: Lightness(lightness) });
-    Ok(TestStrip::new(&strip.id, StripKind::Measured, readings.collect())?)
+    let readings: Vec<Reading> = readings.collect();
+    let example = TestStrip::example();
+    // The example typed in again, under whatever name, is still nobody's bath.
+    if readings == example.readings() {
+        return Ok(example);
+    }
+    Ok(TestStrip::new(&strip.id, StripKind::Measured, readings)?)
 }
 
 /// Breaks moved by hand, checked against the count of tones.

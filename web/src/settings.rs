@@ -63,6 +63,8 @@ pub struct Settings {
     pub breaks: BreakSettings,
     /// Smallest mark, mm; 0 for no clean-up.
     pub mark_mm: f64,
+    /// L* kept back from the strip's darkest reading.
+    pub reserve_l: f64,
     /// The strip; none: the example.
     pub strip: Option<StripSettings>,
 }

@@ -40,6 +40,12 @@ struct PageTone {
 }
 
 #[derive(Serialize)]
+struct SheetFacts<'a> {
+    pages: usize,
+    notes: &'a [String],
+}
+
+#[derive(Serialize)]
 struct Raster {
     width: usize,
     height: usize,
@@ -125,10 +131,10 @@ impl Work {
         Ok(Uint8Array::from(stepbite_core::pdf::pdf(&sheets).as_slice()))
     }
 
-    /// What the sheets would say beside themselves, in sentences.
-    pub fn sheet_notes(&self, choice: JsValue) -> Result<JsValue, Error> {
+    /// How many pages the sheets have, and what the printer should know about them.
+    pub fn sheet_facts(&self, choice: JsValue) -> Result<JsValue, Error> {
         let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
-        to_js(&sheets.notes)
+        to_js(&SheetFacts { pages: sheets.sheets.len(), notes: &sheets.notes })
     }
 
     /// A PNG at the face's own resolution.

@@ -107,9 +107,9 @@ impl BitePlan {
             format!(
                 "The last bite takes {} of {} because the strip flattens there: its {fallen:.1} L* cost about {:.0} s each. A larger \
                  reserve, a black that little lighter, makes it shorter.",
-                last.bite.clock(),
-                last.total.clock(),
-                last.bite.0 / fallen
+                last.set.clock(),
+                last.shown_total.clock(),
+                last.set.0 / fallen
             )
         })
     }

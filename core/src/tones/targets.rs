@@ -11,24 +11,39 @@ use std::fmt;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Targets(Vec<Lightness>);
 
-/// The strip leaves no room for the tones.
+/// Why tones can't be aimed at.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TargetsError {
-    /// Lightness of the paper on the strip.
-    pub paper: f64,
-    /// Darkest usable reading with its reserve.
-    pub darkest: f64,
-    /// Tones asked for.
-    pub tones: usize,
+#[non_exhaustive]
+pub enum TargetsError {
+    /// The strip leaves no room for the tones.
+    Range {
+        /// Lightness of the paper on the strip.
+        paper: f64,
+        /// Darkest usable reading with its reserve.
+        darkest: f64,
+        /// Tones asked for.
+        tones: usize,
+    },
+    /// The reserve is not within 0..=20.
+    Reserve(
+        /// What came, L*.
+        f64,
+    ),
 }
 
 impl fmt::Display for TargetsError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "The strip runs from L* {:.1} (paper) to L* {:.1} (darkest, reserve taken off), too little for {} tones: use a strip with a darker band.",
-            self.paper, self.darkest, self.tones
-        )
+        match self {
+            Self::Range { paper, darkest, tones } => write!(
+                f,
+                "The strip runs from L* {paper:.1} (paper) to L* {darkest:.1} (darkest, reserve taken off), too little for {tones} tones: use a strip with a darker band."
+            ),
+            Self::Reserve(reserve) => write!(
+                f,
+                "A reserve of 0 to {} L* was expected, {reserve} came: 1 keeps the last tone off the strip's very end.",
+                Targets::LARGEST_RESERVE
+            ),
+        }
     }
 }
 
@@ -38,15 +53,21 @@ impl Targets {
     /// L* kept back from the strip's darkest reading, so that the last tone does not sit on the strip's very end.
     pub const RESERVE: f64 = 1.0;
 
+    /// The largest reserve, L*: more gives away a third of an ordinary strip.
+    pub const LARGEST_RESERVE: f64 = 20.0;
+
     /// Evenly spaced from the strip's paper to its darkest usable reading less the reserve.
     ///
     /// # Errors
-    /// When paper and darkest reading leave less than a tenth of an L* a tone.
+    /// When paper and darkest reading leave less than a tenth of an L* a tone, or the reserve is not within 0..=20.
     pub fn even(tones: ToneCount, paper: Lightness, darkest: Lightness, reserve: f64) -> Result<Self, TargetsError> {
+        if !(0.0..=Self::LARGEST_RESERVE).contains(&reserve) {
+            return Err(TargetsError::Reserve(reserve));
+        }
         let end = darkest.0 + reserve;
         let gap = (paper.0 - end) / tones.bites() as f64;
         if !gap.is_finite() || gap < 0.1 {
-            return Err(TargetsError { paper: paper.0, darkest: end, tones: tones.get() });
+            return Err(TargetsError::Range { paper: paper.0, darkest: end, tones: tones.get() });
         }
         let at = |k: usize| paper.0 + (end - paper.0) * k as f64 / tones.bites() as f64;
         Ok(Self((0..tones.get()).map(|k| Lightness(at(k))).collect()))
@@ -83,5 +104,9 @@ mod tests {
     fn a_flat_strip_is_refused() {
         let said = Targets::even(ToneCount::new(4).unwrap(), Lightness(90.0), Lightness(89.0), 1.0).unwrap_err().to_string();
         assert!(said.contains("4 tones"), "{said}");
+        for wrong in [-0.1, 20.1, f64::NAN] {
+            let refused = Targets::even(ToneCount::new(4).unwrap(), Lightness(90.0), Lightness(30.0), wrong).unwrap_err();
+            assert!(matches!(refused, TargetsError::Reserve(_)), "{refused}");
+        }
     }
 }
