@@ -205,7 +205,7 @@ mod tests {
             assert!(said.iter().any(|note| note.contains("flattens") && note.contains("larger reserve")), "{tones} tones: {said:?}");
         }
         assert!(
-            notes(&TestStrip::example(), 10)[1].starts_with("The last bite takes 4:56 of 9:21 "),
+            notes(&TestStrip::example(), 10)[1].starts_with("The last bite takes 4:55 of 9:20 "),
             "{:?}",
             notes(&TestStrip::example(), 10)
         );
