@@ -1,0 +1,133 @@
+//! The desk as the page uses it, without a browser: what is recomputed, what stays after a refusal, whose strip it is.
+
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
+use serde_json::{Value, json};
+use stepbite_core::plane::Plane;
+use stepbite_core::png_file;
+use stepbite_core::strip::StripKind;
+use stepbite_core::units::PxPerMm;
+use stepbite_web::clock::Laps;
+use stepbite_web::desk::Desk;
+use stepbite_web::error::Refusal;
+use stepbite_web::settings::{PictureSpec, PngSpec, Settings};
+
+fn settings(change: &Value) -> Settings {
+    let mut all = json!({
+        "plate": { "width_mm": 60, "height_mm": 40, "bevel_mm": 1 }, "fit": "cover", "px_per_mm": 5, "tones": 5, "breaks": "even",
+        "mark_mm": 1, "reserve_l": 1, "strip": null
+    });
+    for (name, value) in change.as_object().unwrap() {
+        all[name] = value.clone();
+    }
+    serde_json::from_value(all).unwrap()
+}
+
+/// Which stages ran.
+fn update(desk: &mut Desk, change: &Value) -> Result<Vec<&'static str>, Refusal> {
+    let mut laps = Laps::start(|| 0.0);
+    desk.update(settings(change), &mut laps, &mut |_, _| {})?;
+    Ok(laps.laps().iter().map(|lap| lap.0).collect())
+}
+
+fn card() -> Vec<u8> {
+    png_file::grey(&Plane::from_fn(300, 200, |x, y| ((x / 60) * 50 + y / 100 * 20) as u8), PxPerMm(5.0))
+}
+
+fn desk() -> Desk {
+    let mut desk = Desk::default();
+    desk.open(&card()).unwrap();
+    update(&mut desk, &json!({})).unwrap();
+    desk
+}
+
+fn picture(desk: &Desk, spec: &Value) -> Result<(usize, usize), Refusal> {
+    let spec: PictureSpec = serde_json::from_value(spec.clone()).unwrap();
+    desk.picture(&spec, &mut |_, _| {}).map(|shown| (shown.width(), shown.height()))
+}
+
+#[test]
+fn a_change_recomputes_only_what_it_made_stale() {
+    let mut desk = desk();
+    let steps = desk.plan().unwrap().stopouts().map().clone();
+    assert_eq!(update(&mut desk, &json!({})).unwrap(), ["tones", "bites"]);
+    assert_eq!(update(&mut desk, &json!({ "reserve_l": 5 })).unwrap(), ["tones", "bites"]);
+    assert_eq!(desk.plan().unwrap().stopouts().map(), &steps);
+    let moved = json!({ "breaks": [80, 60, 40, 20] });
+    assert_eq!(update(&mut desk, &moved).unwrap(), ["tones", "regions", "outlines", "stopouts", "bites"]);
+    let marked = json!({ "breaks": [80, 60, 40, 20], "mark_mm": 2 });
+    assert_eq!(update(&mut desk, &marked).unwrap(), ["tones", "softening", "regions", "outlines", "stopouts", "bites"]);
+    assert_eq!(update(&mut desk, &json!({ "fit": "contain" })).unwrap()[0], "drawing");
+}
+
+#[test]
+fn whatever_way_it_came_about_equal_settings_are_an_equal_plan() {
+    let mut desk = desk();
+    let first = desk.plan().unwrap().report(&[]).json();
+    for detour in
+        [json!({ "tones": 9, "breaks": "fitted" }), json!({ "px_per_mm": 8 }), json!({ "mark_mm": 0 }), json!({ "fit": "contain" })]
+    {
+        update(&mut desk, &detour).unwrap();
+        update(&mut desk, &json!({})).unwrap();
+        assert_eq!(desk.plan().unwrap().report(&[]).json(), first, "after {detour}");
+    }
+}
+
+#[test]
+fn a_refusal_is_a_sentence_and_the_plan_before_stays() {
+    let mut desk = desk();
+    let before = desk.plan().unwrap().report(&[]).json();
+    let refused = [
+        json!({ "tones": 1 }),
+        json!({ "tones": 17 }),
+        json!({ "mark_mm": 9 }),
+        json!({ "plate": { "width_mm": 0, "height_mm": 40, "bevel_mm": 1 } }),
+        json!({ "plate": { "width_mm": 3000, "height_mm": 40, "bevel_mm": 1 } }),
+        json!({ "plate": { "width_mm": 60, "height_mm": 40, "bevel_mm": 20 } }),
+        json!({ "px_per_mm": 400 }),
+        json!({ "breaks": [50, 60, 40, 20] }),
+        json!({ "breaks": [50] }),
+        json!({ "reserve_l": 60 }),
+        json!({ "strip": { "id": "x", "readings": [[0, 90], [10, 80]] } }),
+        json!({ "strip": { "id": "x", "readings": [[0, 90], [10, 80], [20, 85], [40, 60]] } }),
+    ];
+    for change in refused {
+        let refusal = update(&mut desk, &change).unwrap_err();
+        assert!(refusal.message.ends_with('.') && !refusal.code.is_empty(), "{change}: {refusal}");
+        assert_eq!(desk.plan().unwrap().report(&[]).json(), before, "{change}");
+    }
+    assert!(desk.open(b"not a picture").is_err());
+    assert_eq!(desk.plan().unwrap().report(&[]).json(), before);
+    // And what was kept is not that of a face that was refused half-way.
+    update(&mut desk, &json!({ "breaks": [80, 60, 40, 20] })).unwrap();
+}
+
+#[test]
+fn the_example_typed_in_is_still_the_example() {
+    let mut desk = desk();
+    let readings = [(0, 91.0), (5, 86.0), (10, 80.5), (20, 72.0), (40, 61.0), (80, 48.5), (160, 36.5), (320, 27.0), (640, 20.5)];
+    update(&mut desk, &json!({ "strip": { "id": "mine", "readings": readings } })).unwrap();
+    assert_eq!(desk.plan().unwrap().strip().kind(), StripKind::Example);
+    update(&mut desk, &json!({ "strip": { "id": "mine", "readings": &readings[..6] } })).unwrap();
+    let plan = desk.plan().unwrap();
+    assert_eq!((plan.strip().kind(), plan.strip().id()), (StripKind::Measured, "mine"));
+}
+
+#[test]
+fn pictures_fit_their_box_and_ask_for_what_there_is() {
+    let desk = desk();
+    for kind in ["drawing", "tones"] {
+        assert_eq!(picture(&desk, &json!({ "kind": kind, "view": "print", "width": 100, "height": 100 })), Ok((100, 66)));
+    }
+    let stopout =
+        |number: usize| picture(&desk, &json!({ "kind": "stopout", "number": number, "view": "plate", "width": 58, "height": 58 }));
+    assert_eq!(stopout(4), Ok((58, 38)));
+    assert!(stopout(0).is_err() && stopout(5).is_err());
+    let proof = json!({ "paper": "#f4f1e8", "plate_tone": 0.05, "seed": 1 });
+    let shown = json!({ "kind": "proof", "view": "print", "width": 58, "height": 58, "grain": true, "proof": proof });
+    assert_eq!(picture(&desk, &shown), Ok((58, 38)));
+    let wrong = json!({ "kind": "proof", "view": "print", "width": 58, "height": 58, "grain": true, "proof": { "paper": "white", "plate_tone": 0, "seed": 1 } });
+    assert!(picture(&desk, &wrong).unwrap_err().message.contains("#f4f1e8"));
+    assert!(Desk::default().png(&PngSpec::Steps, &mut |_, _| {}).is_err());
+    assert_eq!(desk.masks().unwrap().len(), 5);
+}
