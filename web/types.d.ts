@@ -23,7 +23,6 @@ export interface ProofSettings {
   paper: string | null;
   /** Film of plate tone over all, as density added to the strip's own; 0 = none. */
   plate_tone: number;
-  seed: number;
 }
 
 export interface DrawingInfo {

@@ -102,11 +102,52 @@ export class Bridge {
    * @returns {Promise<Calls[K][1]>}
    */
   async call(call, args, progress) {
-    await this.#ready;
+    // While it waited the worker may have been replaced, which it then waits for too.
+    for (let ready = null; ready !== this.#ready; await ready) ready = this.#ready;
     const result = await this.#send(call, args, progress);
     if (call === "open") this.#drawing = /** @type {Calls["open"][0]} */ (args);
     if (call === "plan") this.#settings = /** @type {Calls["plan"][0]} */ (args);
     return result;
+  }
+
+  /**
+   * Another drawing and its plan, or neither: other calls wait meanwhile, and when either is refused the drawing and
+   * the plan before are made again in the worker.
+   * @param {Calls["open"][0]} drawing @param {(info: Calls["open"][1]) => Calls["plan"][0]} settingsFor
+   * @param {Waiting["progress"]} [progress]
+   * @returns {Promise<{ info: Calls["open"][1], settings: Calls["plan"][0], plan: Calls["plan"][1] }>}
+   */
+  swap(drawing, settingsFor, progress) {
+    const swapped = this.#swap(this.#ready, drawing, settingsFor, progress);
+    this.#ready = swapped.then(() => {}, () => {});
+    return swapped;
+  }
+
+  /** @param {Promise<void>} ready @param {Calls["open"][0]} drawing @param {(info: Calls["open"][1]) => Calls["plan"][0]} settingsFor @param {Waiting["progress"]} [progress] */
+  async #swap(ready, drawing, settingsFor, progress) {
+    const worker = this.#worker;
+    await ready;
+    if (this.#worker !== worker) throw new CallError("stopped", "Stopped. The work before stays.");
+    let opened = false;
+    try {
+      const info = await this.#send("open", drawing);
+      opened = true;
+      const settings = settingsFor(info);
+      const plan = await this.#send("plan", settings, progress);
+      this.#drawing = drawing;
+      this.#settings = settings;
+      return { info, settings, plan };
+    } catch (error) {
+      // A worker that was stopped or broke off is started afresh with the drawing before anyway.
+      const gone = this.#worker !== worker || (error instanceof CallError && ["stopped", "crashed", "no_start"].includes(error.code));
+      if (opened && !gone) await this.#reopen();
+      throw error;
+    }
+  }
+
+  async #reopen() {
+    if (this.#drawing) await this.#send("open", this.#drawing);
+    if (this.#settings) await this.#send("plan", this.#settings);
   }
 
   /** Stops what is under way. */
@@ -119,10 +160,7 @@ export class Bridge {
   /** A new worker, with the last drawing and the last good settings. */
   async restart() {
     this.#renew();
-    const opened = this.#ready.then(async () => {
-      if (this.#drawing) await this.#send("open", this.#drawing);
-      if (this.#settings) await this.#send("plan", this.#settings);
-    });
+    const opened = this.#ready.then(() => this.#reopen());
     this.#ready = opened;
     await opened;
   }

@@ -19,14 +19,28 @@ export function fileName(title, letter) {
   return plain || "plate";
 }
 
+/** What the sheets are made with. @param {import("./state.js").State} state @returns {import("../web/types.d.ts").SheetSettings} */
+export function sheetSettings(state) {
+  return { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
+}
+
+/** What decides whether a plate fits its paper, as a text to compare. @param {import("./state.js").State} state */
+export function factsOf(state) {
+  return JSON.stringify([state.planned?.plate, state.sheets]);
+}
+
+/** Whether a remark on the sheets says that the plate is too large for the paper. @param {string} note */
+export function tooLarge(note) {
+  return note.includes("does not fit");
+}
+
 /** @param {Desk} desk @param {"sheets" | "steps" | "masks" | "plan" | "proof" } what */
 export async function download(desk, what) {
   const { state, bridge } = desk;
   const name = fileName(state.title, state.letter);
   try {
     if (what === "sheets") {
-      const settings = { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
-      save(await desk.busy("drawing the sheets", bridge.call("sheets", settings)), "application/pdf", `${name}-sheets.pdf`);
+      save(await desk.busy("drawing the sheets", bridge.call("sheets", sheetSettings(state))), "application/pdf", `${name}-sheets.pdf`);
     } else if (what === "steps") {
       save(await desk.busy("writing the step map", bridge.call("png", { kind: "steps" })), "image/png", `${name}-steps.png`);
     } else if (what === "proof") {

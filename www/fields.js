@@ -27,7 +27,7 @@ export function radios(label, choices, chosen) {
 /**
  * A number. Enter or leaving the field takes it; what is no number is said and the old value comes back.
  * @param {string} label
- * @param {{ read(text: string): number | null, write(value: number): string, take(value: number): void, refuse(text: string): void, unit?: string }} how
+ * @param {{ read(text: string): number | null, write(value: number): string, take(value: number): boolean | void, refuse(text: string): void, unit?: string }} how `take` gives false for a number it refused
  */
 export function numberField(label, how) {
   const id = `field-${++names}`;
@@ -41,7 +41,7 @@ export function numberField(label, how) {
       how.refuse(`“${input.value}” is not a number. Type one with a point or a comma, as 1.5 or 1,5.`);
       input.value = how.write(value);
     } else if (next === value) input.value = how.write(value);
-    else how.take(next);
+    else if (how.take(next) === false) input.value = how.write(value);
   };
   input.addEventListener("change", take);
   input.addEventListener("keydown", (event) => {
@@ -74,14 +74,14 @@ export function lengthField(desk, label, take) {
 /**
  * A slider and its number. While it is being moved the desk knows, and pictures are quick.
  * @param {import("./state.js").Desk} desk @param {string} label
- * @param {{ min: number, max: number, step: number, unit: string, words?: (value: number) => string, take(value: number, gesture: string): void }} how
+ * @param {{ min: number, max: number, step: number, unit: string, words?: (value: number) => string, take(value: number, gesture: string): void, typed?(value: number): boolean | void }} how `typed` takes a number as it was typed, unclamped
  */
 export function slider(desk, label, how) {
   const id = `slider-${++names}`;
   const range = h("input", { id, type: "range", min: how.min, max: how.max, step: how.step });
   const field = numberField(`${label}, typed`, {
     read: readNumber, write: (value) => number(value, 2), unit: how.unit,
-    take: (value) => how.take(value, `typed ${id}`), refuse: (sentence) => desk.notice(sentence, "refused"),
+    take: (value) => how.typed ? how.typed(value) : how.take(value, `typed ${id}`), refuse: (sentence) => desk.notice(sentence, "refused"),
   });
   field.root.firstElementChild?.classList.add("hidden");
   range.addEventListener("input", () => {

@@ -28,6 +28,14 @@ export function record(history, name, before, gesture = null) {
   return { past: [...history.past, { name, value: before, gesture }].slice(-DEPTH), future: [] };
 }
 
+/**
+ * Forgets every step to a value that was refused: neither Undo nor Redo leads there again.
+ * @template T @param {History<T>} history @param {T} value @returns {History<T>}
+ */
+export function without(history, value) {
+  return { past: history.past.filter((step) => step.value !== value), future: history.future.filter((step) => step.value !== value) };
+}
+
 /** Ends the gesture under way, so that the next change is a step of its own. @template T @param {History<T>} history @returns {History<T>} */
 export function settle(history) {
   const last = history.past.at(-1);

@@ -23,7 +23,10 @@ export class Live {
   #report;
   /** @type {Set<Picture>} */
   #pictures = new Set();
-  #running = false;
+  /** The round under way. @type {Promise<void> | null} */
+  #running = null;
+  /** How many want the worker for themselves; meanwhile nothing is asked for. */
+  #held = 0;
   #again = false;
   /** When the change under way was made, for the repaint measure. @type {number | null} */
   #moved = null;
@@ -33,7 +36,7 @@ export class Live {
   /**
    * @param {() => State} state
    * @param {import("./bridge.js").Bridge} bridge
-   * @param {{ planned(plan: import("../web/types.d.ts").Plan, settings: State["settings"], drawing: number): void, refused(error: Error): void, stage(stage: string | null, share: number | null): void }} report
+   * @param {{ planned(plan: import("../web/types.d.ts").Plan, settings: State["settings"], drawing: number): void, refused(error: Error, settings?: State["settings"]): void, stage(stage: string | null, share: number | null): void }} report
    */
   constructor(state, bridge, report) {
     this.#state = state;
@@ -55,15 +58,36 @@ export class Live {
   async refresh() {
     for (const picture of this.#pictures) picture.mark();
     this.#again = true;
-    if (this.#running) return;
-    this.#running = true;
+    if (this.#running || this.#held) return;
+    this.#running = this.#rounds();
     try {
-      while (this.#again) {
-        this.#again = false;
-        if (await this.#plan()) await this.#paint();
-      }
+      await this.#running;
     } finally {
-      this.#running = false;
+      this.#running = null;
+    }
+    // What was marked between the last look and here would otherwise wait for the next change.
+    if (this.#again && !this.#held) this.refresh();
+  }
+
+  async #rounds() {
+    while (this.#again && !this.#held) {
+      this.#again = false;
+      if (await this.#plan()) await this.#paint();
+    }
+  }
+
+  /**
+   * Does work during which neither plan nor pictures are asked for, and then brings everything up to date.
+   * @template T @param {() => Promise<T>} work @returns {Promise<T>}
+   */
+  async alone(work) {
+    this.#held++;
+    try {
+      while (this.#running) await this.#running;
+      return await work();
+    } finally {
+      this.#held--;
+      this.refresh();
     }
   }
 
@@ -85,7 +109,7 @@ export class Live {
       return true;
     } catch (error) {
       this.#taken = null;
-      this.#report.refused(/** @type {Error} */ (error));
+      this.#report.refused(/** @type {Error} */ (error), settings);
       return false;
     }
   }
@@ -95,7 +119,7 @@ export class Live {
     let painted = 0;
     for (const grained of [false, true]) {
       for (const picture of this.#pictures) {
-        if (this.#again && (grained || painted >= ALWAYS)) break;
+        if (this.#held || (this.#again && (grained || painted >= ALWAYS))) break;
         const stale = picture.stale();
         if (!stale || (grained && !hasGrain(stale.spec))) continue;
         const draft = hasGrain(stale.spec) && !grained;

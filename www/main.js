@@ -9,7 +9,7 @@ import { notices } from "./notice.js";
 import { openers } from "./open.js";
 import { forDrawing } from "./settings.js";
 import { lacking, source } from "./start-worker.js";
-import { beginning, LINES } from "./state.js";
+import { beginning, DEMO_LETTER, LINES } from "./state.js";
 import { strip } from "./strip.js";
 import { ticket } from "./ticket.js";
 import { bath } from "./stations/bath.js";
@@ -36,12 +36,19 @@ function begin() {
   let state = beginning();
   /** @type {past.History<State["settings"]>} */
   let history = past.empty();
+  /** The history as it was with each settings, so that a refusal brings back both. @type {WeakMap<State["settings"], past.History<State["settings"]>>} */
+  const histories = new WeakMap([[state.settings, history]]);
+  /** What had been said when the last change was made: a refusal older than that is settled once its plan is there. */
+  let heard = 0;
+  /** Drawings are opened one after another. */
+  let opening = Promise.resolve();
   /** When the worker last broke off, so that it is not started again without end. */
   let crashed = -Infinity;
 
   const live = new Live(() => state, bridge, {
     planned(plan, settings, drawing) {
-      set({ plan, planned: settings, plannedDrawing: drawing, stopout: Math.min(state.stopout, plan.stopouts.length), tone: state.tone !== null && state.tone < plan.tones.length ? state.tone : null });
+      says.settle(heard);
+      set(made(plan, settings, drawing));
     },
     refused,
     // While a joint is held the pictures themselves show the work; a line that comes and goes would only disturb.
@@ -54,10 +61,12 @@ function begin() {
     set,
     change(name, settings, gesture = null) {
       history = past.record(history, name, state.settings, gesture);
-      live.moved();
-      set({ settings, ...named() });
+      changed(settings);
     },
-    settle() { history = past.settle(history); },
+    settle() {
+      history = past.settle(history);
+      histories.set(state.settings, history);
+    },
     setProof(patch) { set({ proof: { ...state.proof, ...patch } }); },
     undo: () => step(past.undo, "Undone"),
     redo: () => step(past.redo, "Done again"),
@@ -77,6 +86,29 @@ function begin() {
     },
   };
 
+  /** @param {State["settings"]} settings */
+  function changed(settings) {
+    histories.set(settings, history);
+    heard = says.number;
+    live.moved();
+    set({ settings, ...named() });
+  }
+
+  /** What a new plan brings. @param {import("../web/types.d.ts").Plan} plan @param {State["settings"]} planned @param {number} plannedDrawing */
+  function made(plan, planned, plannedDrawing) {
+    const tone = state.tone !== null && state.tone < plan.tones.length ? state.tone : null;
+    return { plan, planned, plannedDrawing, stopout: Math.min(state.stopout, plan.stopouts.length), tone };
+  }
+
+  /** The settings of the plan on screen, and the history they had; no step to a refused value stays. @param {State["settings"]} [refused] */
+  function back(refused) {
+    if (!state.planned) return;
+    history = histories.get(state.planned) ?? past.empty();
+    if (refused && refused !== state.planned) history = past.without(history, refused);
+    histories.set(state.planned, history);
+    set({ settings: state.planned, ...named() });
+  }
+
   function named() {
     return { undoName: history.past.at(-1)?.name ?? null, redoName: history.future.at(-1)?.name ?? null };
   }
@@ -86,8 +118,7 @@ function begin() {
     const done = way(history, state.settings);
     if (!done) return;
     history = done.history;
-    live.moved();
-    set({ settings: done.value, ...named() });
+    changed(done.value);
     says.show(`${word}: ${done.name}.`);
   }
 
@@ -125,26 +156,39 @@ function begin() {
 
   /** @param {Blob} file @param {string} name */
   async function open(file, name) {
-    try {
-      const bytes = new Uint8Array(await file.arrayBuffer());
-      const info = await desk.busy(`opening ${name}`, bridge.call("open", { bytes, name }));
-      const next = forDrawing(state.settings, info);
-      const changed = JSON.stringify(next.settings) !== JSON.stringify(state.settings);
-      if (changed) history = past.record(history, "settings for the new drawing", state.settings);
-      const title = name.replace(/\.[^.]*$/, "");
-      set({ info, drawing: state.drawing + 1, settings: next.settings, title, tone: null, ticks: {}, ...named() });
-      const { width_mm, height_mm } = next.settings.plate;
-      const plate = size(width_mm, height_mm, state.units);
-      says.show(next.sized
-        ? `“${title}” is open. Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}. Everything else stays as it was.`
-        : `“${title}” is open. Its file gives no true size to rely on, so the plate stays ${plate}. Everything else stays as it was.`);
-    } catch (error) {
-      refused(/** @type {Error} */ (error));
-    }
+    opening = opening.then(() => live.alone(() => take(file, name))).catch(refused);
+    await opening;
   }
 
-  /** A refusal is said; the work on screen stays, and so do the settings it was made with. @param {Error} error */
-  function refused(error) {
+  /** A drawing replaces the one on screen only once it has a plan; until then, and when it is refused, everything stays. @param {Blob} file @param {string} name */
+  async function take(file, name) {
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    let before = state.settings;
+    let next = { settings: before, sized: false, evened: false };
+    const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ bytes, name }, (found) => {
+      before = state.settings;
+      next = forDrawing(before, found);
+      return next.settings;
+    }));
+    const title = name.replace(/\.[^.]*$/, "");
+    const drawing = state.drawing + 1;
+    // A change made while the plan was in the works is kept: it becomes stale, and is planned next.
+    const settings = state.settings === before ? next.settings : forDrawing(state.settings, info).settings;
+    if (JSON.stringify(settings) !== JSON.stringify(state.settings)) history = past.record(history, "settings for the new drawing", state.settings);
+    histories.set(next.settings, history);
+    histories.set(settings, history);
+    // A letter given to the plate stays; only the demo's own does not go with another drawing.
+    const letter = state.drawing <= 1 && state.letter === DEMO_LETTER ? "A" : state.letter;
+    set({ ...made(plan, next.settings, drawing), info, drawing, settings, title, letter, tone: null, ticks: {}, ...named() });
+    const plate = size(next.settings.plate.width_mm, next.settings.plate.height_mm, state.units);
+    says.show([`“${title}” is open.`,
+      next.sized ? `Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}.` : `Its file gives no true size to rely on, so the plate stays ${plate}.`,
+      next.evened ? "The breaks set by hand belonged to the drawing before and are even now." : "",
+      "Everything else stays as it was."].filter(Boolean).join(" "));
+  }
+
+  /** A refusal is said; the work on screen stays, and so do the settings it was made with. @param {Error} error @param {State["settings"]} [settings] that were refused */
+  function refused(error, settings) {
     const code = error instanceof CallError ? error.code : "";
     if (code === "stopped") return;
     if (code === "crashed") {
@@ -152,16 +196,17 @@ function begin() {
       crashed = performance.now();
       says.show(`${error.message} ${again ? "The last drawing and settings that worked are open again." : "It broke off twice in a row: reload the page."}`, "refused");
       if (!again) return;
-      set({ settings: state.planned ?? state.settings });
+      back(settings);
       bridge.restart().then(() => live.refresh(), () => {});
       return;
     }
     says.show(error.message, "refused");
-    if (code !== "no_start" && state.planned && state.planned !== state.settings) set({ settings: state.planned });
+    if (code !== "no_start" && settings) back(settings);
   }
 
   async function stop() {
-    set({ settings: state.planned ?? state.settings, dragging: false });
+    set({ dragging: false });
+    back(state.settings);
     says.show("Stopped. The work as it was before stays.");
     try {
       await bridge.stop();
@@ -189,8 +234,9 @@ function begin() {
 
   set({});
   route();
-  from.file(DEMO).then(async (file) => {
+  opening = from.file(DEMO).then(async (file) => {
     const bytes = new Uint8Array(await file.arrayBuffer());
+    if (state.drawing > 0) return;
     const info = await bridge.call("open", { bytes, name: "ice-house.jpg" });
     if (state.drawing === 0) set({ info, drawing: 1 });
   }).catch(refused);

@@ -4,6 +4,7 @@ import { percent } from "./format.js";
 
 /** @param {() => void} cancel */
 export function notices(cancel) {
+  let shown = 0;
   const text = h("p", null);
   const close = h("button", { type: "button", onclick: () => show("") }, "Close");
   const said = h("div", { class: "notice", role: "status", "aria-live": "polite", "data-empty": "true" }, text, close);
@@ -13,6 +14,7 @@ export function notices(cancel) {
 
   /** @param {string} sentence @param {"said" | "refused"} [kind] */
   function show(sentence, kind = "said") {
+    shown++;
     said.dataset.kind = kind;
     said.dataset.empty = String(sentence === "");
     close.hidden = sentence === "";
@@ -22,6 +24,12 @@ export function notices(cancel) {
   return {
     roots: [said, line],
     show,
+    /** Counts what was said. */
+    get number() { return shown; },
+    /** Takes back a refusal, if it is still the one of that number. @param {number} number */
+    settle(number) {
+      if (number === shown && said.dataset.kind === "refused") show("");
+    },
     /** @param {string | null} name null: nothing under way @param {number | null} share 0–1 where known */
     stage(name, share) {
       line.hidden = name === null;

@@ -12,11 +12,13 @@ export const GAP = 0.5;
 const LEAST_DENSITY = 4;
 export const FEWEST_TONES = 2;
 export const MOST_TONES = 16;
+/** The name of the example strip; no strip of the printer's own is called so. */
+export const EXAMPLE_STRIP = "15-A";
 
 /** The worked example the page opens with. @type {Settings} */
 export const EXAMPLE = Object.freeze({
   plate: Object.freeze({ width_mm: 160, height_mm: 180, bevel_mm: 1.5 }),
-  fit: "cover", px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, strip: null,
+  fit: "cover", px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, reserve_l: 1, strip: null,
 });
 
 /** @param {Settings} settings @param {Partial<Settings["plate"]>} part @returns {Settings} */
@@ -69,6 +71,11 @@ export function withTones(settings, plan, tones) {
   return { ...settings, tones: n, breaks };
 }
 
+/** A number of tones as typed: one that can't be is left for the core to refuse. @param {Settings} settings @param {Plan | null} plan @param {number} tones @returns {Settings} */
+export function withTypedTones(settings, plan, tones) {
+  return tones < FEWEST_TONES || tones > MOST_TONES ? { ...settings, tones } : withTones(settings, plan, tones);
+}
+
 /** @param {Settings} settings @param {Plan | null} plan @param {"even" | "fitted" | "hand"} way @returns {Settings} */
 export function withBreaks(settings, plan, way) {
   if (way !== "hand") return { ...settings, breaks: way };
@@ -84,16 +91,17 @@ export function breaksWay(settings) {
  * After another drawing was opened: everything stays, but breaks set by hand for the old drawing become even,
  * and the plate takes the drawing's own size where its file gives one a plate can have. Densities of screens
  * (72 or 96 dots an inch, written by default) say nothing about paper (common practice, no source).
- * @param {Settings} settings @param {DrawingInfo} info @returns {{ settings: Settings, sized: boolean }}
+ * @param {Settings} settings @param {DrawingInfo} info @returns {{ settings: Settings, sized: boolean, evened: boolean }} evened: breaks set by hand were given up
  */
 export function forDrawing(settings, info) {
+  const evened = Array.isArray(settings.breaks);
   const breaks = Array.isArray(settings.breaks) ? "even" : settings.breaks;
   const kept = { ...settings, breaks };
-  if (!info.px_per_mm || info.px_per_mm < LEAST_DENSITY) return { settings: kept, sized: false };
+  if (!info.px_per_mm || info.px_per_mm < LEAST_DENSITY) return { settings: kept, sized: false, evened };
   const width_mm = Math.round(info.width / info.px_per_mm);
   const height_mm = Math.round(info.height / info.px_per_mm);
   const can = [width_mm, height_mm].every((mm) => mm >= 20 && mm <= 1000);
-  return can ? { settings: withPlate(kept, { width_mm, height_mm }), sized: true } : { settings: kept, sized: false };
+  return can ? { settings: withPlate(kept, { width_mm, height_mm }), sized: true, evened } : { settings: kept, sized: false, evened };
 }
 
 /** The tone and the bites in words. @param {import("../web/types.d.ts").Tone} tone @param {number} tones */

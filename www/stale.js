@@ -27,7 +27,7 @@ export function pictureKey(spec, settings, drawing) {
     drawing,
     placing: [settings.plate, settings.fit, settings.px_per_mm],
     map: [settings.tones, settings.breaks, settings.mark_mm],
-    times: [settings.strip],
+    times: [settings.strip, settings.reserve_l],
   };
   return JSON.stringify([spec, CAUSES[spec.kind].map((cause) => causes[cause])]);
 }

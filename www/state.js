@@ -38,6 +38,7 @@ export const LINES = [
  * @property {ProofSettings} proof
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
  * @property {{ paper: "a4" | "letter", transfer: "trace" | "press" }} sheets
+ * @property {{ of: string, pages: number, notes: string[] } | null} facts of the sheets; `of` tells which plate and paper they hold for
  * @property {string} title
  * @property {string} letter
  * @property {Partial<Record<StationName, boolean>>} ticks
@@ -66,13 +67,16 @@ export const LINES = [
 
 /** A part of the page: its element, and how it follows the state. @typedef {{ root: HTMLElement, update(state: State): void }} Part */
 
+/** The plate letter of the demo. */
+export const DEMO_LETTER = "B";
+
 /** @returns {State} */
 export function beginning() {
   return {
     settings: EXAMPLE, planned: null, plan: null, info: null, drawing: 0, plannedDrawing: -1,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
-    proof: { paper: null, plate_tone: 0, seed: 1 }, glass: { zoom: 4, at: [62, 77] },
-    sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: "B", ticks: {},
+    proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
+    sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     dragging: false, undoName: null, redoName: null,
   };
 }

@@ -154,6 +154,9 @@ export function strip(desk) {
     const wide = field.clientWidth || 1;
     const rows = tiers(places, wide, n > 12 ? 40 : 46);
     field.classList.toggle("staggered", rows.some((row) => row > 0));
+    const kinds = plan.tones.map((_, k) => narrow((places[k + 1] - places[k]) * wide, k));
+    // Small labels anywhere make them small everywhere, so that they stand on one line.
+    field.classList.toggle("tight", kinds.some((kind) => kind !== "false"));
     plan.tones.forEach((tone, k) => {
       const block = /** @type {HTMLElement} */ (blocks.children[k]);
       const cover = !painting ? "" : k < state.stopout - 1 ? "before" : k === state.stopout - 1 ? "now" : "bare";
@@ -161,7 +164,7 @@ export function strip(desk) {
       const dark = tone.lightness < 58;
       assign(block, {
         style: { left: `${places[k] * 100}%`, width: `${(places[k + 1] - places[k]) * 100}%`, background: tone.colour, color: dark ? "#fff" : "#171918" },
-        "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": narrow((places[k + 1] - places[k]) * wide, k),
+        "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": kinds[k],
       });
       say(block.children[1], String(k));
       say(block.children[2], k ? clock(tone.shown_total_s) : "paper");
@@ -208,5 +211,5 @@ export function strip(desk) {
 
 /** How tightly a block must be set. @param {number} width px @param {number} tone the first says "paper" */
 function narrow(width, tone) {
-  return width < 31 ? "tiny" : width < (tone === 0 ? 52 : 43) ? "true" : "false";
+  return width < (tone === 0 ? 38 : 31) ? "tiny" : width < (tone === 0 ? 52 : 43) ? "true" : "false";
 }

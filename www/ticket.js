@@ -4,14 +4,15 @@
  */
 import { assign, h, say } from "./dom.js";
 import { clock, count, minutes, number, percent, sentence, size, words } from "./format.js";
+import { factsOf, tooLarge } from "./downloads.js";
 import { breaksWay } from "./settings.js";
 import { LINES } from "./state.js";
 
 /** @typedef {import("./state.js").State} State */
 /** @typedef {import("./state.js").StationName} StationName */
 
-/** Bites shorter than this are hard to hold, seconds (common practice, no source). */
-const SHORT_S = 10;
+/** Bites shorter than this are hard to hold, seconds: three times the 2 s a hand may be off, as the plan's own remarks have it (estimate). */
+const SHORT_S = 6;
 /** More than this share that can't hold the mark is said. */
 const UNPAINTABLE = 0.005;
 
@@ -48,9 +49,13 @@ export function warning(name, state) {
     if (plan.unpaintable_share > UNPAINTABLE) return `${percent(plan.unpaintable_share)} is too fine for the mark`;
   }
   if (name === "times") {
-    const short = plan.tones.slice(1).filter((tone) => tone.set_s < SHORT_S);
-    const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${clock(short[0].set_s)}` : `${words(short.length)} bites under ${clock(SHORT_S)}`;
+    // By the exact bite to the tenth, as the remarks count them: the clock's setting is rounded.
+    const short = plan.tones.slice(1).filter((tone) => Math.round(tone.bite_s * 10) / 10 < SHORT_S);
+    const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${number(short[0].bite_s)} s` : `${words(short.length)} bites under ${SHORT_S} s`;
     return plan.strip.kind === "example" ? ["example, not your bath", said].filter(Boolean).join("; ") : said;
+  }
+  if (name === "sheets" && state.facts?.of === factsOf(state) && state.facts.notes.some(tooLarge)) {
+    return `the plate does not fit ${state.sheets.paper === "a4" ? "A4" : "Letter"}`;
   }
   return "";
 }

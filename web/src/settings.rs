@@ -77,8 +77,6 @@ pub struct ProofSettings {
     pub paper: Option<String>,
     /// Density of a film of plate tone.
     pub plate_tone: f64,
-    /// Seed of the grain.
-    pub seed: u64,
 }
 
 /// A picture to show. The box is in device pixels.

@@ -123,10 +123,10 @@ fn pictures_fit_their_box_and_ask_for_what_there_is() {
         |number: usize| picture(&desk, &json!({ "kind": "stopout", "number": number, "view": "plate", "width": 58, "height": 58 }));
     assert_eq!(stopout(4), Ok((58, 38)));
     assert!(stopout(0).is_err() && stopout(5).is_err());
-    let proof = json!({ "paper": "#f4f1e8", "plate_tone": 0.05, "seed": 1 });
+    let proof = json!({ "paper": "#f4f1e8", "plate_tone": 0.05 });
     let shown = json!({ "kind": "proof", "view": "print", "width": 58, "height": 58, "grain": true, "proof": proof });
     assert_eq!(picture(&desk, &shown), Ok((58, 38)));
-    let wrong = json!({ "kind": "proof", "view": "print", "width": 58, "height": 58, "grain": true, "proof": { "paper": "white", "plate_tone": 0, "seed": 1 } });
+    let wrong = json!({ "kind": "proof", "view": "print", "width": 58, "height": 58, "grain": true, "proof": { "paper": "white", "plate_tone": 0 } });
     assert!(picture(&desk, &wrong).unwrap_err().message.contains("#f4f1e8"));
     assert!(Desk::default().png(&PngSpec::Steps, &mut |_, _| {}).is_err());
     assert_eq!(desk.masks().unwrap().len(), 5);

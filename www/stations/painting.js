@@ -20,12 +20,13 @@ export function painting(desk) {
   });
   const back = h("button", { type: "button", onclick: () => go(desk.state.stopout - 1) });
   const next = h("button", { type: "button", class: "first", onclick: () => go(desk.state.stopout + 1) });
-  const which = numberField("Stop-out", { read: readNumber, write: (value) => number(value, 0), take: go, refuse: (sentence) => desk.notice(sentence, "refused") });
+  const which = numberField("Stop-out", { read: readNumber, write: (value) => number(value, 0), take: typed, refuse: (sentence) => desk.notice(sentence, "refused") });
   const step = h("div", { class: "step", role: "group", "aria-label": "Step through the stop-outs" }, back, which.root, next);
   const views = radios("View", [["plate", "plate view"], ["print", "print view"]], (value) => desk.set({ view: /** @type {any} */ (value) }));
   const mark = slider(desk, "Smallest mark", { min: 0, max: 5, step: 0.1, unit: "mm",
     words: (value) => value === 0 ? "no clean-up" : `${number(value)} mm across`,
-    take: (value, gesture) => desk.change(value === 0 ? "no clean-up" : `smallest mark ${number(value)} mm`, { ...desk.state.settings, mark_mm: value > 0 && value < 0.3 ? 0.3 : Math.round(value * 100) / 100 }, gesture) });
+    take: (value, gesture) => desk.change(value === 0 ? "no clean-up" : `smallest mark ${number(value)} mm`, { ...desk.state.settings, mark_mm: value > 0 && value < 0.3 ? 0.3 : Math.round(value * 100) / 100 }, gesture),
+    typed: (value) => desk.change(value === 0 ? "no clean-up" : `smallest mark ${number(value, 2)} mm`, { ...desk.state.settings, mark_mm: value }) });
   const counts = h("p", { class: "aside" });
   const all = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the stop-outs" });
   const bite = h("p", null);
@@ -43,6 +44,14 @@ export function painting(desk) {
   function go(number) {
     const last = desk.state.plan?.stopouts.length ?? 1;
     desk.set({ stopout: Math.min(last, Math.max(1, Math.round(number))), tone: null });
+  }
+
+  /** @param {number} number */
+  function typed(number) {
+    const last = desk.state.plan?.stopouts.length ?? 1;
+    if (Number.isInteger(number) && number >= 1 && number <= last) return go(number);
+    desk.notice(`There are ${count(last, "stop-out")}: a whole number from 1 to ${last} was expected, ${String(number)} came.`, "refused");
+    return false;
   }
   root.addEventListener("keydown", (event) => {
     if (event.target instanceof HTMLInputElement || event.altKey || event.ctrlKey || event.metaKey) return;
@@ -77,10 +86,10 @@ export function painting(desk) {
       say(counts, mm
         ? `${grouped(plan.regions)} regions in all. Clean-up gave ${percent(plan.changed_share)} of the face another tone; on ${percent(plan.unpaintable_share)} a region is still too narrow for a ${number(mm)} mm mark.`
         : `No clean-up: ${grouped(plan.regions)} regions in all, and ${percent(plan.unpaintable_share)} of the face is too fine for a 1 mm mark.`);
-      all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", "New area", "Edge", "Islands", "Minutes", "Then covered", "Then bite"], plan.stopouts.map((stop) => [
+      all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", "Minutes", "Then bite", "Islands", "New area", "Edge", "Then covered"], plan.stopouts.map((stop) => [
         h("button", { type: "button", class: "plain", "aria-current": stop.number === state.stopout ? "step" : null, onclick: () => go(stop.number) }, `${stop.number}`),
-        stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, area(stop.new_share, plan.face_mm, state.units), run(stop.edge_cm, state.units),
-        grouped(stop.islands), minutes(stop.paint_min), percent(stop.covered_share), clock(plan.tones[stop.number].set_s),
+        stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, minutes(stop.paint_min), clock(plan.tones[stop.number].set_s),
+        grouped(stop.islands), area(stop.new_share, plan.face_mm, state.units), run(stop.edge_cm, state.units), percent(stop.covered_share),
       ])));
     },
   };

@@ -8,6 +8,8 @@ import { warning } from "../ticket.js";
 
 /** CSS pixels in a millimetre of the sheet. (CSS Values and Units 3, section 6.2) */
 const CSS_PX_PER_MM = 96 / 25.4;
+/** The thickest film offered, density: half the light of the paper. Choice of ours. */
+const THICKEST = 0.3;
 /** Papers to pull on, as sRGB; the first is the strip's own. */
 const PAPERS = [["", "the strip's own"], ["#ece6d8", "cream"], ["#dfd3bb", "buff"], ["#dfe3e1", "cool grey"]];
 
@@ -39,6 +41,13 @@ export function proof(desk) {
     desk.set({ glass: { ...now, at } });
   }
 
+  /** A film as typed. It changes the picture only, and the core takes any. @param {number} plate_tone */
+  function typed(plate_tone) {
+    if (plate_tone >= 0 && plate_tone <= THICKEST) return desk.setProof({ plate_tone });
+    desk.notice(`A film of plate tone of 0 to ${number(THICKEST, 2)} D was expected, ${number(plate_tone, 2)} came: 0 is none beyond the strip's own.`, "refused");
+    return false;
+  }
+
   /** @param {KeyboardEvent} event */
   function keys(event) {
     const by = event.shiftKey ? 10 : 1;
@@ -51,8 +60,8 @@ export function proof(desk) {
 
   const zoom = radios("The glass shows", [["1", "plate scale"], ["4", "4 times"], ["10", "10 times"]], (value) => desk.set({ glass: { ...desk.state.glass, zoom: /** @type {any} */ (Number(value)) } }));
   const paper = radios("Paper", /** @type {[string, string][]} */ (PAPERS), (value) => desk.setProof({ paper: value || null }));
-  const film = slider(desk, "Plate tone", { min: 0, max: 0.3, step: 0.01, unit: "D", words: (value) => value === 0 ? "none beyond the strip's own" : `density ${number(value, 2)} beyond the strip's own`,
-    take: (value) => desk.setProof({ plate_tone: Math.max(0, value) }) });
+  const film = slider(desk, "Plate tone", { min: 0, max: THICKEST, step: 0.01, unit: "D", words: (value) => value === 0 ? "none beyond the strip's own" : `density ${number(value, 2)} beyond the strip's own`,
+    take: (value) => desk.setProof({ plate_tone: Math.max(0, value) }), typed });
   const based = h("p", { class: "based" });
   const warn = h("p", { class: "example" });
   const root = h("section", { class: "station proof", "aria-labelledby": "h-proof" },

@@ -1,10 +1,12 @@
 /** Sheets: what goes to the bench on paper, and everything that can be saved. */
 import { h, say } from "../dom.js";
-import { count } from "../format.js";
+import { count, sentence } from "../format.js";
 import { radios } from "../fields.js";
-import { download } from "../downloads.js";
+import { download, factsOf, sheetSettings, tooLarge } from "../downloads.js";
 import { Picture } from "../picture.js";
 import { legendItems } from "./whole.js";
+
+/** @typedef {import("../state.js").State} State */
 
 /** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
 export function sheets(desk) {
@@ -17,6 +19,26 @@ export function sheets(desk) {
   const paper = radios("Paper", [["a4", "A4"], ["letter", "Letter"]], (value) => desk.set({ sheets: { ...desk.state.sheets, paper: /** @type {any} */ (value) } }));
   const transfer = radios("Brought to the plate", [["trace", "traced through"], ["press", "by the press"]], (value) => desk.set({ sheets: { ...desk.state.sheets, transfer: /** @type {any} */ (value) } }));
   const how = h("p", { class: "aside" });
+  const remarks = h("ul", { class: "notes" });
+  /** What the last facts were asked for, so that only the latest wish is answered and none is asked twice. */
+  let asked = "";
+
+  /** @param {import("../state.js").State} state */
+  async function ask(state) {
+    const settings = sheetSettings(state);
+    const key = JSON.stringify([settings, state.planned, state.plannedDrawing]);
+    if (!state.plan || key === asked) return;
+    asked = key;
+    const of = factsOf(state);
+    try {
+      const facts = await desk.bridge.call("sheet_facts", settings);
+      if (key === asked) desk.set({ facts: { of, ...facts } });
+    } catch {
+      // Stopped or refused: the next change of the station asks again, and saving says what is wrong.
+      if (key === asked) asked = "";
+    }
+  }
+
   const rows = [
     { what: "sheets", word: "Sheets (PDF)", says: "" },
     { what: "steps", word: "Step map (PNG)", says: "One grey value a tone, at the working fineness, with its true size." },
@@ -29,7 +51,7 @@ export function sheets(desk) {
   });
   const root = h("section", { class: "station sheets", "aria-labelledby": "h-sheets" },
     h("div", { class: "top" }, h("h2", { id: "h-sheets" }, "Sheets"), h("p", { class: "lead" }, "True-size sheets for the bench. Print at 100 %, never fitted to the page, and check the 100 mm bars with a rule.")),
-    h("div", { class: "side" }, page.root, h("div", { class: "column" }, paper.root, transfer.root, how, h("h3", null, "Save"), h("ul", { class: "saves" }, ...rows.map((row) => row.root)))));
+    h("div", { class: "side" }, page.root, h("div", { class: "column" }, paper.root, transfer.root, how, remarks, h("h3", null, "Save"), h("ul", { class: "saves" }, ...rows.map((row) => row.root)))));
   return {
     root,
     update(state) {
@@ -39,7 +61,20 @@ export function sheets(desk) {
       say(how, state.sheets.transfer === "trace"
         ? "Traced through onto the metal: the sheets are mirrored, PLATE VIEW, and lie face up as the plate does."
         : "Laid face down and run through the press: the sheets are not mirrored, PRINT VIEW; the plate takes the mirror image.");
-      if (state.plan) say(rows[0].text, `The run sheet with tick boxes, and one true-size page for each of ${count(state.plan.stopouts.length, "stop-out")}.${state.plan.strip.kind === "example" ? " Its times come from strip 15-A: EXAMPLE, NOT YOUR BATH." : ""}`);
+      if (!state.dragging) ask(state);
+      const facts = state.facts?.of === factsOf(state) ? state.facts : null;
+      const notes = facts?.notes ?? [];
+      if (remarks.textContent !== notes.map(sentence).join("")) remarks.replaceChildren(...notes.map((text) => h("li", null, sentence(text))));
+      if (state.plan) say(rows[0].text, `${contents(state, facts)}${state.plan.strip.kind === "example" ? " Its times come from strip 15-A: EXAMPLE, NOT YOUR BATH." : ""}`);
     },
   };
+}
+
+/** What the PDF holds, with its true number of pages once that is known. @param {State} state @param {State["facts"]} facts */
+function contents(state, facts) {
+  const painted = state.plan?.stopouts.filter((stop) => stop.new_share > 0).length ?? 0;
+  const pages = facts ? `${sentence(count(facts.pages, "page"))}: ` : "";
+  if (facts?.notes.some(tooLarge)) return `${pages}the run sheet with tick boxes only. The plate is too large for this paper, so the stop-outs have no pages.`;
+  const each = state.sheets.transfer === "trace" ? "a true-size page" : "two true-size pages, one to transfer and one to paint by,";
+  return `${pages}${pages ? "the" : "The"} run sheet with tick boxes, and ${each} for ${painted === 1 ? "the one stop-out" : `each of the ${count(painted, "stop-out")}`} with something to paint.`;
 }

@@ -3,7 +3,7 @@ import { h, say, table } from "../dom.js";
 import { clock, number, percent, sentence, words } from "../format.js";
 import { slider } from "../fields.js";
 import { Picture } from "../picture.js";
-import { breaksWay, FEWEST_TONES, MOST_TONES, whenCovered, withTones } from "../settings.js";
+import { breaksWay, FEWEST_TONES, MOST_TONES, whenCovered, withTones, withTypedTones } from "../settings.js";
 
 const WAYS = {
   even: "Even: each place of the drawing goes to the nearest of the print's evenly spaced tones.",
@@ -27,6 +27,13 @@ export function tones(desk) {
     take: (value, gesture) => {
       const next = withTones(desk.state.settings, desk.state.plan, value);
       if (next.tones !== desk.state.settings.tones) desk.change(`${words(next.tones)} tones`, next, gesture);
+    },
+    typed: (value) => {
+      if (!Number.isSafeInteger(value)) {
+        desk.notice(`Tones are counted: a whole number from ${FEWEST_TONES} to ${MOST_TONES} was expected, ${number(value, 2)} came. Type one without a fraction.`, "refused");
+        return false;
+      }
+      desk.change(`${words(value)} tones`, withTypedTones(desk.state.settings, desk.state.plan, value));
     } });
   const way = h("p", { class: "lead" });
   const list = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the tones" });

@@ -34,7 +34,9 @@ export function whole(desk) {
     link.append(picture.heading);
     return picture;
   });
-  const said = h("p", { class: "lead" });
+  const lead = h("span", null);
+  const example = h("span", { class: "example" }, "EXAMPLE, NOT YOUR BATH");
+  const said = h("p", { class: "lead" }, lead, " ", example);
   const row = h("div", { class: "contact" }, ...small.map((picture) => picture.root));
   const heading = h("h3", null);
   const legend = h("p", { class: "legend" }, ...legendItems());
@@ -50,7 +52,8 @@ export function whole(desk) {
       const { plan } = state;
       if (!plan) return;
       const n = plan.tones.length;
-      say(said, `${sentence(words(n))} tones from ${count(n - 1, "bite")}: cover what is light enough, bite, cover more, bite again. About ${minutes(plan.paint_min)} of painting and ${clock(plan.tones[n - 1].shown_total_s)} in the bath.`);
+      example.hidden = plan.strip.kind !== "example";
+      say(lead, `${sentence(words(n))} tones from ${count(n - 1, "bite")}: cover what is light enough, bite, cover more, bite again. About ${minutes(plan.paint_min)} of painting and ${clock(plan.tones[n - 1].shown_total_s)} in the bath.`);
       say(heading, `${sentence(count(n - 1, "stop-out"))}, in the order of painting`);
       row.style.setProperty("--n", String(n - 1));
       notes.replaceChildren(...remarks(state).map((text) => h("li", null, text)));

@@ -1,4 +1,5 @@
 import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
 import { after, before, test } from "node:test";
 import { go, launch, opened, pixels, serve, settled } from "./site.js";
 
@@ -118,10 +119,60 @@ test("the times of the strip are marked as an example wherever they show", async
     await go(page, station);
     assert.ok(await page.locator(".strip .example").isVisible(), station);
   }
-  for (const station of ["times", "bath", "painting", "proof"]) {
+  for (const station of ["whole", "times", "bath", "painting", "proof"]) {
     await go(page, station);
     assert.ok(await page.locator(`.station.${station} .example`).first().isVisible(), station);
   }
+});
+
+test("the example's readings do not become a strip of one's own, and its name is not taken", async () => {
+  await go(page, "times");
+  await page.getByText("Copy its readings here").click();
+  assert.equal(await page.locator("#strip-id").inputValue(), "");
+  for (const name of ["", " 15-a "]) {
+    await page.locator("#strip-id").fill(name);
+    await page.getByText("Use my strip").click();
+    assert.match(await page.locator(".notice p").innerText(), name ? /is the name of the example strip/ : /no name yet/);
+    assert.equal(await page.evaluate(() => document.activeElement.id), "strip-id");
+  }
+  await page.locator("#strip-id").fill("7-C");
+  await page.getByText("Use my strip").click();
+  await page.waitForFunction(() => /readings of the example strip/.test(document.querySelector(".station.times .lead").innerText));
+  assert.ok(await page.locator(".station.times .example").isVisible());
+  for (let i = 0; i < 8; i++) await page.getByText("Add a band").click();
+  assert.equal(await page.getByLabel("Reading 17, total time").count(), 1, "sixteen bands and the paper");
+  await page.getByText("Use the example 15-A").click();
+  await settled(page);
+});
+
+test("the sheets say how many pages they have, and that a plate is too large for its paper", async () => {
+  await go(page, "sheets");
+  const says = (pattern) => page.waitForFunction((source) => new RegExp(source).test(document.querySelector(".saves span").textContent), pattern);
+  const pdfPages = async () => {
+    const [download] = await Promise.all([page.waitForEvent("download", { timeout: 60_000 }), page.getByRole("button", { name: "Sheets (PDF)" }).click()]);
+    // A page object each, ISO 32000-1 7.7.3.3; the tree above them is "/Type /Pages".
+    return (await readFile(await download.path(), "latin1")).match(/\/Type\s*\/Page\b/g).length;
+  };
+  const words = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen"];
+  const said = async () => { const word = (await page.locator(".saves span").first().innerText()).split(" ")[0].toLowerCase(); return words.includes(word) ? words.indexOf(word) : Number(word); };
+  await says("^\\S+ pages: .* a true-size page");
+  assert.equal(await said(), await pdfPages());
+  await page.locator(".station.sheets label", { hasText: "by the press" }).click();
+  await says("^\\S+ pages: .* two true-size pages");
+  assert.equal(await said(), await pdfPages());
+  await page.locator(".station.sheets label", { hasText: "traced through" }).click();
+  await go(page, "drawing");
+  await page.getByLabel("Width", { exact: true }).fill("300");
+  await page.getByLabel("Width", { exact: true }).press("Enter");
+  await settled(page);
+  await go(page, "sheets");
+  await says("^\\S+ pages?: .*run sheet with tick boxes only");
+  assert.match(await page.locator(".station.sheets .notes").innerText(), /does not fit/);
+  assert.match(await page.locator("nav ol").innerText(), /the plate does not fit A4/);
+  assert.equal(await said(), await pdfPages());
+  await page.locator(".acts button", { hasText: "Undo" }).click();
+  await says("a true-size page");
+  assert.doesNotMatch(await page.locator("nav ol").innerText(), /does not fit/);
 });
 
 test("a strip of one's own is taken, with comma and m:ss; a bad one is refused in a sentence and the plan stays", async () => {

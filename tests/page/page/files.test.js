@@ -36,6 +36,52 @@ for (const [name, content] of BAD) {
   });
 }
 
+/** One colour all over as PNG, made by the browser itself. */
+async function flat(width, height, colour) {
+  return Buffer.from(await page.evaluate(async ([width, height, colour]) => {
+    const canvas = new OffscreenCanvas(width, height);
+    const pen = canvas.getContext("2d");
+    pen.fillStyle = colour;
+    pen.fillRect(0, 0, width, height);
+    return Array.from(new Uint8Array(await (await canvas.convertToBlob()).arrayBuffer()));
+  }, [width, height, colour]));
+}
+
+/** Presses a button of the sheets station and gives the bytes saved. */
+async function saved(word) {
+  const [download] = await Promise.all([page.waitForEvent("download", { timeout: 60_000 }), page.getByRole("button", { name: word }).click()]);
+  return readFile(await download.path());
+}
+
+// Each can be read as a picture, but no plan can be made from it.
+const PLANLESS = [["all white", 200, 200, "#fff"], ["all black", 200, 200, "#000"], ["one pixel", 1, 1, "#888"], ["transparent", 200, 200, "transparent"]];
+for (const [what, width, height, colour] of PLANLESS) {
+  test(`a drawing that gives no plan (${what}) leaves plan, pictures, undo and files as they were`, async () => {
+    await go(page, "sheets");
+    const [steps, plan] = [await saved("Step map (PNG)"), await saved("Plan (JSON)")];
+    await go(page, "whole");
+    const seen = () => Promise.all([page.locator("nav").innerText(), page.locator(".title").inputValue(), page.locator(".letter").inputValue(), page.locator(".field").innerText()]);
+    const [before, words] = [await pixels(page, ".station.whole canvas"), await seen()];
+    await page.locator("#file").setInputFiles({ name: `${what}.png`, mimeType: "image/png", buffer: await flat(width, height, colour) });
+    await page.waitForFunction(() => document.querySelector(".notice").dataset.kind === "refused" && document.querySelector(".notice p").textContent !== "");
+    await settled(page);
+    assert.match(await page.locator(".notice p").innerText(), /[.!]$/, "a sentence");
+    assert.deepEqual(await seen(), words);
+    assert.deepEqual(await pixels(page, ".station.whole canvas"), before);
+    await go(page, "sheets");
+    assert.deepEqual(await saved("Step map (PNG)"), steps);
+    assert.deepEqual(await saved("Plan (JSON)"), plan);
+    await page.getByLabel("Add a bite").click();
+    await page.waitForFunction(() => /eleven tones/.test(document.querySelector("nav").innerText) && document.querySelectorAll(".block").length === 11);
+    assert.equal(await page.locator(".notice p").innerText(), "", "the refusal is settled by the next plan");
+    await page.locator(".acts button", { hasText: "Undo" }).click();
+    await page.waitForFunction(() => document.querySelectorAll(".block").length === 10);
+    await page.locator(".notice button").click();
+    assert.deepEqual(await saved("Step map (PNG)"), steps);
+    assert.deepEqual(page.faults, []);
+  });
+}
+
 /** A small grey ramp as PNG, made by the browser itself. */
 async function ramp() {
   return Buffer.from(await page.evaluate(async () => {
@@ -56,6 +102,17 @@ test("another drawing is opened, keeps the settings, and says what became of the
   assert.match(await page.locator(".notice p").innerText(), /the plate stays 160 × 180 mm/);
   assert.match(await page.locator("nav").innerText(), /ten tones, even/);
   assert.equal(await page.locator(".title").inputValue(), "ramp");
+  assert.equal(await page.locator(".letter").inputValue(), "A", "the demo's plate letter does not go with another drawing");
+});
+
+test("breaks set by hand for the drawing before become even, and the page says so", async () => {
+  await page.locator(".joint").nth(2).press("ArrowRight");
+  await page.waitForFunction(() => /by hand/.test(document.querySelector("nav").innerText));
+  await settled(page);
+  await page.locator("#file").setInputFiles({ name: "again.png", mimeType: "image/png", buffer: await ramp() });
+  await page.waitForFunction(() => /again/.test(document.querySelector(".notice p").textContent));
+  assert.match(await page.locator(".notice p").innerText(), /breaks set by hand belonged to the drawing before and are even now/);
+  assert.match(await page.locator("nav").innerText(), /ten tones, even/);
 });
 
 test("a drawing is opened by paste and by drop", async () => {

@@ -93,6 +93,48 @@ test("the plate is typed in inch or with a comma; one that can't be is refused a
   assert.deepEqual(page.faults, []);
 });
 
+test("a typed number out of range is refused, never bent; Undo names and undoes only what happened", async () => {
+  const refusal = () => page.waitForFunction(() => document.querySelector(".notice").dataset.kind === "refused" && document.querySelector(".notice p").textContent !== "");
+  const undoes = () => page.locator(".undoes").innerText();
+  await go(page, "tones");
+  const [name, blocks] = [await undoes(), await page.locator(".block").count()];
+  const tries = [["tones", "Tones, typed", ["1", "17", "3,5", "99999999999999999999"]], ["painting", "Smallest mark, typed", ["0.1", "-1", "7"]], ["times", "Reserve", ["-1", "21"]], ["proof", "Plate tone, typed", ["-1", "9"]]];
+  for (const [station, label, values] of tries) {
+    await go(page, station);
+    const field = page.getByLabel(label, { exact: true });
+    const before = await field.inputValue();
+    for (const value of values) {
+      await page.evaluate(() => { document.querySelector(".notice p").textContent = ""; });
+      await field.fill(value);
+      await field.press("Enter");
+      await refusal();
+      await settled(page);
+      assert.match(await page.locator(".notice p").innerText(), /[.!]$/, `${label} ${value}`);
+      assert.equal(await field.inputValue(), before, `${label} ${value}: the old value is back`);
+      assert.equal(await undoes(), name, `${label} ${value} is nothing to undo`);
+      assert.equal(await page.locator(".block").count(), blocks);
+    }
+  }
+  const film = page.getByLabel("Plate tone, typed", { exact: true });
+  await film.fill("0,1");
+  await film.press("Enter");
+  await page.waitForFunction(() => /what-if/.test(document.querySelector(".based").textContent));
+  await settled(page);
+  await go(page, "times");
+  const field = page.getByLabel("Reserve", { exact: true });
+  const last = () => page.locator(".block .total").last().innerText();
+  const one = await last();
+  await field.fill("5");
+  await field.press("Enter");
+  await page.waitForFunction((was) => [...document.querySelectorAll(".block .total")].at(-1).textContent !== was, one);
+  assert.equal(await page.locator(".notice p").innerText(), "", "the refusal is settled by the next plan");
+  assert.match(await undoes(), /reserve/);
+  await page.locator(".acts button", { hasText: "Undo" }).click();
+  await page.waitForFunction((was) => [...document.querySelectorAll(".block .total")].at(-1).textContent === was, one);
+  assert.equal(await undoes(), name);
+  assert.match(await page.locator(".notice p").innerText(), /^Undone: reserve\.$/, "what was just said stays");
+});
+
 test("the page's own measures are there, and a moved break is timed to its pictures", async () => {
   const names = await page.evaluate(() => [...new Set(performance.getEntriesByType("measure").map((m) => m.name))]);
   for (const name of ["stepbite:plan", "stepbite:picture", "stepbite:repaint"]) assert.ok(names.includes(name), names.join(" "));

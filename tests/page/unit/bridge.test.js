@@ -68,6 +68,18 @@ test("stopping ends the worker, and the next one has the last drawing and the la
   assert.equal(made[1].got[2].args.tones, EXAMPLE.tones);
 });
 
+test("a drawing that gives no plan is put back for the one before, and other calls wait meanwhile", async () => {
+  const { made, bridge } = set();
+  const first = await bridge.swap({ bytes, name: "a.png" }, () => EXAMPLE);
+  assert.deepEqual([first.info.name, first.settings, first.plan], ["a.png", EXAMPLE, "plan"]);
+  const swapped = bridge.swap({ bytes, name: "b.png" }, () => ({ ...EXAMPLE, tones: 99 }));
+  const meanwhile = bridge.call("plan", EXAMPLE);
+  await assert.rejects(swapped, { code: "tones" });
+  assert.equal(await meanwhile, "plan");
+  const said = made[0].got.slice(1).map((m) => m.args.name ?? m.args.tones);
+  assert.deepEqual(said, ["a.png", EXAMPLE.tones, "b.png", 99, "a.png", EXAMPLE.tones, EXAMPLE.tones]);
+});
+
 test("a crash rejects what waits, and a restart takes up the work", async () => {
   const { made, bridge } = set();
   await bridge.call("open", { bytes, name: "a.png" });

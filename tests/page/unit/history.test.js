@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import test from "node:test";
-import { DEPTH, empty, record, redo, settle, undo } from "../../../www/history.js";
+import { DEPTH, empty, record, redo, settle, undo, without } from "../../../www/history.js";
 
 test("undo and redo walk the same way back and forth", () => {
   let history = empty();
@@ -35,6 +35,15 @@ test("a new change forgets what was undone", () => {
   assert.ok(back);
   history = record(back.history, "three", back.value);
   assert.equal(redo(history, 3), null);
+});
+
+test("a refused value is forgotten both ways", () => {
+  const bad = { tones: 17 };
+  const history = record(record(record(empty(), "one", { tones: 2 }), "bad", { tones: 3 }), "two", bad);
+  assert.deepEqual(without(history, bad).past.map((step) => step.name), ["one", "bad"]);
+  const back = undo(record(empty(), "bad", { tones: 2 }), bad);
+  assert.ok(back);
+  assert.equal(redo(without(back.history, bad), back.value), null);
 });
 
 test("at least 200 steps are kept, and not without end", () => {

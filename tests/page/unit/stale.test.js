@@ -3,7 +3,7 @@ import test from "node:test";
 import { EXAMPLE } from "../../../www/settings.js";
 import { pictureKey, planStale } from "../../../www/stale.js";
 
-const proof = { paper: null, plate_tone: 0, seed: 1 };
+const proof = { paper: null, plate_tone: 0 };
 /** @type {Record<string, any>} */
 const specs = {
   drawing: { kind: "drawing", view: "print", width: 10, height: 10 },
