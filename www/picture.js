@@ -96,7 +96,9 @@ export class Picture {
   /** Greys the old picture when a new one is due. */
   mark() {
     const wanted = this.#wanted();
-    if (wanted) this.root.classList.toggle("stale", wanted.due !== this.#key && wanted.due !== this.#draft);
+    if (!wanted) return;
+    this.root.classList.toggle("stale", wanted.due !== this.#key && wanted.due !== this.#draft);
+    this.root.classList.toggle("draft", wanted.due !== this.#key && wanted.due === this.#draft);
   }
 
   /** What to fetch, or null. */

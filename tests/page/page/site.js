@@ -57,7 +57,7 @@ export async function opened(browser, url, viewport = { width: 1440, height: 900
 /** Waits until no picture on screen is out of date. */
 export async function settled(page) {
   await page.waitForTimeout(60);
-  await page.waitForFunction(() => [...document.querySelectorAll(".stale")].every((item) => item.offsetParent === null), null, { timeout: 60_000 });
+  await page.waitForFunction(() => [...document.querySelectorAll(".stale, .draft")].every((item) => item.offsetParent === null), null, { timeout: 60_000 });
   await page.waitForTimeout(60);
 }
 
