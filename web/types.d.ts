@@ -117,8 +117,8 @@ export interface Calls {
   plan: [Settings, Plan];
   picture: [PictureSpec, Picture];
   sheets: [SheetSettings, Uint8Array];
-  /** How many pages the sheets have, and what the printer should know about them. */
-  sheet_facts: [SheetSettings, { pages: number; notes: string[] }];
+  /** How many pages the sheets have, whether the plate fits the paper, and what the printer should know about them. */
+  sheet_facts: [SheetSettings, { pages: number; fits: boolean; notes: string[] }];
   /** PNG of the step map (grey value = tone index), of one stop-out's mask (0 covered, 255 bare), or the proof. */
   png: [{ kind: "steps" } | { kind: "stopout"; number: number } | { kind: "proof"; proof: ProofSettings }, Uint8Array];
   /** steps.png, stopout-NN.png in one ZIP. */

@@ -29,11 +29,6 @@ export function factsOf(state) {
   return JSON.stringify([state.planned?.plate, state.sheets]);
 }
 
-/** Whether a remark on the sheets says that the plate is too large for the paper. @param {string} note */
-export function tooLarge(note) {
-  return note.includes("does not fit");
-}
-
 /** @param {Desk} desk @param {"sheets" | "steps" | "masks" | "plan" | "proof" } what */
 export async function download(desk, what) {
   const { state, bridge } = desk;

@@ -38,7 +38,7 @@ export const LINES = [
  * @property {ProofSettings} proof
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
  * @property {{ paper: "a4" | "letter", transfer: "trace" | "press" }} sheets
- * @property {{ of: string, pages: number, notes: string[] } | null} facts of the sheets; `of` tells which plate and paper they hold for
+ * @property {{ of: string, pages: number, fits: boolean, notes: string[] } | null} facts of the sheets; `of` tells which plate and paper they hold for
  * @property {string} title
  * @property {string} letter
  * @property {Partial<Record<StationName, boolean>>} ticks

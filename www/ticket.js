@@ -4,7 +4,7 @@
  */
 import { assign, h, say } from "./dom.js";
 import { clock, count, minutes, number, percent, sentence, size, words } from "./format.js";
-import { factsOf, tooLarge } from "./downloads.js";
+import { factsOf } from "./downloads.js";
 import { breaksWay } from "./settings.js";
 import { LINES } from "./state.js";
 
@@ -54,7 +54,7 @@ export function warning(name, state) {
     const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${number(short[0].bite_s)} s` : `${words(short.length)} bites under ${SHORT_S} s`;
     return plan.strip.kind === "example" ? ["example, not your bath", said].filter(Boolean).join("; ") : said;
   }
-  if (name === "sheets" && state.facts?.of === factsOf(state) && state.facts.notes.some(tooLarge)) {
+  if (name === "sheets" && state.facts?.of === factsOf(state) && !state.facts.fits) {
     return `the plate does not fit ${state.sheets.paper === "a4" ? "A4" : "Letter"}`;
   }
   return "";

@@ -302,7 +302,7 @@ mod tests {
     }
 
     fn two_pages() -> Sheets {
-        Sheets { title: "Ice house".into(), sheets: vec![page(210.0, 297.0), page(279.4, 215.9)], notes: Vec::new() }
+        Sheets { title: "Ice house".into(), sheets: vec![page(210.0, 297.0), page(279.4, 215.9)], fits: true, notes: Vec::new() }
     }
 
     fn contains(bytes: &[u8], wanted: &str) -> bool {

@@ -83,12 +83,6 @@ impl<T> Plane<T> {
         &mut self.data
     }
 
-    /// The values, without the size.
-    #[must_use]
-    pub fn into_data(self) -> Vec<T> {
-        self.data
-    }
-
     /// One row.
     ///
     /// # Panics

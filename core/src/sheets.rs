@@ -136,6 +136,8 @@ pub struct Sheets {
     pub title: String,
     /// The sheets in the order of the bench: stop-outs, then the run sheet.
     pub sheets: Vec<Sheet>,
+    /// Whether the plate fits the paper at true size; where not, there are no sheets of stop-outs.
+    pub fits: bool,
     /// What the printer should know about them, a sentence each.
     pub notes: Vec<String>,
 }
@@ -212,7 +214,7 @@ impl Sheets {
         run::add(&mut sheets, &job, pages);
         notes.extend(boxes_note(settings, bites));
         let title = if settings.title.is_empty() { "Stop-out sheets".to_owned() } else { format!("{}: stop-out sheets", settings.title) };
-        Self { title, sheets, notes }
+        Self { title, sheets, fits: layout.is_some(), notes }
     }
 }
 

@@ -42,6 +42,7 @@ struct PageTone {
 #[derive(Serialize)]
 struct SheetFacts<'a> {
     pages: usize,
+    fits: bool,
     notes: &'a [String],
 }
 
@@ -134,7 +135,7 @@ impl Work {
     /// How many pages the sheets have, and what the printer should know about them.
     pub fn sheet_facts(&self, choice: JsValue) -> Result<JsValue, Error> {
         let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
-        to_js(&SheetFacts { pages: sheets.sheets.len(), notes: &sheets.notes })
+        to_js(&SheetFacts { pages: sheets.sheets.len(), fits: sheets.fits, notes: &sheets.notes })
     }
 
     /// A PNG at the face's own resolution.

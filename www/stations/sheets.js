@@ -2,7 +2,7 @@
 import { h, say } from "../dom.js";
 import { count, sentence } from "../format.js";
 import { radios } from "../fields.js";
-import { download, factsOf, sheetSettings, tooLarge } from "../downloads.js";
+import { download, factsOf, sheetSettings } from "../downloads.js";
 import { Picture } from "../picture.js";
 import { legendItems } from "./whole.js";
 
@@ -74,7 +74,7 @@ export function sheets(desk) {
 function contents(state, facts) {
   const painted = state.plan?.stopouts.filter((stop) => stop.new_share > 0).length ?? 0;
   const pages = facts ? `${sentence(count(facts.pages, "page"))}: ` : "";
-  if (facts?.notes.some(tooLarge)) return `${pages}the run sheet with tick boxes only. The plate is too large for this paper, so the stop-outs have no pages.`;
+  if (facts && !facts.fits) return `${pages}the run sheet with tick boxes only. The plate is too large for this paper, so the stop-outs have no pages.`;
   const each = state.sheets.transfer === "trace" ? "a true-size page" : "two true-size pages, one to transfer and one to paint by,";
   return `${pages}${pages ? "the" : "The"} run sheet with tick boxes, and ${each} for ${painted === 1 ? "the one stop-out" : `each of the ${count(painted, "stop-out")}`} with something to paint.`;
 }
