@@ -4,7 +4,7 @@
  * @typedef {import("../web/types.d.ts").PictureSpec} PictureSpec
  * @typedef {import("./state.js").State} State
  */
-import { assign, h, say } from "./dom.js";
+import { assign, h, say, svg } from "./dom.js";
 import { pictureKey } from "./stale.js";
 
 /** No canvas holds more device pixels than this. */
@@ -24,6 +24,7 @@ export class Picture {
   #key = "";
   #draft = "";
   #box = { width: 0, height: 0 };
+  #over;
   stage = "painting the picture";
 
   /**
@@ -34,7 +35,10 @@ export class Picture {
     this.#says = says;
     this.#state = () => desk.state;
     this.canvas = h("canvas", { role: "img", width: 8, height: 8 });
-    this.sheet = h("div", { class: "sheet" }, this.canvas, h("span", { class: "updating", "aria-hidden": "true" }, "updating"));
+    /** Drawn over the picture in millimetres of the face, as the print reads; the plate view mirrors it by itself. */
+    this.marks = svg("g", {});
+    this.#over = svg("svg", { class: "marks", "aria-hidden": "true", preserveAspectRatio: "none" }, this.marks);
+    this.sheet = h("div", { class: "sheet" }, h("div", { class: "face" }, this.canvas, this.#over), h("span", { class: "updating", "aria-hidden": "true" }, "updating"));
     this.well = h("div", { class: "well" }, this.sheet);
     this.heading = h(says.level ?? "h3", null);
     this.note = h("em", null);
@@ -80,7 +84,22 @@ export class Picture {
     this.sheet.style.setProperty("--bevel", `${bevel}px`);
     this.root.style.setProperty("--w", `${this.#box.width + 2 * (margin + bevel) + 2}px`);
     this.root.style.setProperty("--ratio", `${plateW} / ${plateH}`);
+    const { width: faceW, height: faceH } = plan.face_mm;
     assign(this.canvas, { style: { width: `${this.#box.width}px`, height: `${this.#box.height}px` } });
+    assign(this.#over, { viewBox: `0 0 ${faceW} ${faceH}` });
+    assign(this.marks, { transform: this.root.dataset.view === "plate" ? `translate(${faceW} 0) scale(-1 1)` : "" });
+    this.#over.style.setProperty("--mm", String(this.#box.width / faceW));
+  }
+
+  /** Where on the face a pointer is, mm from its top left as the print reads; what lies beside the face gives its edge. @param {{ clientX: number, clientY: number }} event @returns {[number, number] | null} */
+  at(event) {
+    const { plan } = this.#state();
+    const box = this.canvas.getBoundingClientRect();
+    if (!plan || box.width < 1 || box.height < 1) return null;
+    const within = (/** @type {number} */ share) => Math.min(1, Math.max(0, share));
+    const across = within((event.clientX - box.left) / box.width);
+    const down = within((event.clientY - box.top) / box.height);
+    return [(this.root.dataset.view === "plate" ? 1 - across : across) * plan.face_mm.width, down * plan.face_mm.height];
   }
 
   /** What it wants: the key it will have by the plan there is, and the one that is due. Null while hidden. */
