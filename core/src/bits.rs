@@ -100,6 +100,15 @@ impl BitPlane {
         self
     }
 
+    /// Bits beyond the width put back to 0.
+    pub(crate) fn trimmed(mut self) -> Self {
+        let (last, words) = (self.last_word(), self.words);
+        for row in self.data.chunks_exact_mut(words) {
+            row[words - 1] &= last;
+        }
+        self
+    }
+
     /// Calls `pixel(x, y)` for every bit that is 1, rows from the top, left to right.
     pub fn each(&self, mut pixel: impl FnMut(usize, usize)) {
         for y in 0..self.height {

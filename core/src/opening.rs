@@ -1,65 +1,137 @@
 //! Opening: where a disc fits into the regions of a map, by words of 64 pixels.
 //!
 //! The regions partition the face, so one pass serves all tones at once, and the cost does not grow with their number. Everything is
-//! whole numbers: squared distances between pixel centres. The picture's border is free: outside counts as more of the same.
+//! whole numbers. The picture's border is free: outside counts as more of the same, and a disc may stand half over it.
 
 use crate::bits::BitPlane;
 use crate::plane::Plane;
 
-/// Which pixels are in the opening of their own region: those that some disc within the region reaches. A centre needs every pixel at a
-/// squared distance up to `clear` to be of its region, and reaches pixels at a squared distance up to `grow`.
+/// A disc of pixels: those whose centres are no farther from its middle than its radius.
 ///
-/// With `clear` = `grow` = r² this is the opening by the digital disc x² + y² ≤ r².
-///
-/// # Panics
-/// When `grow` is over `clear`: a disc could then leave its region.
-#[must_use]
-pub fn opened(map: &Plane<u8>, clear: u32, grow: u32) -> BitPlane {
-    assert!(grow <= clear, "a disc that grows beyond its clear space would leave its region");
-    grown(&clear_centres(map, clear), grow)
+/// Its middle is a pixel's centre or the corner between four, whichever makes its width the diameter to the nearest whole pixel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Disc {
+    /// Half the width of each row, from the middle outwards: of a disc about a pixel, pixels beside the middle one; about a corner,
+    /// pixels on either side.
+    halves: Vec<usize>,
+    about_corner: bool,
 }
 
-/// Every 1 grown to a disc x² + y² ≤ `square`.
-#[must_use]
-pub fn grown(bits: &BitPlane, square: u32) -> BitPlane {
-    let disc = disc(square);
-    let mut out = BitPlane::empty(bits.width(), bits.height());
-    let mut work = Vec::new();
-    for y in 0..bits.height() {
-        work.clear();
-        work.extend_from_slice(bits.row(y));
-        scatter(&mut work, 0, y, &disc, &mut out);
+impl Disc {
+    /// A disc of a diameter in pixels; at least one pixel.
+    #[must_use]
+    pub fn of_diameter(px: f64) -> Self {
+        let wide = libm::round(px).max(1.0) as u64;
+        let about_corner = wide.is_multiple_of(2);
+        // In half pixels, so that both kinds are whole numbers: a row is 2k (or 2k + 1) from the middle, a pixel 2x (or 2x − 1).
+        let square = px * px + 1e-9;
+        let within = |across: u64, down: u64| (across * across + down * down) as f64 <= square;
+        let (first, offset) = if about_corner { (1, 1) } else { (0, 0) };
+        let half = |down: u64| (1..).take_while(|&x| within(2 * x - offset, down)).count();
+        let rows = if about_corner { wide / 2 } else { wide / 2 + 1 };
+        Self { halves: (0..rows).map(|k| half(2 * k + first)).collect(), about_corner }
     }
-    out
+
+    /// The disc about a pixel of all those at a squared distance up to `square`.
+    #[must_use]
+    pub fn about_pixel(square: u32) -> Self {
+        let root = |value: u32| {
+            let root = libm::sqrt(f64::from(value)) as u32;
+            (root - u32::from(root * root > value)) as usize
+        };
+        Self { halves: (0..=root(square) as u32).map(|dy| root(square - dy * dy)).collect(), about_corner: false }
+    }
+
+    /// How many pixels it holds.
+    #[must_use]
+    pub fn area(&self) -> usize {
+        let width = |half: usize| if self.about_corner { 2 * half } else { 2 * half + 1 };
+        let side: usize = self.halves[1..].iter().map(|&half| 2 * width(half)).sum();
+        side + width(self.halves[0]) * if self.about_corner { 2 } else { 1 }
+    }
+
+    /// Rows a disc reaches from a row of pixels it holds to the row of its middle, or back, narrow ends first. About a corner, the row of
+    /// corners above a row of pixels has its number: from pixels to middles `down` is 1, back it is −1 and the rows turn over.
+    fn reaches(&self, to_corners: bool) -> Vec<Reach> {
+        let ends = |(k, &half): (usize, &usize)| {
+            let k = k as isize;
+            let (up, down) = match (self.about_corner, to_corners) {
+                (false, _) => (-k, k),
+                (true, true) => (-k, k + 1),
+                (true, false) => (-k - 1, k),
+            };
+            let twice = up != down;
+            [Some(Reach { row: up, half }), twice.then_some(Reach { row: down, half })]
+        };
+        self.halves.iter().enumerate().rev().flat_map(ends).flatten().collect()
+    }
 }
 
-/// Which pixels a disc x² + y² ≤ `square` can be centred on without holding pixels of two regions.
-///
-/// A disc holds two regions exactly when it holds both pixels of some crack between them: on the way from its centre to the nearest
-/// foreign pixel the last step crosses one, and both its pixels are no farther. So cracks are grown, not regions.
+/// Which pixels are in the opening of their own region: those that some disc lying within the region holds.
 #[must_use]
-pub fn clear_centres(map: &Plane<u8>, square: u32) -> BitPlane {
+pub fn opened(map: &Plane<u8>, disc: &Disc) -> BitPlane {
+    held(&middles(map, disc), disc, (map.width(), map.height()))
+}
+
+/// Which pixels the discs about the given middles hold, on a raster of a size.
+#[must_use]
+pub fn held(middles: &BitPlane, disc: &Disc, (width, height): (usize, usize)) -> BitPlane {
+    let mut out = BitPlane::empty(width, height);
+    let reaches = disc.reaches(false);
+    let mut work = Vec::new();
+    for y in 0..middles.height() {
+        work.clear();
+        work.extend_from_slice(middles.row(y));
+        if disc.about_corner {
+            // A corner has a pixel on either side: its own number, and the one before.
+            grow_left(&mut work);
+        }
+        scatter(&mut work, usize::from(disc.about_corner), y, &reaches, &mut out);
+    }
+    out.trimmed()
+}
+
+/// About which middles a disc holds pixels of one region only. Of a disc about a corner the bit (x, y) is the corner above and left of pixel
+/// (x, y), so there is one more each way than pixels.
+///
+/// A disc holds two regions exactly when it holds both pixels of some crack between them. So cracks are grown, not regions.
+#[must_use]
+pub fn middles(map: &Plane<u8>, disc: &Disc) -> BitPlane {
     let (across, down) = BitPlane::cracks(map);
-    let disc = disc(square);
-    // A crack between a pixel and its right neighbour lies within the disc of half width w at w − 1 pixels to its left and w to its
-    // right: start from both its pixels, at half width 1, and grow.
-    let for_across: Vec<Reach> = disc.iter().copied().filter(|reach| reach.half >= 1).collect();
-    // Of a crack between two rows the farther row decides: at distances d and d − 1 alike it is seen from half the width at d.
-    let for_down: Vec<Reach> =
-        disc.iter().filter(|reach| reach.row > 0).flat_map(|&reach| [Reach { row: 1 - reach.row, ..reach }, reach]).collect();
-    let mut held = BitPlane::empty(map.width(), map.height());
-    let last = held.last_word();
+    let more = usize::from(disc.about_corner);
+    let mut broken = BitPlane::empty(map.width() + more, map.height() + more);
+    let words = broken.row(0).len();
+    // A crack between a pixel and its right neighbour: a disc about a pixel holds both from half width 1 on, about either of them;
+    // a disc about a corner holds both about the corner between them.
+    let for_across: Vec<Reach> = disc.reaches(true).into_iter().filter(|reach| reach.half >= 1).collect();
+    // Of a crack between two rows the farther row decides; about a corner, the corner row between the two sees both in its middle rows.
+    let for_down: Vec<Reach> = if disc.about_corner {
+        let far = disc.reaches(true).into_iter();
+        far.map(|reach| if reach.row <= 0 { Reach { row: reach.row + 1, ..reach } } else { reach }).collect()
+    } else {
+        let far = disc.reaches(true).into_iter().filter(|reach| reach.row > 0);
+        far.flat_map(|reach| [Reach { row: 1 - reach.row, ..reach }, reach]).collect()
+    };
     let mut work = Vec::new();
     for y in 0..map.height() {
         work.clear();
         work.extend_from_slice(across.row(y));
-        grow_right(&mut work, last);
-        scatter(&mut work, 1, y, &for_across, &mut held);
+        work.resize(words, 0);
+        if disc.about_corner {
+            shift_right(&mut work)
+        } else {
+            grow_right(&mut work)
+        }
+        scatter(&mut work, 1, y, &for_across, &mut broken);
         work.clear();
         work.extend_from_slice(down.row(y));
-        scatter(&mut work, 0, y, &for_down, &mut held);
+        work.resize(words, 0);
+        if disc.about_corner {
+            grow_right(&mut work);
+        }
+        scatter(&mut work, more, y, &for_down, &mut broken);
     }
-    held.complement()
+    broken.complement()
 }
 
 /// One row of a disc: how far from its middle, and half its width there.
@@ -69,26 +141,15 @@ struct Reach {
     half: usize,
 }
 
-/// The disc x² + y² ≤ `square` row by row, narrow ends first.
-fn disc(square: u32) -> Vec<Reach> {
-    let root = |value: u32| {
-        let root = libm::sqrt(f64::from(value)) as u32;
-        (root - u32::from(root * root > value)) as usize
-    };
-    let rows = (0..=root(square) as u32).rev().map(|dy| (dy as isize, root(square - dy * dy)));
-    rows.flat_map(|(row, half)| [Some(Reach { row, half }), (row > 0).then_some(Reach { row: -row, half })]).flatten().collect()
-}
-
 /// Spreads one row's bits, which have been grown to half width `reached`, over the rows of a shape given narrow rows first, so that each
-/// width grows from the one before.
+/// width grows from the one before. Bits may run over the raster's right border: they never come back, and the caller trims them.
 fn scatter(row: &mut [u64], mut reached: usize, y: usize, shape: &[Reach], out: &mut BitPlane) {
     if row.iter().all(|&word| word == 0) {
         return;
     }
-    let last = out.last_word();
     for reach in shape {
         while reached < reach.half {
-            grow_both(row, last);
+            grow_both(row);
             reached += 1;
         }
         if let Some(at) = y.checked_add_signed(reach.row).filter(|&at| at < out.height()) {
@@ -100,7 +161,7 @@ fn scatter(row: &mut [u64], mut reached: usize, y: usize, shape: &[Reach], out: 
 }
 
 /// Grows every 1 by one pixel to both sides.
-fn grow_both(row: &mut [u64], last: u64) {
+fn grow_both(row: &mut [u64]) {
     let mut before = 0;
     for i in 0..row.len() {
         let here = row[i];
@@ -108,21 +169,33 @@ fn grow_both(row: &mut [u64], last: u64) {
         row[i] = here | here << 1 | here >> 1 | before >> 63 | after << 63;
         before = here;
     }
-    if let Some(end) = row.last_mut() {
-        *end &= last;
-    }
 }
 
 /// Grows every 1 by one pixel to the right.
-fn grow_right(row: &mut [u64], last: u64) {
+fn grow_right(row: &mut [u64]) {
     let mut carry = 0;
     for word in row.iter_mut() {
         let here = *word;
         *word = here | here << 1 | carry;
         carry = here >> 63;
     }
-    if let Some(end) = row.last_mut() {
-        *end &= last;
+}
+
+/// Grows every 1 by one pixel to the left.
+fn grow_left(row: &mut [u64]) {
+    for i in 0..row.len() {
+        let after = row.get(i + 1).copied().unwrap_or(0);
+        row[i] |= row[i] >> 1 | after << 63;
+    }
+}
+
+/// Moves every bit one pixel to the right.
+fn shift_right(row: &mut [u64]) {
+    let mut carry = 0;
+    for word in row.iter_mut() {
+        let here = *word;
+        *word = here << 1 | carry;
+        carry = here >> 63;
     }
 }
 
@@ -140,31 +213,44 @@ mod tests {
         })
     }
 
-    #[test]
-    fn half_widths_are_those_of_the_disc() {
-        for square in 0..3000u32 {
-            for reach in disc(square) {
-                let (dy, half) = (reach.row.unsigned_abs() as u32, reach.half as u32);
-                assert!(half * half + dy * dy <= square && (half + 1).pow(2) + dy * dy > square);
-            }
-        }
-        assert_eq!(disc(25).len(), 11);
+    /// The offsets, in half pixels, of the pixels of a disc from its middle.
+    fn offsets(px: f64) -> Vec<(isize, isize)> {
+        let parity = 1 - libm::round(px).max(1.0) as isize % 2;
+        let side = || (-99..100).filter(move |v: &isize| v.rem_euclid(2) == parity);
+        side().flat_map(|dy| side().map(move |dx| (dx, dy))).filter(|&(dx, dy)| ((dx * dx + dy * dy) as f64) <= px * px + 1e-9).collect()
     }
 
     #[test]
-    fn a_thin_line_is_not_open_and_a_wide_band_is() {
-        let map = Plane::from_fn(40, 30, |x, y| u8::from(x == 10) + 2 * u8::from((18..26).contains(&y)));
-        let open = opened(&map, 9, 9);
-        assert_eq!((open.at(10, 5), open.at(3, 5), open.at(30, 21), open.at(10, 21)), (false, true, true, false));
-        assert_eq!(opened(&Plane::filled(5, 4, 3u8), 9, 9).count(), 20);
+    fn discs_are_as_wide_as_their_diameter() {
+        for tenths in 5..400u32 {
+            let px = f64::from(tenths) / 10.0;
+            let disc = Disc::of_diameter(px);
+            let wide = disc.halves[0] * 2 + usize::from(!disc.about_corner);
+            assert_eq!(wide, libm::round(px) as usize, "{px}");
+            assert_eq!(disc.area(), offsets(px).len(), "{px}");
+        }
+        assert_eq!(Disc::about_pixel(25).area(), 81);
+        assert_eq!(Disc::of_diameter(10.0).area(), 80);
+        assert_eq!(Disc::of_diameter(0.0).area(), 1);
+    }
+
+    #[test]
+    fn a_band_is_open_from_the_diameter_on() {
+        for (px, wide) in [(10.0, 10), (9.0, 9), (3.0, 3), (15.0, 15), (4.4, 4)] {
+            for band in 1..20 {
+                let map = Plane::from_fn(90, 12, |x, _| u8::from((40..40 + band).contains(&x)));
+                assert_eq!(opened(&map, &Disc::of_diameter(px)).at(40, 5), band >= wide, "{px} px in a band of {band}");
+            }
+        }
+        assert_eq!(opened(&Plane::filled(5, 4, 3u8), &Disc::of_diameter(12.0)).count(), 20);
     }
 
     proptest! {
         #[test]
-        fn centres_are_clear_as_far_as_distances_say(width in 1usize..150, height in 1usize..30, seed in any::<u64>(), shift in 56u32..62, square in 0u32..60) {
+        fn middles_are_clear_as_far_as_distances_say(width in 1usize..150, height in 1usize..30, seed in any::<u64>(), shift in 56u32..62, square in 0u32..60) {
             let map = noise(width, height, seed, shift);
             let far = squared_to_other(&map, 9);
-            let clear = clear_centres(&map, square);
+            let clear = middles(&map, &Disc::about_pixel(square));
             for y in 0..height {
                 for x in 0..width {
                     prop_assert_eq!(clear.at(x, y), u32::from(far.at(x, y)) > square, "({}, {})", x, y);
@@ -172,22 +258,36 @@ mod tests {
             }
         }
 
+        /// Held against the definition: every disc, pixel by pixel.
         #[test]
-        fn grown_bits_are_within_the_disc(width in 1usize..150, height in 1usize..24, seed in any::<u64>(), square in 0u32..40) {
-            let map = noise(width, height, seed, 58);
-            let mut bits = BitPlane::empty(width, height).complement();
-            for y in 0..height {
-                for x in 0..width {
-                    if map.at(x, y) == 0 {
-                        bits.clear(x, y);
+        fn an_opening_is_the_union_of_the_discs_that_fit(width in 1usize..140, height in 1usize..24, seed in any::<u64>(), shift in 57u32..63, tenths in 5u32..130) {
+            let (map, px) = (noise(width, height, seed, shift), f64::from(tenths) / 10.0);
+            let open = opened(&map, &Disc::of_diameter(px));
+            let offsets = offsets(px);
+            let odd = libm::round(px).max(1.0) as usize % 2;
+            let mut wanted = Plane::filled(width, height, false);
+            let (most_x, most_y) = (width + 1 - odd, height + 1 - odd);
+            for cy in 0..most_y as isize {
+                for cx in 0..most_x as isize {
+                    // The middle in half pixels: of a pixel 2c + 1, of a corner 2c.
+                    let (mx, my) = (2 * cx + odd as isize, 2 * cy + odd as isize);
+                    let pixels = offsets.iter().map(|(dx, dy)| ((mx + dx - 1) / 2, (my + dy - 1) / 2, mx + dx < 1 || my + dy < 1));
+                    let inside: Vec<(usize, usize)> = pixels
+                        .filter(|&(x, y, before)| !before && x < width as isize && y < height as isize)
+                        .map(|(x, y, _)| (x as usize, y as usize))
+                        .collect();
+                    let Some(&(x, y)) = inside.first() else { continue };
+                    let value = map.at(x, y);
+                    if inside.iter().all(|&(x, y)| map.at(x, y) == value) {
+                        for (x, y) in inside {
+                            wanted.data_mut()[y * width + x] = true;
+                        }
                     }
                 }
             }
-            let all = grown(&bits, square);
             for y in 0..height {
                 for x in 0..width {
-                    let near = (0..height).any(|v| (0..width).any(|u| bits.at(u, v) && (u.abs_diff(x).pow(2) + v.abs_diff(y).pow(2)) as u32 <= square));
-                    prop_assert_eq!(all.at(x, y), near);
+                    prop_assert_eq!(open.at(x, y), wanted.at(x, y), "({}, {}) of {}", x, y, px);
                 }
             }
         }

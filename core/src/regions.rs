@@ -1,149 +1,32 @@
 //! Regions: from pixel thresholds, with their thousands of specks and hair-thin bands, to areas a brush can paint.
 //!
-//! A region of one tone is paintable where a disc of the smallest mark's size, lying wholly within the region, covers it. What is not
-//! paintable, or belongs to a piece of less than one and a half marks of area, is given up and takes the tone of an ever softer picture,
-//! as far as *that* holds the mark there; the little that is still left takes the tone of the nearest region. All of it works on the one
-//! step map, never on single masks, so the stop-outs stay nested whatever happens here.
+//! A region of one tone is paintable where a disc of the smallest mark's size, lying wholly within the region, covers it. First the regions
+//! are laid out on a coarse raster: what is not paintable, or belongs to a piece of less than one and a half marks of area, is given up
+//! and takes the tone of an ever softer picture, as far as *that* holds the mark there; the little that is still left takes the tone of the
+//! nearest region. Then, at full resolution, the edges creep to where the print will look most like the drawing, and what no longer
+//! holds the mark is given up once more. All of it works on the one step map, never on single masks, so the stop-outs stay nested
+//! whatever happens here.
 
-use crate::blur::gaussian;
 use crate::components::Components;
-use crate::opening::{clear_centres, grown, opened};
+use crate::opening::{Disc, opened};
 use crate::plane::Plane;
 use crate::tones::{Breaks, StepMap, ToneCount};
-use crate::units::{Millimetres, PxPerMm};
-use std::fmt;
+use crate::units::PxPerMm;
 use std::ops::Range;
 
+mod edges;
 mod fill;
-
-/// The smallest mark a hand can paint: the diameter of a disc.
-///
-/// # Guarantees
-/// From 0.3 to 5 mm.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
-pub struct Mark(Millimetres);
-
-impl Default for Mark {
-    /// 1 mm: what a small brush makes with ease. Estimate, no source.
-    fn default() -> Self {
-        Self(Millimetres(1.0))
-    }
-}
-
-/// A mark that no brush makes.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct MarkError {
-    /// What came, mm.
-    pub mark: f64,
-}
-
-impl fmt::Display for MarkError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "The smallest mark is 0.3 to 5 mm across, or 0 for no clean-up; {} mm came: 1 mm suits a small brush.", self.mark)
-    }
-}
-
-impl std::error::Error for MarkError {}
-
-impl Mark {
-    /// Pieces under this many marks of area go.
-    pub const LEAST_MARKS: f64 = 1.5;
-
-    /// A mark of a diameter from 0.3 to 5 mm.
-    ///
-    /// # Errors
-    /// Outside that.
-    pub fn new(diameter: Millimetres) -> Result<Self, MarkError> {
-        if (0.3..=5.0).contains(&diameter.0) { Ok(Self(diameter)) } else { Err(MarkError { mark: diameter.0 }) }
-    }
-
-    /// The mark, or `None` for 0: no clean-up.
-    ///
-    /// # Errors
-    /// When it is neither 0 nor from 0.3 to 5 mm.
-    pub fn optional(diameter: Millimetres) -> Result<Option<Self>, MarkError> {
-        if diameter.0.classify() == std::num::FpCategory::Zero { Ok(None) } else { Self::new(diameter).map(Some) }
-    }
-
-    /// Its diameter.
-    #[must_use]
-    pub fn diameter(self) -> Millimetres {
-        self.0
-    }
-
-    fn radius_px(self, resolution: PxPerMm) -> f64 {
-        resolution.px(self.0) / 2.0
-    }
-
-    /// Pixels that a piece needs to stay.
-    fn least_pixels(self, resolution: PxPerMm) -> u64 {
-        let radius = self.radius_px(resolution);
-        libm::ceil(std::f64::consts::PI * radius * radius * Self::LEAST_MARKS) as u64
-    }
-}
-
-/// Standard deviations of the softer pictures, in radii of the mark: what the first can't place, the next may.
-const SOFTNESS: [f64; 4] = [0.5, 1.0, 2.0, 4.0];
+mod mark;
+mod softened;
+pub use mark::{Mark, MarkError};
+pub use softened::Softened;
+use softened::StoredTones;
 
 /// What no region claims yet.
 const NONE: u8 = u8::MAX;
 
-/// The drawing at the resolution of the face, softened step by step for one size of mark. Independent of breaks and tones, so that a
-/// moved break does not soften anew.
-pub struct Softened {
-    planes: Vec<Plane<u16>>,
-    mark: Mark,
-    resolution: PxPerMm,
-}
-
-impl Softened {
-    /// Softens a plane of L*.
-    #[must_use]
-    pub fn of(lightness: &Plane<f32>, resolution: PxPerMm, mark: Mark) -> Self {
-        let sharp = lightness.map(|&l| stored(l));
-        let radius = mark.radius_px(resolution);
-        let mut planes: Vec<Plane<u16>> = Vec::with_capacity(SOFTNESS.len());
-        let mut reached: f64 = 0.0;
-        for softness in SOFTNESS {
-            let sigma = softness * radius;
-            // Gaussians add in variance: each picture is softened from the one before.
-            let more = libm::sqrt(sigma * sigma - reached * reached);
-            planes.push(gaussian(planes.last().unwrap_or(&sharp), more));
-            reached = sigma;
-        }
-        Self { planes, mark, resolution }
-    }
-
-    /// The size of mark it was softened for.
-    #[must_use]
-    pub fn mark(&self) -> Mark {
-        self.mark
-    }
-}
-
-/// L* as it is stored: 0..=100 over the range of 16 bits.
-fn stored(l: f32) -> u16 {
-    (l.clamp(0.0, 100.0) * 655.35 + 0.5) as u16
-}
-
-/// Cuts a stored lightness at the breaks: one look-up a pixel, in a table of 1/40 L* a step that stays in the nearest cache.
-struct StoredTones(Vec<u8>);
-
-impl StoredTones {
-    /// Bits of a stored lightness that no brush can tell.
-    const DROPPED: u32 = 4;
-
-    fn of(breaks: &Breaks) -> Self {
-        // Falling breaks: everything below the first is at least tone 1, below the second at least tone 2, and so on.
-        let steps = 1 << (16 - Self::DROPPED);
-        let lighter = |step: u32| breaks.falling().iter().filter(|limit| step << Self::DROPPED < u32::from(stored(limit.0 as f32))).count();
-        Self((0..steps).map(|step| lighter(step) as u8).collect())
-    }
-
-    fn tone(&self, l: u16) -> u8 {
-        self.0[usize::from(l >> Self::DROPPED)]
-    }
-}
+/// How often the edges creep.
+const CREEPS: usize = 2;
 
 /// The step map a brush can paint.
 ///
@@ -152,26 +35,57 @@ impl StoredTones {
 pub fn paintable(softened: &Softened, breaks: &Breaks) -> StepMap {
     let (mark, resolution) = (softened.mark, softened.resolution);
     let tones = StoredTones::of(breaks);
-    let (disc, least) = (Disc::safe(mark, resolution), mark.least_pixels(resolution));
+    let means = softened.means(breaks, &tones);
+    let mut map = enlarged(&laid_out(softened, &tones), softened.coarse, softened.size);
+    let disc = mark.disc(resolution);
+    for _ in 0..CREEPS {
+        edges::creep(&mut map, softened, &means);
+        let mut holes = Vec::new();
+        give_up_narrow(&mut map, &disc, &mut holes);
+        fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
+    }
+    settled(map, mark, resolution, breaks.tones())
+}
+
+/// The regions on the coarse raster.
+fn laid_out(softened: &Softened, tones: &StoredTones) -> Plane<u8> {
+    let coarse = PxPerMm(softened.resolution.0 / softened.coarse as f64);
+    let (disc, least) = (softened.mark.disc(coarse), softened.mark.least_pixels(coarse));
     let mut map = softened.planes[0].map(|&l| tones.tone(l));
-    let mut holes = give_up(&mut map, disc, least);
+    let mut holes = give_up(&mut map, &disc, least);
     for plane in &softened.planes[1..] {
         for (at, _) in holes {
             map.data_mut()[at as usize] = tones.tone(plane.data()[at as usize]);
         }
-        holes = give_up(&mut map, disc, least);
+        holes = give_up(&mut map, &disc, least);
     }
     fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
-    settled(map, mark, resolution, breaks.tones())
+    map
 }
 
-/// Cleans a step map once more, from the map alone: a fixed point where it is already paintable.
+/// Every pixel of a coarse map as so many pixels each way, cut to a size.
+fn enlarged(map: &Plane<u8>, by: usize, (width, height): (usize, usize)) -> Plane<u8> {
+    let mut line = vec![0; map.width() * by];
+    let mut out = Plane::filled(width, height, 0);
+    for (i, rows) in out.data_mut().chunks_mut(width * by).enumerate() {
+        for (part, &tone) in line.chunks_exact_mut(by).zip(map.row(i)) {
+            part.fill(tone);
+        }
+        for row in rows.chunks_exact_mut(width) {
+            row.copy_from_slice(&line[..width]);
+        }
+    }
+    out
+}
+
+/// The clean-up of a step map alone, without its drawing: what does not hold the mark goes to the nearest region. What [`paintable`] made
+/// comes back as it went in, but for a hundredth of a percent.
 #[must_use]
 pub fn tidied(map: &StepMap, mark: Mark, resolution: PxPerMm) -> StepMap {
     settled(map.plane().clone(), mark, resolution, map.tones())
 }
 
-/// Rounds of giving up and filling again, at most. Drawings need two or three; noise finer than the mark needs more.
+/// Most rounds of giving up and filling.
 const ROUNDS: usize = 8;
 
 /// Share of the face that the last round may still change.
@@ -180,10 +94,10 @@ const SETTLED: f64 = 5e-4;
 /// Gives up what is unpaintable and fills it from the nearest region, and so on until next to nothing changes; then sees to it that no
 /// piece too small is left, which the last fill may have cut off at a corner.
 fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount) -> StepMap {
-    let (disc, least) = (Disc::just(mark, resolution), mark.least_pixels(resolution));
+    let (disc, least) = (mark.disc(resolution), mark.least_pixels(resolution));
     let enough = (map.data().len() as f64 * SETTLED) as usize;
     for _ in 0..ROUNDS {
-        let holes = give_up(&mut map, disc, least);
+        let holes = give_up(&mut map, &disc, least);
         fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
         let changed = holes.iter().filter(|&&(at, tone)| map.data()[at as usize] != tone).count();
         if changed <= enough {
@@ -205,12 +119,17 @@ fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount
 type Hole = (u32, u8);
 
 /// Marks as [`NONE`] what does not hold the disc, and pieces of too few pixels.
-fn give_up(map: &mut Plane<u8>, disc: Disc, least_pixels: u64) -> Vec<Hole> {
-    let width = map.width();
+fn give_up(map: &mut Plane<u8>, disc: &Disc, least_pixels: u64) -> Vec<Hole> {
     let mut holes = Vec::new();
-    opened(map, disc.clear, disc.grow).complement().each(|x, y| take(map, y * width + x..y * width + x + 1, &mut holes));
+    give_up_narrow(map, disc, &mut holes);
     give_up_small(map, least_pixels, &mut holes);
     holes
+}
+
+/// Marks as [`NONE`] what does not hold the disc.
+fn give_up_narrow(map: &mut Plane<u8>, disc: &Disc, holes: &mut Vec<Hole>) {
+    let width = map.width();
+    opened(map, disc).complement().each(|x, y| take(map, y * width + x..y * width + x + 1, holes));
 }
 
 /// Marks as [`NONE`] the pieces of too few pixels.
@@ -232,42 +151,10 @@ fn take(map: &mut Plane<u8>, part: Range<usize>, holes: &mut Vec<Hole>) {
     }
 }
 
-/// A mark on the raster, as the squared distances that [`opened`] takes.
-#[derive(Clone, Copy)]
-struct Disc {
-    clear: u32,
-    grow: u32,
-}
-
-impl Disc {
-    /// A centre needs everything nearer than the radius and half a pixel: the most by which the centre of a true disc misses a
-    /// pixel's. What passes holds the disc wherever the raster happens to lie.
-    fn safe(mark: Mark, resolution: PxPerMm) -> Self {
-        let radius = mark.radius_px(resolution);
-        let clear = below((radius + 0.5) * (radius + 0.5));
-        Self { clear, grow: (radius * radius) as u32 }
-    }
-
-    /// A centre needs everything nearer than the radius: a band exactly as wide as the mark just passes. Regions that have passed the
-    /// safe disc once are measured by this one, or corners would be rounded off a little more every time.
-    fn just(mark: Mark, resolution: PxPerMm) -> Self {
-        let radius = mark.radius_px(resolution);
-        let clear = below(radius * radius);
-        Self { clear, grow: clear }
-    }
-}
-
-/// The largest whole number below a positive value.
-fn below(value: f64) -> u32 {
-    (libm::ceil(value) as u32).saturating_sub(1)
-}
-
-/// Share of the face, 0..=1, where a region does not hold the mark, to within one pixel.
+/// Share of the face, 0..=1, where a region does not hold the mark.
 #[must_use]
 pub fn unpaintable_share(map: &StepMap, mark: Mark, resolution: PxPerMm) -> f64 {
-    let radius = mark.radius_px(resolution);
-    let centres = clear_centres(map.plane(), Disc::just(mark, resolution).clear);
-    let closed = grown(&centres, (radius * radius) as u32).complement().count();
+    let closed = opened(map.plane(), &mark.disc(resolution)).complement().count();
     closed as f64 / map.plane().data().len() as f64
 }
 
@@ -293,6 +180,7 @@ pub fn changed_share(map: &StepMap, lightness: &Plane<f32>, breaks: &Breaks) -> 
 mod tests {
     use super::*;
     use crate::light::Lightness;
+    use crate::units::Millimetres;
     use proptest::prelude::*;
 
     const TEN: PxPerMm = PxPerMm(10.0);
@@ -303,14 +191,6 @@ mod tests {
 
     fn breaks(values: &[f64]) -> Breaks {
         Breaks::new(values.iter().map(|&l| Lightness(l)).collect()).unwrap()
-    }
-
-    #[test]
-    fn marks_are_checked() {
-        assert_eq!(Mark::optional(Millimetres(0.0)), Ok(None));
-        for wrong in [-1.0, 0.1, 6.0, f64::NAN] {
-            assert!(Mark::optional(Millimetres(wrong)).unwrap_err().to_string().contains("5 mm"));
-        }
     }
 
     #[test]

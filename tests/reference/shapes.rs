@@ -4,7 +4,7 @@
 
 use approx::assert_relative_eq;
 use stepbite_core::distance::squared_to_other;
-use stepbite_core::opening::opened;
+use stepbite_core::opening::{Disc, opened};
 use stepbite_core::outline::{Outlines, SharedArc};
 use stepbite_core::plane::Plane;
 use stepbite_core::units::PxPerMm;
@@ -50,7 +50,7 @@ fn openings_are_scipys() {
         let labels = digits(&format!("labels_{map}.txt"));
         for radius in [2u32, 3, 5] {
             let expected = digits(&format!("opening_inside_{map}_r{radius}.txt"));
-            let open = opened(&labels, radius * radius, radius * radius);
+            let open = opened(&labels, &Disc::about_pixel(radius * radius));
             let open = Plane::from_fn(labels.width(), labels.height(), |x, y| u8::from(open.at(x, y)));
             assert_eq!(open, expected, "{map}, r {radius}");
         }
