@@ -25,6 +25,7 @@ use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones};
 use stepbite_core::regions::{Mark, Softened, paintable};
 use stepbite_core::sheets::{SheetSettings, Sheets};
+use stepbite_core::smoothing::Smoothing;
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::TestStrip;
 use stepbite_core::tones::{self, Breaks, Targets, ToneCount};
@@ -104,7 +105,7 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
     let mark = Mark::new(Millimetres(1.0)).unwrap();
     let face: Face = face::place(&drawing, &case.plate, Fit::Cover, case.resolution).unwrap();
     let breaks = tones::even(count, face.ends).unwrap();
-    let softened = Softened::of(&face.lightness, case.resolution, mark);
+    let softened = Softened::of(&face.lightness, case.resolution, mark, Smoothing::default());
     let map = paintable(&softened, &breaks);
     let outlines = Outlines::of(map.plane(), case.resolution);
     let stopouts = StopOuts::of(map.clone(), &outlines, case.resolution, HandSpeed::default());
@@ -120,7 +121,7 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
     stage("2 drawing, placed", &mut || drop(black_box(face::place(&drawing, &case.plate, Fit::Cover, case.resolution).unwrap())));
     stage("3 tones, histogram and every fitted break", &mut || drop(black_box(tones::fitted(&face.histogram()).unwrap())));
     stage("4 tones, plain thresholds", &mut || drop(black_box(tones::quantise(&face.lightness, &breaks))));
-    stage("5 regions, softened once", &mut || drop(black_box(Softened::of(&face.lightness, case.resolution, mark))));
+    stage("5 regions, softened once", &mut || drop(black_box(Softened::of(&face.lightness, case.resolution, mark, Smoothing::default()))));
     stage("6 regions, clean-up", &mut || drop(black_box(paintable(&softened, &breaks))));
     stage("7 outlines", &mut || drop(black_box(Outlines::of(map.plane(), case.resolution))));
     stage("8 stop-outs", &mut || drop(black_box(StopOuts::of(map.clone(), &outlines, case.resolution, HandSpeed::default()))));

@@ -27,6 +27,7 @@ use stepbite_core::proof::{self, Films, ProofTones};
 use stepbite_core::regions::{Mark, Softened, paintable};
 use stepbite_core::report::PlanReport;
 use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Transfer};
+use stepbite_core::smoothing::Smoothing;
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::TestStrip;
 use stepbite_core::tones::{self, Targets, ToneCount};
@@ -153,7 +154,7 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
     let breaks = if job.fitted { tones::fitted(&face.histogram())?.swap_remove(count.get() - 2) } else { tones::even(count, face.ends)? };
     let map = match mark {
         None => tones::quantise(&face.lightness, &breaks),
-        Some(mark) => paintable(&Softened::of(&face.lightness, face.resolution, mark), &breaks),
+        Some(mark) => paintable(&Softened::of(&face.lightness, face.resolution, mark, Smoothing::default()), &breaks),
     };
     let outlines = Outlines::of(map.plane(), face.resolution);
     let stopouts = StopOuts::of(map, &outlines, face.resolution, HandSpeed::default());

@@ -49,6 +49,7 @@ pub mod proof;
 pub mod regions;
 pub mod report;
 pub mod sheets;
+pub mod smoothing;
 pub mod stopouts;
 pub mod strip;
 pub mod tones;

@@ -180,6 +180,7 @@ pub fn changed_share(map: &StepMap, lightness: &Plane<f32>, breaks: &Breaks) -> 
 mod tests {
     use super::*;
     use crate::light::Lightness;
+    use crate::smoothing::Smoothing;
     use crate::units::Millimetres;
     use proptest::prelude::*;
 
@@ -199,7 +200,7 @@ mod tests {
             let near = |u: f64, v: f64, r: f64| (x as f64 - u).powi(2) + (y as f64 - v).powi(2) < r * r;
             if near(50.0, 50.0, 3.0) || near(140.0, 140.0, 12.0) { 10.0 } else { 90.0 }
         });
-        let map = paintable(&Softened::of(&plane, TEN, mark(1.0)), &breaks(&[50.0]));
+        let map = paintable(&Softened::of(&plane, TEN, mark(1.0), Smoothing::NONE), &breaks(&[50.0]));
         assert_eq!((map.plane().at(50, 50), map.plane().at(140, 140), map.plane().at(5, 5)), (0, 1, 0));
     }
 
@@ -208,7 +209,7 @@ mod tests {
         // From light to dark within 1 mm: ten tones would leave bands of 0.1 mm.
         let plane = Plane::from_fn(300, 120, |x, _| 90.0 - 80.0 * ((x as f32 - 145.0) / 10.0).clamp(0.0, 1.0));
         let falling: Vec<f64> = (0..9).map(|i| 86.0 - 9.0 * f64::from(i)).collect();
-        let map = paintable(&Softened::of(&plane, TEN, mark(1.0)), &breaks(&falling));
+        let map = paintable(&Softened::of(&plane, TEN, mark(1.0), Smoothing::NONE), &breaks(&falling));
         let row = map.plane().row(60);
         let edges = row.windows(2).filter(|pair| pair[0] != pair[1]).count();
         assert!(edges <= 2, "{edges} edges: {row:?}");
@@ -230,7 +231,7 @@ mod tests {
             let count = ToneCount::new(tones).unwrap();
             let breaks = breaks(&(1..tones).map(|i| 100.0 - 100.0 * i as f64 / tones as f64).collect::<Vec<_>>());
             let mark = mark(f64::from(size) / 10.0);
-            let map = paintable(&Softened::of(&plane, TEN, mark), &breaks);
+            let map = paintable(&Softened::of(&plane, TEN, mark, Smoothing::NONE), &breaks);
             prop_assert_eq!(map.tones(), count);
             let share = unpaintable_share(&map, mark, TEN);
             // Squares of noise are the worst case: all corners. Drawings stay under half a percent (tests/README.md has the table).

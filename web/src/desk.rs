@@ -19,6 +19,7 @@ use stepbite_core::proof::{self, Films, ProofTones, Window};
 use stepbite_core::regions::{self, Mark, Softened};
 use stepbite_core::report::PlanReport;
 use stepbite_core::sheets::{SheetSettings, Sheets};
+use stepbite_core::smoothing::Smoothing;
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::{Reading, StripKind, TestStrip};
 use stepbite_core::tones::{self, Breaks, StepMap, Targets, ToneCount};
@@ -375,7 +376,7 @@ fn worked(face: &Face, breaks: &Breaks, mark: Option<Mark>, kept: &mut Kept, lap
                 Some(softened) if softened.mark() == mark => softened,
                 _ => {
                     progress("painting", 0.0);
-                    let softened = Softened::of(&face.lightness, face.resolution, mark);
+                    let softened = Softened::of(&face.lightness, face.resolution, mark, Smoothing::default());
                     laps.lap("softening");
                     softened
                 }

@@ -6,7 +6,7 @@
 //! the sum of squares changes by 2·c·e + c²·w, where w is what the Gaussian leaves of one pixel of a straight edge: 1 / (2·√π·σ). The k-th
 //! pixel of the same edge costs (2k − 1) times that, as it adds to the ones before.
 
-use super::softened::{SEEN, Softened, cell_means_of};
+use super::softened::{SEEN, Softened, cell_means};
 use crate::bits::BitPlane;
 use crate::blur::gaussian;
 use crate::plane::Plane;
@@ -19,29 +19,40 @@ pub(super) fn creep(map: &mut Plane<u8>, softened: &Softened, means: &[u16]) {
     let field = Field::of(map, softened, means);
     let sigma = softened.resolution.px(SEEN);
     let cost = libm::round(SCALE as f64 / (2.0 * libm::sqrt(std::f64::consts::PI) * sigma)) as i64;
-    let mut moved: Vec<(u32, u8)> = Vec::new();
-    for k in 0..CREEP {
-        let cost = cost * (2 * k + 1);
-        moved.clear();
-        each_at_an_edge(map, |x, y| {
-            let here = map.at(x, y);
-            let light = i64::from(means[usize::from(here)]);
-            let mut best = (0, here);
-            for there in beside(map, x, y) {
-                if there != here {
-                    let c = i64::from(means[usize::from(there)]) - light;
-                    let change = c * (2 * SCALE * field.at(x, y) + cost * c);
-                    best = best.min((change, there));
-                }
-            }
-            if best.1 != here {
-                moved.push(((y * map.width() + x) as u32, best.1));
-            }
-        });
-        for &(at, tone) in &moved {
-            map.data_mut()[at as usize] = tone;
+    let width = map.width();
+    let mut moved = Vec::new();
+    each_at_an_edge(map, |x, y| moved.extend(better(map, &field, means, cost, y * width + x)));
+    for k in 1..CREEP {
+        let mut near = Vec::with_capacity(4 * moved.len());
+        for (at, tone) in moved.drain(..) {
+            map.data_mut()[at] = tone;
+            near.extend(beside(map, at));
+        }
+        // An edge that has not moved will not do so at a higher price: only beside those that have is anything new.
+        near.sort_unstable();
+        near.dedup();
+        moved.extend(near.into_iter().filter_map(|at| better(map, &field, means, cost * (2 * k + 1), at)));
+    }
+    for (at, tone) in moved {
+        map.data_mut()[at] = tone;
+    }
+}
+
+/// The tone beside a pixel that suits it best, if one suits better than its own.
+fn better(map: &Plane<u8>, field: &Field, means: &[u16], cost: i64, at: usize) -> Option<(usize, u8)> {
+    let here = map.data()[at];
+    let light = i64::from(means[usize::from(here)]);
+    let mut best = (0, here);
+    let mut error = None;
+    for next in beside(map, at) {
+        let there = map.data()[next];
+        if there != here && there != best.1 {
+            let error = *error.get_or_insert_with(|| 2 * SCALE * field.at(at % map.width(), at / map.width()));
+            let c = i64::from(means[usize::from(there)]) - light;
+            best = best.min((c * (error + cost * c), there));
         }
     }
+    (best.1 != here).then_some((at, best.1))
 }
 
 /// One in fixed point.
@@ -51,13 +62,14 @@ const SCALE: i64 = 1 << 16;
 struct Field {
     /// Half the difference, about 32768.
     plane: Plane<u16>,
-    cell: usize,
+    columns: Vec<(u32, u32, u32)>,
+    rows: Vec<(u32, u32, u32)>,
 }
 
 impl Field {
     fn of(map: &Plane<u8>, softened: &Softened, means: &[u16]) -> Self {
         let cell = softened.cell;
-        let made = cell_means_of(map, cell, |tone| u32::from(means[usize::from(tone)]));
+        let made = cell_means(map, cell, |tone: u8| u32::from(means[usize::from(tone)]));
         let mut drawn = softened.seen.data().iter();
         let half = |made: &u16| {
             let drawn = drawn.next().copied().unwrap_or(*made);
@@ -65,35 +77,47 @@ impl Field {
         };
         // Softened twice.
         let sigma = softened.resolution.px(SEEN) * std::f64::consts::SQRT_2 / cell as f64;
-        Self { plane: gaussian(&made.map(half), sigma), cell }
+        let columns = places(map.width(), cell, made.width(), 1);
+        let rows = places(map.height(), cell, made.height(), made.width());
+        Self { plane: gaussian(&made.map(half), sigma), columns, rows }
     }
 
     /// At a pixel, between the middles of the cells about it.
     fn at(&self, x: usize, y: usize) -> i64 {
-        let wide = 2 * self.cell;
-        let between = |at: usize, count: usize| {
-            let from = (2 * at + 1).saturating_sub(self.cell);
-            let first = (from / wide).min(count - 1);
-            (first, (first + 1).min(count - 1), (from % wide) as i64)
+        let (left, right, across) = self.columns[x];
+        let (upper, lower, down) = self.rows[y];
+        let data = self.plane.data();
+        let row = |start: u32| {
+            let at = |x: u32| i64::from(data[(start + x) as usize]);
+            (at(left) << BETWEEN) + (at(right) - at(left)) * i64::from(across)
         };
-        let (left, right, across) = between(x, self.plane.width());
-        let (upper, lower, down) = between(y, self.plane.height());
-        let wide = wide as i64;
-        let row = |y: usize| i64::from(self.plane.at(left, y)) * (wide - across) + i64::from(self.plane.at(right, y)) * across;
-        2 * ((row(upper) * (wide - down) + row(lower) * down) / (wide * wide) - 32_768)
+        let (upper, lower) = (row(upper), row(lower));
+        (((upper << BETWEEN) + (lower - upper) * i64::from(down)) >> (2 * BETWEEN - 1)) - 65_536
     }
 }
 
-/// The tones of the four pixels beside one; at the border fewer.
-fn beside(map: &Plane<u8>, x: usize, y: usize) -> impl Iterator<Item = u8> {
-    let at = y * map.width() + x;
-    let near = [
-        (x > 0).then(|| at - 1),
-        (x + 1 < map.width()).then_some(at + 1),
-        (y > 0).then(|| at - map.width()),
-        (y + 1 < map.height()).then_some(at + map.width()),
-    ];
-    near.into_iter().flatten().map(|at| map.data()[at])
+/// Bits of a place between two cells.
+const BETWEEN: u32 = 8;
+
+/// For each pixel of a side the cells on either hand, `stride` apart in memory, and how far it is from the first to the second.
+fn places(pixels: usize, cell: usize, cells: usize, stride: usize) -> Vec<(u32, u32, u32)> {
+    let wide = 2 * cell;
+    let place = |at: usize| {
+        let from = (2 * at + 1).saturating_sub(cell);
+        let first = (from / wide).min(cells - 1);
+        let second = (first + 1).min(cells - 1);
+        ((first * stride) as u32, (second * stride) as u32, ((from % wide) << BETWEEN).div_euclid(wide) as u32)
+    };
+    (0..pixels).map(place).collect()
+}
+
+/// The four pixels beside one; at the border fewer.
+fn beside(map: &Plane<u8>, at: usize) -> impl Iterator<Item = usize> {
+    let (width, end) = (map.width(), map.data().len());
+    let x = at % width;
+    let near =
+        [(x > 0).then(|| at - 1), (x + 1 < width).then_some(at + 1), at.checked_sub(width), (at + width < end).then_some(at + width)];
+    near.into_iter().flatten()
 }
 
 /// Calls `pixel(x, y)` for every pixel that has another tone beside it.
@@ -118,13 +142,14 @@ fn each_at_an_edge(map: &Plane<u8>, mut pixel: impl FnMut(usize, usize)) {
 mod tests {
     use super::super::mark::Mark;
     use super::*;
+    use crate::smoothing::Smoothing;
     use crate::units::PxPerMm;
 
     #[test]
     fn an_edge_creeps_to_where_the_drawing_has_it() {
         // Black to white at column 101; the map has it at 99.
         let drawing = Plane::from_fn(200, 40, |x, _| if x < 101 { 10.0 } else { 90.0 });
-        let softened = Softened::of(&drawing, PxPerMm(10.0), Mark::default());
+        let softened = Softened::of(&drawing, PxPerMm(10.0), Mark::default(), Smoothing::NONE);
         let mut map = Plane::from_fn(200, 40, |x, _| u8::from(x < 99));
         creep(&mut map, &softened, &[(90.0 * 655.35) as u16, (10.0 * 655.35) as u16]);
         let edge = map.row(20).iter().position(|&tone| tone == 0).unwrap();
@@ -138,7 +163,7 @@ mod tests {
         each_at_an_edge(&map, |x, y| found.push((x, y)));
         let wanted: Vec<(usize, usize)> = (0..9)
             .flat_map(|y| (0..130).map(move |x| (x, y)))
-            .filter(|&(x, y)| beside(&map, x, y).any(|tone| tone != map.at(x, y)))
+            .filter(|&(x, y)| beside(&map, y * 130 + x).any(|at| map.data()[at] != map.at(x, y)))
             .collect();
         assert_eq!(found, wanted);
     }

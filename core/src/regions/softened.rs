@@ -3,14 +3,15 @@
 use super::mark::Mark;
 use crate::blur::gaussian;
 use crate::plane::Plane;
+use crate::smoothing::{Smoothing, smoothed};
 use crate::tones::Breaks;
 use crate::units::{Millimetres, PxPerMm};
 
 /// Standard deviations of the softer pictures, in radii of the mark: what the first can't place, the next may.
 const SOFTNESS: [f64; 7] = [0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0];
 
-/// Regions are laid out on a raster on which the mark is at least this many pixels across: a disc of five is still round.
-const COARSE_MARK: f64 = 5.0;
+/// Regions are laid out on a raster on which the mark is at least this many pixels across: a disc of four is still round.
+const COARSE_MARK: f64 = 4.0;
 
 /// Standard deviation of what the eye melts together when the print is held at arm's length. Estimate: about a minute of arc at 0.6 m is
 /// 0.17 mm, and a looker does not search for single edges.
@@ -30,26 +31,27 @@ pub struct Softened {
     pub(super) cell: usize,
     pub(super) size: (usize, usize),
     pub(super) mark: Mark,
+    smoothing: Smoothing,
     pub(super) resolution: PxPerMm,
     /// Pixels of each stored lightness, in steps of [`StoredTones`].
     counts: Vec<u32>,
 }
 
 impl Softened {
-    /// Softens a plane of L*.
+    /// Smooths and softens a plane of L*.
     #[must_use]
-    pub fn of(lightness: &Plane<f32>, resolution: PxPerMm, mark: Mark) -> Self {
-        let sharp = lightness.map(|&l| stored(l));
+    pub fn of(lightness: &Plane<f32>, resolution: PxPerMm, mark: Mark, smoothing: Smoothing) -> Self {
         let diameter = resolution.px(mark.diameter());
         let coarse = ((diameter / COARSE_MARK) as usize).max(1);
-        let cell = (resolution.px(SEEN_CELL) as usize).max(1);
+        let smooth = smoothed(&coarse_means(lightness, coarse), libm::round(resolution.px(smoothing.0) / coarse as f64) as usize);
+        let small = smooth.map(|&l| stored(l));
         let mut counts = vec![0; StoredTones::STEPS];
-        for &l in sharp.data() {
+        for &l in small.data() {
             counts[StoredTones::step(l)] += 1;
         }
-        let size = (sharp.width(), sharp.height());
-        let seen = cell_means(&sharp, cell);
-        let small = if coarse == 1 { sharp } else { cell_means(&sharp, coarse) };
+        let size = (lightness.width(), lightness.height());
+        let cells = (resolution.px(SEEN_CELL) as usize / coarse).max(1);
+        let (seen, cell) = (cell_means(&small, cells, u32::from), cells * coarse);
         let radius = diameter / 2.0 / coarse as f64;
         let mut planes: Vec<Plane<u16>> = Vec::with_capacity(SOFTNESS.len());
         let mut reached: f64 = 0.0;
@@ -60,7 +62,13 @@ impl Softened {
             planes.push(gaussian(planes.last().unwrap_or(&small), more));
             reached = sigma;
         }
-        Self { planes, coarse, seen, cell, size, mark, resolution, counts }
+        Self { planes, coarse, seen, cell, size, mark, smoothing, resolution, counts }
+    }
+
+    /// How the drawing was smoothed.
+    #[must_use]
+    pub fn smoothing(&self) -> Smoothing {
+        self.smoothing
     }
 
     /// The size of mark it was softened for.
@@ -84,28 +92,34 @@ impl Softened {
     }
 }
 
-/// Means over square cells; those at the right and lower border may hold fewer pixels.
-fn cell_means(plane: &Plane<u16>, cell: usize) -> Plane<u16> {
-    cell_means_of(plane, cell, u32::from)
+/// Means of L* over square cells; those at the right and lower border may hold fewer pixels.
+fn coarse_means(plane: &Plane<f32>, cell: usize) -> Plane<f32> {
+    if cell == 1 {
+        return plane.clone();
+    }
+    cells(plane, cell, 0.0, |sum, &l| sum + l, |sum, pixels| sum / pixels as f32)
 }
 
 /// Means over square cells of what `value` makes of each pixel, at most 16 bits.
-pub(super) fn cell_means_of<T: Copy>(plane: &Plane<T>, cell: usize, value: impl Fn(T) -> u32) -> Plane<u16> {
+pub(super) fn cell_means<T: Copy>(plane: &Plane<T>, cell: usize, value: impl Fn(T) -> u32) -> Plane<u16> {
+    cells(plane, cell, 0u32, |sum, &v| sum + value(v), |sum, pixels| ((sum + pixels / 2) / pixels) as u16)
+}
+
+/// One value a cell: what `add` makes of its pixels, row after row, and `end` of that and their number.
+fn cells<T, S: Copy, U: Copy>(plane: &Plane<T>, cell: usize, none: S, add: impl Fn(S, &T) -> S, end: impl Fn(S, u32) -> U) -> Plane<U> {
     let (width, height) = (plane.width().div_ceil(cell), plane.height().div_ceil(cell));
-    let mut out = Plane::filled(width, height, 0);
-    let mut sums = vec![0u32; width];
+    let mut out = Plane::filled(width, height, end(none, 1));
+    let mut sums = vec![none; width];
     for (top, line) in out.data_mut().chunks_exact_mut(width).enumerate() {
-        sums.fill(0);
+        sums.fill(none);
         let rows = top * cell..((top + 1) * cell).min(plane.height());
         for y in rows.clone() {
             for (sum, part) in sums.iter_mut().zip(plane.row(y).chunks(cell)) {
-                *sum += part.iter().map(|&v| value(v)).sum::<u32>();
+                *sum = part.iter().fold(*sum, &add);
             }
         }
-        let across = |x: usize| cell.min(plane.width() - x * cell);
-        for (x, (to, sum)) in line.iter_mut().zip(&sums).enumerate() {
-            let pixels = (across(x) * rows.len()) as u32;
-            *to = ((sum + pixels / 2) / pixels) as u16;
+        for (x, (to, &sum)) in line.iter_mut().zip(&sums).enumerate() {
+            *to = end(sum, (cell.min(plane.width() - x * cell) * rows.len()) as u32);
         }
     }
     out
@@ -152,7 +166,7 @@ mod tests {
     #[test]
     fn cells_are_means_also_at_the_border() {
         let plane = Plane::from_fn(5, 3, |x, y| (10 * y + x) as u16);
-        let means = cell_means(&plane, 2);
+        let means = cell_means(&plane, 2, u32::from);
         // (0+1+10+11)/4, (2+3+12+13)/4, (4+14)/2; then the last row alone, halves rounded up.
         assert_eq!(means.data(), [6, 8, 9, 21, 23, 24]);
         assert_eq!((means.width(), means.height()), (3, 2));
@@ -169,7 +183,7 @@ mod tests {
                 20.0
             }
         });
-        let softened = Softened::of(&plane, PxPerMm(10.0), Mark::default());
+        let softened = Softened::of(&plane, PxPerMm(10.0), Mark::default(), Smoothing::NONE);
         let breaks = Breaks::new([70.0, 50.0, 40.0].map(Lightness).to_vec()).unwrap();
         let means = softened.means(&breaks, &StoredTones::of(&breaks));
         for (mean, wanted) in means.iter().zip([85.0, 60.0, 45.0, 20.0]) {
