@@ -7,6 +7,7 @@
 //! holds the mark is given up once more. All of it works on the one step map, never on single masks, so the stop-outs stay nested
 //! whatever happens here.
 
+use crate::bits::BitPlane;
 use crate::components::Components;
 use crate::opening::{Disc, opened};
 use crate::plane::Plane;
@@ -42,7 +43,7 @@ pub fn paintable(softened: &Softened, breaks: &Breaks) -> StepMap {
         edges::creep(&mut map, softened, &means);
         let mut holes = Vec::new();
         give_up_narrow(&mut map, &disc, &mut holes);
-        fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
+        filled(&mut map, &holes);
     }
     settled(map, mark, resolution, breaks.tones())
 }
@@ -59,7 +60,7 @@ fn laid_out(softened: &Softened, tones: &StoredTones) -> Plane<u8> {
         }
         holes = give_up(&mut map, &disc, least);
     }
-    fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
+    filled(&mut map, &holes);
     map
 }
 
@@ -86,33 +87,37 @@ pub fn tidied(map: &StepMap, mark: Mark, resolution: PxPerMm) -> StepMap {
 }
 
 /// Most rounds of giving up and filling.
-const ROUNDS: usize = 8;
+const ROUNDS: usize = 30;
 
 /// Share of the face that the last round may still change.
-const SETTLED: f64 = 5e-4;
+const SETTLED: f64 = 2e-4;
 
-/// Gives up what is unpaintable and fills it from the nearest region, and so on until next to nothing changes; then sees to it that no
-/// piece too small is left, which the last fill may have cut off at a corner.
+/// Gives up what is unpaintable and fills it from the nearest region, and so on until next to nothing changes and no piece too small is left,
+/// which the last fill may have cut off at a corner.
 fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount) -> StepMap {
     let (disc, least) = (mark.disc(resolution), mark.least_pixels(resolution));
     let enough = (map.data().len() as f64 * SETTLED) as usize;
     for _ in 0..ROUNDS {
         let holes = give_up(&mut map, &disc, least);
-        fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
-        let changed = holes.iter().filter(|&&(at, tone)| map.data()[at as usize] != tone).count();
-        if changed <= enough {
+        if filled(&mut map, &holes) <= enough && drop_small(&mut map, least) == 0 {
             break;
         }
     }
-    for _ in 0..ROUNDS {
-        let mut holes = Vec::new();
-        give_up_small(&mut map, least, &mut holes);
-        if holes.is_empty() {
-            break;
-        }
-        fill::from_nearest(&mut map, NONE, holes.iter().map(|hole| hole.0));
-    }
+    while drop_small(&mut map, least) > 0 {}
     StepMap::new(tones, map)
+}
+
+/// Fills what was given up from the nearest regions, and says how many pixels have another tone than before.
+fn filled(map: &mut Plane<u8>, holes: &[Hole]) -> usize {
+    fill::from_nearest(map, NONE, holes.iter().map(|hole| hole.0));
+    holes.iter().filter(|&&(at, tone)| map.data()[at as usize] != tone).count()
+}
+
+/// Gives pieces of too few pixels to their neighbours, and says how many pixels that changed. Where one is all there is, it stays.
+fn drop_small(map: &mut Plane<u8>, least: u64) -> usize {
+    let mut holes = Vec::new();
+    give_up_small(map, least, &mut holes);
+    filled(map, &holes)
 }
 
 /// A pixel given up: its place in the plane and the tone it had.
@@ -151,11 +156,28 @@ fn take(map: &mut Plane<u8>, part: Range<usize>, holes: &mut Vec<Hole>) {
     }
 }
 
-/// Share of the face, 0..=1, where a region does not hold the mark.
+/// Share of the face, 0..=1, where a region does not hold the mark: pixels that no disc within their region holds, nor holds one beside them.
+/// To within one pixel, because a raster can't tell a round corner from one cut at 45°.
 #[must_use]
 pub fn unpaintable_share(map: &StepMap, mark: Mark, resolution: PxPerMm) -> f64 {
-    let closed = opened(map.plane(), &mark.disc(resolution)).complement().count();
-    closed as f64 / map.plane().data().len() as f64
+    unpaintable(map, mark, resolution).count() as f64 / map.plane().data().len() as f64
+}
+
+/// Where a region does not hold the mark, as [`unpaintable_share`] counts it.
+#[must_use]
+pub fn unpaintable(map: &StepMap, mark: Mark, resolution: PxPerMm) -> BitPlane {
+    let map = map.plane();
+    let open = opened(map, &mark.disc(resolution));
+    let mut closed = open.clone().complement();
+    let around = |at: usize, end: usize| at.saturating_sub(1)..(at + 2).min(end);
+    open.clone().complement().each(|x, y| {
+        let tone = map.at(x, y);
+        let near = |u: usize, v: usize| open.at(u, v) && map.at(u, v) == tone;
+        if around(y, map.height()).any(|v| around(x, map.width()).any(|u| near(u, v))) {
+            closed.clear(x, y);
+        }
+    });
+    closed
 }
 
 /// Share of the face, 0..=1, whose tone is not that of the plain thresholds. Counted on every fourth row: the figure is for people, who
@@ -181,6 +203,7 @@ mod tests {
     use super::*;
     use crate::light::Lightness;
     use crate::smoothing::Smoothing;
+    use crate::tones;
     use crate::units::Millimetres;
     use proptest::prelude::*;
 
@@ -216,31 +239,54 @@ mod tests {
         assert!(unpaintable_share(&map, mark(1.0), TEN) < 0.005);
     }
 
+    /// Made-up pictures of the worst kind: squares of noise, all corners.
+    fn noise(seed: u64, scale: usize, (width, height): (usize, usize)) -> Plane<f32> {
+        let mut state = seed;
+        let mut cells = Vec::new();
+        for _ in 0..40 * 40 {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            cells.push((state >> 40) as f32 / (1u32 << 24) as f32 * 100.0);
+        }
+        Plane::from_fn(width, height, |x, y| cells[y / scale % 40 * 40 + x / scale % 40])
+    }
+
+    fn evenly(tones: i64) -> Breaks {
+        breaks(&(1..tones).map(|i| 100.0 - 100.0 * i as f64 / tones as f64).collect::<Vec<_>>())
+    }
+
+    fn check(map: &StepMap, tones: i64, mark: Mark) -> Result<(), TestCaseError> {
+        let count = ToneCount::new(tones).unwrap();
+        prop_assert_eq!(map.tones(), count);
+        // Every pixel has one tone, so what stop-out j covers, tones below j, lies within what j + 1 covers.
+        prop_assert!(map.plane().data().iter().all(|&tone| usize::from(tone) < count.get()));
+        let smallest = Components::of(map.plane()).areas().iter().copied().min().unwrap();
+        prop_assert!(smallest >= mark.least_pixels(TEN), "a piece of {} pixels", smallest);
+        let share = unpaintable_share(map, mark, TEN);
+        // Where three regions meet, somebody's corner is left over, and noise is all corners. Drawings stay under half a percent
+        // (tests/README.md has the table).
+        prop_assert!(share < 0.03, "unpaintable {}", share);
+        let again = tidied(map, mark, TEN);
+        let changed = map.plane().data().iter().zip(again.plane().data()).filter(|(a, b)| a != b).count();
+        let share = changed as f64 / map.plane().data().len() as f64;
+        prop_assert!(share < 0.001, "{} of the face changes", share);
+        Ok(())
+    }
+
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(48))]
-        /// Whatever comes, the regions hold the mark and are large enough, and cleaning again changes next to nothing.
+        #![proptest_config(ProptestConfig::with_cases(1000))]
+
         #[test]
         fn what_comes_out_can_be_painted(seed in any::<u64>(), scale in 2usize..30, tones in 2i64..=16, size in 3u32..=20) {
-            let mut state = seed;
-            let mut cells = Vec::new();
-            for _ in 0..40 * 40 {
-                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-                cells.push((state >> 40) as f32 / (1u32 << 24) as f32 * 100.0);
-            }
-            let plane = Plane::from_fn(160, 140, |x, y| cells[y / scale % 40 * 40 + x / scale % 40]);
-            let count = ToneCount::new(tones).unwrap();
-            let breaks = breaks(&(1..tones).map(|i| 100.0 - 100.0 * i as f64 / tones as f64).collect::<Vec<_>>());
             let mark = mark(f64::from(size) / 10.0);
-            let map = paintable(&Softened::of(&plane, TEN, mark, Smoothing::NONE), &breaks);
-            prop_assert_eq!(map.tones(), count);
-            let share = unpaintable_share(&map, mark, TEN);
-            // Squares of noise are the worst case: all corners. Drawings stay under half a percent (tests/README.md has the table).
-            prop_assert!(share < 0.05, "unpaintable {}", share);
-            let smallest = Components::of(map.plane()).areas().iter().copied().min().unwrap();
-            prop_assert!(smallest >= mark.least_pixels(TEN), "a piece of {} pixels", smallest);
-            let again = tidied(&map, mark, TEN);
-            let changed = map.plane().data().iter().zip(again.plane().data()).filter(|(a, b)| a != b).count();
-            prop_assert!(changed as f64 / (160.0 * 140.0) < 0.005, "{} pixels change", changed);
+            let map = paintable(&Softened::of(&noise(seed, scale, (160, 140)), TEN, mark, Smoothing::default()), &evenly(tones));
+            check(&map, tones, mark)?;
+        }
+
+        #[test]
+        fn any_map_tidied_can_be_painted(seed in any::<u64>(), scale in 1usize..30, tones in 2i64..=16, size in 3u32..=20) {
+            let mark = mark(f64::from(size) / 10.0);
+            let map = tones::quantise(&noise(seed, scale, (130, 110)), &evenly(tones));
+            check(&tidied(&map, mark, TEN), tones, mark)?;
         }
     }
 }
