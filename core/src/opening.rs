@@ -118,9 +118,9 @@ pub fn middles(map: &Plane<u8>, disc: &Disc) -> BitPlane {
         work.extend_from_slice(across.row(y));
         work.resize(words, 0);
         if disc.about_corner {
-            shift_right(&mut work)
+            shift_right(&mut work);
         } else {
-            grow_right(&mut work)
+            grow_right(&mut work);
         }
         scatter(&mut work, 1, y, &for_across, &mut broken);
         work.clear();

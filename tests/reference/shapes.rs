@@ -2,12 +2,18 @@
 
 #![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
 
-use approx::assert_relative_eq;
+use approx::{assert_abs_diff_eq, assert_relative_eq};
 use stepbite_core::distance::squared_to_other;
+use stepbite_core::drawing::Drawing;
+use stepbite_core::face::{self, Fit};
 use stepbite_core::opening::{Disc, opened};
 use stepbite_core::outline::{Outlines, SharedArc};
 use stepbite_core::plane::Plane;
-use stepbite_core::units::PxPerMm;
+use stepbite_core::plate::Plate;
+use stepbite_core::regions::{Mark, Softened, paintable, tidied};
+use stepbite_core::smoothing::{Smoothing, smoothed};
+use stepbite_core::tones;
+use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_tests::{rows, text};
 
 const MAPS: [&str; 8] = ["blobs", "fine", "specks", "stripes", "frame", "noise", "single", "column"];
@@ -55,6 +61,69 @@ fn openings_are_scipys() {
             assert_eq!(open, expected, "{map}, r {radius}");
         }
     }
+}
+
+#[test]
+fn openings_by_discs_of_an_even_width_are_scipys() {
+    for map in MAPS {
+        let labels = digits(&format!("labels_{map}.txt"));
+        for diameter in [4u32, 10] {
+            let expected = digits(&format!("opening_corner_{map}_d{diameter}.txt"));
+            let open = opened(&labels, &Disc::of_diameter(f64::from(diameter)));
+            let open = Plane::from_fn(labels.width(), labels.height(), |x, y| u8::from(open.at(x, y)));
+            let wrong = open.data().iter().zip(expected.data()).filter(|(a, b)| a != b).count();
+            assert_eq!(wrong, 0, "{map}, {diameter} px");
+        }
+    }
+}
+
+#[test]
+fn smoothing_is_the_guided_filter_by_scipy() {
+    // He, Sun and Tang 2013; the table's head says how it was made.
+    let table: Vec<Vec<f32>> = rows("smoothing.csv").iter().map(|row| row.iter().map(|cell| cell.parse().unwrap()).collect()).collect();
+    let plane = |column: usize| Plane::new(22, 14, table.iter().map(|row| row[column]).collect()).unwrap();
+    for (column, radius) in [(1, 1), (2, 3), (3, 8)] {
+        let out = smoothed(&plane(0), radius);
+        for (out, wanted) in out.data().iter().zip(plane(column).data()) {
+            // Single precision: variances of some thousands less their like.
+            assert_abs_diff_eq!(out, wanted, epsilon = 2e-3);
+        }
+    }
+}
+
+/// What the measure of `scripts/paintability.py` calls unpaintable: pixels at an edge are shut, a core is at least r − 1 from them, and what is
+/// farther than r from every core is lost.
+fn lost(map: &Plane<u8>, radius: f64) -> f64 {
+    let (width, height) = (map.width(), map.height());
+    let at_edge = |x: usize, y: usize| {
+        let here = map.at(x, y);
+        let near = [(x.wrapping_sub(1), y), (x + 1, y), (x, y.wrapping_sub(1)), (x, y + 1)];
+        near.into_iter().any(|(u, v)| u < width && v < height && map.at(u, v) != here)
+    };
+    let near = |plane: &Plane<u8>, reach: f64| squared_to_other(plane, reach as usize + 1).map(|&square| f64::from(square));
+    let edges = Plane::from_fn(width, height, |x, y| u8::from(at_edge(x, y)));
+    let far = near(&edges, radius);
+    let cores = Plane::from_fn(width, height, |x, y| u8::from(edges.at(x, y) == 0 && far.at(x, y) >= (radius - 1.0).powi(2)));
+    let far = near(&cores, radius);
+    let lost = (0..height).flat_map(|y| (0..width).map(move |x| (x, y)));
+    let lost = lost.filter(|&(x, y)| cores.at(x, y) == 0 && far.at(x, y) > radius * radius).count();
+    lost as f64 / (width * height) as f64
+}
+
+#[test]
+fn the_demo_is_paintable_by_a_measure_of_its_own() {
+    let file = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/demo/slipway.png")).unwrap();
+    let plate = Plate::new(Millimetres(120.0), Millimetres(180.0), Millimetres(0.0)).unwrap();
+    let face = face::place(&Drawing::read(&file).unwrap(), &plate, Fit::Cover, PxPerMm(10.0)).unwrap();
+    let breaks = &tones::fitted(&face.histogram()).unwrap()[8];
+    let raw = tones::quantise(&face.lightness, breaks);
+    let map = paintable(&Softened::of(&face.lightness, face.resolution, Mark::default(), Smoothing::default()), breaks);
+    let before = lost(raw.plane(), 5.0);
+    let after = lost(map.plane(), 5.0);
+    assert!(before > 0.1 && after < 0.005, "{before} before, {after} after");
+    let again = tidied(&map, Mark::default(), face.resolution);
+    let changed = map.plane().data().iter().zip(again.plane().data()).filter(|(a, b)| a != b).count();
+    assert!(changed * 1000 < map.plane().data().len(), "{changed} pixels change");
 }
 
 #[test]

@@ -9,6 +9,7 @@ free border, because they differ:
 - opening_*: the map is carried on outside by repeating its border pixels (3 r of them), opened, cropped;
 - opening_inside_*: disc centres lie within the picture, and pixels outside count as belonging to the region
   (binary_erosion with border_value=1, then binary_dilation).
+- opening_corner_*: the second with discs about the corners between pixels, as wide as an even diameter.
 Every pixel of the second is in the first. Source of the operations: J. Serra, Image Analysis and Mathematical Morphology (1982).
 """
 import numpy as np
@@ -17,6 +18,7 @@ from scipy import ndimage
 from csv_table import DATA
 
 RADII = [2, 3, 5]
+DIAMETERS = [4, 10]
 
 
 def blobs(height, width, labels, sigma, seed):
@@ -108,6 +110,23 @@ def opened_inside(plane, radius):
     return kept
 
 
+def opened_about_corners(plane, diameter):
+    """Discs of an even diameter, whose middles are the corners from the picture's upper left to its lower right."""
+    half = diameter // 2
+    side = np.arange(diameter) - half + 0.5
+    shape = np.add.outer(side**2, side**2) <= (diameter / 2) ** 2
+    pad, (height, width) = diameter + 2, plane.shape
+    kept = np.zeros(plane.shape, bool)
+    for label in np.unique(plane):
+        wide = np.pad(plane == label, pad, constant_values=True)
+        # SciPy puts an even disc's origin right below its middle: pixel (y, x) stands for the corner above and left of it.
+        fits = ndimage.binary_erosion(wide, shape)
+        within = np.zeros(wide.shape, bool)
+        within[pad : pad + height + 1, pad : pad + width + 1] = True
+        kept |= ndimage.binary_dilation(fits & within, shape)[pad:-pad, pad:-pad] & (plane == label)
+    return kept
+
+
 def save(name, plane, between):
     lines = [between.join(str(int(cell)) for cell in row) for row in plane]
     (DATA / name).write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
@@ -127,6 +146,8 @@ def main():
             save(f"opening_{name}_r{radius}.txt", outer, "")
             save(f"opening_inside_{name}_r{radius}.txt", inner, "")
             shares.append(f"r{radius} {outer.mean():.3f}/{inner.mean():.3f}")
+        for diameter in DIAMETERS:
+            save(f"opening_corner_{name}_d{diameter}.txt", opened_about_corners(plane, diameter), "")
         print(f"{name}: {plane.shape[1]} x {plane.shape[0]}, {len(np.unique(plane))} labels, kept (repeated/inside) {', '.join(shares)}")
 
 
