@@ -31,10 +31,11 @@ pub const EVEN: f64 = 1e-4;
 /// A drawing, upright, in linear light.
 ///
 /// # Guarantees
-/// Every value of the luminance is within 0..=1.
+/// Every value of the luminance is within 0..=1. The colour, where there is one, has the luminance's size.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
     luminance: Plane<f32>,
+    colour: Option<Plane<[u16; 3]>>,
     info: Info,
 }
 
@@ -87,7 +88,25 @@ impl Drawing {
     pub fn from_luminance(luminance: &Plane<f32>) -> Self {
         let luminance = luminance.map(|&y| if y.is_nan() { 1.0 } else { y.clamp(0.0, 1.0) });
         let stored = (luminance.width() as u32, luminance.height() as u32);
-        Self { luminance, info: Info { format: "", bits: 32, orientation: 1, stored, density: None, notes: Vec::new() } }
+        Self { luminance, colour: None, info: Info { format: "", bits: 32, orientation: 1, stored, density: None, notes: Vec::new() } }
+    }
+
+    /// A drawing made of colours: sRGB-encoded values (IEC 61966-2-1, D65), 0 to 65535. Grey throughout, its colour is not kept.
+    #[must_use]
+    pub fn from_colour(plane: Plane<[u16; 3]>) -> Self {
+        let table = luminance::table(65_535);
+        let y = |&[r, g, b]: &[u16; 3]| luminance::weigh(table[usize::from(r)], table[usize::from(g)], table[usize::from(b)]);
+        let luminance = plane.map(y);
+        let stored = (plane.width() as u32, plane.height() as u32);
+        let grey = plane.data().iter().all(|[r, g, b]| r == g && g == b);
+        let info = Info { format: "", bits: 16, orientation: 1, stored, density: None, notes: Vec::new() };
+        Self { luminance, colour: (!grey).then_some(plane), info }
+    }
+
+    /// The colours, upright and over paper white, sRGB-encoded (IEC 61966-2-1, D65), 0 to 65535; `None` where the drawing is grey.
+    #[must_use]
+    pub fn colour(&self) -> Option<&Plane<[u16; 3]>> {
+        self.colour.as_ref()
     }
 
     /// Luminance Y in linear light, 0 black to 1 paper white, upright.
@@ -144,8 +163,16 @@ fn decode(format: Format, mut headers: Headers<'_>, mut decoder: impl ImageDecod
     let mut samples: Vec<u8> = room(total).ok_or_else(|| too_large.clone())?;
     samples.resize(total as usize, 0);
     decoder.read_image(&mut samples).map_err(failed)?;
-    let upright = room(pixels).ok_or(too_large)?;
-    let luminance = luminance::luminance(&samples, (width as usize, height as usize), layout, headers.associated, orientation, upright);
+    let size = (width as usize, height as usize);
+    let upright = room(pixels).ok_or_else(|| too_large.clone())?;
+    let luminance = luminance::luminance(&samples, size, layout, headers.associated, orientation, upright);
+    let colour = if layout.colours == 3 {
+        let upright = room(pixels).ok_or(too_large)?;
+        let plane = luminance::colour(&samples, size, layout, headers.associated, orientation, upright);
+        (!plane.data().iter().all(|[r, g, b]| r == g && g == b)).then_some(plane)
+    } else {
+        None
+    };
 
     let density = headers.square_density();
     let info = Info {
@@ -156,7 +183,7 @@ fn decode(format: Format, mut headers: Headers<'_>, mut decoder: impl ImageDecod
         density,
         notes: headers.notes,
     };
-    Ok(Drawing { luminance, info })
+    Ok(Drawing { luminance, colour, info })
 }
 
 /// An empty buffer with room for so many values, if the memory is there.

@@ -1,6 +1,6 @@
 //! From a decoder's samples to linear-light luminance, turned upright on the way.
 
-use crate::light::{Encoded, LUMINANCE_WEIGHTS};
+use crate::light::{Encoded, LUMINANCE_WEIGHTS, Reflectance};
 use crate::plane::Plane;
 use image::ColorType;
 use image::metadata::Orientation;
@@ -51,7 +51,7 @@ pub(super) fn luminance(
     mut upright: Vec<f32>,
 ) -> Plane<f32> {
     let most: u32 = if layout.depth == 1 { 255 } else { 65_535 };
-    let table: Vec<f32> = (0..=most).map(|v| Encoded(f64::from(v) / f64::from(most)).linear().0 as f32).collect();
+    let table = table(most);
     upright.clear();
     upright.resize(width * height, 1.0);
 
@@ -80,14 +80,57 @@ pub(super) fn luminance(
     Plane::new(width, height, upright).expect("the samples fill the size")
 }
 
+/// Linear light of each value from 0 to `most`, by IEC 61966-2-1.
+pub(super) fn table(most: u32) -> Vec<f32> {
+    (0..=most).map(|v| Encoded(f64::from(v) / f64::from(most)).linear().0 as f32).collect()
+}
+
+/// Luminance of linear RGB. Written round green, whose weight is what the other two leave of 1: a grey pixel gives exactly the grey's value.
+pub(super) fn weigh(r: f32, g: f32, b: f32) -> f32 {
+    let [red, _, blue] = LUMINANCE_WEIGHTS.map(|weight| weight as f32);
+    g + red * (r - g) + blue * (b - g)
+}
+
+/// The colours as 16-bit sRGB-encoded values over paper white, each put where its orientation says.
+pub(super) fn colour(
+    samples: &[u8],
+    (width, height): (usize, usize),
+    layout: Layout,
+    associated: bool,
+    orientation: Orientation,
+    mut upright: Vec<[u16; 3]>,
+) -> Plane<[u16; 3]> {
+    upright.clear();
+    upright.resize(width * height, [u16::MAX; 3]);
+    let turn = Turn::of(orientation, width, height);
+    let table = table(65_535);
+    let sample = |at: usize| match layout.depth {
+        1 => u32::from(samples[at]) * 257,
+        _ => u32::from(u16::from_ne_bytes([samples[at], samples[at + 1]])),
+    };
+    for y in 0..height {
+        for x in 0..width {
+            let at = (y * width + x) * layout.bytes();
+            let alpha = if layout.alpha { sample(at + 3 * layout.depth) } else { 65_535 };
+            let value = [0, 1, 2].map(|i| {
+                let v = sample(at + i * layout.depth);
+                if alpha == 65_535 {
+                    return v as u16;
+                }
+                let plain = if associated && alpha > 0 { (u64::from(v) * 65_535 / u64::from(alpha)).min(65_535) as u32 } else { v };
+                let linear = 1.0 + f64::from(alpha) / 65_535.0 * (f64::from(table[plain as usize]) - 1.0);
+                (Reflectance(linear).encoded().0 * 65_535.0 + 0.5) as u16
+            });
+            upright[(turn.start + y as isize * turn.down + x as isize * turn.across) as usize] = value;
+        }
+    }
+    let (width, height) = if turn.swaps { (height, width) } else { (width, height) };
+    Plane::new(width, height, upright).expect("the samples fill the size")
+}
+
 /// Luminance of each pixel in a run of samples.
 fn pixels(mut samples: impl Iterator<Item = usize>, layout: Layout, table: &[f32], associated: bool, mut put: impl FnMut(f32)) {
-    let [red, _, blue] = LUMINANCE_WEIGHTS.map(|weight| weight as f32);
-    // Written round green, whose weight is what the other two leave of 1: a grey pixel gives exactly the grey's value.
-    let weigh = |r: usize, g: usize, b: usize| {
-        let (r, g, b) = (table[r], table[g], table[b]);
-        g + red * (r - g) + blue * (b - g)
-    };
+    let weigh = |r: usize, g: usize, b: usize| weigh(table[r], table[g], table[b]);
     match (layout.colours, layout.alpha) {
         (1, false) => samples.for_each(|v| put(table[v])),
         (_, false) => {
