@@ -128,8 +128,14 @@ impl<'a> Facts<'a> {
             if float || bits > 16 || palette.len() < 3 << bits {
                 return Err(damaged("its palette is not there"));
             }
-            // Some writers put bytes where words belong (libtiff's readers do the same).
-            if palette.iter().all(|&v| v < 256) { palette.iter().map(|&v| v * 257).collect() } else { palette }
+            // Words are wanted, 65535 for white; many writers have only bytes, and put them high or even low.
+            if palette.iter().all(|&v| v < 256) {
+                palette.iter().map(|&v| v * 257).collect()
+            } else if palette.iter().all(|&v| v & 0xff == 0) {
+                palette.iter().map(|&v| v | v >> 8).collect()
+            } else {
+                palette
+            }
         } else {
             Vec::new()
         };
