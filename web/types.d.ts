@@ -111,8 +111,8 @@ export interface SheetSettings {
 
 /** Every call of the worker: name → [arguments, result]. */
 export interface Calls {
-  /** Bytes of a picture file. On error the drawing before stays. */
-  open: [{ bytes: Uint8Array; name: string }, DrawingInfo];
+  /** A picture file, read by the worker part by part: only the WebAssembly holds it whole. On error the drawing before stays. */
+  open: [{ file: Blob; name: string }, DrawingInfo];
   /** Brings every stage up to bites up to date; only what the change made stale is recomputed. On error the plan before stays. */
   plan: [Settings, Plan];
   picture: [PictureSpec, Picture];

@@ -27,6 +27,8 @@ import { whole } from "./stations/whole.js";
 /** @typedef {import("./state.js").StationName} StationName */
 
 /** The drawing the page opens with. */
+/** Files larger than this, in bytes, are not held in memory a second time. */
+const LARGE_FILE = 64e6;
 const DEMO = "demo/ice-house.jpg";
 
 function begin() {
@@ -160,12 +162,17 @@ function begin() {
     await opening;
   }
 
+  /** A copy in memory, in case the worker must be started again and the file is gone by then; a large one stays on the disk. @param {Blob} file */
+  async function keepable(file) {
+    return file.size > LARGE_FILE ? file : new Blob([await file.arrayBuffer()]);
+  }
+
   /** A drawing replaces the one on screen only once it has a plan; until then, and when it is refused, everything stays. @param {Blob} file @param {string} name */
   async function take(file, name) {
-    const bytes = new Uint8Array(await file.arrayBuffer());
+    const kept = await keepable(file);
     let before = state.settings;
     let next = { settings: before, sized: false, evened: false };
-    const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ bytes, name }, (found) => {
+    const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: kept, name }, (found) => {
       before = state.settings;
       next = forDrawing(before, found);
       return next.settings;
@@ -235,9 +242,9 @@ function begin() {
   set({});
   route();
   opening = from.file(DEMO).then(async (file) => {
-    const bytes = new Uint8Array(await file.arrayBuffer());
+    const kept = await keepable(file);
     if (state.drawing > 0) return;
-    const info = await bridge.call("open", { bytes, name: "ice-house.jpg" });
+    const info = await bridge.call("open", { file: kept, name: "ice-house.jpg" });
     if (state.drawing === 0) set({ info, drawing: 1 });
   }).catch(refused);
 }

@@ -50,13 +50,31 @@
     // @ts-ignore Declared by that script alone.
     typeof wasm_bindgen === "undefined" ? null : wasm_bindgen;
 
+  /** How much of a file is read at once, bytes. */
+  const PART = 8 << 20;
+
+  /** Reads a file straight into the module's memory: a scan of a gigabyte is there once. @param {Blob} file @param {string} name */
+  function open(file, name) {
+    work.expect(file.size);
+    for (let at = 0; at < file.size; at += PART) {
+      let part;
+      try {
+        part = new scope.FileReaderSync().readAsArrayBuffer(file.slice(at, at + PART));
+      } catch (cause) {
+        throw Object.assign(new Error(`The file could not be read (${words(cause)}): copy it to this computer, and open the copy.`), { code: "drawing" });
+      }
+      work.part(new Uint8Array(part));
+    }
+    return work.open(name);
+  }
+
   /** @param {Call} request */
   function perform({ id, call, args }) {
     const given = /** @type {any} */ (args);
     const progress = (/** @type {string} */ stage, /** @type {number} */ share) => post({ id, progress: { stage, share } });
     switch (call) {
       case "open":
-        return work.open(given.bytes, given.name);
+        return open(given.file, given.name);
       case "plan":
         return work.plan(given, progress);
       case "picture":

@@ -29,7 +29,14 @@ fn main() -> ExitCode {
             let (info, plane) = (drawing.info(), drawing.luminance());
             let colour = if drawing.colour().is_some() { "in colour" } else { "grey" };
             let (width, height) = info.stored;
-            println!("{} {} bits, {width} × {height}, reduced by {}: {} × {}, {colour}", info.format, info.bits, info.reduced, plane.width(), plane.height());
+            println!(
+                "{} {} bits, {width} × {height}, reduced by {}: {} × {}, {colour}",
+                info.format,
+                info.bits,
+                info.reduced,
+                plane.width(),
+                plane.height()
+            );
             println!("{:.2} s, peak {}", start.elapsed().as_secs_f64(), peak());
             for note in &info.notes {
                 println!("{note}");

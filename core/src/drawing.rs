@@ -28,8 +28,8 @@ pub use ends::Ends;
 pub use error::DrawingError;
 use format::Format;
 use headers::Headers;
-use kept::{Kept, NoRoom};
 pub use kept::KEPT_PIXELS;
+use kept::{Kept, NoRoom};
 use samples::{Converter, Depth, Layout, Samples};
 use space::{Curve, Space};
 

@@ -87,8 +87,10 @@ fn what_cannot_be_read_is_refused_in_a_sentence() {
 
 #[test]
 fn no_fixture_is_forgotten() {
-    let named: BTreeSet<String> = ["drawings.csv", "drawings_refused.csv"].iter().flat_map(|table| rows(table)).map(|row| row[0].clone()).collect();
-    let letters: BTreeSet<String> = files().into_iter().filter(|name| name.starts_with('f') && name.split('.').next().is_some_and(|n| n.len() <= 2)).collect();
+    let named: BTreeSet<String> =
+        ["drawings.csv", "drawings_refused.csv"].iter().flat_map(|table| rows(table)).map(|row| row[0].clone()).collect();
+    let letters: BTreeSet<String> =
+        files().into_iter().filter(|name| name.starts_with('f') && name.split('.').next().is_some_and(|n| n.len() <= 2)).collect();
     let all: BTreeSet<String> = named.union(&letters).cloned().collect();
     assert_eq!(files(), all);
 }

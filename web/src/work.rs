@@ -17,6 +17,8 @@ use wasm_bindgen::prelude::*;
 pub struct Work {
     inner: Desk,
     name: String,
+    /// A file that is coming in parts.
+    file: Vec<u8>,
 }
 
 #[derive(Serialize)]
@@ -75,6 +77,8 @@ struct PagePlan {
     stage_ms: BTreeMap<&'static str, f64>,
 }
 
+const TOO_LARGE_A_FILE: &str = "The file does not fit the memory a page is given: save the drawing smaller, or with compression.";
+
 /// Points of the curve for the page's chart.
 const CURVE_POINTS: usize = 97;
 
@@ -84,12 +88,24 @@ impl Work {
     #[wasm_bindgen(constructor)]
     pub fn new() -> Self {
         console_error_panic_hook::set_once();
-        Self { inner: Desk::default(), name: String::new() }
+        Self { inner: Desk::default(), name: String::new(), file: Vec::new() }
     }
 
-    /// Reads a picture file.
-    pub fn open(&mut self, bytes: &[u8], name: &str) -> Result<JsValue, Error> {
-        let drawing = self.inner.open(bytes).map_err(error)?;
+    /// Makes room for a picture file of so many bytes, which then comes in parts; one that came before and was not opened is dropped.
+    pub fn expect(&mut self, length: f64) -> Result<(), Error> {
+        self.file = Vec::new();
+        self.file.try_reserve_exact(length as usize).map_err(|_| error(crate::error::Refusal::new("drawing", TOO_LARGE_A_FILE)))
+    }
+
+    /// The next part of the file.
+    pub fn part(&mut self, bytes: &[u8]) {
+        self.file.extend_from_slice(bytes);
+    }
+
+    /// Reads the picture file that came in parts.
+    pub fn open(&mut self, name: &str) -> Result<JsValue, Error> {
+        let file = std::mem::take(&mut self.file);
+        let drawing = self.inner.open(&file).map_err(error)?;
         let info = drawing.info();
         let found = DrawingInfo {
             name,

@@ -120,4 +120,3 @@ impl<'a> Directory<'a> {
         end.and_then(|end| self.number(end, field)).is_some_and(|next| next != 0)
     }
 }
-

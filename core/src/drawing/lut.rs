@@ -1,6 +1,6 @@
 //! Tables of a colour profile: from device values to the profile connection space and on to linear sRGB.
 
-use super::space::{Curve, D50, Matrix, between, srgb_of_xyz, times};
+use super::space::{Curve, D50, Matrix, between, srgb_of_xyz, times, within};
 use crate::light::Lightness;
 
 /// A profile's table of device values: curves, a grid, curves, and for `mAB ` a matrix and curves more (ICC.1:2022, 10.10 to 10.12).
@@ -84,7 +84,7 @@ impl Lut {
         for i in (0..n).rev() {
             strides[i] = stride;
             let last = self.points[i] - 1;
-            let at = inputs[i].max(0.0).min(1.0) * last as f64;
+            let at = within(inputs[i]) * last as f64;
             let low = (at as usize).min(last - 1);
             corner += low * stride;
             steps[i] = (at - low as f64, stride);

@@ -19,7 +19,7 @@ pub(super) fn space(profile: &[u8]) -> Option<Space> {
             Space::Grey(if profile.bytes.get(20..24)? == b"Lab " { Curve::Lightness(Box::new(curve)) } else { curve })
         }
         b"RGB " => match tables() {
-            Some(lut) if lut.inputs() == 3 => Space::Table(lut),
+            Some(lut) if lut.inputs() == 3 => Space::Table(Box::new(lut)),
             _ => {
                 let curve = |name| profile.tag(name).and_then(|tag| profile.curve(tag)).map(|(curve, _)| curve);
                 let curves = [curve(b"rTRC")?, curve(b"gTRC")?, curve(b"bTRC")?];
@@ -28,7 +28,7 @@ pub(super) fn space(profile: &[u8]) -> Option<Space> {
                 Space::Rgb { curves, matrix: Some(matrix) }
             }
         },
-        b"CMYK" => Space::Table(tables().filter(|lut| lut.inputs() == 4)?),
+        b"CMYK" => Space::Table(Box::new(tables().filter(|lut| lut.inputs() == 4)?)),
         _ => return None,
     };
     Some(space.plain())
@@ -104,17 +104,17 @@ impl Profile<'_> {
                     0 => (Curve::Power(self.fixed(from)?), 1),
                     1 => {
                         let [g, a, b] = self.fixeds(from)?;
-                        (Curve::Parts([g, a, b, 0.0, -b / a, 0.0, 0.0]), 3)
+                        (Curve::Parts(Box::new([g, a, b, 0.0, -b / a, 0.0, 0.0])), 3)
                     }
                     2 => {
                         let [g, a, b, c] = self.fixeds(from)?;
-                        (Curve::Parts([g, a, b, 0.0, -b / a, c, c]), 4)
+                        (Curve::Parts(Box::new([g, a, b, 0.0, -b / a, c, c])), 4)
                     }
                     3 => {
                         let [g, a, b, c, d] = self.fixeds(from)?;
-                        (Curve::Parts([g, a, b, c, d, 0.0, 0.0]), 5)
+                        (Curve::Parts(Box::new([g, a, b, c, d, 0.0, 0.0])), 5)
                     }
-                    4 => (Curve::Parts(self.fixeds(from)?), 7),
+                    4 => (Curve::Parts(Box::new(self.fixeds(from)?)), 7),
                     _ => return None,
                 };
                 Some((curve, 12 + 4 * count))
@@ -229,7 +229,6 @@ fn grid_size(points: &[usize]) -> Option<usize> {
     let size = points.iter().try_fold(3usize, |size, &side| size.checked_mul(side).filter(|_| side >= 2))?;
     (size <= MOST_GRID).then_some(size)
 }
-
 
 #[cfg(test)]
 mod tests {

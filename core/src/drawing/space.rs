@@ -18,7 +18,7 @@ pub(super) enum Curve {
     /// Points at even distances, 65535 = 1, straight lines between (ICC.1:2022, 10.6).
     Points(Vec<u16>),
     /// (ax+b)^g + e from d on, cx + f below (ICC.1:2022, 10.18, function 4, of which the others are cases): g a b c d e f.
-    Parts([f64; 7]),
+    Parts(Box<[f64; 7]>),
     /// The value is L*: a grey profile whose connection space is Lab (ICC.1:2022, 8.3.4).
     Lightness(Box<Curve>),
 }
@@ -31,17 +31,13 @@ impl Curve {
             Self::Linear => v,
             Self::Power(g) => libm::pow(v.max(0.0), *g),
             Self::Points(points) => between(points, v),
-            Self::Parts([g, a, b, c, d, e, f]) => {
-                if v >= *d {
-                    libm::pow((a * v + b).max(0.0), *g) + e
-                } else {
-                    c * v + f
-                }
+            Self::Parts(parts) => {
+                let [g, a, b, c, d, e, f] = parts.as_ref();
+                if v >= *d { libm::pow((a * v + b).max(0.0), *g) + e } else { c * v + f }
             }
             Self::Lightness(curve) => Lightness(curve.light(v) * 100.0).reflectance().0,
         };
-        // NaN becomes black.
-        y.max(0.0).min(1.0)
+        within(y)
     }
 
     /// The light of each value from 0 to `most`.
@@ -58,10 +54,15 @@ impl Curve {
     }
 }
 
+/// Clipped to 0..=1; what is no number is black.
+pub(super) fn within(v: f64) -> f64 {
+    if v > 0.0 { v.min(1.0) } else { 0.0 }
+}
+
 /// A value between points, straight lines between them.
 pub(super) fn between(points: &[u16], v: f64) -> f64 {
     let last = points.len().saturating_sub(1);
-    let at = v.max(0.0).min(1.0) * last as f64;
+    let at = within(v) * last as f64;
     let i = (at as usize).min(last);
     let point = |i: usize| points.get(i).map_or(0.0, |&p| f64::from(p) / 65_535.0);
     let low = point(i);
@@ -76,7 +77,7 @@ pub(super) enum Space {
     /// A curve each for red, green and blue, and a matrix to the linear primaries of sRGB; none when they are sRGB's own.
     Rgb { curves: [Curve; 3], matrix: Option<Matrix> },
     /// A profile's table, for three or four colours.
-    Table(Lut),
+    Table(Box<Lut>),
     /// Four inks without a profile: what paper the inks leave, as an sRGB-encoded value, (1−ink)·(1−black) for each of red, green and blue.
     Inks,
 }
@@ -238,9 +239,9 @@ mod tests {
     fn curves_are_what_they_say() {
         assert_abs_diff_eq!(Curve::Points(vec![0, 16_384, 65_535]).light(0.75), (16_384.0 / 65_535.0 + 1.0) / 2.0, epsilon = 1e-9);
         assert_abs_diff_eq!(Curve::Power(2.0).light(0.5), 0.25, epsilon = 1e-12);
-        let srgb = Curve::Parts([2.4, 1.0 / 1.055, 0.055 / 1.055, 1.0 / 12.92, 0.040_45, 0.0, 0.0]);
+        let srgb = Curve::Parts(Box::new([2.4, 1.0 / 1.055, 0.055 / 1.055, 1.0 / 12.92, 0.040_45, 0.0, 0.0]));
         assert!(srgb.is_srgb() && Curve::Srgb.is_srgb() && !Curve::Power(2.2).is_srgb() && !Curve::Linear.is_srgb());
-        assert_eq!(Curve::Parts([f64::NAN; 7]).light(0.5), 0.0);
+        assert_eq!(Curve::Parts(Box::new([f64::NAN; 7])).light(0.5), 0.0);
         assert_abs_diff_eq!(Curve::Lightness(Box::new(Curve::Linear)).light(0.5), 0.184_187, epsilon = 1e-6);
     }
 }

@@ -53,7 +53,7 @@ test("a refusal rejects with its sentence and its code", async () => {
 
 test("stopping ends the worker, and the next one has the last drawing and the last good settings", async () => {
   const { made, bridge } = set();
-  await bridge.call("open", { bytes, name: "a.png" });
+  await bridge.call("open", { file: new Blob([bytes]), name: "a.png" });
   await bridge.call("plan", EXAMPLE);
   await assert.rejects(bridge.call("plan", { ...EXAMPLE, tones: 99 }));
   const slow = bridge.call("masks", null);
@@ -70,9 +70,9 @@ test("stopping ends the worker, and the next one has the last drawing and the la
 
 test("a drawing that gives no plan is put back for the one before, and other calls wait meanwhile", async () => {
   const { made, bridge } = set();
-  const first = await bridge.swap({ bytes, name: "a.png" }, () => EXAMPLE);
+  const first = await bridge.swap({ file: new Blob([bytes]), name: "a.png" }, () => EXAMPLE);
   assert.deepEqual([first.info.name, first.settings, first.plan], ["a.png", EXAMPLE, "plan"]);
-  const swapped = bridge.swap({ bytes, name: "b.png" }, () => ({ ...EXAMPLE, tones: 99 }));
+  const swapped = bridge.swap({ file: new Blob([bytes]), name: "b.png" }, () => ({ ...EXAMPLE, tones: 99 }));
   const meanwhile = bridge.call("plan", EXAMPLE);
   await assert.rejects(swapped, { code: "tones" });
   assert.equal(await meanwhile, "plan");
@@ -82,7 +82,7 @@ test("a drawing that gives no plan is put back for the one before, and other cal
 
 test("a crash rejects what waits, and a restart takes up the work", async () => {
   const { made, bridge } = set();
-  await bridge.call("open", { bytes, name: "a.png" });
+  await bridge.call("open", { file: new Blob([bytes]), name: "a.png" });
   const waiting = bridge.call("masks", null);
   const refused = assert.rejects(waiting, { code: "crashed" });
   await new Promise((go) => setTimeout(go, 5));

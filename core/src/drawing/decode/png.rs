@@ -76,7 +76,9 @@ fn meaning(info: &Info<'_>, found: &mut Found) {
     if let Some(points) = info.coding_independent_code_points {
         match code_points(points.color_primaries, points.transfer_function, colours) {
             Some(space) => found.space = space.plain(),
-            None => found.headers.notes.push("The file says its colours in a way that is not read here; its values are read as sRGB.".into()),
+            None => {
+                found.headers.notes.push("The file says its colours in a way that is not read here; its values are read as sRGB.".into());
+            }
         }
     } else if let Some(profile) = &info.icc_profile {
         found.apply(profile);
@@ -115,7 +117,7 @@ fn code_points(primaries: u8, transfer: u8, colours: usize) -> Option<Space> {
         8 => Curve::Linear,
         13 => Curve::Srgb,
         // 1, 6, 14, 15: one curve, of ITU-R BT.709.
-        1 | 6 | 14 | 15 => Curve::Parts([1.0 / 0.45, 1.0 / 1.099, 0.099 / 1.099, 1.0 / 4.5, 0.081, 0.0, 0.0]),
+        1 | 6 | 14 | 15 => Curve::Parts(Box::new([1.0 / 0.45, 1.0 / 1.099, 0.099 / 1.099, 1.0 / 4.5, 0.081, 0.0, 0.0])),
         _ => return None,
     };
     let white = (0.3127, 0.3290);

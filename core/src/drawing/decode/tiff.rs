@@ -65,7 +65,11 @@ pub(in super::super) fn read(bytes: &[u8]) -> Result<Reading, DrawingError> {
         found.say_inks();
     }
     let mut rows = Rows { reading: Reading::new(found)?, facts: &facts, words: Vec::new(), bytes: Vec::new(), floats: Vec::new() };
-    if strips::can(&facts) { strips::read(&facts, &mut rows)? } else { bands::read(&facts, &mut rows)? }
+    if strips::can(&facts) {
+        strips::read(&facts, &mut rows)?;
+    } else {
+        bands::read(&facts, &mut rows)?;
+    }
     Ok(rows.reading)
 }
 
@@ -230,7 +234,11 @@ impl Rows<'_, '_> {
         match raw {
             Raw::Packed(row) | Raw::Values(row) => {
                 self.bytes.clear();
-                if matches!(raw, Raw::Values(_)) { self.bytes.extend(row.iter().take(count)) } else { unpack(row, facts.bits, count, &mut self.bytes) }
+                if matches!(raw, Raw::Values(_)) {
+                    self.bytes.extend(row.iter().take(count));
+                } else {
+                    unpack(row, facts.bits, count, &mut self.bytes);
+                }
                 if facts.photometric == Photometric::Palette {
                     self.words.clear();
                     let entries = facts.palette.len() / 3;
