@@ -11,6 +11,7 @@ import io
 import struct
 import subprocess
 import tempfile
+import time
 import zlib
 from pathlib import Path
 
@@ -32,6 +33,8 @@ PATCHES = {
 VALUES = np.array(list(PATCHES.values()), dtype=float)
 GREYS = ["white", "light", "mid", "dark", "black"]
 WEIGHTS = np.array([0.2126, 0.7152, 0.0722])
+# What ImageMagick would write of the hour.
+UNDATED = ["+set", "date:create", "+set", "date:modify", "-define", "png:exclude-chunks=date,time"]
 rows, refused = [], []
 
 
@@ -84,7 +87,7 @@ def convert(file, source, *options):
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "in.png"
         source.save(path)
-        subprocess.run(["convert", str(path), *options, str(OUT / file)], check=True)
+        subprocess.run(["convert", str(path), *UNDATED, *options, str(OUT / file)], check=True)
 
 
 def libtiff(file, source, *options):
@@ -148,10 +151,10 @@ def png():
     deep = np.stack([fine, fine, np.full_like(fine, 20000)], 2)
     with tempfile.TemporaryDirectory() as folder:
         tifffile.imwrite(f"{folder}/deep.tif", deep)
-        subprocess.run(["convert", f"{folder}/deep.tif", "-define", "png:color-type=2", "-define", "png:bit-depth=16", f"{OUT}/rgb16.png"], check=True)
+        subprocess.run(["convert", f"{folder}/deep.tif", *UNDATED, "-define", "png:color-type=2", "-define", "png:bit-depth=16", f"{OUT}/rgb16.png"], check=True)
         alpha = np.concatenate([deep, np.full((*fine.shape, 1), 0x8000, np.uint16)], 2)
         tifffile.imwrite(f"{folder}/alpha.tif", alpha, extrasamples=["unassalpha"], photometric="rgb")
-        subprocess.run(["convert", f"{folder}/alpha.tif", "-define", "png:color-type=6", "-define", "png:bit-depth=16", f"{OUT}/rgba16.png"], check=True)
+        subprocess.run(["convert", f"{folder}/alpha.tif", *UNDATED, "-define", "png:color-type=6", "-define", "png:bit-depth=16", f"{OUT}/rgba16.png"], check=True)
     expect("rgb16.png", "abcdefgh", [luminance(v, 65535) for v in deep[0, 8::SIDE]], 0.005)
     share = 0x8000 / 65535
     expect("rgba16.png", "abcdefgh", [1 - share * (1 - luminance(v, 65535)) for v in deep[0, 8::SIDE]], 0.005)
@@ -237,6 +240,7 @@ def profiles():
     # A profile of sRGB changes nothing and is not spoken of; Pillow (LittleCMS) makes it.
     from PIL import ImageCms
     srgb = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    srgb = srgb[:24] + struct.pack(">6H", 2026, 1, 1, 0, 0, 0) + srgb[36:]
     pillow("profile-srgb.png", rgb, icc_profile=srgb)
     as_srgb("profile-srgb.png", note="-")
     pillow("profile-srgb.jpg", rgb, icc_profile=srgb, quality=98, subsampling=0)
@@ -359,6 +363,11 @@ def jpeg():
     for name, options in {"rgb": {}, "progressive": {"progressive": True}, "subsampled": {"subsampling": 2}, "plain-rgb": {"keep_rgb": True}}.items():
         pillow(f"{name}.jpg", rgb, **({"quality": 95, "subsampling": 0} | options))
         as_pillow_reads(f"{name}.jpg", PATCHES)
+    # The same without any mark: the components' names, R, G and B, say it, as they do to libjpeg.
+    data = (OUT / "plain-rgb.jpg").read_bytes()
+    mark = data.index(b"Adobe") - 4
+    save("plain-rgb-unmarked.jpg", data[:mark] + data[mark + 16:])
+    as_pillow_reads("plain-rgb-unmarked.jpg", PATCHES)
     pillow("grey.jpg", grey, quality=95)
     as_pillow_reads("grey.jpg", GREYS)
     # Inks: Pillow and ImageMagick mark them after Adobe's way and store them inverted; as plain arithmetic gives them back.
@@ -418,7 +427,7 @@ def others():
 
     tiny = picture(["white", "black"]).resize((8, 4))
     for file, words, options in [
-        ("picture.gif", "GIF", {}), ("picture.avif", "AVIF", {}), ("picture.pdf", "PDF", {}), ("picture.jp2", "JPEG 2000", {}), ("picture.ico", "icon", {}),
+        ("picture.gif", "GIF", {}), ("picture.avif", "AVIF", {}), ("picture.pdf", "PDF", {"creationDate": time.gmtime(0), "modDate": time.gmtime(0)}), ("picture.jp2", "JPEG 2000", {}), ("picture.ico", "icon", {}),
         ("picture.ppm", "PNM", {}), ("picture.eps", "PostScript", {}),
     ]:
         pillow(file, tiny, **options)
