@@ -153,16 +153,8 @@ impl Found {
         DrawingError::TooLarge { width: self.size.0, height: self.size.1 }
     }
 
-    /// Refuses a picture without pixels or with too many.
     fn checked(&self) -> Result<(), DrawingError> {
-        let pixels = u64::from(self.size.0) * u64::from(self.size.1);
-        if pixels > MOST_PIXELS {
-            return Err(self.too_large());
-        }
-        if pixels == 0 {
-            return Err(DrawingError::Damaged { format: self.format, reason: "a side of no pixels".into() });
-        }
-        Ok(())
+        checked(self.format, self.size)
     }
 
     /// Lets a colour profile say what the values mean; says so where it makes a difference, or can't.
@@ -194,6 +186,15 @@ impl Found {
     fn say_inks(&mut self) {
         let note = "The file holds four inks (CMYK), turned to RGB by plain arithmetic: look whether its tones are as you know them.";
         self.headers.notes.push(note.into());
+    }
+}
+
+/// Refuses a picture without pixels or with too many.
+fn checked(format: &'static str, (width, height): (u32, u32)) -> Result<(), DrawingError> {
+    match u64::from(width) * u64::from(height) {
+        0 => Err(DrawingError::Damaged { format, reason: "a side of no pixels".into() }),
+        pixels if pixels > MOST_PIXELS => Err(DrawingError::TooLarge { width, height }),
+        _ => Ok(()),
     }
 }
 

@@ -94,7 +94,7 @@ impl Work {
     /// Makes room for a picture file of so many bytes, which then comes in parts; one that came before and was not opened is dropped.
     pub fn expect(&mut self, length: f64) -> Result<(), Error> {
         self.file = Vec::new();
-        self.file.try_reserve_exact(length as usize).map_err(|_| error(crate::error::Refusal::new("drawing", TOO_LARGE_A_FILE)))
+        self.file.try_reserve_exact(length as usize).map_err(|_| error(Refusal::new("drawing", TOO_LARGE_A_FILE)))
     }
 
     /// The next part of the file.

@@ -72,6 +72,11 @@ pub(super) fn png(bytes: &[u8]) -> Result<(Headers, Option<&[u8]>), DrawingError
     }
 }
 
+/// Width and height of a PNG, which stand in its first chunk.
+pub(super) fn png_size(bytes: &[u8]) -> Option<(u32, u32)> {
+    Some((be32(bytes, 16)?, be32(bytes, 20)?))
+}
+
 /// Segments of ITU-T T.81, annex B, up to the end marker; the resolution from the JFIF segment (ITU-T T.871, 10.1).
 ///
 /// The number of values a pixel: 1, 3 or 4, four of them only where the file says which way they run.

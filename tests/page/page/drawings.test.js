@@ -45,12 +45,13 @@ async function cells() {
   return [0, 1, 2, 3, 4].map((j) => [0, 1, 2].map((i) => cell(i, j)).join("")).join(" ");
 }
 
-test("an F is upright through the page, stored in each of the eight ways, in four formats", async () => {
+test("an F is upright through the page, stored in each of the eight ways, and in four formats", async () => {
   await go(page, "drawing");
   await page.getByRole("radio", { name: "whole, on paper" }).check();
   await settled(page);
-  for (const kind of ["jpg", "png", "webp", "tif"]) {
-    for (let tag = 1; tag <= 8; tag++) {
+  // The core's own test has every one of them in each format; here all of a JPEG, and of the rest a turn and a mirrored turn.
+  for (const [kind, tags] of /** @type {const} */ ([["jpg", [1, 2, 3, 4, 5, 6, 7, 8]], ["png", [6, 7]], ["webp", [6, 7]], ["tif", [6, 7]]])) {
+    for (const tag of tags) {
       assert.match(await open(`f${tag}.${kind}`), /is open/, `f${tag}.${kind}`);
       assert.equal(await cells(), "111 100 110 100 100", `f${tag}.${kind}`);
     }

@@ -3,7 +3,7 @@
 use super::super::headers;
 use super::super::samples::{Alpha, Depth, Layout, Samples};
 use super::super::space::{Curve, Space, primaries_of, to_srgb, xyz_of};
-use super::super::{DrawingError, Found, MOST_AT_ONCE, Reading, room};
+use super::super::{DrawingError, Found, MOST_AT_ONCE, Reading, checked, room};
 use image::metadata::Orientation;
 use png::{BitDepth, ColorType, DecodeOptions, Decoder, DecodingError, Info, Limits, Transformations};
 use std::io::{Cursor, ErrorKind};
@@ -13,6 +13,8 @@ const ALLOWANCE: usize = 64 << 20;
 
 pub(in super::super) fn read(bytes: &[u8]) -> Result<Reading, DrawingError> {
     let (headers, exif) = headers::png(bytes)?;
+    // Before the decoder, whose own arithmetic on a size ends at 32 bits in the browser.
+    checked("PNG", headers::png_size(bytes).unwrap_or((0, 0)))?;
     let mut options = DecodeOptions::default();
     options.set_ignore_text_chunk(true);
     let mut decoder = Decoder::new_with_options(Cursor::new(bytes), options);
@@ -31,7 +33,6 @@ pub(in super::super) fn read(bytes: &[u8]) -> Result<Reading, DrawingError> {
     let layout = Layout { depth, samples, colours, alpha };
     let orientation = exif.and_then(Orientation::from_exif_chunk).unwrap_or(Orientation::NoTransforms);
     let mut found = Found { format: "PNG", size, layout, orientation, headers, space: Space::srgb(colours) };
-    found.checked()?;
     meaning(reader.info(), &mut found);
 
     let row_bytes = size.0 as usize * samples * if depth == Depth::Words { 2 } else { 1 };
