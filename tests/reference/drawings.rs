@@ -18,11 +18,12 @@ fn file(name: &str) -> Vec<u8> {
 /// Names of all fixtures, in order.
 fn files() -> BTreeSet<String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/drawings");
-    std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
+    let entries = std::fs::read_dir(folder).expect("the fixtures are part of the project");
+    entries.map(|entry| entry.expect("a folder can be listed").file_name().into_string().expect("names are plain")).collect()
 }
 
 fn number(cell: &str) -> f64 {
-    cell.parse().unwrap()
+    cell.parse().unwrap_or_else(|_| panic!("“{cell}” is no number"))
 }
 
 /// L* of the mean light of the 5 × 5 pixels round a place.
