@@ -124,6 +124,8 @@ export interface Calls {
   /** steps.png, stopout-NN.png in one ZIP. */
   masks: [null, Uint8Array];
   plan_json: [null, string];
+  /** Bytes of memory the planning has taken at its peak. */
+  memory: [null, number];
 }
 
 /** Messages between page and worker. `progress.share` is 0–1. */

@@ -87,6 +87,8 @@
         return work.png(given, progress);
       case "masks":
         return work.masks();
+      case "memory":
+        return work.memory();
       case "plan_json":
         return work.plan_json();
       default:

@@ -167,6 +167,16 @@ impl Work {
         Ok(Uint8Array::from(archive.as_slice()))
     }
 
+    /// Bytes of memory taken so far: WebAssembly never gives any back, so this is the peak.
+    #[must_use]
+    pub fn memory(&self) -> f64 {
+        #[cfg(target_arch = "wasm32")]
+        let pages = core::arch::wasm32::memory_size(0);
+        #[cfg(not(target_arch = "wasm32"))]
+        let pages = 0usize;
+        (pages * 65_536) as f64
+    }
+
     /// `plan.json`.
     pub fn plan_json(&self) -> Result<String, Error> {
         let plan = self.inner.plan().map_err(error)?;
