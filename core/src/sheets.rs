@@ -1,10 +1,11 @@
 //! Sheets: what the printer takes to the bench, at true size, in black on white.
 //!
 //! A stop-out sheet says with hatch what to PAINT NOW, with dots what was COVERED BEFORE and with white what to LEAVE BARE. A run sheet
-//! lists each stop-out and bite with boxes to tick. Sheets are lists of marks in millimetres ([`Sheet`], [`Mark`]); [`crate::pdf`] turns
+//! lists each stop-out and bite with boxes to tick. Where a fixed resist lies, a lift sheet comes first: in a double frame, crossed where the
+//! plate OPENS, the opposite of a stop-out. Sheets are lists of marks in millimetres ([`Sheet`], [`Mark`]); [`crate::pdf`] turns
 //! them into a file.
 //!
-//! Not here yet: plates larger than the paper (tiles), key sheets, lift sheets.
+//! Not here yet: plates larger than the paper (tiles), key sheets.
 
 use crate::bites::BitePlan;
 use crate::outline::Outlines;
@@ -20,6 +21,7 @@ use serde::{Deserialize, Serialize};
 mod captions;
 mod frame;
 mod layout;
+mod legend;
 mod mark;
 mod picture;
 mod pieces;
@@ -134,7 +136,7 @@ pub struct SheetSettings {
 pub struct Sheets {
     /// Title of the whole.
     pub title: String,
-    /// The sheets in the order of the bench: stop-outs, then the run sheet.
+    /// The sheets in the order of the bench: the lift where there is one, stop-outs, then the run sheet.
     pub sheets: Vec<Sheet>,
     /// Whether the plate fits the paper at true size; where not, there are no sheets of stop-outs.
     pub fits: bool,
@@ -170,6 +172,15 @@ impl Use {
             Self::Press => View::Print,
         }
     }
+
+    /// The name of a sheet of something for this use.
+    fn name(self, of: &str) -> String {
+        match self {
+            Self::Trace => of.to_owned(),
+            Self::Press => format!("{of}, transfer"),
+            Self::Guide => format!("{of}, guide"),
+        }
+    }
 }
 
 impl Sheets {
@@ -187,12 +198,19 @@ impl Sheets {
             Transfer::Press => &[Use::Press, Use::Guide],
         };
         let painted: Vec<usize> = stop_outs.list().iter().filter(|each| each.new_share > 0.0).map(|each| each.number).collect();
+        let lifts = usize::from(stop_outs.aside().resist().is_some());
         let mut pages = run::pages(&job);
         if layout.is_some() {
-            pages += painted.len() * uses.len();
+            pages += (painted.len() + lifts) * uses.len();
         }
         let mut sheets = Vec::with_capacity(pages);
         if let Some(layout) = layout {
+            for &for_use in uses.iter().filter(|_| lifts > 0) {
+                let page = (sheets.len() + 1, pages);
+                let mut sheet = picture::lift(&job, &layout, for_use);
+                captions::add_lift(&mut sheet, &job, &layout, for_use, page);
+                sheets.push(sheet);
+            }
             for &number in &painted {
                 for &for_use in uses {
                     let page = (sheets.len() + 1, pages);
