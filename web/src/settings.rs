@@ -2,6 +2,8 @@
 
 use serde::Deserialize;
 use stepbite_core::face::Fit;
+use stepbite_core::hand::Edit;
+use stepbite_core::resist::Resist;
 use stepbite_core::units::Millimetres;
 use stepbite_core::view::View;
 
@@ -67,6 +69,15 @@ pub struct Settings {
     pub reserve_l: f64,
     /// The strip; none: the example.
     pub strip: Option<StripSettings>,
+    /// What is set by hand, in the order it was done.
+    #[serde(default)]
+    pub hand: Vec<Edit>,
+    /// Ground that stays on through every bite; none: the whole face is open.
+    #[serde(default)]
+    pub resist: Option<Resist>,
+    /// Width of smoothing before the clean-up, mm; 0 for none.
+    #[serde(default)]
+    pub smoothing_mm: f64,
 }
 
 /// How the proof is looked at.
@@ -116,6 +127,15 @@ pub enum PictureSpec {
     Stopout {
         /// 1 to N−1.
         number: usize,
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// The lift drawing, where a resist is fixed.
+    Lift {
         /// Way round.
         view: View,
         /// Box.
