@@ -37,7 +37,7 @@ export function drawn(picture, how) {
     if (shape === "line") {
       trace.append(svg("polyline", { class: "brush", points: points.length > 1 ? text : `${text} ${text}`, "stroke-width": how.width() }));
     } else {
-      trace.append(svg("polygon", { class: "under", points: text }), svg("polygon", { class: "around", points: text }));
+      trace.append(svg("polygon", { class: "ground", points: text }), svg("polygon", { class: "around", points: text }));
     }
   }
 

@@ -21,7 +21,7 @@ const KEYS = {
 
 /** @type {Record<Tool, string>} */
 const SAYS = {
-  look: "Choose a tool to set by hand what clean-up can't know. Everything is kept in millimetres of the plate, and can be taken back.",
+  look: "",
   brush: "Draw on the picture: what the brush goes over takes the tone.",
   lasso: "Draw once round an area: it takes the tone.",
   fill: "Press on a region: all of it takes the tone.",
@@ -65,7 +65,7 @@ export const LIFT_LEGEND = [["opens", "PAINTED HERE = OPENS, BITES HERE"], ["res
 
 /**
  * @param {import("../state.js").Desk} desk @param {import("../picture.js").Picture} picture that is drawn on
- * @returns {import("../state.js").Part}
+ * @returns {import("../state.js").Part & { list: HTMLElement }} the tools, and the list of what was done with them
  */
 export function handTools(desk, picture) {
   /** @param {Partial<State["tools"]>} patch */
@@ -73,7 +73,9 @@ export function handTools(desk, picture) {
   const tool = radios("Tool", TOOLS, (value) => set({ tool: /** @type {Tool} */ (value), show: value === "keep" ? "drawing" : desk.state.tools.show === "drawing" ? "stopout" : desk.state.tools.show }));
   const show = radios("Show", [["stopout", "the stop-out"], ["drawing", "the drawing"], ["lift", "the lift drawing"]], (value) => set({ show: /** @type {any} */ (value) }));
   const lift = /** @type {HTMLElement} */ (show.root.querySelector("[value=lift]")?.parentElement);
-  const words = h("p", { class: "aside" });
+  const what = h("span", null);
+  const keys = h("span", { class: "keys" });
+  const words = h("p", { class: "aside" }, what, " ", keys);
   const heard = h("p", { class: "hidden", role: "status" });
 
   const tones = h("div", { class: "words" });
@@ -111,9 +113,9 @@ export function handTools(desk, picture) {
     done,
   });
   const root = h("section", { class: "hand", "aria-label": "Set by hand" },
-    h("div", { class: "row" }, tool.root, show.root), words, heard,
-    h("div", { class: "fields settled" }, toneRoot, width.root, silhouette),
-    h("div", { class: "set" }, heading, listRoot));
+    h("div", { class: "row" }, tool.root, show.root),
+    h("div", { class: "fields settled" }, toneRoot, width.root, silhouette), words, heard);
+  const made = h("div", { class: "set" }, heading, listRoot);
 
   /** What was drawn becomes part of the settings. @param {Point[]} points */
   function done(points) {
@@ -187,7 +189,7 @@ export function handTools(desk, picture) {
       ...hand.map((edit, i) => ({ edit, name: editWords(edit, count), back: () => desk.change(`took back ${editWords(edit)}`, withoutEdit(desk.state.settings, i)) })),
       ...shapes.map((path, i) => ({ edit: /** @type {const} */ ({ kind: "by_hand", path }), name: `silhouette: shape ${i + 1}`, back: () => desk.change(`took back shape ${i + 1} of the silhouette`, withoutShape(desk.state.settings, i)) })),
     ];
-    heading.parentElement?.toggleAttribute("hidden", items.length === 0);
+    made.hidden = items.length === 0;
     say(heading, items.length === 1 ? "One thing set by hand" : `${items.length} things set by hand`);
     // The newest first: it is what one looks for.
     list.replaceChildren(...items.map(({ edit, name, back }, i) => {
@@ -205,13 +207,17 @@ export function handTools(desk, picture) {
 
   return {
     root,
+    list: made,
     update(state) {
       const { tools, plan } = state;
+      root.classList.toggle("held", tools.tool !== "look");
       tool.set(tools.tool);
       show.set(shown(state));
       lift.hidden = !plan?.resist_share;
       const shape = shapeOf(state);
-      say(words, [SAYS[tools.tool], shape ? KEYS[shape] : ""].filter(Boolean).join(" "));
+      say(what, SAYS[tools.tool]);
+      say(keys, shape ? KEYS[shape] : "");
+      words.hidden = tools.tool === "look";
       const needsTone = tools.tool === "brush" || tools.tool === "lasso" || tools.tool === "fill";
       toneRoot.hidden = !needsTone;
       width.root.hidden = tools.tool !== "brush";

@@ -12,7 +12,7 @@ export function painting(desk) {
   const held = new Picture(desk, {
     wish: (s) => s.tone !== null ? { kind: "tone", tone: s.tone, view: s.view } : shown(s) === "stopout" ? { kind: "stopout", number: s.stopout, view: s.view } : { kind: shown(s) === "lift" ? "lift" : "drawing", view: s.view },
     title: (s) => s.tone !== null ? `Where tone ${s.tone} lies` : { stopout: `Stop-out ${s.stopout}`, lift: "Lift drawing: OPENS", drawing: "The drawing" }[shown(s)],
-    note: (s) => !s.plan ? "" : s.tone === null && shown(s) !== "stopout" ? { lift: "painted here = bites here", drawing: "as it lies on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `of ${words(s.plan.stopouts.length)}: ${s.stopout === 1 ? "paint the whites" : `paint tone ${s.stopout - 1}`}` : `${percent(s.plan.tones[s.tone].share)} of the face`,
+    note: (s) => !s.plan ? "" : s.tone === null && shown(s) !== "stopout" ? { lift: "painted = bites", drawing: "as it lies on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `of ${words(s.plan.stopouts.length)}: ${s.stopout === 1 ? "paint the whites" : `paint tone ${s.stopout - 1}`}` : `${percent(s.plan.tones[s.tone].share)} of the face`,
     label: (s) => s.tone === null && shown(s) !== "stopout" ? { lift: "The lift drawing: crossed where painting opens the plate, ruled where the resist stays", drawing: "The drawing on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `Stop-out ${s.stopout}: ${caption(s)}` : `Tone ${s.tone} picked out`,
   });
   const prints = new Picture(desk, {
@@ -44,8 +44,9 @@ export function painting(desk) {
   const root = h("section", { class: "station painting", "aria-labelledby": "h-painting" },
     h("div", { class: "top" }, h("h2", { id: "h-painting" }, "Painting"), h("div", { class: "bar" }, step, views.root)),
     h("div", { class: "two" }, held.root, prints.root),
-    h("div", { class: "under" }, mark.root, smoothing.root, counts),
     hand.root,
+    h("div", { class: "under" }, mark.root, smoothing.root, counts),
+    hand.list,
     all);
 
   /** @param {number} number */
