@@ -273,12 +273,8 @@ impl Work {
     /// Gives the region at a place a tone; false where there is none.
     fn fill(&mut self, at: PointMm, tone: u8) -> bool {
         let Some(from) = self.raster.pixel(at) else { return false };
-        let (width, height) = (self.plane.width(), self.plane.height());
-        let had = self.plane.at(from.0, from.1);
-        let region = flood::by_sides(width, height, from, |i| self.plane.data()[i] == had);
-        for (y, columns) in region {
-            self.stretch(y, columns.start, columns.end, tone);
-        }
+        let touched = &mut self.touched;
+        flood::fill(&mut self.plane, from, tone, |y, start, end| touched.set_stretch(y, start, end));
         true
     }
 

@@ -112,7 +112,7 @@ export function handTools(desk, picture) {
     said: (text) => say(heard, text),
     done,
   });
-  const root = h("section", { class: "hand", "aria-label": "Set by hand" },
+  const root = h("section", { class: "tools", "aria-label": "Set by hand" },
     h("div", { class: "row" }, tool.root, show.root),
     h("div", { class: "fields settled" }, toneRoot, width.root, silhouette), words, heard);
   const made = h("div", { class: "set" }, heading, listRoot);
@@ -197,7 +197,7 @@ export function handTools(desk, picture) {
       const point = () => pointed.replaceChildren(...outlined(edit));
       const item = h("li", { onpointerenter: point, onfocusin: point, onpointerleave: () => pointed.replaceChildren(), onfocusout: () => pointed.replaceChildren() },
         h("span", null, `${i + 1}. ${name}`), h("span", { class: "place" }, `at ${number(x, 0)}, ${number(y, 0)} mm`),
-        h("button", { type: "button", "aria-label": `Take back ${i + 1}, ${name}`, onclick: () => {
+        h("button", { type: "button", "aria-label": `take this one back: ${i + 1}, ${name}`, onclick: () => {
           pointed.replaceChildren();
           back();
         } }, "take this one back"));

@@ -81,53 +81,77 @@ pub(crate) fn polygon(raster: Raster, points: &[PointMm], mut stretch: impl FnMu
 /// Calls `stretch(row, start, end)` for the pixels within half of `width_mm` of a line; rows may come more than once.
 pub(crate) fn stroke(raster: Raster, points: &[PointMm], width_mm: f64, mut stretch: impl FnMut(usize, usize, usize)) {
     let radius = raster.resolution.0 * width_mm / 2.0;
-    let mut piece = |a: (f64, f64), b: (f64, f64)| {
-        for row in raster.rows(a.1.min(b.1) - radius, a.1.max(b.1) + radius) {
-            if let Some((from, to)) = across(a, b, radius, row as f64) {
-                let columns = raster.columns(from, to);
-                if columns.start < columns.end {
-                    stretch(row, columns.start, columns.end);
-                }
+    let mut row = |y: usize, from: f64, to: f64| {
+        let columns = raster.columns(from, to);
+        if columns.start < columns.end {
+            stretch(y, columns.start, columns.end);
+        }
+    };
+    if let Some(&first) = points.first() {
+        let first = raster.px(first);
+        for y in raster.rows(first.1 - radius, first.1 + radius) {
+            if let Some((from, to)) = disc(first, radius, y as f64) {
+                row(y, from, to);
             }
         }
-    };
-    if let [only] = points {
-        let only = raster.px(*only);
-        piece(only, only);
     }
     for pair in points.windows(2) {
-        piece(raster.px(pair[0]), raster.px(pair[1]));
-    }
-}
-
-/// Where the row at height `y` crosses everything within `radius` of the piece from `a` to `b`: round ends and a straight part between,
-/// a convex shape, so one stretch.
-fn across(a: (f64, f64), b: (f64, f64), radius: f64, y: f64) -> Option<(f64, f64)> {
-    let disc = |(cx, cy): (f64, f64)| {
-        let half = radius * radius - (y - cy) * (y - cy);
-        (half >= 0.0).then(|| (cx - half.sqrt(), cx + half.sqrt()))
-    };
-    let straight = || {
-        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-        let length = (dx * dx + dy * dy).sqrt();
-        if length <= 0.0 {
-            return None;
+        let (a, b) = (raster.px(pair[0]), raster.px(pair[1]));
+        let Some(straight) = Straight::between(a, b, radius) else { continue };
+        for y in raster.rows(a.1.min(b.1) - radius, a.1.max(b.1) + radius) {
+            // The straight part and the round end at `b` are convex together, so one stretch; that at `a` is there already.
+            let both = [straight.across(y as f64), disc(b, radius, y as f64)];
+            if let Some((from, to)) = both.into_iter().flatten().reduce(|one, other| (one.0.min(other.0), one.1.max(other.1))) {
+                row(y, from, to);
+            }
         }
-        // Along: 0 ≤ (x − ax)·dx + (y − ay)·dy ≤ length². Aside: |(x − ax)·dy − (y − ay)·dx| ≤ radius·length.
-        let along = between(dx, (y - a.1) * dy, 0.0, length * length)?;
-        let aside = between(dy, -(y - a.1) * dx, -radius * length, radius * length)?;
-        let (from, to) = (along.0.max(aside.0), along.1.min(aside.1));
-        (from <= to).then_some((a.0 + from, a.0 + to))
-    };
-    [disc(a), disc(b), straight()].into_iter().flatten().reduce(|one, other| (one.0.min(other.0), one.1.max(other.1)))
+    }
 }
 
-/// The t for which `low ≤ slope·t + offset ≤ high`.
-fn between(slope: f64, offset: f64, low: f64, high: f64) -> Option<(f64, f64)> {
-    if slope.abs() < 1e-12 {
-        return (low..=high).contains(&offset).then_some((f64::NEG_INFINITY, f64::INFINITY));
+/// Where the row at height `y` crosses a disc.
+fn disc((x, centre): (f64, f64), radius: f64, y: f64) -> Option<(f64, f64)> {
+    let square = radius * radius - (y - centre) * (y - centre);
+    (square >= 0.0).then(|| {
+        let half = square.sqrt();
+        (x - half, x + half)
+    })
+}
+
+/// Everything within a radius of the piece between two points, but for its round ends: a rectangle.
+struct Straight {
+    from: (f64, f64),
+    along: (f64, f64),
+    square: f64,
+    reach: f64,
+    /// One over the two sides of `along`; infinite where a side is nothing.
+    per: (f64, f64),
+}
+
+impl Straight {
+    /// None where the two are one.
+    fn between(a: (f64, f64), b: (f64, f64), radius: f64) -> Option<Self> {
+        let along = (b.0 - a.0, b.1 - a.1);
+        let square = along.0 * along.0 + along.1 * along.1;
+        (square > 0.0).then(|| Self { from: a, along, square, reach: radius * square.sqrt(), per: (1.0 / along.0, 1.0 / along.1) })
     }
-    let (one, other) = ((low - offset) / slope, (high - offset) / slope);
+
+    /// Where the row at height `y` crosses it.
+    fn across(&self, y: f64) -> Option<(f64, f64)> {
+        let ((dx, dy), down) = (self.along, y - self.from.1);
+        // Along: 0 ≤ x·dx + down·dy ≤ length². Aside: |x·dy − down·dx| ≤ radius·length, x from the first point.
+        let one = range(dx, self.per.0, -down * dy, self.square - down * dy)?;
+        let other = range(dy, self.per.1, down * dx - self.reach, down * dx + self.reach)?;
+        let (from, to) = (one.0.max(other.0), one.1.min(other.1));
+        (from <= to).then_some((self.from.0 + from, self.from.0 + to))
+    }
+}
+
+/// The x for which `low ≤ slope·x ≤ high`, `per` being one over the slope.
+fn range(slope: f64, per: f64, low: f64, high: f64) -> Option<(f64, f64)> {
+    if slope.abs() < 1e-12 {
+        return (low..=high).contains(&0.0).then_some((f64::NEG_INFINITY, f64::INFINITY));
+    }
+    let (one, other) = (low * per, high * per);
     Some((one.min(other), one.max(other)))
 }
 

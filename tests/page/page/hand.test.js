@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { after, before, test } from "node:test";
-import { go, launch, opened, pixels, serve, settled } from "./site.js";
+import { axeFaults, go, launch, opened, OUT, pixels, serve, settled } from "./site.js";
 
 let site, browser, page;
 before(async () => {
@@ -20,7 +20,7 @@ after(async () => {
 const PICTURE = ".station.painting figure:first-child canvas";
 /** The demo's face, mm: 160 × 180 less a bevel of 1.5 all round. */
 const FACE = [157, 177];
-const pick = (text) => page.locator(".hand label", { hasText: text }).first().click();
+const pick = (text) => page.locator(".tools label", { hasText: text }).first().click();
 const things = () => page.$$eval(".edits li", (all) => all.map((item) => item.querySelector("span").textContent));
 const undoes = () => page.locator(".undoes").innerText();
 
@@ -184,17 +184,17 @@ test("a silhouette is open and the rest stays covered; the lift drawing is its o
   assert.ok(ink(lift, 0, 1) > 100, "a frame");
   await pick("the whole face");
   await settled(page);
-  assert.equal(await page.locator(".hand label", { hasText: "the lift drawing" }).isVisible(), false);
+  assert.equal(await page.locator(".tools label", { hasText: "the lift drawing" }).isVisible(), false);
   await pick("the drawing's own outline");
   await settled(page);
-  assert.equal(await page.locator(".hand label", { hasText: "own outline" }).locator("input").isChecked(), true);
+  assert.equal(await page.locator(".tools label", { hasText: "own outline" }).locator("input").isChecked(), true);
   await pick("the whole face");
 });
 
 test("any one can be taken back, and an edit keeps its place on a finer and on another plate", async () => {
   await pick("Look");
   const before = await things();
-  await page.getByRole("button", { name: /^Take back 1, lasso/ }).click();
+  await page.getByRole("button", { name: /^take this one back: 1, lasso/ }).click();
   await settled(page);
   assert.equal((await things()).length, before.length - 1);
   assert.match(await undoes(), /took back lasso: tone 9/);
@@ -220,6 +220,26 @@ test("any one can be taken back, and an edit keeps its place on a finer and on a
   await settled(page);
   assert.ok(Math.abs(await share(0) - coarse) < 1e-9);
 });
+
+for (const [width, height] of [[1440, 900], [820, 1180], [390, 844]]) {
+  test(`with a tool in the hand: no serious fault of access at ${width} × ${height}, nothing wider than the screen, the tools in sight`, async () => {
+    await page.setViewportSize({ width, height });
+    for (const tool of ["Brush", "Silhouette", "Keep this"]) {
+      await pick(tool);
+      await settled(page);
+      await page.screenshot({ path: `${OUT}hand-${tool.toLowerCase().replace(" ", "-")}-${width}.png` });
+      assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `${tool} is wider than ${width}`);
+      assert.deepEqual(await axeFaults(page), [], tool);
+      const low = await page.$$eval(".tools .choice label, .tools input[type=range], .edits button", (all) => all.filter((item) => item.offsetParent && item.getBoundingClientRect().height < 43.5).map((item) => item.outerHTML.slice(0, 90)));
+      assert.deepEqual(low, []);
+    }
+    await page.evaluate(() => document.querySelector(".station.painting figure").scrollIntoView({ block: "start" }));
+    const tools = await page.locator(".tools").boundingBox();
+    assert.ok(tools.y + tools.height <= height + 1 && tools.y > height * 0.4, JSON.stringify(tools));
+    await page.setViewportSize({ width: 1440, height: 900 });
+    await settled(page);
+  });
+}
 
 test("two hundred strokes are two hundred steps of Undo, each named", async () => {
   await pick("Brush");
