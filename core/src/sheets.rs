@@ -282,7 +282,9 @@ fn strip_line(bites: &BitePlan) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::aside::Aside;
     use crate::bites::ToneTime;
+    use crate::bits::BitPlane;
     use crate::light::Lightness;
     use crate::pdf::pdf;
     use crate::plane::Plane;
@@ -313,11 +315,29 @@ mod tests {
     }
 
     fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {
+        sheets_around(plate, map, Aside::default(), tones, settings)
+    }
+
+    fn sheets_around(plate: &Plate, map: Plane<u8>, aside: Aside, tones: i64, settings: &SheetSettings) -> Sheets {
         let resolution = PxPerMm(2.0);
-        let outlines = Outlines::of(&map, resolution);
         let count = ToneCount::new(tones).unwrap();
-        let stop_outs = StopOuts::of(StepMap::new(count, map), &outlines, resolution, HandSpeed::default());
+        let (map, zones) = aside.applied(StepMap::new(count, map));
+        let outlines = Outlines::of(zones.as_ref().map_or(map.plane(), |zones| zones.plane()), resolution);
+        let stop_outs = StopOuts::around(map, (aside, zones), &outlines, resolution, HandSpeed::default());
         Sheets::of(&stop_outs, &outlines, &bites(count.get()), plate, settings)
+    }
+
+    /// A resist over the right quarter of a map and an area by hand at its foot.
+    fn some_aside(map: &Plane<u8>) -> Aside {
+        let (wide, high) = (map.width(), map.height());
+        let (mut resist, mut by_hand) = (BitPlane::empty(wide, high), BitPlane::empty(wide, high));
+        for y in 0..high {
+            resist.set_stretch(y, wide * 3 / 4, wide);
+            if y > high * 5 / 6 {
+                by_hand.set_stretch(y, wide / 4, wide / 2);
+            }
+        }
+        Aside::new(Some(resist), Some(by_hand))
     }
 
     /// Middle of all hatch, mm from the paper's left: pen of 0.25 mm within the plate, not in the legend's swatch.
@@ -410,8 +430,11 @@ mod tests {
     #[test]
     fn nothing_is_set_smaller_than_9_points_drawn_thinner_than_0_18_mm_or_off_the_paper() {
         for (width, height) in [(160.0, 180.0), (60.0, 80.0), (120.0, 250.0), (240.0, 150.0), (190.0, 255.0), (5.0, 5.0)] {
-            for transfer in [Transfer::Trace, Transfer::Press] {
+            for (transfer, set_aside) in
+                [(Transfer::Trace, false), (Transfer::Trace, true), (Transfer::Press, false), (Transfer::Press, true)]
+            {
                 let (plate, map) = letter(width, height);
+                let aside = if set_aside { some_aside(&map) } else { Aside::default() };
                 let words = "Eine Platte mit einem sehr langen Titel, der auf keinen Rand der Welt paßt und trotzdem gesetzt wird";
                 let settings = SheetSettings {
                     transfer,
@@ -420,7 +443,7 @@ mod tests {
                     date: Some(words.into()),
                     ..SheetSettings::default()
                 };
-                for sheet in &sheets(&plate, map, 3, &settings).sheets {
+                for sheet in &sheets_around(&plate, map, aside, 3, &settings).sheets {
                     let (wide, high) = (sheet.page.width.0, sheet.page.height.0);
                     let on = |point: &PagePoint| point.x > 3.0 && point.y > 3.0 && point.x < wide - 3.0 && point.y < high - 3.0;
                     for mark in &sheet.marks {
@@ -443,6 +466,31 @@ mod tests {
                     }
                 }
             }
+        }
+    }
+
+    #[test]
+    fn a_lift_comes_first_says_that_it_opens_and_has_a_frame_that_no_stop_out_has() {
+        for (transfer, names) in [
+            (Transfer::Trace, &["lift", "stop-out 1", "run sheet"][..]),
+            (Transfer::Press, &["lift, transfer", "lift, guide", "stop-out 1, transfer", "stop-out 1, guide", "run sheet"]),
+        ] {
+            let (plate, map) = letter(160.0, 180.0);
+            let aside = some_aside(&map);
+            let made = sheets_around(&plate, map, aside, 3, &SheetSettings { transfer, ..SheetSettings::default() });
+            assert_eq!(made.sheets.iter().map(|sheet| sheet.name.as_str()).collect::<Vec<_>>(), names);
+            assert!(says(&made.sheets[0], &format!("sheet 1 of {}", names.len())));
+            let frames = |sheet: &Sheet| {
+                let heavy = |mark: &&Mark| matches!(mark, Mark::Line { pen, closed: true, .. } if pen.width.0 >= 0.7);
+                sheet.marks.iter().filter(heavy).count()
+            };
+            for sheet in &made.sheets[..names.len() - 1] {
+                let lift = sheet.name.starts_with("lift");
+                assert_eq!(frames(sheet), usize::from(lift));
+                assert_eq!((says(sheet, "OPENS"), says(sheet, "PAINT NOW"), says(sheet, "LEAVE BARE")), (lift, !lift, !lift));
+                assert!(says(sheet, "RESIST") && says(sheet, "HAND") != lift);
+            }
+            assert!(says(&made.sheets[names.len() - 1], "fixed resist laid first"));
         }
     }
 

@@ -93,7 +93,7 @@ export function painting(desk) {
       next.disabled = state.stopout >= last;
       say(back, state.stopout > 1 ? `stop-out ${state.stopout - 1}` : "first");
       say(next, state.stopout < last ? `stop-out ${state.stopout + 1}` : "last");
-      say(captions[0], state.tone === null ? sentence(shown(state) === "lift" ? liftCaption(plan) : caption(state)) : sentence(`${whenCovered(plan.tones[state.tone], plan.tones.length)}.`));
+      say(captions[0], state.tone === null ? sentence({ stopout: caption(state), lift: liftCaption(plan), drawing: "The drawing as it lies on the plate, before tones and clean-up." }[shown(state)]) : sentence(`${whenCovered(plan.tones[state.tone], plan.tones.length)}.`));
       const tone = plan.tones[state.stopout];
       say(captions[1], `Then bite ${state.stopout}: set the clock to ${clock(tone.set_s)}; total ${clock(tone.shown_total_s)}.`);
       say(bite, plan.strip.kind === "example" ? "EXAMPLE, NOT YOUR BATH" : `by strip ${plan.strip.id}`);
