@@ -20,7 +20,7 @@ export interface Settings {
   hand: Edit[];
   /** Ground that stays on through every bite; null: the whole face is open. */
   resist: Resist | null;
-  /** Width of smoothing before the clean-up, mm, 0 to 3; 0: none. */
+  /** Reach of the edge-keeping smoothing before the clean-up, mm, 0 to 3; 0: none. Without clean-up there is none. */
   smoothing_mm: number;
 }
 

@@ -19,7 +19,7 @@ export const EXAMPLE_STRIP = "15-A";
 export const EXAMPLE = Object.freeze({
   plate: Object.freeze({ width_mm: 160, height_mm: 180, bevel_mm: 1.5 }),
   fit: "cover", px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, reserve_l: 1, strip: null,
-  hand: /** @type {Settings["hand"]} */ ([]), resist: null, smoothing_mm: 0,
+  hand: /** @type {Settings["hand"]} */ ([]), resist: null, smoothing_mm: 0.8,
 });
 
 /** @param {Settings} settings @param {Partial<Settings["plate"]>} part @returns {Settings} */

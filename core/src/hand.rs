@@ -14,9 +14,7 @@ use std::fmt;
 pub(crate) mod area;
 pub(crate) mod flood;
 mod keep;
-mod narrow;
 mod path;
-pub use narrow::narrow;
 pub use path::{Path, PathError};
 
 /// One thing done by hand. Places and lengths are mm of the face in print view.

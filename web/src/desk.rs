@@ -28,7 +28,6 @@ use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
 mod hand;
-mod smoothing;
 pub use hand::Figures as HandFigures;
 
 /// Hears which stage is at work and what share of it is done.
@@ -50,8 +49,6 @@ struct Kept {
     place: Option<Place>,
     softened: Option<Softened>,
     fitted: Option<Vec<Breaks>>,
-    /// What softened, cleaned and figure were smoothed by.
-    smoothing: Millimetres,
     cleaned: Option<Cleaned>,
     /// The two-tone map of the drawing's own outline, at its L*.
     figure: Option<Cleaned>,
@@ -60,7 +57,7 @@ struct Kept {
 /// A map after the clean-up, and what it was cut and cleaned by: what is set by hand is set on it.
 struct Cleaned {
     breaks: Breaks,
-    mark: Option<Mark>,
+    by: Option<(Mark, Smoothing)>,
     map: StepMap,
 }
 
@@ -220,7 +217,7 @@ impl Desk {
         let bites = bites::plan(&targets, &curve, &strip)?;
         let by_hand = by_hand(&settings.breaks, count)?;
         let asked = hand::Asked::of(&settings)?;
-        let smoothing = smoothing::checked(settings.smoothing_mm)?;
+        let smoothing = Smoothing::new(Millimetres(settings.smoothing_mm))?;
 
         let before = self.plan.take();
         let place = Place { plate, fit: settings.fit, resolution: PxPerMm(settings.px_per_mm) };
@@ -371,7 +368,7 @@ fn fresh(
     settings: &Settings,
     place: Place,
     (count, by_hand, mark): (ToneCount, Option<Breaks>, Option<Mark>),
-    (asked, smoothing): (&hand::Asked, Millimetres),
+    (asked, smoothing): (&hand::Asked, Smoothing),
     laps: &mut Laps,
     progress: Progress<'_>,
 ) -> Result<Fresh, Refusal> {
@@ -426,21 +423,19 @@ fn worked(
     face: &Face,
     breaks: &Breaks,
     mark: Option<Mark>,
-    (asked, smoothing): (&hand::Asked, Millimetres),
+    (asked, smoothing): (&hand::Asked, Smoothing),
     kept: &mut Kept,
     laps: &mut Laps,
     progress: Progress<'_>,
 ) -> Result<Worked, Refusal> {
-    if !same(kept.smoothing.0, smoothing.0) {
-        (kept.softened, kept.cleaned, kept.figure, kept.smoothing) = (None, None, None, smoothing);
-    }
     let mut found = Found::default();
     // Without clean-up, what a brush of the usual mark could not paint is told all the same.
     let measured_by = mark.unwrap_or_default();
-    let is_of = |cleaned: &Cleaned, breaks: &Breaks| (&cleaned.breaks, cleaned.mark) == (breaks, mark);
+    let by = mark.map(|mark| (mark, smoothing));
+    let is_of = |cleaned: &Cleaned, breaks: &Breaks| (&cleaned.breaks, cleaned.by) == (breaks, by);
     let cleaned = match kept.cleaned.take() {
         Some(cleaned) if is_of(&cleaned, breaks) => cleaned,
-        _ => Cleaned { breaks: breaks.clone(), mark, map: clean(face, breaks, mark, kept, laps, progress) },
+        _ => Cleaned { breaks: breaks.clone(), by, map: clean(face, breaks, by, kept, laps, progress) },
     };
     if mark.is_some() {
         found.changed_share = regions::changed_share(&cleaned.map, &face.lightness, breaks);
@@ -449,7 +444,7 @@ fn worked(
         let at = Breaks::new(vec![Lightness(lightness)])?;
         let figure = match kept.figure.take() {
             Some(figure) if is_of(&figure, &at) => figure,
-            _ => Cleaned { map: clean(face, &at, mark, kept, laps, progress), breaks: at, mark },
+            _ => Cleaned { map: clean(face, &at, by, kept, laps, progress), breaks: at, by },
         };
         let map = figure.map.clone();
         kept.figure = Some(figure);
@@ -468,16 +463,13 @@ fn worked(
 }
 
 /// The map of a face cut at breaks and cleaned for a mark.
-fn clean(face: &Face, breaks: &Breaks, mark: Option<Mark>, kept: &mut Kept, laps: &mut Laps, progress: Progress<'_>) -> StepMap {
-    let smoothed = || smoothing::smoothed(&face.lightness, face.resolution, kept.smoothing);
-    let Some(mark) = mark else {
-        return tones::quantise(smoothed().as_ref().unwrap_or(&face.lightness), breaks);
-    };
+fn clean(face: &Face, breaks: &Breaks, by: Option<(Mark, Smoothing)>, kept: &mut Kept, laps: &mut Laps, progress: Progress<'_>) -> StepMap {
+    let Some((mark, smoothing)) = by else { return tones::quantise(&face.lightness, breaks) };
     let softened = match kept.softened.take() {
-        Some(softened) if softened.mark() == mark => softened,
+        Some(softened) if (softened.mark(), softened.smoothing()) == (mark, smoothing) => softened,
         _ => {
             progress("painting", 0.0);
-            let softened = Softened::of(smoothed().as_ref().unwrap_or(&face.lightness), face.resolution, mark, Smoothing::NONE);
+            let softened = Softened::of(&face.lightness, face.resolution, mark, smoothing);
             laps.lap("softening");
             softened
         }

@@ -46,6 +46,7 @@ refusals! {
     stepbite_core::tones::BreaksError => "breaks",
     stepbite_core::tones::TargetsError => "strip",
     stepbite_core::regions::MarkError => "mark",
+    stepbite_core::smoothing::SmoothingError => "smoothing",
     stepbite_core::hand::HandError => "hand",
     stepbite_core::resist::ResistError => "resist",
     stepbite_core::strip::StripError => "strip",

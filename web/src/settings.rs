@@ -4,6 +4,7 @@ use serde::Deserialize;
 use stepbite_core::face::Fit;
 use stepbite_core::hand::Edit;
 use stepbite_core::resist::Resist;
+use stepbite_core::smoothing::Smoothing;
 use stepbite_core::units::Millimetres;
 use stepbite_core::view::View;
 
@@ -75,9 +76,13 @@ pub struct Settings {
     /// Ground that stays on through every bite; none: the whole face is open.
     #[serde(default)]
     pub resist: Option<Resist>,
-    /// Width of smoothing before the clean-up, mm; 0 for none.
-    #[serde(default)]
+    /// Reach of the smoothing before the clean-up, mm; 0 for none.
+    #[serde(default = "usual_smoothing")]
     pub smoothing_mm: f64,
+}
+
+fn usual_smoothing() -> f64 {
+    Smoothing::default().reach().0
 }
 
 /// How the proof is looked at.

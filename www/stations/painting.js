@@ -29,7 +29,7 @@ export function painting(desk) {
     take: (value, gesture) => desk.change(value === 0 ? "no clean-up" : `smallest mark ${number(value)} mm`, { ...desk.state.settings, mark_mm: value > 0 && value < 0.3 ? 0.3 : Math.round(value * 100) / 100 }, gesture),
     typed: (value) => desk.change(value === 0 ? "no clean-up" : `smallest mark ${number(value, 2)} mm`, { ...desk.state.settings, mark_mm: value }) });
   const smoothing = slider(desk, "Smoothing", { min: 0, max: 3, step: 0.1, unit: "mm",
-    words: (value) => value === 0 ? "as little as clean-up needs" : `${number(value)} mm wide`,
+    words: (value) => value === 0 ? "the drawing as it is" : `tooth and grain up to ${number(value)} mm go, edges stay`,
     take: (value, gesture) => desk.change(value === 0 ? "no smoothing" : `smoothing ${number(value)} mm`, { ...desk.state.settings, smoothing_mm: Math.round(value * 100) / 100 }, gesture),
     typed: (value) => desk.change(value === 0 ? "no smoothing" : `smoothing ${number(value, 2)} mm`, { ...desk.state.settings, smoothing_mm: value }) });
   const counts = h("p", { class: "aside" });

@@ -5,7 +5,7 @@ use crate::settings::Settings;
 use stepbite_core::aside::{Aside, Zones};
 use stepbite_core::bits::BitPlane;
 use stepbite_core::face::Face;
-use stepbite_core::hand::{Hand, narrow};
+use stepbite_core::hand::Hand;
 use stepbite_core::regions::{self, Mark};
 use stepbite_core::resist::Resist;
 use stepbite_core::tones::{Breaks, StepMap};
@@ -82,7 +82,7 @@ impl Asked {
         };
         let aside = Aside::new(resist, worked.by_hand);
         let (map, zones) = aside.applied(worked.map);
-        let mut narrow = narrow(map.plane(), measured_by, resolution);
+        let mut narrow = regions::unpaintable(&map, measured_by, resolution);
         aside.resist().into_iter().chain(aside.by_hand()).for_each(|apart| narrow.remove(apart));
         let face = map.plane().data().len() as f64;
         let share = |bits: Option<&BitPlane>| bits.map_or(0.0, |bits| bits.count() as f64 / face);
