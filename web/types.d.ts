@@ -16,7 +16,35 @@ export interface Settings {
   reserve_l: number;
   /** null: the example strip 15-A. Readings are [total seconds, dry-print L*], the first is [0, paper]. */
   strip: { id: string; readings: [number, number][] } | null;
+  /** What is set by hand on the cleaned map, in the order it was done; up to 1000. */
+  hand: Edit[];
+  /** Ground that stays on through every bite; null: the whole face is open. */
+  resist: Resist | null;
+  /** Reach of the edge-keeping smoothing before the clean-up, mm, 0 to 3; 0: none. Without clean-up there is none. */
+  smoothing_mm: number;
 }
+
+/** Points of a line on the face, mm, print view, as text: "x,y x,y …"; up to 5000. */
+export type Path = string;
+
+/** One thing set by hand. Places are mm of the face, print view; a tone the plate lacks counts as its darkest. */
+export type Edit =
+  /** What lies within half of `width_mm` (0.1 to 50) of a line takes the tone. */
+  | { kind: "stroke"; path: Path; width_mm: number; tone: number }
+  /** What a closed line goes round takes the tone; three points or more. */
+  | { kind: "lasso"; path: Path; tone: number }
+  /** The region at a place takes the tone. */
+  | { kind: "fill"; at: [number, number]; tone: number }
+  /** What clean-up took away there, or within a millimetre, comes back. */
+  | { kind: "keep"; at: [number, number] }
+  /** What a closed line goes round leaves the stop-outs. */
+  | { kind: "by_hand"; path: Path };
+
+export type Resist =
+  /** By closed shapes, which are what is open, or what is covered. */
+  | { kind: "drawn"; shapes: Path[]; open_inside: boolean }
+  /** Outside the drawing's own outline: of all that is not tone 0, or of what is darker than an L*. */
+  | { kind: "outline"; darker_than: number | null };
 
 export interface ProofSettings {
   /** sRGB of the sheet as "#rrggbb"; null: as the strip's paper, neutral. */
@@ -71,6 +99,12 @@ export interface Plan {
   changed_share: number;
   /** Share of the face where a region still can't hold the mark, 0–1. */
   unpaintable_share: number;
+  /** Share of the face where the hand set a tone and the region there can't hold the mark, 0–1. */
+  narrow_share: number;
+  /** Share of the face under a fixed resist, 0–1. */
+  resist_share: number;
+  /** Share of the face worked by hand, 0–1. */
+  by_hand_share: number;
   /** Regions (4-connected pieces of one tone) in all. */
   regions: number;
   /** Sum of stop-outs' painting minutes. */
@@ -92,6 +126,8 @@ export type PictureSpec =
   | { kind: "tone"; tone: number; view: View; width: number; height: number }
   /** Stop-out `number`: varnish brown + dots = covered before, hatch = paint now, white = leave bare. */
   | { kind: "stopout"; number: number; view: View; width: number; height: number }
+  /** The lift drawing: crossed = opens and bites, ruled = ground stays on. Only where a resist is fixed. */
+  | { kind: "lift"; view: View; width: number; height: number }
   /** The expected print of the whole face. `grain` false: mean tones only, quick. */
   | { kind: "proof"; view: View; width: number; height: number; grain: boolean; proof: ProofSettings }
   /** A window of the print through the glass: `px_per_mm` device pixels a millimetre of plate, centred on a point of the face (mm, print view). */

@@ -13,9 +13,22 @@ const CAUSES = {
   tones: ["drawing", "placing", "map", "times"],
   tone: ["drawing", "placing", "map", "times"],
   stopout: ["drawing", "placing", "map"],
+  lift: ["drawing", "placing", "map"],
   proof: ["drawing", "placing", "map", "times"],
   glass: ["drawing", "placing", "map", "times"],
 };
+
+/** Lists of things drawn by hand can be long, and are never changed in place: the same list is known by its number. @type {WeakMap<object, number>} */
+const numbers = new WeakMap();
+let last = 0;
+
+/** Equal for the same list, and for every empty one. @param {object | null} list */
+function numbered(list) {
+  if (list === null || (Array.isArray(list) && list.length === 0)) return 0;
+  const known = numbers.get(list) ?? ++last;
+  numbers.set(list, known);
+  return known;
+}
 
 /**
  * A short text that is equal when, and only when, the picture would be.
@@ -26,7 +39,7 @@ export function pictureKey(spec, settings, drawing) {
   const causes = {
     drawing,
     placing: [settings.plate, settings.fit, settings.px_per_mm],
-    map: [settings.tones, settings.breaks, settings.mark_mm],
+    map: [settings.tones, settings.breaks, settings.mark_mm, settings.smoothing_mm, numbered(settings.hand), numbered(settings.resist)],
     times: [settings.strip, settings.reserve_l],
   };
   return JSON.stringify([spec, CAUSES[spec.kind].map((cause) => causes[cause])]);
@@ -34,5 +47,10 @@ export function pictureKey(spec, settings, drawing) {
 
 /** Whether the plan must be made again. @param {Settings | null} planned @param {Settings} wanted @param {number} plannedDrawing @param {number} drawing */
 export function planStale(planned, wanted, plannedDrawing, drawing) {
-  return planned === null || plannedDrawing !== drawing || JSON.stringify(planned) !== JSON.stringify(wanted);
+  return planned === null || plannedDrawing !== drawing || short(planned) !== short(wanted);
+}
+
+/** Settings as text, what is drawn by hand by its number. @param {Settings} settings */
+function short(settings) {
+  return JSON.stringify({ ...settings, hand: numbered(settings.hand), resist: numbered(settings.resist) });
 }

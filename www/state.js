@@ -43,8 +43,21 @@ export const LINES = [
  * @property {string} letter
  * @property {Partial<Record<StationName, boolean>>} ticks
  * @property {boolean} dragging a joint or a slider is being moved
+ * @property {Tools} tools of the hand, on the painting station
  * @property {string | null} undoName what Undo would take back
  * @property {string | null} redoName
+ */
+
+/** @typedef {"look" | "brush" | "lasso" | "fill" | "keep" | "by_hand" | "silhouette"} Tool */
+
+/**
+ * What is in the hand.
+ * @typedef {object} Tools
+ * @property {Tool} tool
+ * @property {number} tone that brush, lasso and fill set
+ * @property {number} width_mm of the brush
+ * @property {"stopout" | "drawing" | "lift"} show what the picture that is drawn on shows
+ * @property {"inside" | "outside" | null} open what a silhouette will open, while none is drawn
  */
 
 /**
@@ -77,6 +90,7 @@ export function beginning() {
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
     proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
+    tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
     dragging: false, undoName: null, redoName: null,
   };
 }

@@ -101,6 +101,9 @@ export function strip(desk) {
 
   /** @param {number} tone */
   function pick(tone) {
+    // While a tool that sets a tone is in the hand, the strip is its paint-box.
+    const { station, tools } = desk.state;
+    if (station === "painting" && (tools.tool === "brush" || tools.tool === "lasso" || tools.tool === "fill")) return desk.set({ tools: { ...tools, tone }, tone: null });
     desk.set({ tone: desk.state.tone === tone ? null : tone });
   }
 

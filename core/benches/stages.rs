@@ -130,7 +130,7 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
         let outlines = Outlines::of(map.plane(), case.resolution);
         drop(black_box(StopOuts::of(map, &outlines, case.resolution, HandSpeed::default())));
     });
-    stage("10 picture of a stop-out, 700 px", &mut || drop(black_box(picture::stop_out(&map, 5, (700, 546), View::Plate, 4.4))));
+    stage("10 picture of a stop-out, 700 px", &mut || drop(black_box(picture::stop_out(map.plane(), 5, (700, 546), View::Plate, 4.4))));
     stage("11 proof of the whole face", &mut || drop(black_box(proof::print(&stopouts, &proof_tones, &Films::default(), &mut |_| {}))));
     if case.name == "2 MP" {
         let settings = SheetSettings::default();

@@ -75,6 +75,49 @@ impl BitPlane {
         self.row_mut(y)[x / 64] &= !(1 << (x % 64));
     }
 
+    /// Sets a stretch of a row to 1.
+    ///
+    /// # Panics
+    /// Where the stretch leaves the plane.
+    pub fn set_stretch(&mut self, y: usize, start: usize, end: usize) {
+        assert!(end <= self.width, "a stretch ends within its row");
+        if start >= end {
+            return;
+        }
+        let row = self.row_mut(y);
+        let (first, last) = (start / 64, (end - 1) / 64);
+        let from = u64::MAX << (start % 64);
+        let to = u64::MAX >> (63 - (end - 1) % 64);
+        if first == last {
+            row[first] |= from & to;
+            return;
+        }
+        row[first] |= from;
+        row[first + 1..last].fill(u64::MAX);
+        row[last] |= to;
+    }
+
+    /// Sets to 0 every bit that is 1 in another plane.
+    ///
+    /// # Panics
+    /// When the sizes differ.
+    pub fn remove(&mut self, other: &Self) {
+        assert!(self.width == other.width && self.height == other.height, "both planes have one size");
+        for (word, out) in self.data.iter_mut().zip(&other.data) {
+            *word &= !out;
+        }
+    }
+
+    /// How many bits are 1 in both planes.
+    ///
+    /// # Panics
+    /// When the sizes differ.
+    #[must_use]
+    pub fn count_in(&self, other: &Self) -> u64 {
+        assert!(self.width == other.width && self.height == other.height, "both planes have one size");
+        self.data.iter().zip(&other.data).map(|(a, b)| u64::from((a & b).count_ones())).sum()
+    }
+
     /// How many bits are 1.
     #[must_use]
     pub fn count(&self) -> u64 {
@@ -159,6 +202,22 @@ mod tests {
         let bits = BitPlane::empty(70, 2).complement();
         assert_eq!(bits.count(), 140);
         assert_eq!(bits.row(0)[1], (1 << 6) - 1);
+    }
+
+    #[test]
+    fn stretches_are_set_and_taken_away() {
+        for (start, end) in [(0, 0), (0, 1), (3, 64), (63, 65), (0, 200), (64, 128), (130, 200), (199, 200)] {
+            let mut bits = BitPlane::empty(200, 3);
+            bits.set_stretch(1, start, end);
+            for x in 0..200 {
+                assert_eq!(bits.at(x, 1), (start..end).contains(&x), "{x} of {start}..{end}");
+            }
+            assert_eq!(bits.count(), (end - start) as u64);
+            let mut all = BitPlane::empty(200, 3).complement();
+            assert_eq!(all.count_in(&bits), bits.count());
+            all.remove(&bits);
+            assert_eq!(all.count(), 600 - bits.count());
+        }
     }
 
     #[test]

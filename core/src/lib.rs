@@ -27,6 +27,7 @@
 //!
 //! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
 
+pub mod aside;
 pub mod bites;
 pub mod bits;
 pub mod blur;
@@ -36,6 +37,7 @@ pub mod distance;
 pub mod drawing;
 pub mod face;
 pub mod grain;
+pub mod hand;
 pub mod light;
 pub mod opening;
 pub mod outline;
@@ -48,6 +50,7 @@ pub mod png_file;
 pub mod proof;
 pub mod regions;
 pub mod report;
+pub mod resist;
 pub mod sheets;
 pub mod smoothing;
 pub mod stopouts;

@@ -3,6 +3,7 @@
 //! Two neighbouring regions own the same arc: it is traced once along the cracks between pixels, from junction to junction, and
 //! smoothed once, so that neighbours can't part or overlap. Junctions, and the points where an edge meets the face's border, stay put.
 
+use crate::aside::RESIST;
 use crate::bits::BitPlane;
 use crate::plane::Plane;
 use crate::tones::ToneCount;
@@ -48,7 +49,7 @@ const ROUNDS: usize = 4;
 const SIMPLIFY_MM: f64 = 0.02;
 
 impl Outlines {
-    /// Traces the edges of a step map. The face's own border is no edge.
+    /// Traces the edges of a step map, or of [`crate::aside::Zones`]. The face's own border is no edge.
     #[must_use]
     pub fn of(map: &Plane<u8>, resolution: PxPerMm) -> Self {
         let mut cracks = Cracks::of(map);
@@ -73,8 +74,11 @@ impl Outlines {
     #[must_use]
     pub fn edge_mm(&self, tones: ToneCount) -> Vec<f64> {
         let mut lengths = vec![0.0; tones.bites()];
-        for arc in &self.arcs {
-            lengths[usize::from(arc.lighter)] += arc.length_mm();
+        // What ends at a resist is closed off already; what begins at one, or at the darkest tone, is not painted at all.
+        for arc in self.arcs.iter().filter(|arc| arc.darker != RESIST) {
+            if let Some(length) = lengths.get_mut(usize::from(arc.lighter)) {
+                *length += arc.length_mm();
+            }
         }
         lengths
     }

@@ -1,8 +1,10 @@
 //! Pictures for the screen: drawing, tones and stop-outs, reduced to the size they are shown at.
 //!
 //! What is shown is averaged in linear light. A picture has the face's proportions, is in PRINT VIEW or PLATE VIEW, and uses hatch for
-//! "paint now", varnish brown with dots for "covered before" and white for "leave bare", as the sheets do in black.
+//! "paint now", varnish brown with dots for "covered before" and white for "leave bare", as the sheets do in black. A fixed resist is ruled
+//! across, what is worked by hand has a dotted edge; a lift drawing is cross-hatched in a double frame.
 
+use crate::aside::{BY_HAND, RESIST};
 use crate::light::{Encoded, Lightness, Reflectance};
 use crate::plane::Plane;
 use crate::tones::StepMap;
@@ -15,6 +17,8 @@ const INK: [f32; 3] = [25.0, 27.0, 26.0];
 const VARNISH: [f32; 3] = [219.0, 208.0, 195.0];
 const VARNISH_DOT: [f32; 3] = [92.0, 62.0, 34.0];
 const VERDIGRIS: [f32; 3] = [28.0, 106.0, 99.0];
+const GROUND: [f32; 3] = [232.0, 234.0, 231.0];
+const GROUND_RULE: [f32; 3] = [126.0, 134.0, 130.0];
 
 /// The largest size of the proportions `width` : `height` within a box, at least one pixel each way.
 #[must_use]
@@ -110,6 +114,8 @@ enum Part {
     Covered,
     Now,
     Bare,
+    Resist,
+    ByHand,
 }
 
 /// Below this many shown pixels a millimetre of plate, a stop-out is a thumbnail: finer lines.
@@ -118,24 +124,57 @@ const SMALL_PX_PER_MM: f64 = 1.5;
 /// Samples a side of each output pixel of a stop-out picture.
 const SAMPLES: usize = 2;
 
-/// Stop-out `number`: covered before, paint now, leave bare. Hatch and dots have the sheets' pitch of 2 mm where that is at least seven
-/// pixels.
+/// How the marks of a picture are drawn.
+#[derive(Clone, Copy)]
+struct Marks {
+    /// Distance of two hatch lines, samples.
+    pitch: f32,
+    small: bool,
+}
+
+impl Marks {
+    /// Hatch and dots have the sheets' pitch of 2 mm where that is at least seven pixels.
+    fn at(px_per_mm_shown: f64) -> Self {
+        let small = px_per_mm_shown < SMALL_PX_PER_MM;
+        let pitch = (2.0 * px_per_mm_shown).max(if small { 5.0 } else { 7.0 }) * SAMPLES as f64;
+        Self { pitch: pitch as f32, small }
+    }
+}
+
+/// Stop-out `number`: covered before, paint now, leave bare, and what is set aside. `zones` are those of
+/// [`crate::stopouts::StopOuts::zones`], or a step map's plane.
 #[must_use]
-pub fn stop_out(map: &StepMap, number: usize, size: (usize, usize), view: View, px_per_mm_shown: f64) -> Plane<Rgba> {
-    let (width, height) = (size.0 * SAMPLES, size.1 * SAMPLES);
-    let plane = map.plane();
-    let part = |tone: u8| match usize::from(tone) + 1 {
+pub fn stop_out(zones: &Plane<u8>, number: usize, size: (usize, usize), view: View, px_per_mm_shown: f64) -> Plane<Rgba> {
+    let part = |zone: u8| match usize::from(zone) + 1 {
+        _ if zone == RESIST => Part::Resist,
+        _ if zone == BY_HAND => Part::ByHand,
         next if next < number => Part::Covered,
         next if next == number => Part::Now,
         _ => Part::Bare,
     };
+    let marks = Marks::at(px_per_mm_shown);
+    marked(&parts(zones, size, view, part), size, |parts, x, y| sample(parts, x, y, marks))
+}
+
+/// The lift drawing: cross hatch where painting opens the plate, ruled where the ground stays. The opposite of a stop-out, and shown so
+/// that it can't be taken for one: in a double frame.
+#[must_use]
+pub fn lift(zones: &Plane<u8>, size: (usize, usize), view: View, px_per_mm_shown: f64) -> Plane<Rgba> {
+    let part = |zone: u8| if zone == RESIST { Part::Resist } else { Part::Now };
+    let marks = Marks::at(px_per_mm_shown);
+    marked(&parts(zones, size, view, part), size, |parts, x, y| lift_sample(parts, x, y, marks))
+}
+
+/// The part of each sample.
+fn parts(plane: &Plane<u8>, size: (usize, usize), view: View, part: impl Fn(u8) -> Part) -> Plane<Part> {
+    let (width, height) = (size.0 * SAMPLES, size.1 * SAMPLES);
     let columns: Vec<usize> = (0..width)
         .map(|x| {
             let x = if view == View::Plate { width - 1 - x } else { x };
             ((2 * x + 1) * plane.width() / (2 * width)).min(plane.width() - 1)
         })
         .collect();
-    let parts = Plane::new(
+    Plane::new(
         width,
         height,
         (0..height)
@@ -145,14 +184,16 @@ pub fn stop_out(map: &StepMap, number: usize, size: (usize, usize), view: View, 
             })
             .collect(),
     )
-    .unwrap_or_else(|_| Plane::filled(width, height, Part::Bare));
-    let small = px_per_mm_shown < SMALL_PX_PER_MM;
-    let pitch = (2.0 * px_per_mm_shown).max(if small { 5.0 } else { 7.0 }) * SAMPLES as f64;
+    .unwrap_or_else(|_| Plane::filled(width, height, Part::Bare))
+}
+
+/// Samples averaged to pixels.
+fn marked(parts: &Plane<Part>, size: (usize, usize), sample: impl Fn(&Plane<Part>, usize, usize) -> [f32; 3]) -> Plane<Rgba> {
     let mut sums = vec![[0.0f32; 3]; size.0];
     let mut out = Vec::with_capacity(size.0 * size.1);
-    for y in 0..height {
-        for x in 0..width {
-            let colour = sample(&parts, x, y, pitch as f32, small);
+    for y in 0..parts.height() {
+        for x in 0..parts.width() {
+            let colour = sample(parts, x, y);
             let sum = &mut sums[x / SAMPLES];
             for c in 0..3 {
                 sum[c] += colour[c];
@@ -171,7 +212,8 @@ pub fn stop_out(map: &StepMap, number: usize, size: (usize, usize), view: View, 
 }
 
 /// Colour of one sample: edges over hatch or dots over ground. Screen ink, mixed as bytes: these are marks, not tones.
-fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32, small: bool) -> [f32; 3] {
+fn sample(parts: &Plane<Part>, x: usize, y: usize, marks: Marks) -> [f32; 3] {
+    let Marks { pitch, small } = marks;
     let here = parts.at(x, y);
     let right = parts.at((x + 1).min(parts.width() - 1), y);
     let below = parts.at(x, (y + 1).min(parts.height() - 1));
@@ -181,6 +223,15 @@ fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32, small: bool) -> [
     let is = |part: Part| here == part || right == part || below == part || left == part || above == part;
     // Small pictures get a hair's line, on one side of the edge: with full contours islands would clot to black.
     let edge = differs(right) || differs(below) || (!small && (differs(left) || differs(above)));
+    if edge && is(Part::ByHand) {
+        // Square dots: a board laid over the edge's line.
+        let cell = if small { 1 } else { 2 } * SAMPLES;
+        return if (x / cell + y / cell).is_multiple_of(2) { INK } else { [255.0; 3] };
+    }
+    // Paint ends at a resist without an edge to follow.
+    if edge && is(Part::Resist) {
+        return GROUND_RULE;
+    }
     if edge && is(Part::Now) {
         return INK;
     }
@@ -188,11 +239,13 @@ fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32, small: bool) -> [
         return VARNISH_DOT;
     }
     match here {
-        Part::Bare => [255.0; 3],
+        Part::Bare | Part::ByHand => [255.0; 3],
         Part::Now => {
-            let along = (x as f32 + y as f32) / (pitch * std::f32::consts::SQRT_2);
-            let off = (along - along.floor() - 0.5).abs() * pitch;
-            if off < (if small { 0.45 } else { 0.75 }) * SAMPLES as f32 { INK } else { [255.0; 3] }
+            if on_hatch(x as f32 + y as f32, marks) {
+                INK
+            } else {
+                [255.0; 3]
+            }
         }
         Part::Covered => {
             let row = (y as f32 / (pitch * 0.5)).floor();
@@ -202,6 +255,41 @@ fn sample(parts: &Plane<Part>, x: usize, y: usize, pitch: f32, small: bool) -> [
             let far = (dx * pitch).powi(2) + (dy * pitch * 0.5).powi(2);
             if far < (0.8 * SAMPLES as f32).powi(2) { VARNISH_DOT } else { VARNISH }
         }
+        Part::Resist => ruled(y, pitch),
+    }
+}
+
+/// Whether a diagonal, by the sum or the difference of column and row, is on a hatch line.
+fn on_hatch(diagonal: f32, Marks { pitch, small }: Marks) -> bool {
+    let along = diagonal / (pitch * std::f32::consts::SQRT_2);
+    let off = (along - along.floor() - 0.5).abs() * pitch;
+    off < (if small { 0.45 } else { 0.75 }) * SAMPLES as f32
+}
+
+/// Fine rules across: ground that stays.
+fn ruled(y: usize, pitch: f32) -> [f32; 3] {
+    let lines = (pitch * 0.5).max(3.0 * SAMPLES as f32);
+    let off = (y as f32 / lines).fract() * lines;
+    if off < 0.5 * SAMPLES as f32 { GROUND_RULE } else { GROUND }
+}
+
+/// Lines of the double frame, pixels from the picture's border.
+const FRAME: [(usize, usize); 2] = [(0, 2), (5, 6)];
+
+fn lift_sample(parts: &Plane<Part>, x: usize, y: usize, marks: Marks) -> [f32; 3] {
+    let deep = x.min(y).min(parts.width() - 1 - x).min(parts.height() - 1 - y) / SAMPLES;
+    if deep < FRAME[1].1 {
+        return if FRAME.iter().any(|&(from, to)| (from..to).contains(&deep)) { INK } else { [255.0; 3] };
+    }
+    let here = parts.at(x, y);
+    let differs = |x: usize, y: usize| parts.at(x.min(parts.width() - 1), y.min(parts.height() - 1)) != here;
+    if differs(x + 1, y) || differs(x, y + 1) || differs(x - 1, y) || differs(x, y - 1) {
+        return INK;
+    }
+    match here {
+        Part::Resist => ruled(y, marks.pitch),
+        _ if on_hatch(x as f32 + y as f32, marks) || on_hatch(x as f32 - y as f32, marks) => INK,
+        _ => [255.0; 3],
     }
 }
 
@@ -232,13 +320,13 @@ mod tests {
     fn plate_view_is_the_mirror_of_print_view() {
         let colours = [[0.8; 3], [0.3; 3], [0.05; 3]];
         assert_eq!(tones(&map(), &colours, (30, 20), View::Plate), tones(&map(), &colours, (30, 20), View::Print).mirrored());
-        let plate = stop_out(&map(), 2, (90, 60), View::Plate, 1.5);
+        let plate = stop_out(map().plane(), 2, (90, 60), View::Plate, 1.5);
         assert_eq!(plate.at(2, 30), [255; 4], "the bare darks lie on the left of the plate");
     }
 
     #[test]
     fn a_stop_out_shows_varnish_hatch_and_white() {
-        let shown = stop_out(&map(), 2, (180, 120), View::Print, 3.0);
+        let shown = stop_out(map().plane(), 2, (180, 120), View::Print, 3.0);
         let part = |from: usize| -> Vec<Rgba> {
             (10..50).flat_map(|x| (10..110).map(move |y| (from + x, y))).map(|(x, y)| shown.at(x, y)).collect()
         };
@@ -246,5 +334,48 @@ mod tests {
         let ink = part(60).iter().filter(|p| p[0] < 100).count() as f64 / 4000.0;
         assert!((0.05..0.5).contains(&ink), "hatch covers {ink}");
         assert!(part(0).iter().all(|p| p[0] != 255));
+    }
+
+    /// Tones 1 and 2, a resist at the left and an area by hand in the middle.
+    fn zones() -> Plane<u8> {
+        Plane::from_fn(60, 40, |x, y| match x {
+            0..20 => RESIST,
+            _ if (30..40).contains(&x) && (10..30).contains(&y) => BY_HAND,
+            20..40 => 1,
+            _ => 2,
+        })
+    }
+
+    #[test]
+    fn what_is_set_aside_is_neither_paint_nor_varnish() {
+        let shown = stop_out(&zones(), 2, (180, 120), View::Print, 3.0);
+        let part = |x: usize, y: usize| -> Vec<Rgba> {
+            (0..20).flat_map(|u| (0..30).map(move |v| (x + u, y + v))).map(|(x, y)| shown.at(x, y)).collect()
+        };
+        let resist = part(20, 40);
+        assert!(resist.iter().all(|p| p[0] > 90 && p[0] < 255 && p[0].abs_diff(p[2]) < 12), "grey rules, no hatch, no varnish brown");
+        assert!(resist.iter().any(|p| p[0] < 200) && resist.iter().any(|p| p[0] > 225));
+        assert!(part(98, 40).iter().all(|p| *p == [255; 4]), "by hand there is nothing to do");
+        // Its edge is broken: both ink and white along the border column.
+        let edge: Vec<u8> = (32..88).map(|y| shown.at(90, y)[0]).collect();
+        assert!(edge.iter().any(|&v| v < 160) && edge.iter().any(|&v| v > 200), "{edge:?}");
+    }
+
+    #[test]
+    fn a_lift_has_a_double_frame_and_crosses_where_it_opens() {
+        let shown = lift(&zones(), (180, 120), View::Print, 3.0);
+        let column: Vec<u8> = (0..8).map(|y| shown.at(90, y)[0]).collect();
+        assert!(column[0] < 60 && column[1] < 60 && column[3] == 255 && column[5] < 60, "{column:?}");
+        let ink = |x: usize| (0..30).flat_map(|u| (20..100).map(move |y| (x + u, y))).filter(|&(x, y)| shown.at(x, y)[0] < 60).count();
+        assert!(ink(20) == 0 && ink(100) > 200, "{} {}", ink(20), ink(100));
+        // Both directions cross: on a row some ink goes on to the lower left and some to the lower right.
+        let stop = stop_out(&zones(), 2, (180, 120), View::Print, 3.0);
+        let falling = |picture: &Plane<Rgba>| {
+            (70..85)
+                .flat_map(|x| (40..80).map(move |y| (x, y)))
+                .filter(|&(x, y)| (0..4).all(|by| picture.at(x + by, y + by)[0] < 130))
+                .count()
+        };
+        assert!(falling(&shown) > 5 && falling(&stop) == 0, "{} {}", falling(&shown), falling(&stop));
     }
 }

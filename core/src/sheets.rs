@@ -1,10 +1,11 @@
 //! Sheets: what the printer takes to the bench, at true size, in black on white.
 //!
 //! A stop-out sheet says with hatch what to PAINT NOW, with dots what was COVERED BEFORE and with white what to LEAVE BARE. A run sheet
-//! lists each stop-out and bite with boxes to tick. Sheets are lists of marks in millimetres ([`Sheet`], [`Mark`]); [`crate::pdf`] turns
+//! lists each stop-out and bite with boxes to tick. Where a fixed resist lies, a lift sheet comes first: in a double frame, crossed where the
+//! plate OPENS, the opposite of a stop-out. Sheets are lists of marks in millimetres ([`Sheet`], [`Mark`]); [`crate::pdf`] turns
 //! them into a file.
 //!
-//! Not here yet: plates larger than the paper (tiles), key sheets, lift sheets.
+//! Not here yet: plates larger than the paper (tiles), key sheets.
 
 use crate::bites::BitePlan;
 use crate::outline::Outlines;
@@ -20,6 +21,7 @@ use serde::{Deserialize, Serialize};
 mod captions;
 mod frame;
 mod layout;
+mod legend;
 mod mark;
 mod picture;
 mod pieces;
@@ -134,7 +136,7 @@ pub struct SheetSettings {
 pub struct Sheets {
     /// Title of the whole.
     pub title: String,
-    /// The sheets in the order of the bench: stop-outs, then the run sheet.
+    /// The sheets in the order of the bench: the lift where there is one, stop-outs, then the run sheet.
     pub sheets: Vec<Sheet>,
     /// Whether the plate fits the paper at true size; where not, there are no sheets of stop-outs.
     pub fits: bool,
@@ -170,6 +172,15 @@ impl Use {
             Self::Press => View::Print,
         }
     }
+
+    /// The name of a sheet of something for this use.
+    fn name(self, of: &str) -> String {
+        match self {
+            Self::Trace => of.to_owned(),
+            Self::Press => format!("{of}, transfer"),
+            Self::Guide => format!("{of}, guide"),
+        }
+    }
 }
 
 impl Sheets {
@@ -187,12 +198,19 @@ impl Sheets {
             Transfer::Press => &[Use::Press, Use::Guide],
         };
         let painted: Vec<usize> = stop_outs.list().iter().filter(|each| each.new_share > 0.0).map(|each| each.number).collect();
+        let lifts = usize::from(stop_outs.aside().resist().is_some());
         let mut pages = run::pages(&job);
         if layout.is_some() {
-            pages += painted.len() * uses.len();
+            pages += (painted.len() + lifts) * uses.len();
         }
         let mut sheets = Vec::with_capacity(pages);
         if let Some(layout) = layout {
+            for &for_use in uses.iter().filter(|_| lifts > 0) {
+                let page = (sheets.len() + 1, pages);
+                let mut sheet = picture::lift(&job, &layout, for_use);
+                captions::add_lift(&mut sheet, &job, &layout, for_use, page);
+                sheets.push(sheet);
+            }
             for &number in &painted {
                 for &for_use in uses {
                     let page = (sheets.len() + 1, pages);
@@ -264,7 +282,9 @@ fn strip_line(bites: &BitePlan) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::aside::Aside;
     use crate::bites::ToneTime;
+    use crate::bits::BitPlane;
     use crate::light::Lightness;
     use crate::pdf::pdf;
     use crate::plane::Plane;
@@ -295,11 +315,29 @@ mod tests {
     }
 
     fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {
+        sheets_around(plate, map, Aside::default(), tones, settings)
+    }
+
+    fn sheets_around(plate: &Plate, map: Plane<u8>, aside: Aside, tones: i64, settings: &SheetSettings) -> Sheets {
         let resolution = PxPerMm(2.0);
-        let outlines = Outlines::of(&map, resolution);
         let count = ToneCount::new(tones).unwrap();
-        let stop_outs = StopOuts::of(StepMap::new(count, map), &outlines, resolution, HandSpeed::default());
+        let (map, zones) = aside.applied(StepMap::new(count, map));
+        let outlines = Outlines::of(zones.as_ref().map_or(map.plane(), |zones| zones.plane()), resolution);
+        let stop_outs = StopOuts::around(map, (aside, zones), &outlines, resolution, HandSpeed::default());
         Sheets::of(&stop_outs, &outlines, &bites(count.get()), plate, settings)
+    }
+
+    /// A resist over the right quarter of a map and an area by hand at its foot.
+    fn some_aside(map: &Plane<u8>) -> Aside {
+        let (wide, high) = (map.width(), map.height());
+        let (mut resist, mut by_hand) = (BitPlane::empty(wide, high), BitPlane::empty(wide, high));
+        for y in 0..high {
+            resist.set_stretch(y, wide * 3 / 4, wide);
+            if y > high * 5 / 6 {
+                by_hand.set_stretch(y, wide / 4, wide / 2);
+            }
+        }
+        Aside::new(Some(resist), Some(by_hand))
     }
 
     /// Middle of all hatch, mm from the paper's left: pen of 0.25 mm within the plate, not in the legend's swatch.
@@ -392,8 +430,11 @@ mod tests {
     #[test]
     fn nothing_is_set_smaller_than_9_points_drawn_thinner_than_0_18_mm_or_off_the_paper() {
         for (width, height) in [(160.0, 180.0), (60.0, 80.0), (120.0, 250.0), (240.0, 150.0), (190.0, 255.0), (5.0, 5.0)] {
-            for transfer in [Transfer::Trace, Transfer::Press] {
+            for (transfer, set_aside) in
+                [(Transfer::Trace, false), (Transfer::Trace, true), (Transfer::Press, false), (Transfer::Press, true)]
+            {
                 let (plate, map) = letter(width, height);
+                let aside = if set_aside { some_aside(&map) } else { Aside::default() };
                 let words = "Eine Platte mit einem sehr langen Titel, der auf keinen Rand der Welt paßt und trotzdem gesetzt wird";
                 let settings = SheetSettings {
                     transfer,
@@ -402,7 +443,7 @@ mod tests {
                     date: Some(words.into()),
                     ..SheetSettings::default()
                 };
-                for sheet in &sheets(&plate, map, 3, &settings).sheets {
+                for sheet in &sheets_around(&plate, map, aside, 3, &settings).sheets {
                     let (wide, high) = (sheet.page.width.0, sheet.page.height.0);
                     let on = |point: &PagePoint| point.x > 3.0 && point.y > 3.0 && point.x < wide - 3.0 && point.y < high - 3.0;
                     for mark in &sheet.marks {
@@ -425,6 +466,31 @@ mod tests {
                     }
                 }
             }
+        }
+    }
+
+    #[test]
+    fn a_lift_comes_first_says_that_it_opens_and_has_a_frame_that_no_stop_out_has() {
+        for (transfer, names) in [
+            (Transfer::Trace, &["lift", "stop-out 1", "run sheet"][..]),
+            (Transfer::Press, &["lift, transfer", "lift, guide", "stop-out 1, transfer", "stop-out 1, guide", "run sheet"]),
+        ] {
+            let (plate, map) = letter(160.0, 180.0);
+            let aside = some_aside(&map);
+            let made = sheets_around(&plate, map, aside, 3, &SheetSettings { transfer, ..SheetSettings::default() });
+            assert_eq!(made.sheets.iter().map(|sheet| sheet.name.as_str()).collect::<Vec<_>>(), names);
+            assert!(says(&made.sheets[0], &format!("sheet 1 of {}", names.len())));
+            let frames = |sheet: &Sheet| {
+                let heavy = |mark: &&Mark| matches!(mark, Mark::Line { pen, closed: true, .. } if pen.width.0 >= 0.7);
+                sheet.marks.iter().filter(heavy).count()
+            };
+            for sheet in &made.sheets[..names.len() - 1] {
+                let lift = sheet.name.starts_with("lift");
+                assert_eq!(frames(sheet), usize::from(lift));
+                assert_eq!((says(sheet, "OPENS"), says(sheet, "PAINT NOW"), says(sheet, "LEAVE BARE")), (lift, !lift, !lift));
+                assert!(says(sheet, "RESIST") && says(sheet, "HAND") != lift);
+            }
+            assert!(says(&made.sheets[names.len() - 1], "fixed resist laid first"));
         }
     }
 

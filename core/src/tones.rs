@@ -103,6 +103,12 @@ impl StepMap {
         &self.plane
     }
 
+    /// The plane itself, to be made into another map.
+    #[must_use]
+    pub fn into_plane(self) -> Plane<u8> {
+        self.plane
+    }
+
     /// Pixels of each tone.
     #[must_use]
     pub fn counts(&self) -> Vec<u64> {

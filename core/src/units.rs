@@ -82,12 +82,27 @@ impl PxPerMm {
 }
 
 /// A point on the plate face in millimetres: x to the right, y down, from the face's top left corner, in print view.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+///
+/// Written as `[x, y]`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(from = "(f64, f64)", into = "(f64, f64)")]
 pub struct PointMm {
     /// To the right, mm.
     pub x: f64,
     /// Down, mm.
     pub y: f64,
+}
+
+impl From<(f64, f64)> for PointMm {
+    fn from((x, y): (f64, f64)) -> Self {
+        Self { x, y }
+    }
+}
+
+impl From<PointMm> for (f64, f64) {
+    fn from(point: PointMm) -> Self {
+        (point.x, point.y)
+    }
 }
 
 #[cfg(test)]

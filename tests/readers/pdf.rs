@@ -4,12 +4,15 @@
 
 use std::path::Path;
 use std::process::{Command, Output};
+use stepbite_core::aside::Aside;
 use stepbite_core::bites::{BitePlan, ToneTime};
+use stepbite_core::hand::Path as HandPath;
 use stepbite_core::light::Lightness;
 use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
+use stepbite_core::resist::Resist;
 use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Transfer};
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::StripKind;
@@ -43,9 +46,14 @@ fn made_up(paper: Paper, transfer: Transfer) -> Vec<u8> {
         let round = (x_in as f64 - 50.0).hypot(y_in as f64 - 50.0) < 20.0;
         ((y * 4 / height + usize::from(round)) % 4) as u8
     });
-    let outlines = Outlines::of(&map, resolution);
+    sheets_of(map, &plate, resolution, Aside::default(), paper, transfer)
+}
+
+fn sheets_of(map: Plane<u8>, plate: &Plate, resolution: PxPerMm, aside: Aside, paper: Paper, transfer: Transfer) -> Vec<u8> {
     let tones = ToneCount::new(4).unwrap();
-    let stop_outs = StopOuts::of(StepMap::new(tones, map), &outlines, resolution, HandSpeed::default());
+    let (map, zones) = aside.applied(StepMap::new(tones, map));
+    let outlines = Outlines::of(zones.as_ref().map_or(map.plane(), |zones| zones.plane()), resolution);
+    let stop_outs = StopOuts::around(map, (aside, zones), &outlines, resolution, HandSpeed::default());
     let times = [0.0, 15.0, 40.0, 100.0];
     let times = times.iter().enumerate().map(|(tone, &total)| {
         let bite = if tone == 0 { 0.0 } else { total - times[tone - 1] };
@@ -60,7 +68,7 @@ fn made_up(paper: Paper, transfer: Transfer) -> Vec<u8> {
     });
     let bites = BitePlan { tones: times.collect(), strip_id: "15-A".into(), strip_kind: StripKind::Example };
     let settings = SheetSettings { paper, transfer, title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() };
-    pdf(&Sheets::of(&stop_outs, &outlines, &bites, &plate, &settings))
+    pdf(&Sheets::of(&stop_outs, &outlines, &bites, plate, &settings))
 }
 
 #[test]
@@ -189,5 +197,102 @@ fn bars_and_corner_marks_measure_true() {
             let ticks = page.stretches(false, y, left, left + 160.0);
             close(ticks[ticks.len() - 1] - ticks[0], 100.0, "bar across");
         }
+    }
+}
+
+/// Paper white at the left and a dark band on it; an open shape that is not its own mirror image, the rest under resist; a small area by hand.
+fn with_resist(transfer: Transfer) -> Vec<u8> {
+    let plate = Plate::new(Millimetres(160.0), Millimetres(180.0), Millimetres(1.5)).unwrap();
+    let resolution = PxPerMm(5.0);
+    let (width, height) = plate.raster(resolution).unwrap();
+    let map = Plane::from_fn(width, height, |x, y| if x < 300 { 0 } else { ((y / 150) % 3 + 1) as u8 });
+    let path = |text: &str| HandPath::try_from(text.to_owned()).unwrap();
+    let resist = Resist::Drawn { shapes: vec![path("20,20 140,20 140,90 60,90 60,160 20,160")], open_inside: true };
+    let by_hand = Resist::Drawn { shapes: vec![path("80,40 110,40 110,70 80,70")], open_inside: false };
+    let step_map = StepMap::new(ToneCount::new(4).unwrap(), map.clone());
+    let covered = |shape: &Resist| Some(shape.covered(&step_map, resolution).unwrap());
+    sheets_of(map, &plate, resolution, Aside::new(covered(&resist), covered(&by_hand)), Paper::A4, transfer)
+}
+
+/// What a square of 5 mm shows: by its darkest row and column of pixels, and its share of ink.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Shown {
+    White,
+    /// Rules across: some rows are dark all along, no column is.
+    Ruled,
+    /// Strokes or dots: no row is dark all along. With the share of ink.
+    Marked(f64),
+}
+
+fn shown(page: &Page, left: f64, top: f64) -> Shown {
+    let px = |mm: f64| (mm / 25.4 * DPI) as u32;
+    let (from_x, to_x, from_y, to_y) = (px(left), px(left + 5.0), px(top), px(top + 5.0));
+    let dark = |x: u32, y: u32| page.pixels.get_pixel(x, y)[0] < 200;
+    let ink = (from_y..to_y).map(|y| (from_x..to_x).filter(|&x| dark(x, y)).count()).sum::<usize>() as f64;
+    let share = ink / f64::from((to_x - from_x) * (to_y - from_y));
+    if share < 0.002 {
+        return Shown::White;
+    }
+    let whole = |y: u32| (from_x..to_x).all(|x| dark(x, y));
+    if (from_y..to_y).any(whole) { Shown::Ruled } else { Shown::Marked(share) }
+}
+
+#[test]
+fn lift_and_stop_out_are_opposites_within_the_face_and_say_so() {
+    for (transfer, mirrored) in [(Transfer::Trace, true), (Transfer::Press, false)] {
+        let directory = tempfile::tempdir().unwrap();
+        std::fs::write(directory.path().join("sheets.pdf"), with_resist(transfer)).unwrap();
+        let check = text_of(&run("qpdf", &["--check", "sheets.pdf"], directory.path()));
+        assert!(check.contains("No syntax or stream encoding errors") && !check.to_lowercase().contains("warning"), "{check}");
+        let words = |page: &str| text_of(&run("pdftotext", &["-layout", "-f", page, "-l", page, "sheets.pdf", "-"], directory.path()));
+        let stop_out = if mirrored { "2" } else { "3" };
+        let (of_lift, of_stop_out) = (words("1"), words(stop_out));
+        assert!(of_lift.contains("OPENS: painted here = bites here") && of_lift.contains("BITES HERE"), "{of_lift}");
+        assert!(!of_lift.contains("PAINT NOW") && !of_lift.contains("LEAVE BARE"), "{of_lift}");
+        assert!(of_stop_out.contains("PAINT NOW") && of_stop_out.contains("RESIST STAYS") && of_stop_out.contains("HAND"), "{of_stop_out}");
+        assert!(!of_stop_out.contains("OPENS"), "{of_stop_out}");
+        assert_eq!(of_lift.contains("PRINT VIEW"), !mirrored);
+
+        let page = |number: &str, name: &str| {
+            let arguments = ["-r", "300", "-f", number, "-l", number, "-gray", "-png", "-singlefile", "sheets.pdf", name];
+            rendered(&format!("{name}.png"), &arguments, "pdftoppm", directory.path())
+        };
+        let (lift, stop) = (page("1", "lift"), page(stop_out, "stop"));
+        // The plate is centred across; its top is found as in the test of the bars.
+        let left = (210.0 - 160.0) / 2.0;
+        let top = lift.stretches(true, left + 4.0, 40.0, 250.0)[0];
+        let (mut open, mut closed, mut painted, mut worded) = (0, 0, 0, 0);
+        for row in 0..17 {
+            for column in 0..15 {
+                // A square of the face, in print view, clear of every edge of the shapes, which lie at tens.
+                let (x, y) = (2.5 + f64::from(column) * 10.0, 2.5 + f64::from(row) * 10.0);
+                let on_paper = left + 1.5 + if mirrored { 157.0 - x - 5.0 } else { x };
+                let is_open = (20.0..140.0).contains(&x) && (20.0..160.0).contains(&y) && !(x > 60.0 && y > 90.0);
+                let by_hand = (80.0..110.0).contains(&x) && (40.0..70.0).contains(&y);
+                let (on_lift, on_stop) = (shown(&lift, on_paper, top + 1.5 + y), shown(&stop, on_paper, top + 1.5 + y));
+                // The test letter stands in a corner of the face.
+                if row == 0 && (column == 0 || column == 14) {
+                    continue;
+                }
+                if is_open {
+                    open += 1;
+                    assert!(matches!(on_lift, Shown::Marked(share) if share > 0.15), "({x}, {y}) {on_lift:?}");
+                    match on_stop {
+                        Shown::White => assert!(x > 60.0 || by_hand, "({x}, {y})"),
+                        Shown::Marked(share) if x < 60.0 => {
+                            painted += 1;
+                            assert!((0.08..0.25).contains(&share), "({x}, {y}) {share}");
+                        }
+                        // The words LEAVE BARE and HAND.
+                        Shown::Marked(_) => worded += 1,
+                        Shown::Ruled => panic!("open but ruled at ({x}, {y})"),
+                    }
+                } else {
+                    closed += 1;
+                    assert_eq!((on_lift, on_stop), (Shown::Ruled, Shown::Ruled), "({x}, {y})");
+                }
+            }
+        }
+        assert!(open > 80 && closed > 80 && painted > 30 && worded < 12, "{open} {closed} {painted} {worded}");
     }
 }

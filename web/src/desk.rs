@@ -3,6 +3,7 @@
 use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::settings::{BreakRule, BreakSettings, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripSettings};
+use stepbite_core::aside::Zones;
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::components::Components;
 use stepbite_core::curve::BiteCurve;
@@ -26,6 +27,9 @@ use stepbite_core::tones::{self, Breaks, StepMap, Targets, ToneCount};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
+mod hand;
+pub use hand::Figures as HandFigures;
+
 /// Hears which stage is at work and what share of it is done.
 pub type Progress<'a> = &'a mut dyn FnMut(&str, f32);
 
@@ -45,6 +49,16 @@ struct Kept {
     place: Option<Place>,
     softened: Option<Softened>,
     fitted: Option<Vec<Breaks>>,
+    cleaned: Option<Cleaned>,
+    /// The two-tone map of the drawing's own outline, at its L*.
+    figure: Option<Cleaned>,
+}
+
+/// A map after the clean-up, and what it was cut and cleaned by: what is set by hand is set on it.
+struct Cleaned {
+    breaks: Breaks,
+    by: Option<(Mark, Smoothing)>,
+    map: StepMap,
 }
 
 /// Everything that decides how one drawing lies on the face.
@@ -67,6 +81,7 @@ struct Worked {
     outlines: Outlines,
     stopouts: StopOuts,
     found: Found,
+    by_hand: HandFigures,
 }
 
 /// The last result of each stage, all of one set of settings.
@@ -82,6 +97,7 @@ pub struct Plan {
     bites: BitePlan,
     proof: ProofTones,
     found: Found,
+    by_hand: HandFigures,
 }
 
 /// What clean-up did, in figures.
@@ -99,7 +115,8 @@ impl Plan {
     /// The plan in figures.
     #[must_use]
     pub fn report(&self, drawing_notes: &[String]) -> PlanReport {
-        let notes = drawing_notes.iter().chain(&self.face.notes).cloned().collect();
+        let aside = self.stopouts.notes();
+        let notes = drawing_notes.iter().chain(&self.face.notes).chain(&self.by_hand.notes).chain(&aside).cloned().collect();
         PlanReport::of(&self.plate, &self.breaks, &self.stopouts, &self.bites, notes)
     }
 
@@ -143,6 +160,12 @@ impl Plan {
     #[must_use]
     pub fn found(&self) -> Found {
         self.found
+    }
+
+    /// What came of what is set by hand.
+    #[must_use]
+    pub fn by_hand(&self) -> &HandFigures {
+        &self.by_hand
     }
 
     /// Linear light each tone prints at on the strip's paper.
@@ -193,10 +216,22 @@ impl Desk {
         let targets = Targets::even(count, curve.paper(), curve.darkest(), settings.reserve_l)?;
         let bites = bites::plan(&targets, &curve, &strip)?;
         let by_hand = by_hand(&settings.breaks, count)?;
+        let asked = hand::Asked::of(&settings)?;
+        let smoothing = Smoothing::new(Millimetres(settings.smoothing_mm))?;
 
         let before = self.plan.take();
         let place = Place { plate, fit: settings.fit, resolution: PxPerMm(settings.px_per_mm) };
-        let fresh = match fresh(drawing, &mut self.kept, before.as_ref(), &settings, place, (count, by_hand, mark), laps, progress) {
+        let fresh = match fresh(
+            drawing,
+            &mut self.kept,
+            before.as_ref(),
+            &settings,
+            place,
+            (count, by_hand, mark),
+            (&asked, smoothing),
+            laps,
+            progress,
+        ) {
             Ok(fresh) => fresh,
             Err(refusal) => {
                 self.plan = before;
@@ -205,11 +240,13 @@ impl Desk {
         };
         let gone = || Refusal::new("no_face", "The drawing was not placed: open it again.");
         let (old_face, old_work) = match before {
-            Some(Plan { face, outlines, stopouts, found, .. }) => (Some(face), Some(Worked { outlines, stopouts, found })),
+            Some(Plan { face, outlines, stopouts, found, by_hand, .. }) => {
+                (Some(face), Some(Worked { outlines, stopouts, found, by_hand }))
+            }
             None => (None, None),
         };
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
-        let Worked { outlines, stopouts, found } = fresh.worked.or(old_work).ok_or_else(gone)?;
+        let Worked { outlines, stopouts, found, by_hand } = fresh.worked.or(old_work).ok_or_else(gone)?;
         let grain = match &self.grain {
             Some(grain) => grain,
             None => self.grain.insert(Grain::new(GrainSettings::default())?),
@@ -217,7 +254,7 @@ impl Desk {
         let proof = ProofTones::of(&stopouts, &bites, &curve, grain)?;
         laps.lap("bites");
         let breaks = fresh.breaks;
-        self.plan = Some(Plan { settings, plate, face, breaks, outlines, stopouts, strip, curve, bites, proof, found });
+        self.plan = Some(Plan { settings, plate, face, breaks, outlines, stopouts, strip, curve, bites, proof, found, by_hand });
         Ok(())
     }
 
@@ -245,7 +282,14 @@ impl Desk {
                 plan.check_stopout(number)?;
                 let size = fitted(width, height);
                 let shown = size.0 as f64 / plan.plate.face().width.0;
-                picture::stop_out(map, number, size, view, shown)
+                picture::stop_out(plan.stopouts.zones(), number, size, view, shown)
+            }
+            PictureSpec::Lift { view, width, height } => {
+                if plan.stopouts.aside().resist().is_none() {
+                    return Err(Refusal::new("no_lift", "There is no lift drawing: the whole face is open. Draw a silhouette first."));
+                }
+                let size = fitted(width, height);
+                picture::lift(plan.stopouts.zones(), size, view, size.0 as f64 / plan.plate.face().width.0)
             }
             PictureSpec::Proof { view, width, height, grain, ref proof } => {
                 let size = fitted(width, height);
@@ -324,6 +368,7 @@ fn fresh(
     settings: &Settings,
     place: Place,
     (count, by_hand, mark): (ToneCount, Option<Breaks>, Option<Mark>),
+    (asked, smoothing): (&hand::Asked, Smoothing),
     laps: &mut Laps,
     progress: Progress<'_>,
 ) -> Result<Fresh, Refusal> {
@@ -359,42 +404,79 @@ fn fresh(
         (None, _) => tones::even(count, face.ends)?,
     };
     laps.lap("tones");
-    let same_map = same_face.is_some_and(|p| p.breaks == breaks && same(p.settings.mark_mm, settings.mark_mm));
-    let worked = (!same_map).then(|| worked(face, &breaks, mark, kept, laps, progress));
+    let same_map = same_face.is_some_and(|p| {
+        let (then, now) = (&p.settings, settings);
+        p.breaks == breaks
+            && same(then.mark_mm, now.mark_mm)
+            && same(then.smoothing_mm, now.smoothing_mm)
+            && (&then.hand, &then.resist) == (&now.hand, &now.resist)
+    });
+    let worked = match same_map {
+        true => None,
+        false => Some(worked(face, &breaks, mark, (asked, smoothing), kept, laps, progress)?),
+    };
     Ok(Fresh { face: placed, breaks, worked })
 }
 
 /// Regions, outlines and stop-outs of a face cut at breaks.
-fn worked(face: &Face, breaks: &Breaks, mark: Option<Mark>, kept: &mut Kept, laps: &mut Laps, progress: Progress<'_>) -> Worked {
+fn worked(
+    face: &Face,
+    breaks: &Breaks,
+    mark: Option<Mark>,
+    (asked, smoothing): (&hand::Asked, Smoothing),
+    kept: &mut Kept,
+    laps: &mut Laps,
+    progress: Progress<'_>,
+) -> Result<Worked, Refusal> {
     let mut found = Found::default();
     // Without clean-up, what a brush of the usual mark could not paint is told all the same.
     let measured_by = mark.unwrap_or_default();
-    let map: StepMap = match mark {
-        None => tones::quantise(&face.lightness, breaks),
-        Some(mark) => {
-            let softened = match kept.softened.take() {
-                Some(softened) if softened.mark() == mark => softened,
-                _ => {
-                    progress("painting", 0.0);
-                    let softened = Softened::of(&face.lightness, face.resolution, mark, Smoothing::default());
-                    laps.lap("softening");
-                    softened
-                }
-            };
-            let clean = regions::paintable(&softened, breaks);
-            kept.softened = Some(softened);
-            found.changed_share = regions::changed_share(&clean, &face.lightness, breaks);
-            clean
-        }
+    let by = mark.map(|mark| (mark, smoothing));
+    let is_of = |cleaned: &Cleaned, breaks: &Breaks| (&cleaned.breaks, cleaned.by) == (breaks, by);
+    let cleaned = match kept.cleaned.take() {
+        Some(cleaned) if is_of(&cleaned, breaks) => cleaned,
+        _ => Cleaned { breaks: breaks.clone(), by, map: clean(face, breaks, by, kept, laps, progress) },
     };
-    found.unpaintable_share = regions::unpaintable_share(&map, measured_by, face.resolution);
+    if mark.is_some() {
+        found.changed_share = regions::changed_share(&cleaned.map, &face.lightness, breaks);
+    }
+    let done = asked.done(&cleaned.map, face, breaks, measured_by, |lightness| {
+        let at = Breaks::new(vec![Lightness(lightness)])?;
+        let figure = match kept.figure.take() {
+            Some(figure) if is_of(&figure, &at) => figure,
+            _ => Cleaned { map: clean(face, &at, by, kept, laps, progress), breaks: at, by },
+        };
+        let map = figure.map.clone();
+        kept.figure = Some(figure);
+        Ok(map)
+    });
+    kept.cleaned = Some(cleaned);
+    let hand::Done { map, aside, figures: by_hand } = done?;
+    found.unpaintable_share = by_hand.unpaintable_share;
     laps.lap("regions");
     found.regions = Components::of(map.plane()).count();
-    let outlines = Outlines::of(map.plane(), face.resolution);
+    let outlines = Outlines::of(aside.1.as_ref().map_or(map.plane(), Zones::plane), face.resolution);
     laps.lap("outlines");
-    let stopouts = StopOuts::of(map, &outlines, face.resolution, HandSpeed::default());
+    let stopouts = StopOuts::around(map, aside, &outlines, face.resolution, HandSpeed::default());
     laps.lap("stopouts");
-    Worked { outlines, stopouts, found }
+    Ok(Worked { outlines, stopouts, found, by_hand })
+}
+
+/// The map of a face cut at breaks and cleaned for a mark.
+fn clean(face: &Face, breaks: &Breaks, by: Option<(Mark, Smoothing)>, kept: &mut Kept, laps: &mut Laps, progress: Progress<'_>) -> StepMap {
+    let Some((mark, smoothing)) = by else { return tones::quantise(&face.lightness, breaks) };
+    let softened = match kept.softened.take() {
+        Some(softened) if (softened.mark(), softened.smoothing()) == (mark, smoothing) => softened,
+        _ => {
+            progress("painting", 0.0);
+            let softened = Softened::of(&face.lightness, face.resolution, mark, smoothing);
+            laps.lap("softening");
+            softened
+        }
+    };
+    let clean = regions::paintable(&softened, breaks);
+    kept.softened = Some(softened);
+    clean
 }
 
 impl Plan {

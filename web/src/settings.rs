@@ -2,6 +2,9 @@
 
 use serde::Deserialize;
 use stepbite_core::face::Fit;
+use stepbite_core::hand::Edit;
+use stepbite_core::resist::Resist;
+use stepbite_core::smoothing::Smoothing;
 use stepbite_core::units::Millimetres;
 use stepbite_core::view::View;
 
@@ -67,6 +70,19 @@ pub struct Settings {
     pub reserve_l: f64,
     /// The strip; none: the example.
     pub strip: Option<StripSettings>,
+    /// What is set by hand, in the order it was done.
+    #[serde(default)]
+    pub hand: Vec<Edit>,
+    /// Ground that stays on through every bite; none: the whole face is open.
+    #[serde(default)]
+    pub resist: Option<Resist>,
+    /// Reach of the smoothing before the clean-up, mm; 0 for none.
+    #[serde(default = "usual_smoothing")]
+    pub smoothing_mm: f64,
+}
+
+fn usual_smoothing() -> f64 {
+    Smoothing::default().reach().0
 }
 
 /// How the proof is looked at.
@@ -116,6 +132,15 @@ pub enum PictureSpec {
     Stopout {
         /// 1 to N−1.
         number: usize,
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// The lift drawing, where a resist is fixed.
+    Lift {
         /// Way round.
         view: View,
         /// Box.

@@ -131,3 +131,66 @@ fn pictures_fit_their_box_and_ask_for_what_there_is() {
     assert!(Desk::default().png(&PngSpec::Steps, &mut |_, _| {}).is_err());
     assert_eq!(desk.masks().unwrap().len(), 5);
 }
+
+#[test]
+fn what_is_set_by_hand_is_set_on_the_kept_map_at_every_resolution() {
+    let mut desk = desk();
+    let plain = desk.plan().unwrap().report(&[]).json();
+    let share = |desk: &Desk, tone: u8| {
+        let map = desk.plan().unwrap().stopouts().map().clone();
+        map.counts()[usize::from(tone)] as f64 / map.plane().data().len() as f64
+    };
+    // A brush of 4 mm along 40 mm and an area by hand of 10 × 10 mm, on a face of 58 × 38 mm.
+    let edits = json!([
+        { "kind": "stroke", "path": "10,8 50,8", "width_mm": 4, "tone": 0 },
+        { "kind": "by_hand", "path": "20,20 30,20 30,30 20,30" },
+    ]);
+    let set = json!({ "hand": edits });
+    assert_eq!(update(&mut desk, &set).unwrap(), ["tones", "regions", "outlines", "stopouts", "bites"]);
+    let coarse = share(&desk, 0);
+    let figures = desk.plan().unwrap().by_hand().clone();
+    assert!((figures.by_hand_share - 100.0 / (58.0 * 38.0)).abs() < 2e-3, "{figures:?}");
+    assert!(desk.plan().unwrap().report(&[]).notes.iter().any(|note| note.contains("worked by hand")));
+    update(&mut desk, &json!({ "hand": edits, "px_per_mm": 20 })).unwrap();
+    let fine = share(&desk, 0);
+    assert!((coarse - fine).abs() < 0.01, "{coarse} and {fine}");
+    update(&mut desk, &json!({ "hand": edits, "plate": { "width_mm": 30, "height_mm": 20, "bevel_mm": 1 } })).unwrap();
+    assert_eq!(desk.plan().unwrap().by_hand().notes.len(), 1, "the area lies beside the smaller face");
+    update(&mut desk, &json!({})).unwrap();
+    assert_eq!(desk.plan().unwrap().report(&[]).json(), plain);
+}
+
+#[test]
+fn a_resist_is_shown_and_one_that_leaves_nothing_open_is_refused() {
+    let mut desk = desk();
+    let lift = json!({ "kind": "lift", "view": "plate", "width": 58, "height": 58 });
+    assert!(picture(&desk, &lift).unwrap_err().message.contains("no lift"));
+    let drawn = |shape: &str, open: bool| json!({ "resist": { "kind": "drawn", "shapes": [shape], "open_inside": open } });
+    update(&mut desk, &drawn("10,10 40,10 40,30 10,30", true)).unwrap();
+    assert_eq!(picture(&desk, &lift), Ok((58, 38)));
+    let plan = desk.plan().unwrap();
+    assert!((plan.by_hand().resist_share - (1.0 - 600.0 / (58.0 * 38.0))).abs() < 2e-3);
+    let first = plan.stopouts().list()[0];
+    assert!(first.covered_share > 0.7 && first.new_share < 0.3);
+    let before = plan.report(&[]).json();
+    let refused = [
+        drawn("100,100 140,100 140,130", true),
+        drawn("0,0 100,0 100,100 0,100", false),
+        drawn("1,1 2,2", true),
+        json!({ "resist": { "kind": "outline", "darker_than": 200 } }),
+        json!({ "hand": [{ "kind": "lasso", "path": "1,1 2,2", "tone": 1 }] }),
+        json!({ "hand": [{ "kind": "stroke", "path": "1,1 2,2", "width_mm": 90, "tone": 1 }] }),
+        json!({ "smoothing_mm": 9 }),
+    ];
+    for change in refused {
+        let refusal = update(&mut desk, &change).unwrap_err();
+        assert!(refusal.message.ends_with('.'), "{change}: {refusal}");
+        assert_eq!(desk.plan().unwrap().report(&[]).json(), before, "{change}");
+    }
+    let outline = json!({ "resist": { "kind": "outline", "darker_than": 60 } });
+    update(&mut desk, &outline).unwrap();
+    let once = desk.plan().unwrap().report(&[]).json();
+    update(&mut desk, &json!({ "smoothing_mm": 2 })).unwrap();
+    update(&mut desk, &outline).unwrap();
+    assert_eq!(desk.plan().unwrap().report(&[]).json(), once);
+}

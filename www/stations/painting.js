@@ -4,15 +4,16 @@ import { area, clock, count, grouped, minutes, number, percent, readNumber, run,
 import { numberField, radios, slider } from "../fields.js";
 import { Picture, proofWish } from "../picture.js";
 import { whenCovered } from "../settings.js";
+import { asideLegend, handTools, LIFT_LEGEND, narrowWords, shown } from "./hand-tools.js";
 import { legendItems } from "./whole.js";
 
 /** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
 export function painting(desk) {
   const held = new Picture(desk, {
-    wish: (s) => s.tone === null ? { kind: "stopout", number: s.stopout, view: s.view } : { kind: "tone", tone: s.tone, view: s.view },
-    title: (s) => s.tone === null ? `Stop-out ${s.stopout}` : `Where tone ${s.tone} lies`,
-    note: (s) => !s.plan ? "" : s.tone === null ? `of ${words(s.plan.stopouts.length)}: ${s.stopout === 1 ? "paint the whites" : `paint tone ${s.stopout - 1}`}` : `${percent(s.plan.tones[s.tone].share)} of the face`,
-    label: (s) => s.tone === null ? `Stop-out ${s.stopout}: ${caption(s)}` : `Tone ${s.tone} picked out`,
+    wish: (s) => s.tone !== null ? { kind: "tone", tone: s.tone, view: s.view } : shown(s) === "stopout" ? { kind: "stopout", number: s.stopout, view: s.view } : { kind: shown(s) === "lift" ? "lift" : "drawing", view: s.view },
+    title: (s) => s.tone !== null ? `Where tone ${s.tone} lies` : { stopout: `Stop-out ${s.stopout}`, lift: "Lift drawing: OPENS", drawing: "The drawing" }[shown(s)],
+    note: (s) => !s.plan ? "" : s.tone === null && shown(s) !== "stopout" ? { lift: "painted = bites", drawing: "as it lies on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `of ${words(s.plan.stopouts.length)}: ${s.stopout === 1 ? "paint the whites" : `paint tone ${s.stopout - 1}`}` : `${percent(s.plan.tones[s.tone].share)} of the face`,
+    label: (s) => s.tone === null && shown(s) !== "stopout" ? { lift: "The lift drawing: crossed where painting opens the plate, ruled where the resist stays", drawing: "The drawing on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `Stop-out ${s.stopout}: ${caption(s)}` : `Tone ${s.tone} picked out`,
   });
   const prints = new Picture(desk, {
     wish: (s) => proofWish(s), title: () => "What will print", note: (s) => s.plan ? `as strip ${s.plan.strip.id}` : "",
@@ -27,17 +28,25 @@ export function painting(desk) {
     words: (value) => value === 0 ? "no clean-up" : `${number(value)} mm across`,
     take: (value, gesture) => desk.change(value === 0 ? "no clean-up" : `smallest mark ${number(value)} mm`, { ...desk.state.settings, mark_mm: value > 0 && value < 0.3 ? 0.3 : Math.round(value * 100) / 100 }, gesture),
     typed: (value) => desk.change(value === 0 ? "no clean-up" : `smallest mark ${number(value, 2)} mm`, { ...desk.state.settings, mark_mm: value }) });
+  const smoothing = slider(desk, "Smoothing", { min: 0, max: 3, step: 0.1, unit: "mm",
+    words: (value) => value === 0 ? "the drawing as it is" : `tooth and grain up to ${number(value)} mm go, edges stay`,
+    take: (value, gesture) => desk.change(value === 0 ? "no smoothing" : `smoothing ${number(value)} mm`, { ...desk.state.settings, smoothing_mm: Math.round(value * 100) / 100 }, gesture),
+    typed: (value) => desk.change(value === 0 ? "no smoothing" : `smoothing ${number(value, 2)} mm`, { ...desk.state.settings, smoothing_mm: value }) });
   const counts = h("p", { class: "aside" });
   const all = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the stop-outs" });
   const bite = h("p", null);
-  const legend = h("p", { class: "legend" }, ...legendItems());
+  const legend = h("p", { class: "legend" });
+  let legended = "";
+  const hand = handTools(desk, held);
   held.words.append(legend, h("p", { class: "caption" }));
   prints.words.append(h("p", { class: "caption" }), bite);
   const captions = [held, prints].map((picture) => /** @type {HTMLElement} */ (picture.words.querySelector(".caption")));
   const root = h("section", { class: "station painting", "aria-labelledby": "h-painting" },
     h("div", { class: "top" }, h("h2", { id: "h-painting" }, "Painting"), h("div", { class: "bar" }, step, views.root)),
     h("div", { class: "two" }, held.root, prints.root),
-    h("div", { class: "under" }, mark.root, counts),
+    hand.root,
+    h("div", { class: "under" }, mark.root, smoothing.root, counts),
+    hand.list,
     all);
 
   /** @param {number} number */
@@ -66,9 +75,16 @@ export function painting(desk) {
     update(state) {
       held.update(state);
       prints.update(state);
-      legend.hidden = state.tone !== null;
+      hand.update(state);
+      const items = shown(state) === "lift" ? LIFT_LEGEND : [...STOP_OUT_LEGEND, ...asideLegend(state)];
+      legend.hidden = state.tone !== null || shown(state) === "drawing";
+      if (legended !== String(items)) {
+        legended = String(items);
+        legend.replaceChildren(...legendItems(items));
+      }
       views.set(state.view);
       mark.set(state.settings.mark_mm);
+      smoothing.set(state.settings.smoothing_mm);
       which.set(state.stopout);
       const { plan } = state;
       if (!plan) return;
@@ -77,15 +93,16 @@ export function painting(desk) {
       next.disabled = state.stopout >= last;
       say(back, state.stopout > 1 ? `stop-out ${state.stopout - 1}` : "first");
       say(next, state.stopout < last ? `stop-out ${state.stopout + 1}` : "last");
-      say(captions[0], state.tone === null ? sentence(caption(state)) : sentence(`${whenCovered(plan.tones[state.tone], plan.tones.length)}.`));
+      say(captions[0], state.tone === null ? sentence({ stopout: caption(state), lift: liftCaption(plan), drawing: "The drawing as it lies on the plate, before tones and clean-up." }[shown(state)]) : sentence(`${whenCovered(plan.tones[state.tone], plan.tones.length)}.`));
       const tone = plan.tones[state.stopout];
       say(captions[1], `Then bite ${state.stopout}: set the clock to ${clock(tone.set_s)}; total ${clock(tone.shown_total_s)}.`);
       say(bite, plan.strip.kind === "example" ? "EXAMPLE, NOT YOUR BATH" : `by strip ${plan.strip.id}`);
       bite.className = plan.strip.kind === "example" ? "example" : "aside";
       const mm = state.settings.mark_mm;
-      say(counts, mm
+      const cleaned = mm
         ? `${grouped(plan.regions)} regions in all. Clean-up gave ${percent(plan.changed_share)} of the face another tone; on ${percent(plan.unpaintable_share)} a region is still too narrow for a ${number(mm)} mm mark.`
-        : `No clean-up: ${grouped(plan.regions)} regions in all, and ${percent(plan.unpaintable_share)} of the face is too fine for a 1 mm mark.`);
+        : `No clean-up: ${grouped(plan.regions)} regions in all, and ${percent(plan.unpaintable_share)} of the face is too fine for a 1 mm mark.`;
+      say(counts, `${cleaned}${narrowWords(plan)}`);
       all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", "Minutes", "Then bite", "Islands", "New area", "Edge", "Then covered"], plan.stopouts.map((stop) => [
         h("button", { type: "button", class: "plain", "aria-current": stop.number === state.stopout ? "step" : null, onclick: () => go(stop.number) }, `${stop.number}`),
         stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, minutes(stop.paint_min), clock(plan.tones[stop.number].set_s),
@@ -95,11 +112,20 @@ export function painting(desk) {
   };
 }
 
+/** @type {[string, string][]} */
+const STOP_OUT_LEGEND = [["now", "PAINT NOW"], ["before", "COVERED BEFORE"], ["bare", "LEAVE BARE"]];
+
+/** The lift in words. @param {import("../../web/types.d.ts").Plan} plan */
+function liftCaption(plan) {
+  return `${percent(1 - plan.resist_share)} of the face opens, the resist stays on ${percent(plan.resist_share)}. The opposite of a stop-out: no varnish by this picture.`;
+}
+
 /** One stop-out in words. @param {import("../state.js").State} state */
 function caption(state) {
   const { plan } = state;
   const stop = plan?.stopouts[state.stopout - 1];
   if (!plan || !stop) return "";
-  if (stop.new_share === 0) return `nothing to paint; ${percent(stop.covered_share)} is covered.`;
-  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)}; then ${percent(stop.covered_share)} is covered.`;
+  const resist = plan.resist_share > 0 ? ", the resist included" : "";
+  if (stop.new_share === 0) return `nothing to paint; ${percent(stop.covered_share)} is covered${resist}.`;
+  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)}; then ${percent(stop.covered_share)} is covered${resist}.`;
 }

@@ -4,6 +4,7 @@ import { count, sentence } from "../format.js";
 import { radios } from "../fields.js";
 import { download, factsOf, sheetSettings } from "../downloads.js";
 import { Picture } from "../picture.js";
+import { asideLegend } from "./hand-tools.js";
 import { legendItems } from "./whole.js";
 
 /** @typedef {import("../state.js").State} State */
@@ -15,7 +16,8 @@ export function sheets(desk) {
     title: (s) => `Sheet of stop-out ${s.stopout}`, note: (s) => s.sheets.transfer === "trace" ? "lies as the metal lies" : "goes face down on the plate",
     label: (s) => `The picture on the sheet of stop-out ${s.stopout}`,
   });
-  page.words.append(h("p", { class: "legend" }, ...legendItems()));
+  const aside = h("span", { class: "legend" });
+  page.words.append(h("p", { class: "legend" }, ...legendItems(), aside));
   const paper = radios("Paper", [["a4", "A4"], ["letter", "Letter"]], (value) => desk.set({ sheets: { ...desk.state.sheets, paper: /** @type {any} */ (value) } }));
   const transfer = radios("Brought to the plate", [["trace", "traced through"], ["press", "by the press"]], (value) => desk.set({ sheets: { ...desk.state.sheets, transfer: /** @type {any} */ (value) } }));
   const how = h("p", { class: "aside" });
@@ -56,6 +58,7 @@ export function sheets(desk) {
     root,
     update(state) {
       page.update(state);
+      aside.replaceChildren(...legendItems(asideLegend(state)));
       paper.set(state.sheets.paper);
       transfer.set(state.sheets.transfer);
       say(how, state.sheets.transfer === "trace"
@@ -76,5 +79,6 @@ function contents(state, facts) {
   const pages = facts ? `${sentence(count(facts.pages, "page"))}: ` : "";
   if (facts && !facts.fits) return `${pages}the run sheet with tick boxes only. The plate is too large for this paper, so the stop-outs have no pages.`;
   const each = state.sheets.transfer === "trace" ? "a true-size page" : "two true-size pages, one to transfer and one to paint by,";
-  return `${pages}${pages ? "the" : "The"} run sheet with tick boxes, and ${each} for ${painted === 1 ? "the one stop-out" : `each of the ${count(painted, "stop-out")}`} with something to paint.`;
+  const lift = state.plan?.resist_share ? `${state.sheets.transfer === "trace" ? "the lift drawing" : "the lift drawing twice"}, ` : "";
+  return `${pages}${pages ? "the" : "The"} run sheet with tick boxes, ${lift}and ${each} for ${painted === 1 ? "the one stop-out" : `each of the ${count(painted, "stop-out")}`} with something to paint.`;
 }

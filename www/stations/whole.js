@@ -4,6 +4,7 @@ import { clock, count, minutes, percent, sentence, words } from "../format.js";
 import { Picture, proofWish } from "../picture.js";
 import { MOST_TONES, whenCovered } from "../settings.js";
 import { remarks } from "../ticket.js";
+import { asideLegend } from "./hand-tools.js";
 
 /** @typedef {import("../state.js").State} State */
 
@@ -39,7 +40,8 @@ export function whole(desk) {
   const said = h("p", { class: "lead" }, lead, " ", example);
   const row = h("div", { class: "contact" }, ...small.map((picture) => picture.root));
   const heading = h("h3", null);
-  const legend = h("p", { class: "legend" }, ...legendItems());
+  const aside = h("span", { class: "legend" });
+  const legend = h("p", { class: "legend" }, ...legendItems(), aside);
   const notes = h("ul", { class: "notes" });
   const root = h("section", { class: "station whole", "aria-labelledby": "h-whole" },
     h("div", { class: "top" }, h("h2", { id: "h-whole" }, "The whole job"), said),
@@ -55,15 +57,14 @@ export function whole(desk) {
       example.hidden = plan.strip.kind !== "example";
       say(lead, `${sentence(words(n))} tones from ${count(n - 1, "bite")}: cover what is light enough, bite, cover more, bite again. About ${minutes(plan.paint_min)} of painting and ${clock(plan.tones[n - 1].shown_total_s)} in the bath.`);
       say(heading, `${sentence(count(n - 1, "stop-out"))}, in the order of painting`);
+      aside.replaceChildren(...legendItems(asideLegend(state)));
       row.style.setProperty("--n", String(n - 1));
       notes.replaceChildren(...remarks(state).map((text) => h("li", null, text)));
     },
   };
 }
 
-/** Swatches, and the words beside them. */
-export function legendItems() {
-  return [["now", "PAINT NOW"], ["before", "COVERED BEFORE"], ["bare", "LEAVE BARE"]].map(([kind, word]) =>
-    h("span", null, h("i", { class: `swatch ${kind}`, "aria-hidden": "true" }), word));
+/** Swatches, and the words beside them. @param {[string, string][]} [items] */
+export function legendItems(items = [["now", "PAINT NOW"], ["before", "COVERED BEFORE"], ["bare", "LEAVE BARE"]]) {
+  return items.map(([kind, word]) => h("span", null, h("i", { class: `swatch ${kind}`, "aria-hidden": "true" }), word));
 }
-

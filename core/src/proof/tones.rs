@@ -193,7 +193,8 @@ fn totals(stop_outs: &StopOuts, plan: &BitePlan) -> Result<Vec<Seconds>, ProofEr
     'rows: for (y, row) in map.rows().enumerate() {
         for (x, &tone) in row.iter().enumerate() {
             let place = &mut seen[usize::from(tone)];
-            if place.is_none() {
+            // No stop-out covers what is left to the hand, so such a pixel tells nothing of its tone.
+            if place.is_none() && !stop_outs.by_hand(x, y) {
                 *place = Some((x, y));
                 missing -= 1;
                 if missing == 0 {

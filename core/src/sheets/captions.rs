@@ -1,7 +1,8 @@
 //! The words around a stop-out's picture. They read normally even where the picture is mirrored.
 
-use super::frame::{self, DASHED, HAIR, LINE, top_arrow_fits};
+use super::frame::{self, HAIR, LINE, top_arrow_fits};
 use super::layout::{Layout, Words, fitted, line_height};
+use super::legend::{self, Sign};
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::{Job, Use, View, area, counted, minutes, percent, plain, strip_line};
 use crate::type_face::{TypeFace, Weight};
@@ -23,11 +24,53 @@ struct Said {
     title: String,
     facts: Vec<String>,
     page: String,
+    legend: Vec<Sign>,
 }
 
 impl Said {
-    fn of(job: &Job, number: usize, for_use: Use, (page, pages): (usize, usize)) -> Self {
+    fn of(job: &Job, number: usize, for_use: Use, page: (usize, usize)) -> Self {
         let figures = &job.stop_outs.list()[number - 1];
+        Self {
+            numeral: number.to_string(),
+            heading: format!("Stop-out {number} of {}", job.stop_outs.list().len()),
+            tone: format!("paint tone {}, before bite {number}", number - 1),
+            covered: format!(
+                "After this stop-out {} of the face is covered{}, {} to paint.",
+                percent(figures.covered_share),
+                if job.stop_outs.aside().resist().is_some() { " with the resist" } else { "" },
+                counted(figures.islands, "island", "islands")
+            ),
+            to_paint: format!(
+                "{} cm² of new varnish, {} cm of edge, {}.",
+                area(figures.new_share * job.plate.face().area_cm2()),
+                area(figures.edge_cm),
+                minutes(figures.paint_min)
+            ),
+            legend: legend::of_stop_out(job.stop_outs.aside()),
+            ..Self::of_any(job, for_use, page)
+        }
+    }
+
+    /// All that the lift's sheet says.
+    fn of_lift(job: &Job, for_use: Use, page: (usize, usize)) -> Self {
+        let pixels = job.stop_outs.map().plane().data().len() as f64;
+        let resist = job.stop_outs.aside().resist().map_or(0.0, |bits| bits.count() as f64 / pixels);
+        Self {
+            numeral: "L".to_owned(),
+            heading: "OPENS: painted here = bites here".to_owned(),
+            tone: "lift drawing, before every stop-out".to_owned(),
+            covered: format!("{} of the face opens; the fixed resist stays on {}.", percent(1.0 - resist), percent(resist)),
+            to_paint: format!(
+                "{} cm² to lift. The opposite of a stop-out: do not paint varnish by this sheet.",
+                area((1.0 - resist) * job.plate.face().area_cm2())
+            ),
+            legend: legend::OF_LIFT.to_vec(),
+            ..Self::of_any(job, for_use, page)
+        }
+    }
+
+    /// What every sheet says.
+    fn of_any(job: &Job, for_use: Use, (page, pages): (usize, usize)) -> Self {
         let size = job.plate.size();
         let bevel = job.plate.bevel().0;
         let mut facts = vec![format!("plate {} × {} mm", plain(size.width.0), plain(size.height.0))];
@@ -37,9 +80,9 @@ impl Said {
         facts.push(strip_line(job.bites));
         facts.extend(job.settings.date.clone().filter(|date| !date.is_empty()));
         Self {
-            numeral: number.to_string(),
-            heading: format!("Stop-out {number} of {}", job.stop_outs.list().len()),
-            tone: format!("paint tone {}, before bite {number}", number - 1),
+            numeral: String::new(),
+            heading: String::new(),
+            tone: String::new(),
             view: for_use.view().words(),
             mirrored: match for_use {
                 Use::Trace => "mirrored",
@@ -51,34 +94,34 @@ impl Said {
                 Use::Press => "Pressing face down: this sheet is not mirrored.",
                 Use::Guide => "Guide for painting by eye: mirrored, as the plate lies face up. Do not transfer this sheet.",
             },
-            covered: format!(
-                "After this stop-out {} of the face is covered, {} to paint.",
-                percent(figures.covered_share),
-                counted(figures.islands, "island", "islands")
-            ),
-            to_paint: format!(
-                "{} cm² of new varnish, {} cm of edge, {}.",
-                area(figures.new_share * job.plate.face().area_cm2()),
-                area(figures.edge_cm),
-                minutes(figures.paint_min)
-            ),
+            covered: String::new(),
+            to_paint: String::new(),
             title: job.settings.title.clone(),
             facts,
             page: format!("sheet {page} of {pages}"),
+            legend: Vec::new(),
         }
     }
 }
 
 /// Sets the words of stop-out `number` on its sheet.
 pub(super) fn add(sheet: &mut Sheet, job: &Job, layout: &Layout, number: usize, for_use: Use, page: (usize, usize)) {
-    let said = Said::of(job, number, for_use, page);
+    set(sheet, job, layout, &Said::of(job, number, for_use, page), for_use);
+}
+
+/// Sets the words of the lift on its sheet.
+pub(super) fn add_lift(sheet: &mut Sheet, job: &Job, layout: &Layout, for_use: Use, page: (usize, usize)) {
+    set(sheet, job, layout, &Said::of_lift(job, for_use, page), for_use);
+}
+
+fn set(sheet: &mut Sheet, job: &Job, layout: &Layout, said: &Said, for_use: Use) {
     match layout.words {
         Words::Bands { head, foot } => {
-            in_head(sheet, job, &said, head, for_use.view());
-            in_foot(sheet, &said, foot, for_use);
+            in_head(sheet, job, said, head, for_use.view());
+            in_foot(sheet, said, foot, for_use);
         }
-        Words::Column(of) => in_column(sheet, job, &said, (of, layout.metal), for_use),
-        Words::Strip(of) => in_strip(sheet, job, &said, of, for_use.view()),
+        Words::Column(of) => in_column(sheet, job, said, (of, layout.metal), for_use),
+        Words::Strip(of) => in_strip(sheet, job, said, of, for_use.view()),
     }
 }
 
@@ -119,7 +162,7 @@ fn in_head(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) {
 
 fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
     let semibold = TypeFace::of(Weight::Semibold);
-    legend_row(sheet, of.x, of.y, of.width, &[12.0, 11.0, 10.0, 9.0]);
+    legend::row(sheet, &said.legend, of.x, of.y, of.width, &[12.0, 11.0, 10.0, 9.0]);
     let numeral = semibold.width(&said.numeral, NUMERAL).0;
     sheet.text(Weight::Semibold, NUMERAL, Align::End, (of.right() + 0.6, of.foot()), said.numeral.as_str());
     let room = of.width - numeral - 6.0;
@@ -162,57 +205,6 @@ fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
         }
     }
     24.0
-}
-
-const LEGEND: [&str; 3] = ["PAINT NOW", "COVERED BEFORE", "LEAVE BARE, WILL BITE"];
-
-/// Three swatches with their words in one row, as large as fits.
-fn legend_row(sheet: &mut Sheet, x: f64, y: f64, width: f64, sizes: &[f64]) {
-    let face = TypeFace::of(Weight::Semibold);
-    let (swatch, gap, between) = (12.0, 2.5, 5.0);
-    let taken = |size: f64| LEGEND.iter().map(|words| swatch + gap + face.width(words, size).0).sum::<f64>() + 2.0 * between;
-    let size = sizes.iter().copied().find(|&size| taken(size) <= width).unwrap_or(9.0);
-    // What is left over goes between the three, up to a measure.
-    let between = between + ((width - taken(size)) / 2.0).clamp(0.0, 8.0);
-    let height = 6.4_f64.min(line_height(size) + 1.4);
-    let mut left = x;
-    for (index, words) in LEGEND.iter().enumerate() {
-        swatch_of(sheet, PageBox::new(left, y, swatch, height), index);
-        let base = y + (height + face.cap_height(size).0) / 2.0;
-        sheet.text(Weight::Semibold, size, Align::Start, (left + swatch + gap, base), *words);
-        left += swatch + gap + face.width(words, size).0 + between;
-    }
-}
-
-/// One swatch: hatch, dots or white.
-fn swatch_of(sheet: &mut Sheet, of: PageBox, index: usize) {
-    match index {
-        0 => {
-            let step = super::tints::HATCH_PITCH * std::f64::consts::SQRT_2;
-            let mut strokes = Vec::new();
-            let mut sum = step * 0.6;
-            while sum < of.width + of.height {
-                let from = (sum - of.height).max(0.0);
-                let to = sum.min(of.width);
-                strokes.push([PagePoint::new(of.x + from, of.y + sum - from), PagePoint::new(of.x + to, of.y + sum - to)]);
-                sum += step;
-            }
-            sheet.strokes(Pen::solid(0.25), strokes);
-            sheet.frame(LINE, of);
-        }
-        1 => {
-            let centres = (0..3)
-                .flat_map(|row| {
-                    (0..6).map(move |column| (f64::from(column) * 2.0 + if row % 2 == 0 { 0.5 } else { 1.5 }, f64::from(row) * 2.0))
-                })
-                .map(|(dx, dy)| PagePoint::new(of.x + 0.5 + dx, of.y + (of.height - 4.0) / 2.0 + dy))
-                .filter(|centre| centre.x < of.right() - 0.4 && centre.y > of.y + 0.4 && centre.y < of.foot() - 0.4)
-                .collect();
-            sheet.marks.push(Mark::Dots { diameter: Millimetres(super::tints::DOT), centres });
-            sheet.frame(DASHED, of);
-        }
-        _ => sheet.frame(LINE, of),
-    }
 }
 
 /// Words set one under the other.
@@ -276,15 +268,15 @@ fn column_with_air(sheet: &mut Sheet, job: &Job, said: &Said, (of, metal): (Page
     let (size, mirrored) = fitted(Weight::Regular, said.mirrored, &[12.0, 10.0, 9.0], beside.1);
     flow.sheet.text(Weight::Regular, size, Align::Start, (beside.0, flow.y + side - 0.4), mirrored);
     flow.gap(side + 3.0 + air);
-    for (index, words) in LEGEND.iter().enumerate() {
-        let (size, words) = fitted(Weight::Semibold, words, &[12.0, 11.0, 10.0, 9.0], of.width);
-        swatch_of(flow.sheet, PageBox::new(of.x, flow.y, 12.0, 5.4), index);
+    for sign in &said.legend {
+        let (size, words) = fitted(Weight::Semibold, sign.words(false), &[12.0, 11.0, 10.0, 9.0], of.width);
+        legend::draw(flow.sheet, PageBox::new(of.x, flow.y, 12.0, 5.4), *sign);
         if semibold.width(&words, size).0 + 14.5 <= of.width {
             flow.sheet.text(Weight::Semibold, size, Align::Start, (of.x + 14.5, flow.y + 2.7 + semibold.cap_height(size).0 / 2.0), words);
             flow.gap(7.6);
         } else {
             flow.gap(5.6);
-            let wrapped = semibold.wrap(LEGEND[index], 9.0, Millimetres(of.width));
+            let wrapped = semibold.wrap(sign.words(false), 9.0, Millimetres(of.width));
             for line in wrapped {
                 flow.lines(Weight::Semibold, 9.0, &line);
             }
@@ -339,7 +331,7 @@ fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) 
     let (size, heading) =
         fitted(Weight::Semibold, &format!("{}: {}", said.heading, said.tone), &[11.0, 10.0, 9.0], right - sign - 4.0 - view_width - left);
     sheet.text(Weight::Semibold, size, Align::Start, (left, base(0.0)), heading);
-    legend_row_low(sheet, left, top + pitch, right - sign - 2.0 - left, pitch - 0.8);
+    legend::low_row(sheet, &said.legend, left, top + pitch, right - sign - 2.0 - left, pitch - 0.8);
     let (size, covered) = fitted(Weight::Semibold, &said.covered, &[11.0, 10.0, 9.0], right - left);
     sheet.text(Weight::Semibold, size, Align::Start, (left, base(2.0)), covered);
     let mut facts = vec![format!("↑ TOP · {}", said.rule.trim_end_matches('.')), strip_line(job.bites), said.page.clone()];
@@ -360,18 +352,5 @@ fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) 
         // What the lines so far hold is taken off by its words, so that a line's break loses nothing.
         rest = rest.split_whitespace().skip(line.split_whitespace().count()).collect::<Vec<_>>().join(" ");
         sheet.text(Weight::Regular, 9.0, Align::Start, (left, base(row as f64)), line);
-    }
-}
-
-/// The legend in a row of little height.
-fn legend_row_low(sheet: &mut Sheet, x: f64, y: f64, width: f64, height: f64) {
-    let face = TypeFace::of(Weight::Semibold);
-    let words = LEGEND.iter().map(|words| face.width(words, 9.0).0).sum::<f64>();
-    let swatch = ((width - words - 6.0 * 2.0) / 3.0).clamp(4.0, 12.0);
-    let mut left = x;
-    for (index, words) in LEGEND.iter().enumerate() {
-        swatch_of(sheet, PageBox::new(left, y, swatch, height), index);
-        sheet.text(Weight::Semibold, 9.0, Align::Start, (left + swatch + 1.5, y + (height + face.cap_height(9.0).0) / 2.0), *words);
-        left += swatch + 1.5 + face.width(words, 9.0).0 + 2.5;
     }
 }

@@ -13,6 +13,8 @@ pub(super) const LINE: Pen = Pen::solid(0.35);
 pub(super) const HAIR: Pen = Pen::solid(0.18);
 /// The bevel, and edges of what is covered before.
 pub(super) const DASHED: Pen = Pen::dashed(0.18);
+/// The edge of what is worked by hand.
+pub(super) const DOTTED: Pen = Pen::dotted(0.5);
 
 /// Corner marks exactly at the metal edge, the edge between them dashed, the face solid, and a tick at the middle of each side.
 pub(super) fn metal_edge(sheet: &mut Sheet, metal: PageBox, face: PageBox) {

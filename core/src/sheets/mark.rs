@@ -85,6 +85,12 @@ impl Pen {
         Self { width: Millimetres(width), dash: None }
     }
 
+    /// A line of `width` mm broken into dots of 0.4 mm with gaps of 0.9 mm.
+    #[must_use]
+    pub const fn dotted(width: f64) -> Self {
+        Self { width: Millimetres(width), dash: Some((Millimetres(0.4), Millimetres(0.9))) }
+    }
+
     /// A line of `width` mm broken into dashes of 1.2 mm with gaps of 0.8 mm.
     #[must_use]
     pub const fn dashed(width: f64) -> Self {

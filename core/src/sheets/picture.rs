@@ -1,11 +1,12 @@
-//! The picture of one stop-out at true size: edges, hatch, dots, within the plate's frame.
+//! The picture of one stop-out, or of the lift, at true size: edges, hatch, dots, within the plate's frame.
 
-use super::frame::{self, DASHED, HAIR, LINE};
+use super::frame::{self, DASHED, DOTTED, HAIR, LINE};
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::tints::{DOT, RasterPoint, Tints};
-use super::words::{Place, places};
+use super::words::{Place, by_hand, places};
 use super::{Job, Use, View};
+use crate::aside::{BY_HAND, RESIST};
 use crate::outline::SharedArc;
 use crate::plane::Plane;
 use crate::type_face::{TypeFace, Weight};
@@ -15,6 +16,10 @@ use crate::units::{Millimetres, PointMm};
 const HATCH: Pen = Pen::solid(0.25);
 /// Type of the words inside large regions, points.
 const REGION_WORDS: f64 = 14.0;
+/// Type of the word HAND, points: most such areas are small.
+const HAND_WORD: f64 = 9.0;
+/// The frame that only a lift has.
+const SECOND_FRAME: Pen = Pen::solid(0.7);
 /// Height of the test letter inside the picture, mm, and its distance from the face's corner.
 const LETTER: f64 = 6.0;
 const LETTER_INSET: f64 = 2.5;
@@ -45,55 +50,99 @@ impl Placed {
 
 /// The sheet of stop-out `number` with its picture and the plate's frame, still without captions.
 pub(super) fn sheet(job: &Job, layout: &Layout, number: usize, for_use: Use) -> Sheet {
-    let (view, new_tone) = (for_use.view(), (number - 1) as u8);
-    let name = match for_use {
-        Use::Trace => format!("stop-out {number}"),
-        Use::Press => format!("stop-out {number}, transfer"),
-        Use::Guide => format!("stop-out {number}, guide"),
-    };
-    let mut sheet = Sheet::new(name, layout.page);
-    let bevel = job.plate.bevel().0;
-    let face = layout.metal.inset(bevel);
-    let map = job.stop_outs.map().plane();
-    let map = if view == View::Plate { map.mirrored() } else { map.clone() };
+    let new_tone = (number - 1) as u8;
+    let mut sheet = Sheet::new(for_use.name(&format!("stop-out {number}")), layout.page);
+    let (placed, zones) = placed(job, layout, for_use);
     let px_per_mm = job.stop_outs.resolution().0;
-    let pixel = (face.width / map.width() as f64, face.height / map.height() as f64);
-    let placed = Placed { face, view, pixel, outline: (pixel.0 * px_per_mm, pixel.1 * px_per_mm) };
+    tints(&mut sheet, &placed, &Tints::of(&zones, new_tone, px_per_mm));
+    edges(&mut sheet, &placed, &job.outlines.arcs, new_tone);
+    region_words(&mut sheet, &placed, &zones, new_tone, px_per_mm);
+    hand_words(&mut sheet, &placed, &zones);
+    test_letter(&mut sheet, &placed, &zones, new_tone, layout);
+    around(&mut sheet, job, layout, &placed);
+    sheet
+}
 
-    let tints = Tints::of(&map, new_tone, px_per_mm);
-    sheet.strokes(HATCH, tints.strokes.iter().map(|stroke| stroke.map(|point| placed.raster(point))).collect());
+/// The sheet of the lift: what is open is crossed both ways, and a second, heavy frame stands within the face's own.
+pub(super) fn lift(job: &Job, layout: &Layout, for_use: Use) -> Sheet {
+    let mut sheet = Sheet::new(for_use.name("lift"), layout.page);
+    let (placed, zones) = placed(job, layout, for_use);
+    tints(&mut sheet, &placed, &Tints::of_lift(&zones, job.stop_outs.resolution().0));
+    for arc in job.outlines.arcs.iter().filter(|arc| (arc.lighter == RESIST) != (arc.darker == RESIST) && arc.points.len() > 1) {
+        let points = arc.points.iter().map(|&point| placed.point(point)).collect();
+        sheet.marks.push(Mark::Line { pen: LINE, points, closed: arc.closed });
+    }
+    // The letter finds its corner as where one tone is painted: all that is open is alike.
+    let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });
+    test_letter(&mut sheet, &placed, &alike, 0, layout);
+    around(&mut sheet, job, layout, &placed);
+    sheet.frame(SECOND_FRAME, placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0)));
+    sheet
+}
+
+/// The face on the page, and the zones as its view shows them.
+fn placed(job: &Job, layout: &Layout, for_use: Use) -> (Placed, Plane<u8>) {
+    let view = for_use.view();
+    let face = layout.metal.inset(job.plate.bevel().0);
+    let zones = job.stop_outs.zones();
+    let zones = if view == View::Plate { zones.mirrored() } else { zones.clone() };
+    let px_per_mm = job.stop_outs.resolution().0;
+    let pixel = (face.width / zones.width() as f64, face.height / zones.height() as f64);
+    (Placed { face, view, pixel, outline: (pixel.0 * px_per_mm, pixel.1 * px_per_mm) }, zones)
+}
+
+/// Hatch, dots and rules.
+fn tints(sheet: &mut Sheet, placed: &Placed, tints: &Tints) {
+    let strokes = |strokes: &[[RasterPoint; 2]]| strokes.iter().map(|stroke| stroke.map(|point| placed.raster(point))).collect();
+    sheet.strokes(HATCH, strokes(&tints.strokes));
+    sheet.strokes(HAIR, strokes(&tints.rules));
     if !tints.dots.is_empty() {
         let centres = tints.dots.iter().map(|&dot| placed.raster(dot)).collect();
         sheet.marks.push(Mark::Dots { diameter: Millimetres(DOT), centres });
     }
-    edges(&mut sheet, &placed, &job.outlines.arcs, new_tone);
-    region_words(&mut sheet, &placed, &map, new_tone, px_per_mm);
-    test_letter(&mut sheet, &placed, &map, new_tone, layout);
-    frame::metal_edge(&mut sheet, layout.metal, face);
-    frame::notch(&mut sheet, layout.metal, bevel, job.settings.notch, view);
-    frame::bar_across(&mut sheet, layout.across);
-    frame::bar_along(&mut sheet, layout.along);
-    if frame::top_arrow_fits(layout.metal) {
-        frame::top_arrow(&mut sheet, (layout.metal.x + layout.metal.width / 2.0 + 3.5, layout.metal.y - 5.2));
-    }
-    sheet
 }
 
-/// Each shared arc once: solid where new paint meets bare metal, dashed where anything covered before ends.
+/// The plate's frame and the signs around it.
+fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, placed: &Placed) {
+    frame::metal_edge(sheet, layout.metal, placed.face);
+    frame::notch(sheet, layout.metal, job.plate.bevel().0, job.settings.notch, placed.view);
+    frame::bar_across(sheet, layout.across);
+    frame::bar_along(sheet, layout.along);
+    if frame::top_arrow_fits(layout.metal) {
+        frame::top_arrow(sheet, (layout.metal.x + layout.metal.width / 2.0 + 3.5, layout.metal.y - 5.2));
+    }
+}
+
+/// The pen of an edge on the sheet of a stop-out that paints `new_tone`; none where it does not show it.
+fn pen((lighter, darker): (u8, u8), new_tone: u8) -> Option<Pen> {
+    match (lighter, darker) {
+        (_, BY_HAND) => Some(DOTTED),
+        // The ground's own edge: nobody paints along it, and it stays to be seen.
+        (_, RESIST) => Some(HAIR),
+        _ if lighter > new_tone || darker < new_tone => None,
+        _ if lighter == new_tone => Some(LINE),
+        _ => Some(DASHED),
+    }
+}
+
+/// The word HAND in each area that is left to it.
+fn hand_words(sheet: &mut Sheet, placed: &Placed, zones: &Plane<u8>) {
+    let cap = TypeFace::of(Weight::Semibold).cap_height(HAND_WORD).0;
+    for at in by_hand(zones) {
+        let middle = placed.raster(at);
+        sheet.text(Weight::Semibold, HAND_WORD, Align::Middle, (middle.x, middle.y + cap / 2.0), "HAND");
+    }
+}
+
+/// Each shared arc once: solid where new paint meets bare metal, dashed where anything covered before ends, thin along a resist, dotted
+/// round what is worked by hand.
 fn edges(sheet: &mut Sheet, placed: &Placed, arcs: &[SharedArc], new_tone: u8) {
-    for pen in [DASHED, LINE] {
+    for drawn in [DASHED, HAIR, LINE, DOTTED] {
         for arc in arcs {
-            let (lighter, darker) = (arc.lighter.min(arc.darker), arc.lighter.max(arc.darker));
-            let wanted = if lighter > new_tone || darker < new_tone {
-                None
-            } else if lighter == new_tone {
-                Some(LINE)
-            } else {
-                Some(DASHED)
-            };
-            if wanted == Some(pen) && arc.points.len() > 1 {
+            let sides = (arc.lighter.min(arc.darker), arc.lighter.max(arc.darker));
+            if pen(sides, new_tone) == Some(drawn) && arc.points.len() > 1 {
                 let points = arc.points.iter().map(|&point| placed.point(point)).collect();
-                sheet.marks.push(Mark::Line { pen, points, closed: arc.closed });
+                sheet.marks.push(Mark::Line { pen: drawn, points, closed: arc.closed });
             }
         }
     }
@@ -128,7 +177,7 @@ fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8
         let from = |at: f64, pixel: f64| (at / pixel).max(0.0) as usize;
         let (x, y) = (from(of.x - face.x, placed.pixel.0), from(of.y - face.y, placed.pixel.1));
         let (to_x, to_y) = (from(of.right() - face.x, placed.pixel.0), from(of.foot() - face.y, placed.pixel.1));
-        let sign = |tone: u8| tone.cmp(&new_tone);
+        let sign = |tone: u8| (tone.cmp(&new_tone), tone == RESIST || tone == BY_HAND);
         of.width + 2.0 * LETTER_INSET < face.width
             && of.height + 2.0 * LETTER_INSET < face.height
             && (y..=to_y.min(map.height() - 1))

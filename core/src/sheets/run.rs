@@ -84,6 +84,8 @@ fn head(sheet: &mut Sheet, job: &Job, (page, all): (usize, usize)) {
     }
     facts.push(format!("{} tones", job.stop_outs.tones().get()));
     facts.push(counted(job.stop_outs.list().len(), "bite", "bites"));
+    facts.extend(job.stop_outs.aside().resist().map(|_| "fixed resist laid first".to_owned()));
+    facts.extend(job.stop_outs.aside().by_hand().map(|_| "dotted areas by hand".to_owned()));
     facts.push(format!("sheet {page} of {all}"));
     let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 15.6), facts);

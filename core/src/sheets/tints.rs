@@ -1,9 +1,11 @@
 //! Hatch and dots: how a sheet says PAINT NOW and COVERED BEFORE without grey.
 //!
 //! Both are worked out on the step map, pixel by pixel, instead of being clipped to outlines: so they can be counted again, and
-//! white means bare, always. A regular hatch leaves small or narrow pieces empty; those get strokes and dots of their own.
+//! white means bare, always. A regular hatch leaves small or narrow pieces empty; those get strokes and dots of their own. A fixed resist
+//! gets rules across.
 
 use super::pieces::Pieces;
+use crate::aside::RESIST;
 use crate::plane::Plane;
 
 /// Distance between two hatch strokes, mm.
@@ -12,6 +14,8 @@ pub(super) const HATCH_PITCH: f64 = 2.0;
 const DOT_PITCH: f64 = 2.0;
 /// Diameter of a dot, mm.
 pub(super) const DOT: f64 = 0.5;
+/// Distance between two rules over a fixed resist, mm.
+pub(super) const RULE_PITCH: f64 = 2.2;
 /// Shortest stroke worth drawing, mm: shorter ones read as dots.
 const SHORTEST: f64 = 0.5;
 /// Side of the squares in which no painted or covered part may stay white, mm. A square that is filled holds a stroke and a dot anyway.
@@ -34,12 +38,24 @@ pub(super) struct Tints {
     pub(super) strokes: Vec<[RasterPoint; 2]>,
     /// Middles of the dots over what is covered before.
     pub(super) dots: Vec<RasterPoint>,
+    /// Rules across a fixed resist.
+    pub(super) rules: Vec<[RasterPoint; 2]>,
 }
 
 impl Tints {
     /// Strokes where the map holds `new_tone`, dots where it holds a lighter one. The map is as the sheet shows it, already mirrored.
     pub(super) fn of(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Self {
-        Self { strokes: hatch(map, new_tone, px_per_mm), dots: dots(map, new_tone, px_per_mm) }
+        Self { strokes: hatch(map, new_tone, px_per_mm), dots: dots(map, new_tone, px_per_mm), rules: rules(map, px_per_mm) }
+    }
+
+    /// Strokes both ways over everything that a fixed resist does not cover.
+    pub(super) fn of_lift(zones: &Plane<u8>, px_per_mm: f64) -> Self {
+        let open = zones.map(|&zone| if zone == RESIST { 1 } else { 0 });
+        let width = open.width() as f64;
+        let mut strokes = hatch(&open, 0, px_per_mm);
+        let mirrored = hatch(&open.mirrored(), 0, px_per_mm);
+        strokes.extend(mirrored.into_iter().map(|stroke| stroke.map(|(x, y)| (width - x, y))));
+        Self { strokes, dots: Vec::new(), rules: rules(zones, px_per_mm) }
     }
 }
 
@@ -182,6 +198,60 @@ fn beside(run: Run, px_per_mm: f64) -> [[RasterPoint; 2]; 2] {
     let half = SHORTEST / 2.0 / std::f64::consts::SQRT_2 * px_per_mm;
     let aside = APART / 2.0 / std::f64::consts::SQRT_2 * px_per_mm;
     [-aside, aside].map(|by| [(x + by - half, y + by + half), (x + by + half, y + by - half)])
+}
+
+/// Rules over a fixed resist: at their pitch, and through the middle of what the pitch would leave white.
+fn rules(map: &Plane<u8>, px_per_mm: f64) -> Vec<[RasterPoint; 2]> {
+    let is = |x: usize, y: usize| map.at(x, y) == RESIST;
+    let mut cells = Cells::new(map.width(), map.height(), px_per_mm);
+    let mut rules = Vec::new();
+    let mut next = 0.5;
+    for y in 0..map.height() {
+        if y as f64 + 1.0 <= next * RULE_PITCH * px_per_mm {
+            continue;
+        }
+        next += 1.0;
+        each_run(
+            0..map.width(),
+            |x| is(x, y),
+            |run| {
+                run.clone().for_each(|x| cells.mark(x, y));
+                rules.push([(run.start as f64, y as f64 + 0.5), (run.end as f64, y as f64 + 0.5)]);
+            },
+        );
+    }
+    cells.empty_ones(is, |columns, rows| {
+        let mut longest: Option<(usize, std::ops::Range<usize>)> = None;
+        for y in rows {
+            each_run(
+                columns.clone(),
+                |x| is(x, y),
+                |run| {
+                    if longest.as_ref().is_none_or(|(_, best)| run.len() > best.len()) {
+                        longest = Some((y, run));
+                    }
+                },
+            );
+        }
+        rules.extend(longest.map(|(y, run)| [(run.start as f64, y as f64 + 0.5), (run.end as f64, y as f64 + 0.5)]));
+    });
+    rules
+}
+
+/// Calls `run` for every stretch for which `is` is true.
+fn each_run(columns: std::ops::Range<usize>, is: impl Fn(usize) -> bool, mut run: impl FnMut(std::ops::Range<usize>)) {
+    let mut start = columns.start;
+    for x in columns.clone() {
+        if !is(x) {
+            if start < x {
+                run(start..x);
+            }
+            start = x + 1;
+        }
+    }
+    if start < columns.end {
+        run(start..columns.end);
+    }
 }
 
 fn dots(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<RasterPoint> {
@@ -414,6 +484,22 @@ mod tests {
             let covered = recount(&map, 1, 10.0);
             prop_assert!(covered.dots.iter().all(|&count| count >= 1));
         }
+    }
+
+    #[test]
+    fn a_resist_is_ruled_and_a_lift_is_crossed_everywhere_else() {
+        // Resist at the left and as a band 0.6 mm high between two rules; the rest is open.
+        let map = Plane::from_fn(200, 150, |x, y| if x < 80 || (50..56).contains(&y) { RESIST } else { 1 });
+        let tints = Tints::of(&map, 1, 10.0);
+        assert!(tints.rules.iter().all(|[a, b]| a.1 == b.1 && (a.0 as usize..b.0 as usize).all(|x| map.at(x, a.1 as usize) == RESIST)));
+        let in_band =
+            tints.rules.iter().filter(|[a, b]| b.0 > 80.0 && (50.0..56.0).contains(&a.1)).map(|[a, b]| b.0 - a.0.max(80.0)).sum::<f64>();
+        assert!(in_band >= 115.0, "{in_band} of 120 pixels");
+        let lift = Tints::of_lift(&map, 10.0);
+        assert_eq!(lift.rules, tints.rules);
+        let rising = lift.strokes.iter().filter(|[from, to]| (from.0 - to.0) * (from.1 - to.1) < 0.0).count();
+        assert!(rising > 5 && lift.strokes.len() - rising > 5);
+        assert!(lift.strokes.iter().flatten().all(|&(x, _)| x >= 80.0));
     }
 
     #[test]

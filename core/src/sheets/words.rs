@@ -1,6 +1,7 @@
 //! Where the words PAINT NOW and LEAVE BARE find room inside large regions.
 
 use super::tints::RasterPoint;
+use crate::aside::{BY_HAND, RESIST};
 use crate::components::Components;
 use crate::distance::{LONGEST_REACH, squared_to_other};
 use crate::plane::Plane;
@@ -71,9 +72,33 @@ pub(super) fn places(map: &Plane<u8>, new_tone: u8, px_per_mm: f64, size: impl F
         .collect()
 }
 
+/// The middle of each area worked by hand: as far inside it as can be.
+pub(super) fn by_hand(map: &Plane<u8>) -> Vec<RasterPoint> {
+    let regions = Components::of(&map.map(|&zone| u8::from(zone == BY_HAND)));
+    // The longest row of each, and of equal ones the middle one.
+    let mut longest: Vec<Vec<(usize, usize, usize)>> = vec![Vec::new(); regions.count()];
+    regions.each_stretch(|y, start, end, piece| {
+        if regions.values()[piece] == 1 {
+            let best = &mut longest[piece];
+            let had = best.first().map_or(0, |&(_, from, to)| to - from);
+            if end - start > had {
+                best.clear();
+            }
+            if end - start >= had {
+                best.push((y, start, end));
+            }
+        }
+    });
+    let middle =
+        |rows: &Vec<(usize, usize, usize)>| rows.get(rows.len() / 2).map(|&(y, start, end)| ((start + end) as f64 / 2.0, y as f64 + 0.5));
+    longest.iter().filter_map(middle).collect()
+}
+
 fn shows(map: &Plane<u8>, new_tone: u8, left: usize, top: usize, cell: usize) -> u8 {
     let first = map.at(left, top).cmp(&new_tone);
-    let alike = (top..top + cell).all(|y| map.row(y)[left..left + cell].iter().all(|tone| tone.cmp(&new_tone) == first));
+    // What is set aside is no place for these words.
+    let alike = (top..top + cell)
+        .all(|y| map.row(y)[left..left + cell].iter().all(|&tone| tone.cmp(&new_tone) == first && tone != RESIST && tone != BY_HAND));
     match (alike, first) {
         (true, Ordering::Equal) => PAINT,
         (true, Ordering::Greater) => BARE,
@@ -93,6 +118,17 @@ fn roomy(cells: &Plane<u8>, (x, y): (usize, usize), half: (usize, usize)) -> boo
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn areas_by_hand_carry_their_word_in_the_middle_and_no_other() {
+        let map = Plane::from_fn(120, 160, |x, y| match (x, y) {
+            (20..60, 30..90) | (100..102, 10..13) => BY_HAND,
+            (70..120, 100..160) => RESIST,
+            _ => 1,
+        });
+        assert_eq!(by_hand(&map), [(101.0, 11.5), (40.0, 60.5)]);
+        assert!(places(&map, 0, 2.0, |_| (16.0, 6.0)).iter().all(|place| map.at(place.at.0 as usize, place.at.1 as usize) == 1));
+    }
 
     #[test]
     fn large_regions_carry_their_words_and_small_ones_do_not() {

@@ -2,6 +2,7 @@
 import { createServer } from "node:http";
 import { readFile } from "node:fs/promises";
 import { existsSync, mkdirSync } from "node:fs";
+import { createRequire } from "node:module";
 import { extname, join, normalize } from "node:path";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
@@ -73,4 +74,15 @@ export function pixels(page, selector) {
     const { data, width, height } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
     return { width, height, data: Array.from(data) };
   });
+}
+
+const axe = readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+
+/** Serious faults of access by axe-core's rules for WCAG 2.2 A and AA, in words. */
+export async function axeFaults(page) {
+  // The page's own policy lets no foreign script in; the test speaks to it through the debugger instead.
+  await page.evaluate(await axe);
+  const result = await page.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
+  return result.violations.filter((fault) => ["serious", "critical"].includes(fault.impact ?? ""))
+    .map((fault) => `${fault.id} ${fault.nodes.map((node) => `${node.target} ${node.failureSummary}`).slice(0, 3).join(" | ")}`);
 }
