@@ -13,6 +13,8 @@ const CAUSES = {
   tones: ["drawing", "placing", "map", "times"],
   tone: ["drawing", "placing", "map", "times"],
   stopout: ["drawing", "placing", "map"],
+  source: ["drawing"],
+  straight: ["drawing", "placing"],
   proof: ["drawing", "placing", "map", "times"],
   glass: ["drawing", "placing", "map", "times"],
 };
@@ -25,7 +27,7 @@ export function pictureKey(spec, settings, drawing) {
   /** @type {Record<Cause, unknown>} */
   const causes = {
     drawing,
-    placing: [settings.plate, settings.fit, settings.px_per_mm],
+    placing: [settings.plate, settings.fit, settings.px_per_mm, settings.placing, settings.photo],
     map: [settings.tones, settings.breaks, settings.mark_mm],
     times: [settings.strip, settings.reserve_l],
   };

@@ -74,6 +74,8 @@ struct PagePlan {
     regions: usize,
     paint_min: f64,
     detail_px_per_mm: f64,
+    placed: crate::placing::Placed,
+    photo: Option<crate::placing::PhotoFacts>,
     stage_ms: BTreeMap<&'static str, f64>,
 }
 
@@ -142,6 +144,11 @@ impl Work {
         picture_object(&shown, now() - begun)
     }
 
+    /// The corners of a photographed sheet: `{corners, proportion}`.
+    pub fn find_corners(&self) -> Result<JsValue, Error> {
+        to_js(&self.inner.find_corners().map_err(error)?)
+    }
+
     /// The sheets as PDF.
     pub fn sheets(&self, choice: JsValue) -> Result<Uint8Array, Error> {
         let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
@@ -196,6 +203,8 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         regions: found.regions,
         paint_min: report.stopouts.iter().map(|s| s.paint_min).sum(),
         detail_px_per_mm: plan.face().detail.0,
+        placed: *plan.placed(),
+        photo: plan.photo().cloned(),
         stage_ms,
         report,
     }
