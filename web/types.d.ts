@@ -5,6 +5,9 @@ export interface Settings {
   plate: { width_mm: number; height_mm: number; bevel_mm: number };
   /** cover fills the face, cropping centrally; contain leaves paper white. */
   fit: "cover" | "contain";
+  placing: PlacingSettings;
+  /** null: the file as it is. */
+  photo: PhotoSettings | null;
   px_per_mm: number;
   /** 2 to 16 */
   tones: number;
@@ -45,6 +48,34 @@ export type Resist =
   | { kind: "drawn"; shapes: Path[]; open_inside: boolean }
   /** Outside the drawing's own outline: of all that is not tone 0, or of what is darker than an L*. */
   | { kind: "outline"; darker_than: number | null };
+
+/** Where the drawing lies, beside how it fits. */
+export interface PlacingSettings {
+  /** Clockwise as the print reads, degrees, −360 to 360; multiples of 90 are exact. */
+  turn: number;
+  /** The part used: shares of the upright drawing's width and height. */
+  crop: { left: number; top: number; right: number; bottom: number };
+  /** From the face's middle to the used part's, to the right and down as the print reads, mm. */
+  offset_mm: [number, number];
+  /** Times the size, 0.01 to 100. */
+  scale: number;
+  /** The size the file's density or the sheet gives, instead of the size that fits. */
+  true_size: boolean;
+}
+
+/** What is to be made of a photograph, or of a scan on coloured paper. */
+export interface PhotoSettings {
+  /** The sheet's corners in pixels of the upright picture, from the outer corner of its first pixel, clockwise from the upper left; null: the whole picture is the sheet. */
+  corners: [[number, number], [number, number], [number, number], [number, number]] | null;
+  /** null: proportions told from the perspective, the longer side taken as 297 mm. */
+  sheet_mm: [number, number] | null;
+  /** Places of bare paper, shares of the sheet. */
+  spots: [number, number][];
+  even: boolean;
+  neutral: boolean;
+  /** Luminance, or shares of linear red, green and blue. */
+  mix: "lightness" | [number, number, number];
+}
 
 export interface ProofSettings {
   /** sRGB of the sheet as "#rrggbb"; null: as the strip's paper, neutral. */
@@ -111,13 +142,35 @@ export interface Plan {
   paint_min: number;
   /** Pixels of the drawing a millimetre of the plate. */
   detail_px_per_mm: number;
+  /** The used part of the drawing on the face: its corners (mm of the face, its own upper left first, clockwise), its size before it is turned, all the drawing's pixels, and pixels a millimetre at true size, where that is known. */
+  placed: { corners_mm: [number, number][]; size_mm: [number, number]; drawing_px: [number, number]; true_px_per_mm: number | null };
+  /** What straightening found; null for a file as it is. */
+  photo: PhotoFacts | null;
   /** Milliseconds of the stages that were recomputed. */
   stage_ms: { [stage: string]: number };
+}
+
+export interface PhotoFacts {
+  sheet_mm: [number, number];
+  /** Whether that size was given. */
+  sized: boolean;
+  px_per_mm: number;
+  /** The photograph's own, where they are fewest. */
+  detail_px_per_mm: number;
+  /** null: no bare paper is marked or proved. `fall`: lightest over darkest light; `spread_l`: L* within which bare paper keeps. */
+  light: { margin: boolean; spots: number; fall: number; spread_l: number } | null;
+  /** Left, top, right, bottom on the sheet. */
+  zones: { kind: "burnt" | "lost" | "shadow"; box_mm: [number, number, number, number] }[];
+  notes: string[];
 }
 
 export type View = "print" | "plate";
 
 export type PictureSpec =
+  /** The file as opened, in colour: `part` of it (left, top, right, bottom in its pixels), or all. It has no view. */
+  | { kind: "source"; part: [number, number, number, number] | null; width: number; height: number }
+  /** The photograph straightened, in grey, before it is placed. It has no view. */
+  | { kind: "straight"; width: number; height: number }
   /** The placed drawing. */
   | { kind: "drawing"; view: View; width: number; height: number }
   /** The step map in the tones' print colours, no grain. */
@@ -152,6 +205,8 @@ export interface Calls {
   /** Brings every stage up to bites up to date; only what the change made stale is recomputed. On error the plan before stays. */
   plan: [Settings, Plan];
   picture: [PictureSpec, Picture];
+  /** The corners of a photographed sheet, and its width over height by the perspective (0: can't be told). Refused where they can't be told. */
+  find_corners: [null, { corners: [[number, number], [number, number], [number, number], [number, number]]; proportion: number }];
   sheets: [SheetSettings, Uint8Array];
   /** How many pages the sheets have, whether the plate fits the paper, and what the printer should know about them. */
   sheet_facts: [SheetSettings, { pages: number; fits: boolean; notes: string[] }];

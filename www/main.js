@@ -171,7 +171,7 @@ function begin() {
   async function take(file, name) {
     const kept = await keepable(file);
     let before = state.settings;
-    let next = { settings: before, sized: false, evened: false, handed: false };
+    let next = { settings: before, sized: false, evened: false, handed: false, unplaced: false };
     const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: kept, name }, (found) => {
       before = state.settings;
       next = forDrawing(before, found);
@@ -192,6 +192,7 @@ function begin() {
       next.sized ? `Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}.` : `Its file gives no true size to rely on, so the plate stays ${plate}.`,
       next.evened ? "The breaks set by hand belonged to the drawing before and are even now." : "",
       next.handed ? "What was drawn by hand on the drawing before is gone; Undo brings it back." : "",
+      next.unplaced ? "Crop, turn, place and corners belonged to it too: the new one lies as it came." : "",
       "Everything else stays as it was."].filter(Boolean).join(" "));
   }
 

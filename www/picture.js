@@ -10,7 +10,7 @@ import { pictureKey } from "./stale.js";
 /** No canvas holds more device pixels than this. */
 const MOST_PIXELS = 2.5e6;
 
-/** @typedef {PictureSpec extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
+/** @typedef {Exclude<PictureSpec, { kind: "source" | "straight" }> extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
 
 /** The F that tells the two views apart. @param {"print" | "plate"} view */
 export function sign(view) {

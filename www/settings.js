@@ -5,6 +5,7 @@
  * @typedef {import("../web/types.d.ts").Plan} Plan
  * @typedef {import("../web/types.d.ts").DrawingInfo} DrawingInfo
  */
+import { PLAIN_PLACING } from "./placing.js";
 
 /** Least distance of two breaks, L* of the drawing. */
 export const GAP = 0.5;
@@ -18,7 +19,7 @@ export const EXAMPLE_STRIP = "15-A";
 /** The worked example the page opens with. @type {Settings} */
 export const EXAMPLE = Object.freeze({
   plate: Object.freeze({ width_mm: 160, height_mm: 180, bevel_mm: 1.5 }),
-  fit: "cover", px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, reserve_l: 1, strip: null,
+  fit: "cover", placing: PLAIN_PLACING, photo: null, px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, reserve_l: 1, strip: null,
   hand: /** @type {Settings["hand"]} */ ([]), resist: null, smoothing_mm: 0.8,
 });
 
@@ -89,21 +90,26 @@ export function breaksWay(settings) {
 }
 
 /**
- * After another drawing was opened: everything stays, but breaks set by hand for the old drawing become even,
+ * After another drawing was opened: everything stays, but breaks set by hand for the old drawing become even, its crop, turn and corners go,
  * and the plate takes the drawing's own size where its file gives one a plate can have. Densities of screens
  * (72 or 96 dots an inch, written by default) say nothing about paper (common practice, no source).
- * @param {Settings} settings @param {DrawingInfo} info @returns {{ settings: Settings, sized: boolean, evened: boolean, handed: boolean }} evened: breaks set by hand were given up; handed: so was what was drawn on the plate by hand
+ * @param {Settings} settings @param {DrawingInfo} info @returns {{ settings: Settings, sized: boolean, evened: boolean, handed: boolean, unplaced: boolean }} evened: breaks set by hand were given up; handed: so was what was drawn on the plate by hand; unplaced: so was where the old drawing lay
  */
 export function forDrawing(settings, info) {
   const evened = Array.isArray(settings.breaks);
   const breaks = Array.isArray(settings.breaks) ? "even" : settings.breaks;
   const handed = settings.hand.length > 0 || settings.resist?.kind === "drawn";
-  const kept = { ...settings, breaks, hand: EXAMPLE.hand, resist: settings.resist?.kind === "drawn" ? null : settings.resist };
-  if (!info.px_per_mm || info.px_per_mm < LEAST_DENSITY) return { settings: kept, sized: false, evened, handed };
+  const unplaced = settings.photo !== null || JSON.stringify(settings.placing) !== JSON.stringify(PLAIN_PLACING);
+  const given = { evened, handed, unplaced };
+  const kept = {
+    ...settings, breaks, hand: EXAMPLE.hand, resist: settings.resist?.kind === "drawn" ? null : settings.resist,
+    photo: null, placing: unplaced ? PLAIN_PLACING : settings.placing,
+  };
+  if (!info.px_per_mm || info.px_per_mm < LEAST_DENSITY) return { settings: kept, sized: false, ...given };
   const width_mm = Math.round(info.width / info.px_per_mm);
   const height_mm = Math.round(info.height / info.px_per_mm);
   const can = [width_mm, height_mm].every((mm) => mm >= 20 && mm <= 1000);
-  return can ? { settings: withPlate(kept, { width_mm, height_mm }), sized: true, evened, handed } : { settings: kept, sized: false, evened, handed };
+  return can ? { settings: withPlate(kept, { width_mm, height_mm }), sized: true, ...given } : { settings: kept, sized: false, ...given };
 }
 
 /** The tone and the bites in words. @param {import("../web/types.d.ts").Tone} tone @param {number} tones */

@@ -14,6 +14,8 @@ const CAUSES = {
   tone: ["drawing", "placing", "map", "times"],
   stopout: ["drawing", "placing", "map"],
   lift: ["drawing", "placing", "map"],
+  source: ["drawing"],
+  straight: ["drawing", "placing"],
   proof: ["drawing", "placing", "map", "times"],
   glass: ["drawing", "placing", "map", "times"],
 };
@@ -38,7 +40,7 @@ export function pictureKey(spec, settings, drawing) {
   /** @type {Record<Cause, unknown>} */
   const causes = {
     drawing,
-    placing: [settings.plate, settings.fit, settings.px_per_mm],
+    placing: [settings.plate, settings.fit, settings.px_per_mm, settings.placing, settings.photo],
     map: [settings.tones, settings.breaks, settings.mark_mm, settings.smoothing_mm, numbered(settings.hand), numbered(settings.resist)],
     times: [settings.strip, settings.reserve_l],
   };

@@ -5,6 +5,7 @@
 import { assign, h, say } from "./dom.js";
 import { clock, count, minutes, number, percent, sentence, size, words } from "./format.js";
 import { factsOf } from "./downloads.js";
+import { placedWords } from "./placing.js";
 import { breaksWay } from "./settings.js";
 import { LINES } from "./state.js";
 
@@ -22,7 +23,7 @@ export function outcome(name, state) {
   if (!plan || !info) return "";
   const bites = plan.tones.length - 1;
   switch (name) {
-    case "drawing": return `${settings.fit === "cover" ? "fills the face" : "whole, on paper"}, ${number(settings.px_per_mm)} px/mm`;
+    case "drawing": return `${placedWords(settings)}, ${number(settings.px_per_mm)} px/mm`;
     case "tones": return `${words(settings.tones)} tones, ${{ even: "even", fitted: "fitted", hand: "by hand" }[breaksWay(settings)]}`;
     case "painting": return `${count(bites, "stop-out")}, ${minutes(plan.paint_min)}`;
     case "times": return `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;

@@ -79,6 +79,8 @@
         return work.plan(given, progress);
       case "picture":
         return work.picture(given, progress);
+      case "find_corners":
+        return work.find_corners();
       case "sheets":
         return work.sheets(given);
       case "sheet_facts":

@@ -16,8 +16,11 @@ use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Face, Fit};
 use stepbite_core::grain::{Grain, GrainSettings};
+use stepbite_core::homography::Homography;
+use stepbite_core::light::Reflectance;
 use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
+use stepbite_core::photo::{self, Corners, PhotoSettings, corners};
 use stepbite_core::picture;
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
@@ -71,12 +74,45 @@ fn wash(width: usize, height: usize) -> Plane<f32> {
     })
 }
 
+/// A sheet of the wash with a margin, seen aslant on a dark table, in colour: what a phone gives.
+fn photograph(width: usize, height: usize) -> (Drawing, Corners) {
+    let wash = wash(width, height);
+    let (w, h) = (width as f64, height as f64);
+    let corners = Corners([[0.1 * w, 0.14 * h], [0.93 * w, 0.2 * h], [0.81 * w, 0.83 * h], [0.12 * w, 0.84 * h]]);
+    let square = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
+    let to_sheet = Homography::between(&corners.0, &square).unwrap();
+    let encode = |light: f32| (Reflectance(f64::from(light)).encoded().0 * 65_535.0) as u16;
+    let plane = Plane::from_fn(width, height, |x, y| {
+        let [u, v] = to_sheet.apply([x as f64 + 0.5, y as f64 + 0.5]);
+        let on = |margin: f64| (margin..1.0 - margin).contains(&u) && (margin..1.0 - margin).contains(&v);
+        let light = if on(0.09) {
+            wash.at(x, y)
+        } else if on(0.0) {
+            0.9
+        } else {
+            0.08
+        };
+        [light * 0.95, light * 0.8, light * 0.5].map(encode)
+    });
+    (Drawing::from_colour(plane), corners)
+}
+
+fn bench_photo(criterion: &mut Criterion) {
+    let (drawing, corners) = photograph(3024, 4032);
+    let settings = PhotoSettings { corners: Some(corners), ..PhotoSettings::default() };
+    let mut group = criterion.benchmark_group("photograph");
+    group.bench_function("corners found, 12 MP", |b| b.iter(|| black_box(corners::find(drawing.luminance()))));
+    group.bench_function("straightened and evened, 12 MP", |b| b.iter(|| black_box(photo::straighten(&drawing, &settings).unwrap())));
+    group.finish();
+}
+
 fn main() {
     let mut criterion = Criterion::default()
         .sample_size(10)
         .warm_up_time(Duration::from_millis(500))
         .measurement_time(Duration::from_secs(3))
         .configure_from_args();
+    bench_photo(&mut criterion);
     for case in cases() {
         bench_case(&mut criterion, &case);
     }

@@ -1,31 +1,24 @@
 //! The face: the drawing placed on the plate face in millimetres, as lightness at the working resolution, in print view.
 
 use crate::drawing::{Drawing, Ends};
+use crate::homography::Homography;
 use crate::light::LightnessTable;
+use crate::placing::{Place, Placing, PlacingError};
 use crate::plane::Plane;
 use crate::plate::{Plate, PlateError};
 use crate::tones::Histogram;
 use crate::units::{Millimetres, PxPerMm};
-use serde::{Deserialize, Serialize};
+use crate::warp::Warp;
 use std::fmt;
+use std::ops::Range;
 
 mod resample;
-use resample::Axis;
+pub use crate::placing::Fit;
+use resample::{Axis, Side};
 
 /// Below this many drawing pixels to a millimetre of plate, edges look soft or stepped: a note says so. Common practice, no source:
 /// about 100 to the inch.
 pub const FINE_ENOUGH: PxPerMm = PxPerMm(4.0);
-
-/// How a drawing of one shape meets a face of another. Its own shape is kept either way.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Fit {
-    /// Fills the face; what stands over is cropped, as much on both sides.
-    #[default]
-    Cover,
-    /// All of the drawing is on the face, centred; what is left is paper white.
-    Contain,
-}
 
 /// Pixels of a raster: from `left`, `top`, so many across and down. Never empty.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,8 +40,13 @@ pub struct Face {
     pub lightness: Plane<f32>,
     /// Pixels a millimetre of plate.
     pub resolution: PxPerMm,
-    /// Which pixels are drawing rather than paper: those whose middle lies on it.
+    /// Which pixels are drawing rather than paper: those whose middle lies on it. Turned by a part of a quarter, the least rectangle that
+    /// holds them; [`Face::picture_rows`] leaves out the rest of it.
     pub picture: PixelRect,
+    /// Where the drawing lies.
+    pub place: Place,
+    /// For each row of `picture` the columns that are drawing; none: all.
+    slanted: Option<Vec<Range<usize>>>,
     /// Drawing pixels to a millimetre of plate.
     pub detail: PxPerMm,
     /// Paper and black of the picture part.
@@ -63,6 +61,10 @@ pub struct Face {
 pub enum FaceError {
     /// The raster can't be.
     Plate(PlateError),
+    /// The drawing can't be placed so.
+    Placing(PlacingError),
+    /// The drawing lies beside the face.
+    Beside,
     /// What is on the face is one even grey.
     OneLightness,
     /// The drawing is so long and thin that less than a pixel of it is left.
@@ -78,6 +80,8 @@ impl fmt::Display for FaceError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Plate(error) => error.fmt(f),
+            Self::Placing(error) => error.fmt(f),
+            Self::Beside => write!(f, "Moved so far, nothing of the drawing lies on the face: move it back, or centre it."),
             Self::OneLightness => {
                 write!(
                     f,
@@ -97,6 +101,7 @@ impl std::error::Error for FaceError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
             Self::Plate(error) => Some(error),
+            Self::Placing(error) => Some(error),
             _ => None,
         }
     }
@@ -108,10 +113,16 @@ impl From<PlateError> for FaceError {
     }
 }
 
+impl From<PlacingError> for FaceError {
+    fn from(error: PlacingError) -> Self {
+        Self::Placing(error)
+    }
+}
+
 impl Face {
     /// The picture part, row after row.
     pub fn picture_rows(&self) -> impl Iterator<Item = &[f32]> + Clone {
-        rows(&self.lightness, self.picture)
+        rows(&self.lightness, self.picture, self.slanted.as_deref())
     }
 
     /// How often each lightness occurs in the picture part.
@@ -121,52 +132,38 @@ impl Face {
     }
 }
 
-fn rows(plane: &Plane<f32>, part: PixelRect) -> impl Iterator<Item = &[f32]> + Clone {
-    let columns = part.left..part.left + part.width;
-    plane.data().chunks_exact(plane.width()).skip(part.top).take(part.height).map(move |row| &row[columns.clone()])
+fn rows<'a>(plane: &'a Plane<f32>, part: PixelRect, slanted: Option<&'a [Range<usize>]>) -> impl Iterator<Item = &'a [f32]> + Clone {
+    let whole = part.left..part.left + part.width;
+    let columns = move |i: usize| slanted.map_or_else(|| whole.clone(), |rows| rows[i].clone());
+    let rows = plane.data().chunks_exact(plane.width()).skip(part.top).take(part.height);
+    rows.enumerate().map(move |(i, row)| &row[columns(i)])
 }
 
 /// Places a drawing on a plate's face.
 ///
-/// One scale in both directions, centred, to a fraction of a pixel. Reduced, a pixel is the mean of the drawing over exactly its area;
-/// enlarged, it is interpolated and stays within its neighbours: both in linear light. At the drawing's own edge a pixel is drawing
-/// or paper as its middle is, never a mixture, so that no false tone runs round a dark drawing.
+/// One scale in both directions, to a fraction of a pixel. Reduced, a pixel is the mean of the drawing over exactly its area (turned by
+/// a part of a quarter, over samples about a drawing pixel apart); enlarged, it is interpolated and stays within its neighbours: both in
+/// linear light. At the drawing's own edge a pixel is drawing or paper as its middle is, never a mixture, so that no false tone runs
+/// round a dark drawing.
 ///
 /// # Errors
-/// When the raster can't be, or what falls on it has one lightness only or is thinner than a pixel.
-pub fn place(drawing: &Drawing, plate: &Plate, fit: Fit, resolution: PxPerMm) -> Result<Face, FaceError> {
+/// When the raster can't be, the placing is out of range, or what falls on the face has one lightness only or is thinner than a pixel.
+pub fn place(drawing: &Drawing, plate: &Plate, placing: impl Into<Placing>, resolution: PxPerMm) -> Result<Face, FaceError> {
     let (width, height) = plate.raster(resolution)?;
-    let face = plate.face();
     let luminance = drawing.luminance();
-    let (across, down) = (luminance.width() as f64, luminance.height() as f64);
+    let place = placing.into().place((luminance.width(), luminance.height()), plate.face())?;
 
-    // Millimetres of plate to a pixel of the drawing, the same both ways.
-    let (fill_across, fill_down) = (face.width.0 / across, face.height.0 / down);
-    let scale = match fit {
-        Fit::Cover => fill_across.max(fill_down),
-        Fit::Contain => fill_across.min(fill_down),
-    };
-    let thin = || FaceError::Thin { width: Millimetres(across * scale), height: Millimetres(down * scale) };
-    let axis = |length: f64, face: f64, raster: usize| Axis::new(length as usize, raster, scale, face, resolution.0);
-    let columns = axis(across, face.width.0, width).ok_or_else(thin)?;
-    let lines = axis(down, face.height.0, height).ok_or_else(thin)?;
-    let picture = PixelRect { left: columns.first(), top: lines.first(), width: columns.len(), height: lines.len() };
-
-    let table = LightnessTable::new();
     let mut lightness = Plane::filled(width, height, 100.0f32);
-    let mut line = vec![0.0f32; luminance.width()];
-    for y in 0..picture.height {
-        let start = (picture.top + y) * width + picture.left;
-        let out = &mut lightness.data_mut()[start..start + picture.width];
-        lines.across_rows(y, luminance, columns.reach(), &mut line);
-        columns.along_row(&line, out);
-        for value in out {
-            *value = table.lightness(*value);
+    let (picture, slanted) = match place.quarters() {
+        Some(quarters) => (straight(luminance, &place, quarters, resolution, &mut lightness)?, None),
+        None => {
+            let (picture, rows) = turned(luminance, &place, resolution, &mut lightness)?;
+            (picture, Some(rows))
         }
-    }
+    };
 
-    let ends = Ends::of(&rows(&lightness, picture)).ok_or(FaceError::OneLightness)?;
-    let detail = PxPerMm(1.0 / scale);
+    let ends = Ends::of(&rows(&lightness, picture, slanted.as_deref())).ok_or(FaceError::OneLightness)?;
+    let detail = PxPerMm(1.0 / place.scale);
     let mut notes = Vec::new();
     if detail < FINE_ENOUGH {
         notes.push(format!(
@@ -175,7 +172,110 @@ pub fn place(drawing: &Drawing, plate: &Plate, fit: Fit, resolution: PxPerMm) ->
             FINE_ENOUGH.0
         ));
     }
-    Ok(Face { lightness, resolution, picture, detail, ends, notes })
+    Ok(Face { lightness, resolution, picture, place, slanted, detail, ends, notes })
+}
+
+/// Turned by whole quarters: exact means, axis by axis.
+fn straight(
+    luminance: &Plane<f32>,
+    place: &Place,
+    quarters: u8,
+    resolution: PxPerMm,
+    lightness: &mut Plane<f32>,
+) -> Result<PixelRect, FaceError> {
+    let (width, height) = (lightness.width(), lightness.height());
+    let size = place.size();
+    let none = |on: bool| if on { FaceError::Thin { width: size.width, height: size.height } } else { FaceError::Beside };
+    // A drawing on its side gives its rows to the face's columns. Clockwise by one quarter, its last row comes first across; by two, both
+    // are turned round; by three, its last column comes first down.
+    let (wide, down) = if quarters.is_multiple_of(2) { (0, 1) } else { (1, 0) };
+    let (backwards, upwards) = (quarters == 1 || quarters == 2, quarters == 2 || quarters == 3);
+    let lengths = [luminance.width(), luminance.height()];
+    let axis = |k: usize, offset: f64, reversed: bool, raster: usize, face: f64| {
+        let side = Side { length: lengths[k], low: place.low[k], high: place.high[k], offset, reversed };
+        let on = offset.abs() < (face + (side.high - side.low) * place.scale) / 2.0;
+        Axis::new(&side, raster, place.scale, face, resolution.0).ok_or_else(|| none(on))
+    };
+    let columns = axis(wide, place.offset[0], backwards, width, place.face.width.0)?;
+    let lines = axis(down, place.offset[1], upwards, height, place.face.height.0)?;
+    let picture = PixelRect { left: columns.first(), top: lines.first(), width: columns.len(), height: lines.len() };
+
+    let table = LightnessTable::new();
+    let mut line = vec![0.0f32; luminance.width()];
+    if wide == 0 {
+        for y in 0..picture.height {
+            let start = (picture.top + y) * width + picture.left;
+            let out = &mut lightness.data_mut()[start..start + picture.width];
+            lines.across_rows(y, luminance, columns.reach(), &mut line);
+            columns.along_row(&line, out);
+            for value in out {
+                *value = table.lightness(*value);
+            }
+        }
+        return Ok(picture);
+    }
+    // Column by column, some at a time, so that each line of memory is written while it is at hand.
+    const SOME: usize = 32;
+    let mut block = vec![0.0f32; SOME * picture.height];
+    for first in (0..picture.width).step_by(SOME) {
+        let some = SOME.min(picture.width - first);
+        for (x, out) in block.chunks_exact_mut(picture.height).take(some).enumerate() {
+            columns.across_rows(first + x, luminance, lines.reach(), &mut line);
+            lines.along_row(&line, out);
+        }
+        for y in 0..picture.height {
+            let start = (picture.top + y) * width + picture.left + first;
+            for (x, value) in lightness.data_mut()[start..start + some].iter_mut().enumerate() {
+                *value = table.lightness(block[x * picture.height + y]);
+            }
+        }
+    }
+    Ok(picture)
+}
+
+/// Turned by a part of a quarter, through the warp that straightens photographs.
+fn turned(
+    luminance: &Plane<f32>,
+    place: &Place,
+    resolution: PxPerMm,
+    lightness: &mut Plane<f32>,
+) -> Result<(PixelRect, Vec<Range<usize>>), FaceError> {
+    let (width, height) = (lightness.width(), lightness.height());
+    let size = place.size();
+    let thin = FaceError::Thin { width: size.width, height: size.height };
+    let pitch = 1.0 / resolution.0;
+    let pixels = Homography::new([[pitch, 0.0, 0.0], [0.0, pitch, 0.0], [0.0, 0.0, 1.0]]).ok_or(thin)?;
+    let back = place.to_face().ok_or(thin)?.inverse() * pixels;
+    let warp = Warp::new(luminance, back, (width, height)).within(place.low, place.high);
+    let table = LightnessTable::new();
+    let on = |x: usize, y: usize| {
+        let middle = warp.middle(x, y);
+        (0..2).all(|k| middle[k] >= place.low[k] && middle[k] <= place.high[k])
+    };
+    let mut rows: Vec<Range<usize>> = Vec::new();
+    let mut top = 0;
+    for y in 0..height {
+        // The drawing is convex: its pixels in a row are one run.
+        let Some(first) = (0..width).find(|&x| on(x, y)) else { continue };
+        let last = (first..width).rev().find(|&x| on(x, y)).unwrap_or(first);
+        if rows.is_empty() {
+            top = y;
+        }
+        for x in first..=last {
+            lightness.data_mut()[y * width + x] = table.lightness(warp.pixel(x, y)[0]);
+        }
+        rows.push(first..last + 1);
+    }
+    let left = rows.iter().map(|row| row.start).min();
+    let right = rows.iter().map(|row| row.end).max();
+    let (Some(left), Some(right)) = (left, right) else {
+        let near = place.corners().is_some_and(|all| {
+            let meets = |k: usize, side: f64| all.iter().any(|p| p[k] > 0.0) && all.iter().any(|p| p[k] < side);
+            meets(0, place.face.width.0) && meets(1, place.face.height.0)
+        });
+        return Err(if near { thin } else { FaceError::Beside });
+    };
+    Ok((PixelRect { left, top, width: right - left, height: rows.len() }, rows))
 }
 
 #[cfg(test)]
@@ -241,6 +341,86 @@ mod tests {
                     assert!(row.iter().all(|&l| l == 100.0), "paper beside the drawing is white");
                 }
             }
+        }
+    }
+
+    #[test]
+    fn quarter_turns_are_the_drawing_turned_first() {
+        let letter = drawing(37, 23, |x, y| ((x * 7 + y * 13) % 29) as f32 / 28.0);
+        let plane = letter.luminance();
+        let turned = |k: u8| match k {
+            1 => drawing(23, 37, |x, y| plane.at(y, 22 - x)),
+            2 => drawing(37, 23, |x, y| plane.at(36 - x, 22 - y)),
+            _ => drawing(23, 37, |x, y| plane.at(36 - y, x)),
+        };
+        for (k, turn) in [(1, 90.0), (2, 180.0), (3, -90.0)] {
+            for fit in [Fit::Cover, Fit::Contain] {
+                // Reduced and enlarged, and moved by a part of a pixel.
+                for resolution in [2.0, 10.0] {
+                    let offset = (Millimetres(1.3), Millimetres(-0.7));
+                    let got = place(&letter, &plate(11.3, 9.7), Placing { turn, offset, ..fit.into() }, PxPerMm(resolution)).unwrap();
+                    let wanted = place(&turned(k), &plate(11.3, 9.7), Placing { offset, ..fit.into() }, PxPerMm(resolution)).unwrap();
+                    assert_eq!(got.picture, wanted.picture, "{turn} {fit:?} {resolution}");
+                    let apart = || got.lightness.data().iter().zip(wanted.lightness.data()).map(|(a, b)| (a - b).abs());
+                    let (most, mean) = (apart().fold(0.0, f32::max), apart().sum::<f32>() / apart().count() as f32);
+                    // Enlarged, what is held between neighbours depends a little on which axis comes first.
+                    let allowed = if got.detail.0 < resolution { (8.0, 0.3) } else { (0.02, 0.02) };
+                    assert!(most < allowed.0 && mean < allowed.1, "{turn} {fit:?} {resolution}: {most}, {mean}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_crop_is_the_part_cut_out_first() {
+        let whole = drawing(40, 30, |x, y| ((x * 7 + y * 13) % 29) as f32 / 28.0);
+        let part = drawing(20, 15, |x, y| whole.luminance().at(x + 10, y + 6));
+        let crop = crate::placing::Crop { left: 0.25, top: 0.2, right: 0.75, bottom: 0.7 };
+        for (turn, resolution) in [(0.0, 1.0), (0.0, 9.0), (90.0, 2.0), (180.0, 9.0), (7.0, 9.0)] {
+            let placing = Placing { turn, ..Fit::Contain.into() };
+            let got = place(&whole, &plate(13.0, 11.0), Placing { crop, ..placing }, PxPerMm(resolution)).unwrap();
+            let wanted = place(&part, &plate(13.0, 11.0), placing, PxPerMm(resolution)).unwrap();
+            assert_eq!(got.picture, wanted.picture);
+            let most = got.lightness.data().iter().zip(wanted.lightness.data()).map(|(a, b)| (a - b).abs()).fold(0.0, f32::max);
+            assert!(most < 0.02, "{turn} {resolution}: {most}");
+        }
+    }
+
+    #[test]
+    fn moved_and_scaled_marks_land_where_the_millimetres_say() {
+        // True size 5 px/mm, half of it, moved 4 mm right and 2 mm up, turned: the mark's middle, pixel (75, 40) of 100 × 60, is 25 px right
+        // and 10 px down of the middle: 2.5 mm and 1 mm at half size.
+        let marked = drawing(100, 60, |x, y| if (72..78).contains(&x) && (37..43).contains(&y) { 0.0 } else { 0.9 });
+        for turn in [0.0, 30.0, 90.0, 211.5] {
+            let size = crate::placing::Size::Detail(PxPerMm(5.0));
+            let placing = Placing { size, turn, scale: 0.5, offset: (Millimetres(4.0), Millimetres(-2.0)), ..Placing::default() };
+            let face = place(&marked, &plate(40.0, 30.0), placing, PxPerMm(10.0)).unwrap();
+            assert_abs_diff_eq!(face.detail.0, 10.0, epsilon = 1e-12);
+            let (sin, cos) = f64::to_radians(turn).sin_cos();
+            let wanted = (24.0 + 2.5 * cos - 1.0 * sin, 13.0 + 2.5 * sin + 1.0 * cos);
+            let (mut x, mut y, mut count) = (0.0, 0.0, 0.0);
+            for (j, row) in face.lightness.rows().enumerate() {
+                for (i, _) in row.iter().enumerate().filter(|(_, l)| **l < 72.9) {
+                    (x, y, count) = (x + i as f64 + 0.5, y + j as f64 + 0.5, count + 1.0);
+                }
+            }
+            assert_abs_diff_eq!(x / count / 10.0, wanted.0, epsilon = 0.03);
+            assert_abs_diff_eq!(y / count / 10.0, wanted.1, epsilon = 0.03);
+        }
+    }
+
+    #[test]
+    fn beside_a_slanted_drawing_the_paper_is_not_picture() {
+        let dark = drawing(60, 60, |x, _| if x < 30 { 0.1 } else { 0.2 });
+        let face = place(&dark, &plate(30.0, 30.0), Placing { turn: 20.0, ..Fit::Contain.into() }, PxPerMm(5.0)).unwrap();
+        assert_abs_diff_eq!(face.ends.paper.0, Reflectance(0.2).lightness().0, epsilon = 0.02);
+        let count = face.picture_rows().map(<[f32]>::len).sum::<usize>() as f64;
+        let side = 60.0 * face.place.scale * 5.0;
+        assert_abs_diff_eq!(count, side * side, epsilon = 4.0 * side);
+        let away = Placing { offset: (Millimetres(100.0), Millimetres(0.0)), ..Placing::default() };
+        for turn in [0.0, 20.0] {
+            let error = place(&dark, &plate(30.0, 30.0), Placing { turn, ..away }, PxPerMm(5.0)).unwrap_err();
+            assert_eq!(error, FaceError::Beside);
         }
     }
 

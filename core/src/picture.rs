@@ -5,10 +5,12 @@
 //! across, what is worked by hand has a dotted edge; a lift drawing is cross-hatched in a double frame.
 
 use crate::aside::{BY_HAND, RESIST};
+use crate::drawing::Drawing;
 use crate::light::{Encoded, Lightness, Reflectance};
 use crate::plane::Plane;
 use crate::tones::StepMap;
 use crate::view::View;
+use std::ops::Range;
 
 /// Red, green, blue and opacity, 8 bits each, sRGB.
 pub type Rgba = [u8; 4];
@@ -34,6 +36,41 @@ pub fn drawing(lightness: &Plane<f32>, size: (usize, usize), view: View) -> Plan
     // A tenth of an L* is finer than a screen's byte.
     let table: Vec<[f32; 3]> = (0..=1000).map(|i| [Lightness(f64::from(i) / 10.0).reflectance().0 as f32; 3]).collect();
     encoded(&reduced(lightness, size, view, |l| table[(l.clamp(0.0, 100.0) * 10.0 + 0.5) as usize]))
+}
+
+/// A plane of linear light in grey, as it is: no view, for what is not on the plate yet.
+#[must_use]
+pub fn light(luminance: &Plane<f32>, size: (usize, usize)) -> Plane<Rgba> {
+    encoded(&reduced(luminance, size, View::Print, |y| [y; 3]))
+}
+
+/// A part of the drawing as it was opened, in its own colours; columns and rows within it, not empty.
+#[must_use]
+pub fn opened(drawing: &Drawing, columns: Range<usize>, rows: Range<usize>, size: (usize, usize)) -> Plane<Rgba> {
+    let table: Vec<f32> = if drawing.colour().is_some() {
+        (0..=65_535u32).map(|v| Encoded(f64::from(v) / 65_535.0).linear().0 as f32).collect()
+    } else {
+        Vec::new()
+    };
+    let (across, down) = (spans(columns.len(), size.0), spans(rows.len(), size.1));
+    let mut out = Plane::filled(size.0, size.1, [0.0f32; 3]);
+    for (y, &(top, foot)) in down.iter().enumerate() {
+        let line = &mut out.data_mut()[y * size.0..(y + 1) * size.0];
+        for from in rows.start + top..rows.start + foot {
+            let (light, colour) = (drawing.luminance().row(from), drawing.colour().map(|plane| plane.row(from)));
+            for (sum, &(left, right)) in line.iter_mut().zip(&across) {
+                for x in columns.start + left..columns.start + right {
+                    let rgb = colour.map_or([light[x]; 3], |row| row[x].map(|v| table[usize::from(v)]));
+                    *sum = std::array::from_fn(|c| sum[c] + rgb[c]);
+                }
+            }
+        }
+        for (sum, &(left, right)) in line.iter_mut().zip(&across) {
+            let scale = 1.0 / ((right - left) * (foot - top)) as f32;
+            *sum = sum.map(|c| c * scale);
+        }
+    }
+    encoded(&out)
 }
 
 /// The step map, each tone in its linear-light colour.

@@ -2,17 +2,20 @@
 
 use crate::clock::Laps;
 use crate::error::Refusal;
+use crate::placing::{CornersFound, PhotoFacts, Placed, Straight};
 use crate::settings::{BreakRule, BreakSettings, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripSettings};
 use stepbite_core::aside::Zones;
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::components::Components;
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
-use stepbite_core::face::{self, Face, Fit};
+use stepbite_core::face::{self, Face};
 use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::light::{Density, Lightness};
 use stepbite_core::outline::Outlines;
+use stepbite_core::photo::corners;
 use stepbite_core::picture::{self, Rgba};
+use stepbite_core::placing::Placing;
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
@@ -37,6 +40,8 @@ pub type Progress<'a> = &'a mut dyn FnMut(&str, f32);
 #[derive(Default)]
 pub struct Desk {
     drawing: Option<Drawing>,
+    /// The drawing straightened from a photograph, where that was asked for.
+    straight: Option<Straight>,
     plan: Option<Plan>,
     kept: Kept,
     /// The grain's tables take longer than the ladder of times, and never change.
@@ -65,7 +70,7 @@ struct Cleaned {
 #[derive(Clone, Copy, PartialEq)]
 struct Place {
     plate: Plate,
-    fit: Fit,
+    placing: Placing,
     resolution: PxPerMm,
 }
 
@@ -88,6 +93,7 @@ struct Worked {
 pub struct Plan {
     settings: Settings,
     plate: Plate,
+    placing: Placing,
     face: Face,
     breaks: Breaks,
     outlines: Outlines,
@@ -98,6 +104,8 @@ pub struct Plan {
     proof: ProofTones,
     found: Found,
     by_hand: HandFigures,
+    placed: Placed,
+    photo: Option<PhotoFacts>,
 }
 
 /// What clean-up did, in figures.
@@ -116,7 +124,8 @@ impl Plan {
     #[must_use]
     pub fn report(&self, drawing_notes: &[String]) -> PlanReport {
         let aside = self.stopouts.notes();
-        let notes = drawing_notes.iter().chain(&self.face.notes).chain(&self.by_hand.notes).chain(&aside).cloned().collect();
+        let photo = self.photo.iter().flat_map(|photo| &photo.notes);
+        let notes = drawing_notes.iter().chain(photo).chain(&self.face.notes).chain(&self.by_hand.notes).chain(&aside).cloned().collect();
         PlanReport::of(&self.plate, &self.breaks, &self.stopouts, &self.bites, notes)
     }
 
@@ -124,6 +133,18 @@ impl Plan {
     #[must_use]
     pub fn face(&self) -> &Face {
         &self.face
+    }
+
+    /// Where the drawing lies on it.
+    #[must_use]
+    pub fn placed(&self) -> &Placed {
+        &self.placed
+    }
+
+    /// What straightening the photograph found, where there is one.
+    #[must_use]
+    pub fn photo(&self) -> Option<&PhotoFacts> {
+        self.photo.as_ref()
     }
 
     /// The drawing's two ends.
@@ -183,6 +204,7 @@ impl Desk {
         let drawing = Drawing::read(bytes)?;
         self.plan = None;
         self.kept = Kept::default();
+        self.straight = None;
         Ok(self.drawing.insert(drawing))
     }
 
@@ -219,8 +241,22 @@ impl Desk {
         let asked = hand::Asked::of(&settings)?;
         let smoothing = Smoothing::new(Millimetres(settings.smoothing_mm))?;
 
+        let straight = match &settings.photo {
+            None => None,
+            Some(choice) if self.straight.as_ref().is_some_and(|straight| straight.is(choice)) => self.straight.as_ref(),
+            Some(choice) => {
+                progress("straightening", 0.0);
+                let straight = Straight::of(drawing, choice)?;
+                laps.lap("straightening");
+                Some(&*self.straight.insert(straight))
+            }
+        };
+        let density = straight.map_or(drawing.info().density, Straight::density);
+        let drawing = straight.map_or(drawing, Straight::drawing);
+        let placing = settings.placing.placing(settings.fit, density)?;
+
         let before = self.plan.take();
-        let place = Place { plate, fit: settings.fit, resolution: PxPerMm(settings.px_per_mm) };
+        let place = Place { plate, placing, resolution: PxPerMm(settings.px_per_mm) };
         let fresh = match fresh(
             drawing,
             &mut self.kept,
@@ -254,7 +290,25 @@ impl Desk {
         let proof = ProofTones::of(&stopouts, &bites, &curve, grain)?;
         laps.lap("bites");
         let breaks = fresh.breaks;
-        self.plan = Some(Plan { settings, plate, face, breaks, outlines, stopouts, strip, curve, bites, proof, found, by_hand });
+        let placed = Placed::of(&face, drawing, density);
+        let photo = straight.map(|straight| straight.facts().clone());
+        self.plan = Some(Plan {
+            settings,
+            plate,
+            placing,
+            placed,
+            photo,
+            face,
+            breaks,
+            outlines,
+            stopouts,
+            strip,
+            curve,
+            bites,
+            proof,
+            found,
+            by_hand,
+        });
         Ok(())
     }
 
@@ -263,10 +317,17 @@ impl Desk {
     /// # Errors
     /// Before the first plan, and where what is asked for does not exist.
     pub fn picture(&self, spec: &PictureSpec, progress: Progress<'_>) -> Result<Plane<Rgba>, Refusal> {
+        match *spec {
+            PictureSpec::Source { width, height, part } => return self.opened(width, height, part),
+            PictureSpec::Straight { width, height } => return self.sheet(width, height),
+            _ => {}
+        }
         let plan = self.plan()?;
         let map = plan.stopouts.map();
         let fitted = |width: usize, height: usize| picture::fitted_size(map.plane().width(), map.plane().height(), (width, height));
         Ok(match *spec {
+            PictureSpec::Source { width, height, part } => self.opened(width, height, part)?,
+            PictureSpec::Straight { width, height } => self.sheet(width, height)?,
             PictureSpec::Drawing { view, width, height } => picture::drawing(&plan.face.lightness, fitted(width, height), view),
             PictureSpec::Tones { view, width, height } => picture::tones(map, &plan.colours(), fitted(width, height), view),
             PictureSpec::Tone { tone, view, width, height } => {
@@ -304,6 +365,45 @@ impl Desk {
                 plan.proof_window(&window, true, proof, progress)?
             }
         })
+    }
+
+    fn at_hand(&self) -> Result<&Drawing, Refusal> {
+        self.drawing.as_ref().ok_or_else(|| Refusal::new("no_drawing", "There is no drawing yet: open one first."))
+    }
+
+    /// The file as opened, or a part of it.
+    fn opened(&self, width: usize, height: usize, part: Option<[f64; 4]>) -> Result<Plane<Rgba>, Refusal> {
+        let drawing = self.at_hand()?;
+        let (w, h) = (drawing.luminance().width(), drawing.luminance().height());
+        // Pixels from and to; at least one, within the picture.
+        let span = |low: f64, high: f64, side: usize| {
+            let from = (low.max(0.0) as usize).min(side - 1);
+            from..(high.max(0.0) as usize).clamp(from + 1, side)
+        };
+        let (columns, rows) = match part {
+            Some([left, top, right, bottom]) => (span(left, right, w), span(top, bottom, h)),
+            None => (0..w, 0..h),
+        };
+        let size = picture::fitted_size(columns.len(), rows.len(), (width, height));
+        Ok(picture::opened(drawing, columns, rows, size))
+    }
+
+    /// The straightened photograph, or the file in grey.
+    fn sheet(&self, width: usize, height: usize) -> Result<Plane<Rgba>, Refusal> {
+        let light = match &self.straight {
+            Some(straight) => straight.luminance(),
+            None => self.at_hand()?.luminance(),
+        };
+        Ok(picture::light(light, picture::fitted_size(light.width(), light.height(), (width, height))))
+    }
+
+    /// Looks for the sheet's corners in the picture as opened.
+    ///
+    /// # Errors
+    /// Without a drawing, and where they can't be told.
+    pub fn find_corners(&self) -> Result<CornersFound, Refusal> {
+        let drawing = self.at_hand()?;
+        Ok(CornersFound::of(&corners::find(drawing.luminance())?, drawing))
     }
 
     /// All sheets.
@@ -372,17 +472,20 @@ fn fresh(
     laps: &mut Laps,
     progress: Progress<'_>,
 ) -> Result<Fresh, Refusal> {
-    let same_face = before.filter(|p| (p.plate, p.settings.fit, p.face.resolution) == (place.plate, place.fit, place.resolution));
+    let same_face = before.filter(|p| {
+        let same_drawing = p.settings.photo == settings.photo && p.placing == place.placing;
+        same_drawing && (p.plate, p.face.resolution) == (place.plate, place.resolution)
+    });
     let placed = match same_face {
         Some(_) => None,
         None => {
             progress("drawing", 0.0);
-            let face = face::place(drawing, &place.plate, place.fit, place.resolution)?;
+            let face = face::place(drawing, &place.plate, place.placing, place.resolution)?;
             laps.lap("drawing");
             Some(face)
         }
     };
-    if kept.place != Some(place) {
+    if kept.place != Some(place) || placed.is_some() {
         *kept = Kept { place: Some(place), ..Kept::default() };
     }
     let face = match (&placed, same_face) {

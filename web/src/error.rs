@@ -42,6 +42,8 @@ refusals! {
     stepbite_core::drawing::DrawingError => "drawing",
     stepbite_core::plate::PlateError => "plate",
     stepbite_core::face::FaceError => "drawing",
+    stepbite_core::photo::PhotoError => "photo",
+    stepbite_core::photo::CornersError => "corners",
     stepbite_core::tones::ToneCountError => "tones",
     stepbite_core::tones::BreaksError => "breaks",
     stepbite_core::tones::TargetsError => "strip",

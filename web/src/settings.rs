@@ -1,5 +1,6 @@
 //! What the page sends, as `types.d.ts` has it. Unknown and missing fields are refused by name.
 
+use crate::placing::{PhotoChoice, PlacingSettings};
 use serde::Deserialize;
 use stepbite_core::face::Fit;
 use stepbite_core::hand::Edit;
@@ -58,6 +59,12 @@ pub struct Settings {
     pub plate: PlateSettings,
     /// How the drawing fills the face.
     pub fit: Fit,
+    /// Where it lies beside that.
+    #[serde(default)]
+    pub placing: PlacingSettings,
+    /// What is to be made of a photograph; none: the file as it is.
+    #[serde(default)]
+    pub photo: Option<PhotoChoice>,
     /// Pixels a millimetre.
     pub px_per_mm: f64,
     /// How many tones.
@@ -99,6 +106,22 @@ pub struct ProofSettings {
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(tag = "kind", rename_all = "lowercase", deny_unknown_fields)]
 pub enum PictureSpec {
+    /// The file as opened, in colour; a part of it, left, top, right, bottom in its pixels, or all.
+    Source {
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// The part.
+        part: Option<[f64; 4]>,
+    },
+    /// The photograph straightened; the file in grey where there is none.
+    Straight {
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
     /// The placed drawing.
     Drawing {
         /// Way round.

@@ -77,6 +77,8 @@ struct PagePlan {
     regions: usize,
     paint_min: f64,
     detail_px_per_mm: f64,
+    placed: crate::placing::Placed,
+    photo: Option<crate::placing::PhotoFacts>,
     stage_ms: BTreeMap<&'static str, f64>,
 }
 
@@ -143,6 +145,11 @@ impl Work {
         let begun = now();
         let shown = self.inner.picture(&spec, &mut told(progress)).map_err(error)?;
         picture_object(&shown, now() - begun)
+    }
+
+    /// The corners of a photographed sheet: `{corners, proportion}`.
+    pub fn find_corners(&self) -> Result<JsValue, Error> {
+        to_js(&self.inner.find_corners().map_err(error)?)
     }
 
     /// The sheets as PDF.
@@ -212,6 +219,8 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         regions: found.regions,
         paint_min: report.stopouts.iter().map(|s| s.paint_min).sum(),
         detail_px_per_mm: plan.face().detail.0,
+        placed: *plan.placed(),
+        photo: plan.photo().cloned(),
         stage_ms,
         report,
     }

@@ -194,3 +194,53 @@ fn a_resist_is_shown_and_one_that_leaves_nothing_open_is_refused() {
     update(&mut desk, &outline).unwrap();
     assert_eq!(desk.plan().unwrap().report(&[]).json(), once);
 }
+
+#[test]
+fn a_moved_drawing_is_placed_anew_and_back_again() {
+    let mut desk = desk();
+    let first = desk.plan().unwrap().report(&[]).json();
+    let plain =
+        json!({ "turn": 0, "crop": { "left": 0, "top": 0, "right": 1, "bottom": 1 }, "offset_mm": [0, 0], "scale": 1, "true_size": false });
+    let with = |change: Value| {
+        let mut placing = plain.clone();
+        for (name, value) in change.as_object().unwrap() {
+            placing[name] = value.clone();
+        }
+        json!({ "placing": placing })
+    };
+    // What is not given is as it was before it could be given.
+    assert_eq!(update(&mut desk, &with(json!({}))).unwrap(), ["tones", "bites"]);
+    for change in [
+        json!({ "turn": 90 }),
+        json!({ "turn": 2.5 }),
+        json!({ "scale": 0.5 }),
+        json!({ "offset_mm": [3, -2] }),
+        json!({ "true_size": true }),
+    ] {
+        assert_eq!(update(&mut desk, &with(change.clone())).unwrap()[0], "drawing", "{change}");
+    }
+    let refused = update(&mut desk, &with(json!({ "offset_mm": [500, 0] }))).unwrap_err();
+    assert!(refused.message.contains("move it back"), "{refused}");
+    assert_eq!(update(&mut desk, &json!({})).unwrap()[0], "drawing");
+    assert_eq!(desk.plan().unwrap().report(&[]).json(), first);
+}
+
+#[test]
+fn a_photograph_is_straightened_once() {
+    let mut desk = desk();
+    let photo = |corners: Value| json!({ "photo": { "corners": corners, "sheet_mm": [60, 40], "spots": [], "even": true, "neutral": true, "mix": "lightness" } });
+    let given = photo(json!([[10, 5], [290, 8], [285, 190], [12, 195]]));
+    assert_eq!(update(&mut desk, &given).unwrap()[..2], ["straightening", "drawing"]);
+    assert_eq!(update(&mut desk, &given).unwrap(), ["tones", "bites"]);
+    let mut moved = given.clone();
+    moved["breaks"] = json!([80, 60, 40, 20]);
+    assert_eq!(update(&mut desk, &moved).unwrap()[0], "tones");
+    assert!(desk.plan().unwrap().photo().is_some());
+    assert_eq!(picture(&desk, &json!({ "kind": "straight", "width": 60, "height": 60 })).unwrap().0, 60);
+    assert_eq!(picture(&desk, &json!({ "kind": "source", "part": [280, 190, 900, 900], "width": 40, "height": 40 })).unwrap(), (40, 20));
+    let turned = update(&mut desk, &photo(json!([[290, 8], [10, 5], [285, 190], [12, 195]]))).unwrap_err();
+    assert_eq!(turned.code, "photo");
+    assert!(desk.find_corners().unwrap_err().message.contains("by hand"));
+    assert_eq!(update(&mut desk, &json!({})).unwrap()[0], "drawing");
+    assert!(desk.plan().unwrap().photo().is_none());
+}

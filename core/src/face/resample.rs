@@ -16,6 +16,21 @@ pub(super) struct Axis {
     kind: Kind,
 }
 
+/// One side of the drawing and where it lies.
+#[derive(Clone, Copy)]
+pub(super) struct Side {
+    /// All its pixels.
+    pub(super) length: usize,
+    /// First edge of the used part, pixels.
+    pub(super) low: f64,
+    /// Last edge of the used part, pixels.
+    pub(super) high: f64,
+    /// Of the used part's middle from the face's, mm.
+    pub(super) offset: f64,
+    /// Whether the last pixel comes first.
+    pub(super) reversed: bool,
+}
+
 enum Kind {
     /// Shares of drawing pixels covered: `weights[from..to]` for the pixels from `start` on.
     Mean { spans: Vec<Span>, weights: Vec<f32> },
@@ -31,15 +46,17 @@ struct Span {
 }
 
 impl Axis {
-    /// `length` drawing pixels of `scale` mm each, centred on `face` mm that are `raster` pixels of `1/px_per_mm` mm.
+    /// A side whose pixels are `scale` mm each, on `face` mm that are `raster` pixels of `1/px_per_mm` mm.
     ///
     /// `None` when no pixel's middle lies on the drawing.
-    pub(super) fn new(length: usize, raster: usize, scale: f64, face: f64, px_per_mm: f64) -> Option<Self> {
-        // Face pixel x, an edge or a middle, lies at drawing pixel x · pitch + origin.
+    pub(super) fn new(side: &Side, raster: usize, scale: f64, face: f64, px_per_mm: f64) -> Option<Self> {
+        let &Side { length, low: begin, high: end, offset, reversed } = side;
+        // Face pixel x, an edge or a middle, lies at drawing pixel x · pitch + origin; counted from the other end where reversed.
         let pitch = 1.0 / (px_per_mm * scale);
-        let origin = length as f64 / 2.0 - face / (2.0 * scale);
+        let (begin, end) = if reversed { (length as f64 - end, length as f64 - begin) } else { (begin, end) };
+        let origin = (begin + end) / 2.0 - face / (2.0 * scale) - offset / scale;
         let at = |x: f64| x * pitch + origin;
-        let on = |x: &usize| (-NOTHING..length as f64 + NOTHING).contains(&at(*x as f64 + 0.5));
+        let on = |x: &usize| (begin - NOTHING..end + NOTHING).contains(&at(*x as f64 + 0.5));
         let first = (0..raster).find(on)?;
         let count = (first..raster).take_while(on).count();
 
@@ -47,8 +64,11 @@ impl Axis {
         let kind = if pitch >= 1.0 {
             let (mut spans, mut weights) = (Vec::with_capacity(count), Vec::new());
             for x in pixels {
-                let span = |edge: f64| edge.clamp(0.0, length as f64);
-                let (low, high) = (span(at(x as f64)), span(at(x as f64 + 1.0)));
+                let span = |edge: f64| edge.clamp(begin, end);
+                let (mut low, mut high) = (span(at(x as f64)), span(at(x as f64 + 1.0)));
+                if reversed {
+                    (low, high) = (length as f64 - high, length as f64 - low);
+                }
                 let from = weights.len();
                 let mut start = low as usize;
                 // The first pixel may be touched by rounding alone.
@@ -66,9 +86,14 @@ impl Axis {
             }
             Kind::Mean { spans, weights }
         } else {
-            let inside = |pixel: i64| pixel.clamp(0, length as i64 - 1) as usize;
+            // A pixel in part within the crop is used.
+            let (least, most) = if reversed { (length as f64 - end, length as f64 - begin) } else { (begin, end) };
+            let least = (libm::floor(least + NOTHING) as i64).min(length as i64 - 1);
+            let most = (libm::ceil(most - NOTHING) as i64 - 1).max(least);
+            let inside = |pixel: i64| pixel.clamp(least, most) as usize;
             let four = |x: usize| {
-                let middle = at(x as f64 + 0.5) - 0.5;
+                let there = at(x as f64 + 0.5);
+                let middle = if reversed { length as f64 - there } else { there } - 0.5;
                 let left = libm::floor(middle);
                 let t = middle - left;
                 let left = left as i64;
@@ -78,10 +103,13 @@ impl Axis {
         };
         let reach = match &kind {
             Kind::Mean { spans, .. } => {
-                let last = spans[count - 1];
-                spans[0].start..last.start + last.to - last.from
+                let (first, last) = if reversed { (spans[count - 1], spans[0]) } else { (spans[0], spans[count - 1]) };
+                first.start..last.start + last.to - last.from
             }
-            Kind::Between(fours) => fours[0].0[0]..fours[count - 1].0[3] + 1,
+            Kind::Between(fours) => {
+                let (first, last) = if reversed { (count - 1, 0) } else { (0, count - 1) };
+                fours[first].0[0]..fours[last].0[3] + 1
+            }
         };
         Some(Self { first, reach, kind })
     }
