@@ -25,6 +25,13 @@ export interface Settings {
   resist: Resist | null;
   /** Reach of the edge-keeping smoothing before the clean-up, mm, 0 to 3; 0: none. Without clean-up there is none. */
   smoothing_mm: number;
+  /** Thin dark lines stay in the tones, or are etched before the grain while the tones continue beneath. */
+  lines: "stay" | "etched";
+  hand_speed: HandSpeed;
+  /** How far the printer's edges wander: a standard deviation, mm, 0.05 to 3. */
+  hand_error_mm: number;
+  /** Minutes that stop-outs really took, 0.1 to 1440. */
+  painted: { number: number; minutes: number }[];
 }
 
 /** Points of a line on the face, mm, print view, as text: "x,y x,y …"; up to 5000. */
@@ -76,6 +83,8 @@ export interface PhotoSettings {
   /** Luminance, or shares of linear red, green and blue. */
   mix: "lightness" | [number, number, number];
 }
+/** What a hand paints. */
+export interface HandSpeed { edge_cm_per_min: number; area_cm2_per_min: number; island_s: number }
 
 export interface ProofSettings {
   /** sRGB of the sheet as "#rrggbb"; null: as the strip's paper, neutral. */
@@ -146,6 +155,8 @@ export interface Plan {
   placed: { corners_mm: [number, number][]; size_mm: [number, number]; drawing_px: [number, number]; true_px_per_mm: number | null };
   /** What straightening found; null for a file as it is. */
   photo: PhotoFacts | null;
+  /** The printer's own pace, learned from logged stop-outs; null: minutes are an estimate. `factor` is taken over estimated. */
+  pace: { factor: number; from: number[]; speed: HandSpeed } | null;
   /** Milliseconds of the stages that were recomputed. */
   stage_ms: { [stage: string]: number };
 }
@@ -162,6 +173,33 @@ export interface PhotoFacts {
   /** Left, top, right, bottom on the sheet. */
   zones: { kind: "burnt" | "lost" | "shadow"; box_mm: [number, number, number, number] }[];
   notes: string[];
+}
+
+/** A point of the face, mm from its top left corner, as the print reads. */
+export type Xy = [number, number];
+
+/** A piece of the face: the largest disc within it, a point deep inside, and the box around it (top left, bottom right). */
+export interface Place { area_mm2: number; disc_mm: number; at: Xy; bounds: [Xy, Xy] }
+
+/** The islands of a stop-out, the smallest first, at most 2000 of them; `count` counts all. */
+export interface Islands { number: number; count: number; islands: Place[] }
+
+/** What clean-up changed: those missed most first, at most 60 of each; `count` and `share` are of all. */
+export interface Removed { highlights: RemovedList; darks: RemovedList }
+/** `wide`: how many held a disc of half the mark. */
+export interface RemovedList { count: number; wide: number; share: number; pieces: (Place & { was: number; now: number })[] }
+
+/** What a brush can't do here. Lists have at most 60 of the largest or likeliest; counts are of all. */
+export interface Limits {
+  /** Thin dark lines, narrower than the mark. */
+  lines: { count: number; length_mm: number; width_mm: number; share: number };
+  /** Contours across a gentle slope, the longest first. */
+  soft: { count: number; length_mm: number; passages: { lighter: number; darker: number; length_mm: number; points: Xy[] }[] };
+  /** Regions narrower than `narrow_mm` between two painted edges; `expected` of them will close. stroke: one stroke of the brush; gap: left bare between two; rung: between a lighter and a darker tone. */
+  bands: { narrow_mm: number; count: number; expected: number;
+    places: { tone: number; kind: "stroke" | "gap" | "rung"; width_mm: number; length_mm: number; chance: number; at: Xy; bounds: [Xy, Xy] }[] };
+  /** Places where a region does not hold the mark. */
+  under: { mark_mm: number; count: number; share: number; places: { tone: number; area_mm2: number; across_mm: number; at: Xy }[] };
 }
 
 export type View = "print" | "plate";
@@ -181,6 +219,10 @@ export type PictureSpec =
   | { kind: "stopout"; number: number; view: View; width: number; height: number }
   /** The lift drawing: crossed = opens and bites, ruled = ground stays on. Only where a resist is fixed. */
   | { kind: "lift"; view: View; width: number; height: number }
+  /** What clean-up changed, over the paled tones: lost lights in verdigris, lost darks in brown. */
+  | { kind: "removed"; view: View; width: number; height: number }
+  /** The thin dark lines in ink, over the drawing without them. */
+  | { kind: "lines"; view: View; width: number; height: number }
   /** The expected print of the whole face. `grain` false: mean tones only, quick. */
   | { kind: "proof"; view: View; width: number; height: number; grain: boolean; proof: ProofSettings }
   /** A window of the print through the glass: `px_per_mm` device pixels a millimetre of plate, centred on a point of the face (mm, print view). */
@@ -207,6 +249,9 @@ export interface Calls {
   picture: [PictureSpec, Picture];
   /** The corners of a photographed sheet, and its width over height by the perspective (0: can't be told). Refused where they can't be told. */
   find_corners: [null, { corners: [[number, number], [number, number], [number, number], [number, number]]; proportion: number }];
+  islands: [{ number: number }, Islands];
+  removed: [null, Removed];
+  limits: [null, Limits];
   sheets: [SheetSettings, Uint8Array];
   /** How many pages the sheets have, whether the plate fits the paper, and what the printer should know about them. */
   sheet_facts: [SheetSettings, { pages: number; fits: boolean; notes: string[] }];

@@ -174,13 +174,13 @@ function begin() {
     let next = { settings: before, sized: false, evened: false, handed: false, unplaced: false };
     const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: kept, name }, (found) => {
       before = state.settings;
-      next = forDrawing(before, found);
+      next = forDrawing(before, found, state.plan);
       return next.settings;
     }));
     const title = name.replace(/\.[^.]*$/, "");
     const drawing = state.drawing + 1;
     // A change made while the plan was in the works is kept: it becomes stale, and is planned next.
-    const settings = state.settings === before ? next.settings : forDrawing(state.settings, info).settings;
+    const settings = state.settings === before ? next.settings : forDrawing(state.settings, info, state.plan).settings;
     if (JSON.stringify(settings) !== JSON.stringify(state.settings)) history = past.record(history, "settings for the new drawing", state.settings);
     histories.set(next.settings, history);
     histories.set(settings, history);

@@ -20,6 +20,7 @@ export const EXAMPLE_STRIP = "15-A";
 export const EXAMPLE = Object.freeze({
   plate: Object.freeze({ width_mm: 160, height_mm: 180, bevel_mm: 1.5 }),
   fit: "cover", placing: PLAIN_PLACING, photo: null, px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, reserve_l: 1, strip: null,
+  lines: "stay", hand_speed: Object.freeze({ edge_cm_per_min: 30, area_cm2_per_min: 70, island_s: 6 }), hand_error_mm: 0.4, painted: /** @type {Settings["painted"]} */ ([]),
   hand: /** @type {Settings["hand"]} */ ([]), resist: null, smoothing_mm: 0.8,
 });
 
@@ -93,16 +94,16 @@ export function breaksWay(settings) {
  * After another drawing was opened: everything stays, but breaks set by hand for the old drawing become even, its crop, turn and corners go,
  * and the plate takes the drawing's own size where its file gives one a plate can have. Densities of screens
  * (72 or 96 dots an inch, written by default) say nothing about paper (common practice, no source).
- * @param {Settings} settings @param {DrawingInfo} info @returns {{ settings: Settings, sized: boolean, evened: boolean, handed: boolean, unplaced: boolean }} evened: breaks set by hand were given up; handed: so was what was drawn on the plate by hand; unplaced: so was where the old drawing lay
+ * @param {Settings} settings @param {DrawingInfo} info @param {Plan | null} [plan] of the drawing before @returns {{ settings: Settings, sized: boolean, evened: boolean, handed: boolean, unplaced: boolean }} evened: breaks set by hand were given up; handed: so was what was drawn on the plate by hand; unplaced: so was where the old drawing lay
  */
-export function forDrawing(settings, info) {
+export function forDrawing(settings, info, plan = null) {
   const evened = Array.isArray(settings.breaks);
   const breaks = Array.isArray(settings.breaks) ? "even" : settings.breaks;
   const handed = settings.hand.length > 0 || settings.resist?.kind === "drawn";
   const unplaced = settings.photo !== null || JSON.stringify(settings.placing) !== JSON.stringify(PLAIN_PLACING);
   const given = { evened, handed, unplaced };
   const kept = {
-    ...settings, breaks, hand: EXAMPLE.hand, resist: settings.resist?.kind === "drawn" ? null : settings.resist,
+    ...withSameHand(settings, plan), breaks, hand: EXAMPLE.hand, resist: settings.resist?.kind === "drawn" ? null : settings.resist,
     photo: null, placing: unplaced ? PLAIN_PLACING : settings.placing,
   };
   if (!info.px_per_mm || info.px_per_mm < LEAST_DENSITY) return { settings: kept, sized: false, ...given };
@@ -110,6 +111,24 @@ export function forDrawing(settings, info) {
   const height_mm = Math.round(info.height / info.px_per_mm);
   const can = [width_mm, height_mm].every((mm) => mm >= 20 && mm <= 1000);
   return can ? { settings: withPlate(kept, { width_mm, height_mm }), sized: true, ...given } : { settings: kept, sized: false, ...given };
+}
+
+/**
+ * What a stop-out really took is logged, or with 0 taken back.
+ * @param {Settings} settings @param {number} number @param {number} minutes @returns {Settings}
+ */
+export function withPainted(settings, number, minutes) {
+  const others = settings.painted.filter((log) => log.number !== number);
+  const painted = minutes > 0 ? [...others, { number, minutes }].sort((a, b) => a.number - b.number) : others;
+  return { ...settings, painted };
+}
+
+/**
+ * Another plate is painted by the same hand: its logs go, the pace they taught stays.
+ * @param {Settings} settings @param {Plan | null} plan @returns {Settings}
+ */
+export function withSameHand(settings, plan) {
+  return settings.painted.length ? { ...settings, painted: [], hand_speed: plan?.pace?.speed ?? settings.hand_speed } : settings;
 }
 
 /** The tone and the bites in words. @param {import("../web/types.d.ts").Tone} tone @param {number} tones */

@@ -13,6 +13,8 @@ const CAUSES = {
   tones: ["drawing", "placing", "map", "times"],
   tone: ["drawing", "placing", "map", "times"],
   stopout: ["drawing", "placing", "map"],
+  removed: ["drawing", "placing", "map", "times"],
+  lines: ["drawing", "placing", "map"],
   lift: ["drawing", "placing", "map"],
   source: ["drawing"],
   straight: ["drawing", "placing"],
@@ -41,7 +43,7 @@ export function pictureKey(spec, settings, drawing) {
   const causes = {
     drawing,
     placing: [settings.plate, settings.fit, settings.px_per_mm, settings.placing, settings.photo],
-    map: [settings.tones, settings.breaks, settings.mark_mm, settings.smoothing_mm, numbered(settings.hand), numbered(settings.resist)],
+    map: [settings.tones, settings.breaks, settings.mark_mm, settings.lines, settings.smoothing_mm, numbered(settings.hand), numbered(settings.resist)],
     times: [settings.strip, settings.reserve_l],
   };
   return JSON.stringify([spec, CAUSES[spec.kind].map((cause) => causes[cause])]);

@@ -42,6 +42,7 @@ export const LINES = [
  * @property {string} title
  * @property {string} letter
  * @property {Partial<Record<StationName, boolean>>} ticks
+ * @property {Looking} looking what the painting station points at
  * @property {boolean} dragging a joint or a slider is being moved
  * @property {Tools} tools of the hand, on the painting station
  * @property {string | null} undoName what Undo would take back
@@ -58,6 +59,14 @@ export const LINES = [
  * @property {number} width_mm of the brush
  * @property {"stopout" | "drawing" | "lift"} show what the picture that is drawn on shows
  * @property {"inside" | "outside" | null} open what a silhouette will open, while none is drawn
+ */
+
+/**
+ * What the painting station shows beside the print, and what it points at.
+ * @typedef {object} Looking
+ * @property {"print" | "removed" | "lines"} beside the picture at the right
+ * @property {boolean} smallest whether the smallest islands are pointed at
+ * @property {{ of: "islands" | "highlights" | "darks" | "soft" | "bands" | "under", index: number } | null} at the one place picked from a list
  */
 
 /**
@@ -91,6 +100,7 @@ export function beginning() {
     proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
+    looking: { beside: "print", smallest: true, at: null },
     dragging: false, undoName: null, redoName: null,
   };
 }

@@ -81,6 +81,12 @@
         return work.picture(given, progress);
       case "find_corners":
         return work.find_corners();
+      case "islands":
+        return work.islands(given);
+      case "removed":
+        return work.removed();
+      case "limits":
+        return work.limits();
       case "sheets":
         return work.sheets(given);
       case "sheet_facts":

@@ -11,13 +11,16 @@
 use criterion::{BenchmarkId, Criterion};
 use std::hint::black_box;
 use std::time::Duration;
+use stepbite_core::bands::{self, HandError};
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Face, Fit};
 use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::homography::Homography;
+use stepbite_core::islands;
 use stepbite_core::light::Reflectance;
+use stepbite_core::lines::{self, LineSettings};
 use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
 use stepbite_core::photo::{self, Corners, PhotoSettings, corners};
@@ -27,11 +30,14 @@ use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones};
 use stepbite_core::regions::{Mark, Softened, paintable};
+use stepbite_core::removed;
 use stepbite_core::sheets::{SheetSettings, Sheets};
 use stepbite_core::smoothing::Smoothing;
+use stepbite_core::soft;
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::TestStrip;
 use stepbite_core::tones::{self, Breaks, Targets, ToneCount};
+use stepbite_core::under;
 use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_core::view::View;
 
@@ -168,6 +174,14 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
     });
     stage("10 picture of a stop-out, 700 px", &mut || drop(black_box(picture::stop_out(map.plane(), 5, (700, 546), View::Plate, 4.4))));
     stage("11 proof of the whole face", &mut || drop(black_box(proof::print(&stopouts, &proof_tones, &Films::default(), &mut |_| {}))));
+    let (levels, lines) = (soft::levels(&breaks, face.ends.paper, face.ends.black), LineSettings::default());
+    stage("13 thin lines", &mut || drop(black_box(lines::found(&face.lightness, case.resolution, mark, lines))));
+    stage("14 soft passages", &mut || drop(black_box(soft::passages(&outlines, &face.lightness, case.resolution, &levels))));
+    stage("15 narrow bands", &mut || drop(black_box(bands::narrow(map.plane(), case.resolution, HandError::default()))));
+    stage("16 islands of a stop-out", &mut || drop(black_box(islands::of(map.plane(), 5, None, case.resolution))));
+    let plain = tones::quantise(&face.lightness, &breaks);
+    stage("17 what clean-up removed", &mut || drop(black_box(removed::of(&plain, &map, case.resolution))));
+    stage("18 places under the mark", &mut || drop(black_box(under::places(&map, mark, case.resolution))));
     if case.name == "2 MP" {
         let settings = SheetSettings::default();
         stage("12 sheets and PDF", &mut || drop(black_box(pdf(&Sheets::of(&stopouts, &outlines, &plan, &case.plate, &settings)))));

@@ -12,6 +12,9 @@ use crate::tones::StepMap;
 use crate::view::View;
 use std::ops::Range;
 
+mod overlay;
+pub use overlay::{lines, removed};
+
 /// Red, green, blue and opacity, 8 bits each, sRGB.
 pub type Rgba = [u8; 4];
 

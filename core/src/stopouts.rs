@@ -7,29 +7,11 @@ use crate::aside::{Aside, Zones};
 use crate::bits::BitPlane;
 use crate::components::Components;
 use crate::outline::Outlines;
+pub use crate::pace::HandSpeed;
 use crate::plane::Plane;
 use crate::tones::{StepMap, ToneCount};
 use crate::units::PxPerMm;
-use serde::{Deserialize, Serialize};
-
-/// What a hand paints in a minute, and each island's extra.
-///
-/// The defaults are estimates, no source: the printer's own first stop-out is to replace them.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct HandSpeed {
-    /// Edge followed with the brush's tip, cm a minute; default 30.
-    pub edge_cm_per_min: f64,
-    /// Area filled, cm² a minute; default 70.
-    pub area_cm2_per_min: f64,
-    /// Added for each island: find it, load the brush; seconds, default 6.
-    pub island_s: f64,
-}
-
-impl Default for HandSpeed {
-    fn default() -> Self {
-        Self { edge_cm_per_min: 30.0, area_cm2_per_min: 70.0, island_s: 6.0 }
-    }
-}
+use serde::Serialize;
 
 /// Stop-out j in figures.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -89,8 +71,7 @@ impl StopOuts {
                 covered += new;
                 let edge_cm = edges[number - 1] / 10.0;
                 let islands = pieces.of_value((number - 1) as u8);
-                let paint_min =
-                    edge_cm / speed.edge_cm_per_min + new as f64 * cm2 / speed.area_cm2_per_min + islands as f64 * speed.island_s / 60.0;
+                let paint_min = speed.minutes(edge_cm, new as f64 * cm2, islands);
                 StopOut { number, covered_share: covered as f64 / face, new_share: new as f64 / face, edge_cm, islands, paint_min }
             })
             .collect();
@@ -107,6 +88,14 @@ impl StopOuts {
     #[must_use]
     pub fn zones(&self) -> &Plane<u8> {
         self.zones.as_ref().map_or(self.map.plane(), Zones::plane)
+    }
+
+    /// The same stop-outs, painted by a hand of another speed.
+    pub fn retime(&mut self, speed: HandSpeed) {
+        let face_cm2 = self.map.plane().data().len() as f64 * (self.resolution.mm(1.0).0 / 10.0).powi(2);
+        for stop in &mut self.list {
+            stop.paint_min = speed.minutes(stop.edge_cm, stop.new_share * face_cm2, stop.islands);
+        }
     }
 
     /// The step map, print view.
@@ -224,6 +213,9 @@ mod tests {
         assert_eq!((all.list()[0].islands, all.list()[1].islands), (2, 1));
         assert_eq!(all.mask(1).data(), [0, 0, 255, 255, 0, 255, 255, 255, 255, 255, 255, 255, 0, 255, 255, 255]);
         assert_eq!((all.bites_at(0, 0), all.bites_at(2, 0), all.bites_at(3, 3)), (0, 1, 2));
+        let (mut again, before) = (all.clone(), all.list()[0].paint_min);
+        again.retime(HandSpeed { edge_cm_per_min: 15.0, area_cm2_per_min: 35.0, island_s: 12.0 });
+        assert_abs_diff_eq!(again.list()[0].paint_min, 2.0 * before, epsilon = 1e-9);
     }
 
     /// Resist where `#`, by hand where `o`.

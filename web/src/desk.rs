@@ -3,7 +3,7 @@
 use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::placing::{CornersFound, PhotoFacts, Placed, Straight};
-use crate::settings::{BreakRule, BreakSettings, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::{BreakRule, BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripSettings};
 use stepbite_core::aside::Zones;
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::components::Components;
@@ -13,6 +13,7 @@ use stepbite_core::face::{self, Face};
 use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::light::{Density, Lightness};
 use stepbite_core::outline::Outlines;
+use stepbite_core::pace::Learned;
 use stepbite_core::photo::corners;
 use stepbite_core::picture::{self, Rgba};
 use stepbite_core::placing::Placing;
@@ -32,6 +33,9 @@ use stepbite_core::view::View;
 
 mod hand;
 pub use hand::Figures as HandFigures;
+mod limits;
+use limits::Etched;
+pub use limits::{Islands, Limits, RemovedPieces};
 
 /// Hears which stage is at work and what share of it is done.
 pub type Progress<'a> = &'a mut dyn FnMut(&str, f32);
@@ -53,6 +57,7 @@ pub struct Desk {
 struct Kept {
     place: Option<Place>,
     softened: Option<Softened>,
+    etched: Option<Etched>,
     fitted: Option<Vec<Breaks>>,
     cleaned: Option<Cleaned>,
     /// The two-tone map of the drawing's own outline, at its L*.
@@ -106,6 +111,7 @@ pub struct Plan {
     by_hand: HandFigures,
     placed: Placed,
     photo: Option<PhotoFacts>,
+    pace: Option<Learned>,
 }
 
 /// What clean-up did, in figures.
@@ -125,7 +131,8 @@ impl Plan {
     pub fn report(&self, drawing_notes: &[String]) -> PlanReport {
         let aside = self.stopouts.notes();
         let photo = self.photo.iter().flat_map(|photo| &photo.notes);
-        let notes = drawing_notes.iter().chain(photo).chain(&self.face.notes).chain(&self.by_hand.notes).chain(&aside).cloned().collect();
+        let noted = drawing_notes.iter().chain(photo).chain(&self.face.notes).chain(&self.by_hand.notes).chain(&aside);
+        let notes = noted.cloned().chain(self.lines_note()).collect();
         PlanReport::of(&self.plate, &self.breaks, &self.stopouts, &self.bites, notes)
     }
 
@@ -177,6 +184,12 @@ impl Plan {
         &self.stopouts
     }
 
+    /// The printer's own pace, once a stop-out was logged.
+    #[must_use]
+    pub fn pace(&self) -> Option<&Learned> {
+        self.pace.as_ref()
+    }
+
     /// What clean-up did.
     #[must_use]
     pub fn found(&self) -> Found {
@@ -219,7 +232,7 @@ impl Desk {
     /// # Errors
     /// Before the first plan.
     pub fn plan(&self) -> Result<&Plan, Refusal> {
-        self.plan.as_ref().ok_or_else(|| Refusal::new("no_plan", "There is no plan yet: open a drawing first."))
+        self.plan.as_ref().ok_or_else(no_plan)
     }
 
     /// Brings every stage up to the proof's tones up to date. On an error the plan before stays.
@@ -238,6 +251,7 @@ impl Desk {
         let targets = Targets::even(count, curve.paper(), curve.darkest(), settings.reserve_l)?;
         let bites = bites::plan(&targets, &curve, &strip)?;
         let by_hand = by_hand(&settings.breaks, count)?;
+        limits::check(&settings)?;
         let asked = hand::Asked::of(&settings)?;
         let smoothing = Smoothing::new(Millimetres(settings.smoothing_mm))?;
 
@@ -282,7 +296,8 @@ impl Desk {
             None => (None, None),
         };
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
-        let Worked { outlines, stopouts, found, by_hand } = fresh.worked.or(old_work).ok_or_else(gone)?;
+        let Worked { outlines, mut stopouts, found, by_hand } = fresh.worked.or(old_work).ok_or_else(gone)?;
+        let pace = limits::pace(&settings, &mut stopouts, &plate)?;
         let grain = match &self.grain {
             Some(grain) => grain,
             None => self.grain.insert(Grain::new(GrainSettings::default())?),
@@ -308,6 +323,7 @@ impl Desk {
             proof,
             found,
             by_hand,
+            pace,
         });
         Ok(())
     }
@@ -352,6 +368,8 @@ impl Desk {
                 let size = fitted(width, height);
                 picture::lift(plan.stopouts.zones(), size, view, size.0 as f64 / plan.plate.face().width.0)
             }
+            PictureSpec::Removed { view, width, height } => self.removed_picture(plan, fitted(width, height), view),
+            PictureSpec::Lines { view, width, height } => self.lines_picture(plan, fitted(width, height), view),
             PictureSpec::Proof { view, width, height, grain, ref proof } => {
                 let size = fitted(width, height);
                 let px_per_mm = size.0 as f64 / plan.plate.face().width.0;
@@ -507,16 +525,20 @@ fn fresh(
         (None, _) => tones::even(count, face.ends)?,
     };
     laps.lap("tones");
+    if before.is_none_or(|p| p.settings.lines != settings.lines) {
+        (kept.softened, kept.cleaned, kept.figure) = (None, None, None);
+    }
     let same_map = same_face.is_some_and(|p| {
         let (then, now) = (&p.settings, settings);
         p.breaks == breaks
             && same(then.mark_mm, now.mark_mm)
             && same(then.smoothing_mm, now.smoothing_mm)
+            && then.lines == now.lines
             && (&then.hand, &then.resist) == (&now.hand, &now.resist)
     });
     let worked = match same_map {
         true => None,
-        false => Some(worked(face, &breaks, mark, (asked, smoothing), kept, laps, progress)?),
+        false => Some(worked(face, &breaks, mark, (asked, smoothing, settings.lines), kept, laps, progress)?),
     };
     Ok(Fresh { face: placed, breaks, worked })
 }
@@ -526,34 +548,46 @@ fn worked(
     face: &Face,
     breaks: &Breaks,
     mark: Option<Mark>,
-    (asked, smoothing): (&hand::Asked, Smoothing),
+    (asked, smoothing, lines): (&hand::Asked, Smoothing, LineChoice),
     kept: &mut Kept,
     laps: &mut Laps,
     progress: Progress<'_>,
 ) -> Result<Worked, Refusal> {
     let mut found = Found::default();
+    // Taken out of what is kept while the rest of it is worked with, and put back at the end.
+    let mut etched = kept.etched.take();
+    let lightness = match lines {
+        LineChoice::Stay => &face.lightness,
+        LineChoice::Etched => {
+            let found = Etched::kept(&mut etched, face, mark);
+            laps.lap("lines");
+            found.without()
+        }
+    };
+    let cut = (lightness, face.resolution);
     // Without clean-up, what a brush of the usual mark could not paint is told all the same.
     let measured_by = mark.unwrap_or_default();
     let by = mark.map(|mark| (mark, smoothing));
     let is_of = |cleaned: &Cleaned, breaks: &Breaks| (&cleaned.breaks, cleaned.by) == (breaks, by);
     let cleaned = match kept.cleaned.take() {
         Some(cleaned) if is_of(&cleaned, breaks) => cleaned,
-        _ => Cleaned { breaks: breaks.clone(), by, map: clean(face, breaks, by, kept, laps, progress) },
+        _ => Cleaned { breaks: breaks.clone(), by, map: clean(cut, breaks, by, kept, laps, progress) },
     };
     if mark.is_some() {
-        found.changed_share = regions::changed_share(&cleaned.map, &face.lightness, breaks);
+        found.changed_share = regions::changed_share(&cleaned.map, lightness, breaks);
     }
-    let done = asked.done(&cleaned.map, face, breaks, measured_by, |lightness| {
+    let done = asked.done(&cleaned.map, cut, breaks, measured_by, |lightness| {
         let at = Breaks::new(vec![Lightness(lightness)])?;
         let figure = match kept.figure.take() {
             Some(figure) if is_of(&figure, &at) => figure,
-            _ => Cleaned { map: clean(face, &at, by, kept, laps, progress), breaks: at, by },
+            _ => Cleaned { map: clean(cut, &at, by, kept, laps, progress), breaks: at, by },
         };
         let map = figure.map.clone();
         kept.figure = Some(figure);
         Ok(map)
     });
     kept.cleaned = Some(cleaned);
+    kept.etched = etched;
     let hand::Done { map, aside, figures: by_hand } = done?;
     found.unpaintable_share = by_hand.unpaintable_share;
     laps.lap("regions");
@@ -565,14 +599,21 @@ fn worked(
     Ok(Worked { outlines, stopouts, found, by_hand })
 }
 
-/// The map of a face cut at breaks and cleaned for a mark.
-fn clean(face: &Face, breaks: &Breaks, by: Option<(Mark, Smoothing)>, kept: &mut Kept, laps: &mut Laps, progress: Progress<'_>) -> StepMap {
-    let Some((mark, smoothing)) = by else { return tones::quantise(&face.lightness, breaks) };
+/// The map of a plane of L* cut at breaks and cleaned for a mark.
+fn clean(
+    (lightness, resolution): (&Plane<f32>, PxPerMm),
+    breaks: &Breaks,
+    by: Option<(Mark, Smoothing)>,
+    kept: &mut Kept,
+    laps: &mut Laps,
+    progress: Progress<'_>,
+) -> StepMap {
+    let Some((mark, smoothing)) = by else { return tones::quantise(lightness, breaks) };
     let softened = match kept.softened.take() {
         Some(softened) if (softened.mark(), softened.smoothing()) == (mark, smoothing) => softened,
         _ => {
             progress("painting", 0.0);
-            let softened = Softened::of(&face.lightness, face.resolution, mark, smoothing);
+            let softened = Softened::of(lightness, resolution, mark, smoothing);
             laps.lap("softening");
             softened
         }
@@ -600,6 +641,10 @@ impl Plan {
         };
         Ok(shown.map(|&[r, g, b]| [r, g, b, 255]))
     }
+}
+
+fn no_plan() -> Refusal {
+    Refusal::new("no_plan", "There is no plan yet: open a drawing first.")
 }
 
 fn same(a: f64, b: f64) -> bool {

@@ -2,8 +2,10 @@
 
 use crate::placing::{PhotoChoice, PlacingSettings};
 use serde::Deserialize;
+use stepbite_core::bands::HandError;
 use stepbite_core::face::Fit;
 use stepbite_core::hand::Edit;
+use stepbite_core::pace::HandSpeed;
 use stepbite_core::resist::Resist;
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::units::Millimetres;
@@ -86,10 +88,54 @@ pub struct Settings {
     /// Reach of the smoothing before the clean-up, mm; 0 for none.
     #[serde(default = "usual_smoothing")]
     pub smoothing_mm: f64,
+    /// What becomes of thin dark lines.
+    #[serde(default)]
+    pub lines: LineChoice,
+    /// How fast the printer paints.
+    #[serde(default)]
+    pub hand_speed: HandSpeed,
+    /// How far the printer's edges wander, mm.
+    #[serde(default)]
+    pub hand_error_mm: HandErrorMm,
+    /// What stop-outs really took.
+    #[serde(default)]
+    pub painted: Vec<Painted>,
 }
 
 fn usual_smoothing() -> f64 {
     Smoothing::default().reach().0
+}
+
+/// What becomes of thin dark lines.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LineChoice {
+    /// They stay in the tones.
+    #[default]
+    Stay,
+    /// They are etched before the grain; the tones continue beneath.
+    Etched,
+}
+
+/// A standard deviation, mm.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(transparent)]
+pub struct HandErrorMm(pub Millimetres);
+
+impl Default for HandErrorMm {
+    fn default() -> Self {
+        Self(HandError::default().0)
+    }
+}
+
+/// A stop-out's logged time.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Painted {
+    /// Which stop-out.
+    pub number: usize,
+    /// Minutes it took.
+    pub minutes: f64,
 }
 
 /// How the proof is looked at.
@@ -184,6 +230,24 @@ pub enum PictureSpec {
         /// Paper and plate tone.
         proof: ProofSettings,
     },
+    /// What clean-up changed.
+    Removed {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// The thin dark lines over the drawing without them.
+    Lines {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
     /// A window of the print.
     Glass {
         /// Way round.
@@ -199,6 +263,14 @@ pub enum PictureSpec {
         /// Paper and plate tone.
         proof: ProofSettings,
     },
+}
+
+/// Which stop-out's islands.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct IslandsSpec {
+    /// 1 to N−1.
+    pub number: usize,
 }
 
 /// What the sheets are to be.

@@ -7,6 +7,7 @@ use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedAr
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
+use stepbite_core::pace::HandSpeed;
 use stepbite_core::picture::Rgba;
 use stepbite_core::plane::Plane;
 use stepbite_core::report::{PlanReport, ToneReport};
@@ -79,10 +80,19 @@ struct PagePlan {
     detail_px_per_mm: f64,
     placed: crate::placing::Placed,
     photo: Option<crate::placing::PhotoFacts>,
+    pace: Option<Pace>,
     stage_ms: BTreeMap<&'static str, f64>,
 }
 
 const TOO_LARGE_A_FILE: &str = "The file does not fit the memory a page is given: save the drawing smaller, or with compression.";
+
+/// The printer's own pace.
+#[derive(Serialize)]
+struct Pace {
+    factor: f64,
+    from: Vec<usize>,
+    speed: HandSpeed,
+}
 
 /// Points of the curve for the page's chart.
 const CURVE_POINTS: usize = 97;
@@ -150,6 +160,21 @@ impl Work {
     /// The corners of a photographed sheet: `{corners, proportion}`.
     pub fn find_corners(&self) -> Result<JsValue, Error> {
         to_js(&self.inner.find_corners().map_err(error)?)
+    }
+
+    /// The islands of one stop-out, the smallest first.
+    pub fn islands(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.islands(&from_js(spec)?).map_err(error)?)
+    }
+
+    /// What a brush can't do here.
+    pub fn limits(&mut self) -> Result<JsValue, Error> {
+        to_js(&self.inner.limits().map_err(error)?)
+    }
+
+    /// What clean-up changed, piece by piece.
+    pub fn removed(&self) -> Result<JsValue, Error> {
+        to_js(&self.inner.removed().map_err(error)?)
     }
 
     /// The sheets as PDF.
@@ -221,6 +246,7 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         detail_px_per_mm: plan.face().detail.0,
         placed: *plan.placed(),
         photo: plan.photo().cloned(),
+        pace: plan.pace().map(|learned| Pace { factor: learned.factor, from: learned.from.clone(), speed: learned.speed }),
         stage_ms,
         report,
     }

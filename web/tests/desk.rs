@@ -244,3 +244,92 @@ fn a_photograph_is_straightened_once() {
     assert_eq!(update(&mut desk, &json!({})).unwrap()[0], "drawing");
     assert!(desk.plan().unwrap().photo().is_none());
 }
+
+/// A card of two greys, a soft fall of light at the right, a thin dark line across, and specks that clean-up takes away.
+fn drawing_with_limits() -> Vec<u8> {
+    let grey = Plane::from_fn(600, 400, |x, y| match (x, y) {
+        (50..350, 200..203) => 10,
+        (100..104, 100..104) => 250,
+        (0..200, _) => 90,
+        (200..300, _) => 160,
+        _ => (240 - (x - 300) * 200 / 300) as u8,
+    });
+    png_file::grey(&grey, PxPerMm(10.0))
+}
+
+fn with_limits(change: &Value) -> (Desk, Vec<&'static str>) {
+    let mut desk = Desk::default();
+    desk.open(&drawing_with_limits()).unwrap();
+    let mut all = json!({ "plate": { "width_mm": 60, "height_mm": 40, "bevel_mm": 0 }, "px_per_mm": 10 });
+    for (name, value) in change.as_object().unwrap() {
+        all[name] = value.clone();
+    }
+    let laps = update(&mut desk, &all).unwrap();
+    (desk, laps)
+}
+
+#[test]
+fn what_a_brush_cannot_do_is_told_and_lines_can_be_etched() {
+    let (mut desk, laps) = with_limits(&json!({}));
+    assert!(!laps.contains(&"lines"), "lines are looked for when they are asked for");
+    let limits = serde_json::to_value(desk.limits().unwrap()).unwrap();
+    assert_eq!(limits["lines"]["count"], 1);
+    assert!((limits["lines"]["length_mm"].as_f64().unwrap() - 30.0).abs() < 2.0, "{limits}");
+    // The fall of 200 grey values over 30 mm is steeper than a fade; the mark of the plan is the one measured by.
+    assert_eq!(limits["under"]["mark_mm"], 1.0);
+    for kind in ["removed", "lines"] {
+        assert_eq!(picture(&desk, &json!({ "kind": kind, "view": "plate", "width": 90, "height": 90 })).unwrap(), (90, 60));
+    }
+    let notes = |desk: &Desk| desk.plan().unwrap().report(&[]).notes.iter().filter(|note| note.contains("etched-line")).count();
+    assert_eq!(notes(&desk), 0);
+
+    let (etched, laps) = with_limits(&json!({ "lines": "etched" }));
+    assert!(laps.contains(&"lines"));
+    let tone = |desk: &Desk, x: usize, y: usize| desk.plan().unwrap().stopouts().map().plane().at(x, y);
+    assert_eq!(tone(&etched, 80, 201), tone(&etched, 80, 300), "beneath the line the tone goes on");
+    assert_eq!(notes(&etched), 1);
+}
+
+#[test]
+fn what_was_removed_and_the_islands_are_pointed_at() {
+    let (desk, _) = with_limits(&json!({}));
+    let removed = serde_json::to_value(desk.removed().unwrap()).unwrap();
+    // The strips left and right of the edges, which are too narrow for the mark, held a larger disc; the speck comes next.
+    let pieces = removed["highlights"]["pieces"].as_array().unwrap();
+    let speck = pieces.iter().find(|piece| piece["bounds"][1][0].as_f64().unwrap() < 12.0).unwrap();
+    assert!((speck["at"][0].as_f64().unwrap() - 10.2).abs() < 0.3 && (speck["at"][1].as_f64().unwrap() - 10.2).abs() < 0.3, "{removed}");
+    assert!(speck["was"].as_u64() < speck["now"].as_u64());
+    let plan = desk.plan().unwrap();
+    for stop in plan.stopouts().list() {
+        let spec = serde_json::from_value(json!({ "number": stop.number })).unwrap();
+        let islands = serde_json::to_value(desk.islands(&spec).unwrap()).unwrap();
+        assert_eq!(islands["count"], stop.islands);
+        let area: f64 = islands["islands"].as_array().unwrap().iter().map(|i| i["area_mm2"].as_f64().unwrap()).sum();
+        assert!((area / 2400.0 - stop.new_share).abs() < 1e-9);
+    }
+    let refused = desk.islands(&serde_json::from_value(json!({ "number": 9 })).unwrap()).unwrap_err();
+    assert_eq!(refused.code, "no_stopout");
+}
+
+#[test]
+fn a_logged_stop_out_sets_the_pace_of_all_and_recomputes_nothing_else() {
+    let mut desk = desk();
+    let minutes = |desk: &Desk| -> Vec<f64> { desk.plan().unwrap().stopouts().list().iter().map(|stop| stop.paint_min).collect() };
+    let before = minutes(&desk);
+    let first = desk.plan().unwrap().stopouts().list().iter().find(|stop| stop.paint_min > 0.0).unwrap().number;
+    let took = before[first - 1] * 1.5;
+    let logged = json!({ "painted": [{ "number": first, "minutes": took }] });
+    assert_eq!(update(&mut desk, &logged).unwrap(), ["tones", "bites"]);
+    let after = minutes(&desk);
+    assert!(before.iter().zip(&after).all(|(a, b)| (b - 1.5 * a).abs() < 1e-9), "{before:?} {after:?}");
+    assert_eq!(desk.plan().unwrap().pace().unwrap().from, [first]);
+    assert_eq!(update(&mut desk, &json!({})).unwrap(), ["tones", "bites"]);
+    assert_eq!(minutes(&desk), before, "taken back, all is as it was");
+    let wrong = json!({ "painted": [{ "number": first, "minutes": 0 }] });
+    let refused = update(&mut desk, &wrong).unwrap_err();
+    assert!(refused.message.contains("type the minutes"), "{}", refused.message);
+    assert!(minutes(&desk) == before, "the plan before stays");
+    for wrong in [json!({ "hand_error_mm": 9 }), json!({ "hand_speed": { "edge_cm_per_min": 0, "area_cm2_per_min": 70, "island_s": 6 } })] {
+        assert_eq!(update(&mut desk, &wrong).unwrap_err().code, "pace");
+    }
+}

@@ -1,10 +1,14 @@
 /** Painting: the stop-outs one after another, beside what will print. */
-import { h, say, table } from "../dom.js";
+import { h, say, svg, table } from "../dom.js";
 import { area, clock, count, grouped, minutes, number, percent, readNumber, run, sentence, words } from "../format.js";
 import { numberField, radios, slider } from "../fields.js";
 import { Picture, proofWish } from "../picture.js";
 import { whenCovered } from "../settings.js";
 import { asideLegend, handTools, LIFT_LEGEND, narrowWords, shown } from "./hand-tools.js";
+import { islands } from "./painting/islands.js";
+import { limits } from "./painting/limits.js";
+import { pace, paceWords } from "./painting/pace.js";
+import { removed, removedLegend } from "./painting/removed.js";
 import { legendItems } from "./whole.js";
 
 /** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
@@ -16,8 +20,10 @@ export function painting(desk) {
     label: (s) => s.tone === null && shown(s) !== "stopout" ? { lift: "The lift drawing: crossed where painting opens the plate, ruled where the resist stays", drawing: "The drawing on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `Stop-out ${s.stopout}: ${caption(s)}` : `Tone ${s.tone} picked out`,
   });
   const prints = new Picture(desk, {
-    wish: (s) => proofWish(s), title: () => "What will print", note: (s) => s.plan ? `as strip ${s.plan.strip.id}` : "",
-    label: (s) => `The expected print by strip ${s.plan?.strip.id ?? ""}`,
+    wish: (s) => s.looking.beside === "print" ? proofWish(s) : { kind: s.looking.beside, view: s.view },
+    title: (s) => ({ print: "What will print", removed: "What clean-up removed", lines: "Thin dark lines" }[s.looking.beside]),
+    note: (s) => s.plan && s.looking.beside === "print" ? `as strip ${s.plan.strip.id}` : "",
+    label: (s) => ({ print: `The expected print by strip ${s.plan?.strip.id ?? ""}`, removed: "What clean-up removed: lost lights hatched verdigris, lost darks hatched brown the other way", lines: "The thin dark lines over the drawing without them" }[s.looking.beside]),
   });
   const back = h("button", { type: "button", onclick: () => go(desk.state.stopout - 1) });
   const next = h("button", { type: "button", class: "first", onclick: () => go(desk.state.stopout + 1) });
@@ -39,20 +45,31 @@ export function painting(desk) {
   let legended = "";
   const hand = handTools(desk, held);
   held.words.append(legend, h("p", { class: "caption" }));
-  prints.words.append(h("p", { class: "caption" }), bite);
+  const changes = h("p", { class: "legend" }, ...removedLegend());
+  const toPrint = h("button", { type: "button", class: "toggle", onclick: () => desk.set({ looking: { ...desk.state.looking, beside: "print" } }) }, "Back to the print");
+  prints.words.append(changes, toPrint, h("p", { class: "caption" }), bite);
   const captions = [held, prints].map((picture) => /** @type {HTMLElement} */ (picture.words.querySelector(".caption")));
+  const pointed = svg("g", {});
+  held.marks.append(pointed);
+  const point = () => pointed.replaceChildren(...(shown(desk.state) === "stopout" ? found.marks(desk.state) : []), ...lost.marks(desk.state), ...cannot.marks(desk.state));
+  const found = islands(desk, point);
+  const lost = removed(desk, point, (piece) => h("button", { type: "button", class: "plain keep", onclick: () =>
+    desk.change("highlight kept", { ...desk.state.settings, hand: [...desk.state.settings.hand, { kind: "keep", at: piece.at }] }) }, "Keep this"));
+  const cannot = limits(desk, point);
+  const parts = [found, lost, pace(desk), cannot];
   const root = h("section", { class: "station painting", "aria-labelledby": "h-painting" },
     h("div", { class: "top" }, h("h2", { id: "h-painting" }, "Painting"), h("div", { class: "bar" }, step, views.root)),
     h("div", { class: "two" }, held.root, prints.root),
     hand.root,
     h("div", { class: "under" }, mark.root, smoothing.root, counts),
     hand.list,
+    h("div", { class: "known" }, ...parts.map((part) => part.root)),
     all);
 
   /** @param {number} number */
   function go(number) {
     const last = desk.state.plan?.stopouts.length ?? 1;
-    desk.set({ stopout: Math.min(last, Math.max(1, Math.round(number))), tone: null });
+    desk.set({ stopout: Math.min(last, Math.max(1, Math.round(number))), tone: null, looking: { ...desk.state.looking, at: null } });
   }
 
   /** @param {number} number */
@@ -75,6 +92,11 @@ export function painting(desk) {
     update(state) {
       held.update(state);
       prints.update(state);
+      for (const part of parts) part.update(state);
+      point();
+      changes.hidden = state.looking.beside !== "removed";
+      toPrint.hidden = state.looking.beside === "print";
+      captions[1].hidden = bite.hidden = !toPrint.hidden;
       hand.update(state);
       const items = shown(state) === "lift" ? LIFT_LEGEND : [...STOP_OUT_LEGEND, ...asideLegend(state)];
       legend.hidden = state.tone !== null || shown(state) === "drawing";
@@ -103,9 +125,9 @@ export function painting(desk) {
         ? `${grouped(plan.regions)} regions in all. Clean-up gave ${percent(plan.changed_share)} of the face another tone; on ${percent(plan.unpaintable_share)} a region is still too narrow for a ${number(mm)} mm mark.`
         : `No clean-up: ${grouped(plan.regions)} regions in all, and ${percent(plan.unpaintable_share)} of the face is too fine for a 1 mm mark.`;
       say(counts, `${cleaned}${narrowWords(plan)}`);
-      all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", "Minutes", "Then bite", "Islands", "New area", "Edge", "Then covered"], plan.stopouts.map((stop) => [
+      all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", plan.pace ? "Minutes, your pace" : "Minutes, estimated", "Then bite", "Islands", "New area", "Edge", "Then covered"], plan.stopouts.map((stop) => [
         h("button", { type: "button", class: "plain", "aria-current": stop.number === state.stopout ? "step" : null, onclick: () => go(stop.number) }, `${stop.number}`),
-        stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, minutes(stop.paint_min), clock(plan.tones[stop.number].set_s),
+        stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, took(stop, state), clock(plan.tones[stop.number].set_s),
         grouped(stop.islands), area(stop.new_share, plan.face_mm, state.units), run(stop.edge_cm, state.units), percent(stop.covered_share),
       ])));
     },
@@ -127,5 +149,11 @@ function caption(state) {
   if (!plan || !stop) return "";
   const resist = plan.resist_share > 0 ? ", the resist included" : "";
   if (stop.new_share === 0) return `nothing to paint; ${percent(stop.covered_share)} is covered${resist}.`;
-  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)}; then ${percent(stop.covered_share)} is covered${resist}.`;
+  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)} (${paceWords(plan)}); then ${percent(stop.covered_share)} is covered${resist}.`;
+}
+
+/** Minutes as planned, and as they were. @param {import("../../web/types.d.ts").StopOut} stop @param {import("../state.js").State} state */
+function took(stop, state) {
+  const log = state.settings.painted.find((item) => item.number === stop.number);
+  return log ? `${minutes(stop.paint_min)}, took ${minutes(log.minutes)}` : minutes(stop.paint_min);
 }

@@ -50,3 +50,15 @@ test("when a tone is covered follows the rule: tone k is bare for bites 1 to k, 
   assert.match(s.whenCovered(tone(9), 10), /never covered/);
   assert.equal(s.whenCovered(tone(1), 2), "bare for bite 1, never covered");
 });
+
+test("a logged time is kept once a stop-out, taken back by 0, and its pace goes on to the next plate", () => {
+  const one = s.withPainted(s.withPainted(five, 3, 12), 1, 20);
+  assert.deepEqual(one.painted, [{ number: 1, minutes: 20 }, { number: 3, minutes: 12 }]);
+  assert.deepEqual(s.withPainted(one, 1, 25).painted, [{ number: 1, minutes: 25 }, { number: 3, minutes: 12 }]);
+  assert.deepEqual(s.withPainted(s.withPainted(one, 1, 0), 3, 0).painted, []);
+  assert.deepEqual(five.painted, [], "the old settings are untouched");
+  const speed = { edge_cm_per_min: 21, area_cm2_per_min: 49, island_s: 8.6 };
+  const next = s.withSameHand(one, /** @type {any} */ ({ pace: { factor: 1.43, from: [1], speed } }));
+  assert.deepEqual([next.painted, next.hand_speed], [[], speed]);
+  assert.equal(s.withSameHand(five, null), five);
+});

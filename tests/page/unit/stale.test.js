@@ -9,6 +9,8 @@ const specs = {
   drawing: { kind: "drawing", view: "print", width: 10, height: 10 },
   tones: { kind: "tones", view: "print", width: 10, height: 10 },
   stopout: { kind: "stopout", number: 3, view: "plate", width: 10, height: 10 },
+  removed: { kind: "removed", view: "print", width: 10, height: 10 },
+  lines: { kind: "lines", view: "print", width: 10, height: 10 },
   proof: { kind: "proof", view: "print", width: 10, height: 10, grain: true, proof },
 };
 /** @param {any} settings @param {number} [drawing] */
@@ -16,10 +18,12 @@ const changed = (settings, drawing = 1) => Object.keys(specs).filter((kind) => p
 
 test("only what a change touches is asked for again", () => {
   assert.deepEqual(changed({ ...EXAMPLE }), []);
-  assert.deepEqual(changed({ ...EXAMPLE, mark_mm: 2 }), ["tones", "stopout", "proof"]);
-  assert.deepEqual(changed({ ...EXAMPLE, strip: { id: "2", readings: [[0, 90], [10, 50], [20, 30]] } }), ["tones", "proof"]);
-  assert.deepEqual(changed({ ...EXAMPLE, fit: "contain" }), ["drawing", "tones", "stopout", "proof"]);
-  assert.deepEqual(changed(EXAMPLE, 2), ["drawing", "tones", "stopout", "proof"]);
+  assert.deepEqual(changed({ ...EXAMPLE, mark_mm: 2 }), ["tones", "stopout", "removed", "lines", "proof"]);
+  assert.deepEqual(changed({ ...EXAMPLE, lines: "etched" }), ["tones", "stopout", "removed", "lines", "proof"]);
+  assert.deepEqual(changed({ ...EXAMPLE, painted: [{ number: 1, minutes: 9 }] }), [], "minutes are in no picture");
+  assert.deepEqual(changed({ ...EXAMPLE, strip: { id: "2", readings: [[0, 90], [10, 50], [20, 30]] } }), ["tones", "removed", "proof"]);
+  assert.deepEqual(changed({ ...EXAMPLE, fit: "contain" }), ["drawing", "tones", "stopout", "removed", "lines", "proof"]);
+  assert.deepEqual(changed(EXAMPLE, 2), ["drawing", "tones", "stopout", "removed", "lines", "proof"]);
 });
 
 test("another view, number or size is another picture", () => {

@@ -4,11 +4,12 @@ use crate::error::Refusal;
 use crate::settings::Settings;
 use stepbite_core::aside::{Aside, Zones};
 use stepbite_core::bits::BitPlane;
-use stepbite_core::face::Face;
 use stepbite_core::hand::Hand;
+use stepbite_core::plane::Plane;
 use stepbite_core::regions::{self, Mark};
 use stepbite_core::resist::Resist;
 use stepbite_core::tones::{Breaks, StepMap};
+use stepbite_core::units::PxPerMm;
 
 /// What is asked for, checked.
 #[derive(Default)]
@@ -63,20 +64,19 @@ impl Asked {
     pub(super) fn done(
         &self,
         clean: &StepMap,
-        face: &Face,
+        (lightness, resolution): (&Plane<f32>, PxPerMm),
         breaks: &Breaks,
         measured_by: Mark,
         figure: impl FnOnce(f64) -> Result<StepMap, Refusal>,
     ) -> Result<Done, Refusal> {
-        let resolution = face.resolution;
         if self.nothing() {
             let unpaintable_share = regions::unpaintable_share(clean, measured_by, resolution);
             let figures = Figures { unpaintable_share, ..Figures::default() };
             return Ok(Done { map: clean.clone(), aside: (Aside::default(), None), figures });
         }
-        let worked = self.hand.applied(clean, &face.lightness, breaks, resolution);
+        let worked = self.hand.applied(clean, lightness, breaks, resolution);
         let resist = match &self.resist {
-            Some(resist @ Resist::Outline { darker_than: Some(lightness) }) => Some(resist.covered(&figure(*lightness)?, resolution)?),
+            Some(resist @ Resist::Outline { darker_than: Some(limit) }) => Some(resist.covered(&figure(*limit)?, resolution)?),
             Some(resist) => Some(resist.covered(&worked.map, resolution)?),
             None => None,
         };
