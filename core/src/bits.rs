@@ -70,6 +70,14 @@ impl BitPlane {
         self.row(y)[x / 64] >> (x % 64) & 1 != 0
     }
 
+    /// Sets a bit to 1, and says whether it was 0.
+    pub(crate) fn set(&mut self, x: usize, y: usize) -> bool {
+        let (word, bit) = (&mut self.row_mut(y)[x / 64], 1 << (x % 64));
+        let new = *word & bit == 0;
+        *word |= bit;
+        new
+    }
+
     /// Sets a bit to 0.
     pub fn clear(&mut self, x: usize, y: usize) {
         self.row_mut(y)[x / 64] &= !(1 << (x % 64));

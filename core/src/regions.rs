@@ -19,15 +19,13 @@ mod edges;
 mod fill;
 mod mark;
 mod softened;
+use fill::Ways;
 pub use mark::{Mark, MarkError};
 pub use softened::Softened;
 use softened::StoredTones;
 
 /// What no region claims yet.
 const NONE: u8 = u8::MAX;
-
-/// How often the edges creep.
-const CREEPS: usize = 2;
 
 /// The step map a brush can paint.
 ///
@@ -38,14 +36,11 @@ pub fn paintable(softened: &Softened, breaks: &Breaks) -> StepMap {
     let tones = StoredTones::of(breaks);
     let means = softened.means(breaks, &tones);
     let mut map = enlarged(&laid_out(softened, &tones), softened.coarse, softened.size);
-    let disc = mark.disc(resolution);
-    for _ in 0..CREEPS {
-        edges::creep(&mut map, softened, &means);
-        let mut holes = Vec::new();
-        give_up_narrow(&mut map, &disc, &mut holes);
-        filled(&mut map, &holes);
-    }
-    settled(map, mark, resolution, breaks.tones())
+    edges::creep(&mut map, softened, &means);
+    let (mut ways, mut holes) = (Ways::of(&map), Vec::new());
+    give_up_narrow(&mut map, &mark.disc(resolution), &mut holes);
+    filled(&mut map, &holes, &mut ways);
+    settled(map, mark, resolution, breaks.tones(), ways)
 }
 
 /// The regions on the coarse raster.
@@ -60,7 +55,8 @@ fn laid_out(softened: &Softened, tones: &StoredTones) -> Plane<u8> {
         }
         holes = give_up(&mut map, &disc, least);
     }
-    filled(&mut map, &holes);
+    let mut ways = Ways::of(&map);
+    filled(&mut map, &holes, &mut ways);
     map
 }
 
@@ -83,7 +79,7 @@ fn enlarged(map: &Plane<u8>, by: usize, (width, height): (usize, usize)) -> Plan
 /// comes back as it went in, but for a hundredth of a percent.
 #[must_use]
 pub fn tidied(map: &StepMap, mark: Mark, resolution: PxPerMm) -> StepMap {
-    settled(map.plane().clone(), mark, resolution, map.tones())
+    settled(map.plane().clone(), mark, resolution, map.tones(), Ways::of(map.plane()))
 }
 
 /// Most rounds of giving up and filling.
@@ -94,7 +90,7 @@ const SETTLED: f64 = 5e-5;
 
 /// Gives up what is unpaintable and fills it from the nearest region, and so on until next to nothing changes and no piece too small is left,
 /// which the last fill may have cut off at a corner.
-fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount) -> StepMap {
+fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount, mut ways: Ways) -> StepMap {
     let (disc, least) = (mark.disc(resolution), mark.least_pixels(resolution));
     let enough = (map.data().len() as f64 * SETTLED) as usize;
     for _ in 0..ROUNDS {
@@ -102,25 +98,25 @@ fn settled(mut map: Plane<u8>, mark: Mark, resolution: PxPerMm, tones: ToneCount
         let narrow = narrow(&map, &disc);
         give_up_all(&mut map, &narrow, &mut holes);
         give_up_small(&mut map, least, &mut holes);
-        if filled(&mut map, &holes) <= enough && drop_small(&mut map, least) == 0 {
-            break;
+        if filled(&mut map, &holes, &mut ways) <= enough && drop_small(&mut map, least, &mut ways) == 0 {
+            return StepMap::new(tones, map);
         }
     }
-    while drop_small(&mut map, least) > 0 {}
+    while drop_small(&mut map, least, &mut ways) > 0 {}
     StepMap::new(tones, map)
 }
 
 /// Fills what was given up from the nearest regions, and says how many pixels have another tone than before.
-fn filled(map: &mut Plane<u8>, holes: &[Hole]) -> usize {
-    fill::from_nearest(map, NONE, holes.iter().map(|hole| hole.0));
+fn filled(map: &mut Plane<u8>, holes: &[Hole], ways: &mut Ways) -> usize {
+    ways.fill(map, NONE, holes.iter().map(|hole| hole.0));
     holes.iter().filter(|&&(at, tone)| map.data()[at as usize] != tone).count()
 }
 
 /// Gives pieces of too few pixels to their neighbours, and says how many pixels that changed. Where one is all there is, it stays.
-fn drop_small(map: &mut Plane<u8>, least: u64) -> usize {
+fn drop_small(map: &mut Plane<u8>, least: u64, ways: &mut Ways) -> usize {
     let mut holes = Vec::new();
     give_up_small(map, least, &mut holes);
-    filled(map, &holes)
+    filled(map, &holes, ways)
 }
 
 /// A pixel given up: its place in the plane and the tone it had.

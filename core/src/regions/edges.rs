@@ -12,7 +12,7 @@ use crate::blur::gaussian;
 use crate::plane::Plane;
 
 /// Pixels an edge may creep before the difference is looked at anew.
-const CREEP: i64 = 3;
+const CREEP: i64 = 4;
 
 /// Lets the edges of a map creep. `means` are the stored lightnesses of the tones.
 pub(super) fn creep(map: &mut Plane<u8>, softened: &Softened, means: &[u16]) {
@@ -22,15 +22,17 @@ pub(super) fn creep(map: &mut Plane<u8>, softened: &Softened, means: &[u16]) {
     let width = map.width();
     let mut moved = Vec::new();
     each_at_an_edge(map, |x, y| moved.extend(better(map, &field, means, cost, y * width + x)));
+    let mut seen = BitPlane::empty(map.width(), map.height());
     for k in 1..CREEP {
-        let mut near = Vec::with_capacity(4 * moved.len());
+        // An edge that has not moved will not do so at a higher price: only beside those that have is anything new.
+        let mut near = Vec::with_capacity(2 * moved.len());
         for (at, tone) in moved.drain(..) {
             map.data_mut()[at] = tone;
-            near.extend(beside(map, at));
+            near.extend(beside(map, at).filter(|next| seen.set(next % width, next / width)));
         }
-        // An edge that has not moved will not do so at a higher price: only beside those that have is anything new.
-        near.sort_unstable();
-        near.dedup();
+        for at in &near {
+            seen.clear(at % width, at / width);
+        }
         moved.extend(near.into_iter().filter_map(|at| better(map, &field, means, cost * (2 * k + 1), at)));
     }
     for (at, tone) in moved {
@@ -40,14 +42,22 @@ pub(super) fn creep(map: &mut Plane<u8>, softened: &Softened, means: &[u16]) {
 
 /// The tone beside a pixel that suits it best, if one suits better than its own.
 fn better(map: &Plane<u8>, field: &Field, means: &[u16], cost: i64, at: usize) -> Option<(usize, u8)> {
-    let here = map.data()[at];
+    let (width, data) = (map.width(), map.data());
+    let (x, y) = (at % width, at / width);
+    let here = data[at];
+    // At the border a pixel stands in for the one that is not there.
+    let near = if x > 0 && y > 0 && x + 1 < width && y + 1 < map.height() {
+        [data[at - 1], data[at + 1], data[at - width], data[at + width]]
+    } else {
+        let mut near = [here; 4];
+        near.iter_mut().zip(beside(map, at)).for_each(|(near, at)| *near = data[at]);
+        near
+    };
     let light = i64::from(means[usize::from(here)]);
+    let error = 2 * SCALE * field.at(x, y);
     let mut best = (0, here);
-    let mut error = None;
-    for next in beside(map, at) {
-        let there = map.data()[next];
+    for there in near {
         if there != here && there != best.1 {
-            let error = *error.get_or_insert_with(|| 2 * SCALE * field.at(at % map.width(), at / map.width()));
             let c = i64::from(means[usize::from(there)]) - light;
             best = best.min((c * (error + cost * c), there));
         }
@@ -62,8 +72,8 @@ const SCALE: i64 = 1 << 16;
 struct Field {
     /// Half the difference, about 32768.
     plane: Plane<u16>,
-    columns: Vec<(u32, u32, u32)>,
-    rows: Vec<(u32, u32, u32)>,
+    columns: Vec<(u32, u32, i32)>,
+    rows: Vec<(u32, u32, i32)>,
 }
 
 impl Field {
@@ -88,25 +98,25 @@ impl Field {
         let (upper, lower, down) = self.rows[y];
         let data = self.plane.data();
         let row = |start: u32| {
-            let at = |x: u32| i64::from(data[(start + x) as usize]);
-            (at(left) << BETWEEN) + (at(right) - at(left)) * i64::from(across)
+            let at = |x: u32| i32::from(data[(start + x) as usize]);
+            (at(left) << BETWEEN) + (at(right) - at(left)) * across
         };
         let (upper, lower) = (row(upper), row(lower));
-        (((upper << BETWEEN) + (lower - upper) * i64::from(down)) >> (2 * BETWEEN - 1)) - 65_536
+        i64::from(((upper << BETWEEN) + (lower - upper) * down) >> (2 * BETWEEN - 1)) - 65_536
     }
 }
 
 /// Bits of a place between two cells.
-const BETWEEN: u32 = 8;
+const BETWEEN: u32 = 7;
 
 /// For each pixel of a side the cells on either hand, `stride` apart in memory, and how far it is from the first to the second.
-fn places(pixels: usize, cell: usize, cells: usize, stride: usize) -> Vec<(u32, u32, u32)> {
+fn places(pixels: usize, cell: usize, cells: usize, stride: usize) -> Vec<(u32, u32, i32)> {
     let wide = 2 * cell;
     let place = |at: usize| {
         let from = (2 * at + 1).saturating_sub(cell);
         let first = (from / wide).min(cells - 1);
         let second = (first + 1).min(cells - 1);
-        ((first * stride) as u32, (second * stride) as u32, ((from % wide) << BETWEEN).div_euclid(wide) as u32)
+        ((first * stride) as u32, (second * stride) as u32, ((from % wide) << BETWEEN).div_euclid(wide) as i32)
     };
     (0..pixels).map(place).collect()
 }

@@ -29,17 +29,31 @@ const LISTS: usize = 12;
 /// The moves to the eight neighbours: a front begins beside a region, not a knight's move away.
 const BESIDE: usize = 8;
 
-/// Gives each of the pixels at `holes`, which hold `none`, the value of the nearest pixel that has another. Only holes are visited, so
-/// the cost is theirs. A plane that has nothing else becomes 0 throughout.
-///
+/// What filling needs room for, kept from one filling to the next of maps of one size: the shortest way found to each hole; 0 where there
+/// is nothing to fill, so that one look decides.
+pub(super) struct Ways(Vec<u16>);
+
+impl Ways {
+    pub(super) fn of(map: &Plane<u8>) -> Self {
+        Self(vec![0; map.data().len()])
+    }
+
+    /// Gives each of the pixels at `holes`, which hold `none`, the value of the nearest pixel that has another. Only holes are visited, so
+    /// the cost is theirs. A plane that has nothing else becomes 0 throughout.
+    pub(super) fn fill(&mut self, map: &mut Plane<u8>, none: u8, holes: impl Iterator<Item = u32> + Clone) {
+        from_nearest(map, none, holes.clone(), &mut self.0);
+        for at in holes {
+            self.0[at as usize] = 0;
+        }
+    }
+}
+
 /// The front of waiting pixels has a list for each length of the way so far, modulo the longest move (Dial, Comm. ACM 12, 1969,
 /// 632–633).
-pub(super) fn from_nearest(map: &mut Plane<u8>, none: u8, holes: impl Iterator<Item = u32> + Clone) {
+fn from_nearest(map: &mut Plane<u8>, none: u8, holes: impl Iterator<Item = u32> + Clone, ways: &mut [u16]) {
     let (width, height) = (map.width(), map.height());
     let offsets = MOVES.map(|(dx, dy, _)| dy * width as isize + dx);
     let mut waiting: [Vec<(u32, u8)>; LISTS] = Default::default();
-    // The shortest way found to each hole; 0 where there is nothing to fill, so that one look decides.
-    let mut ways = vec![0u16; map.data().len()];
     for at in holes.clone() {
         ways[at as usize] = u16::MAX;
     }
@@ -98,7 +112,7 @@ mod tests {
 
     fn filled(mut map: Plane<u8>) -> Plane<u8> {
         let holes: Vec<u32> = (0..map.data().len() as u32).filter(|&at| map.data()[at as usize] == 255).collect();
-        from_nearest(&mut map, 255, holes.iter().copied());
+        Ways::of(&map).fill(&mut map, 255, holes.iter().copied());
         map
     }
 
