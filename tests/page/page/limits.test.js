@@ -100,7 +100,7 @@ test("what was removed is a picture that is toggled, and its pieces are pointed 
 });
 
 test("soft passages, bands and places under the mark are told in sentences and drawn", async () => {
-  for (const heading of ["Thin dark lines", "Soft passages", "Narrow bands", "Under the mark"]) {
+  for (const heading of ["Thin dark lines", "Soft passages", "Narrow bands", "Too narrow for the mark"]) {
     const text = await page.locator(".four > div", { has: page.locator("h4", { hasText: heading }) }).locator(".aside").innerText();
     assert.match(text, /^[A-Z0-9].*\.$/s, `${heading}: ${text}`);
   }
