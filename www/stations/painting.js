@@ -161,7 +161,7 @@ function caption(state) {
   if (!plan || !stop) return "";
   const resist = plan.resist_share > 0 ? ", the resist included" : "";
   if (stop.new_share === 0) return `nothing to paint; ${percent(stop.covered_share)} is covered${resist}.`;
-  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)} (${paceWords(plan)}); then ${percent(stop.covered_share)} is covered${resist}.`;
+  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)} (${paceWords(plan)}); then ${percent(stop.covered_share).replace(" ", "\u00a0")} is covered${resist}.`;
 }
 
 /** Minutes as planned, and as they were. @param {import("../../web/types.d.ts").StopOut} stop @param {import("../state.js").State} state */
