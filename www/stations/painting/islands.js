@@ -16,7 +16,7 @@ export function islands(desk, redraw, scale) {
   });
   const heading = h("h3", { id: "h-islands" });
   const words = h("p", { class: "aside" });
-  const list = places(desk, "islands", "Islands, the smallest first", (island) => `${size(island)}, holds a disc of ${number(island.disc_mm)}\u00a0mm`);
+  const list = places(desk, "islands", "Islands, the smallest first", (island) => `${size(island)}, holds a disc of ${number(island.disc_mm)} mm`);
   const point = h("button", { type: "button", class: "toggle", onclick: () => desk.set({ looking: { ...desk.state.looking, smallest: !desk.state.looking.smallest, at: null } }) }, "Number the smallest on the picture");
   const root = h("section", { "aria-labelledby": "h-islands" }, heading, words, point, ...list.nodes);
 
