@@ -47,7 +47,7 @@ export function painting(desk) {
   held.words.append(legend, h("p", { class: "caption" }));
   const changes = h("p", { class: "legend" }, ...removedLegend());
   const inked = h("p", { class: "legend" }, ...legendItems([["ink", "THIN DARK LINE"], ["kept", "THE DRAWING WITHOUT IT"]]));
-  const blank = h("p", { class: "aside" }, "Blank where you work by hand: how that prints is not known.");
+  const blank = h("p", { class: "aside" });
   const toPrint = h("button", { type: "button", class: "toggle", onclick: () => desk.set({ looking: { ...desk.state.looking, beside: "print" } }) }, "Back to the print");
   prints.words.append(changes, inked, toPrint, h("p", { class: "caption" }), bite, blank);
   const captions = [held, prints].map((picture) => /** @type {HTMLElement} */ (picture.words.querySelector(".caption")));
@@ -107,7 +107,9 @@ export function painting(desk) {
       changes.hidden = state.looking.beside !== "removed";
       inked.hidden = state.looking.beside !== "lines";
       toPrint.hidden = state.looking.beside === "print";
-      blank.hidden = state.looking.beside !== "print" || !state.plan?.by_hand_share;
+      const without = [state.plan?.by_hand_share ? "Blank where you work by hand: how that prints is not known." : "", state.planned?.lines === "etched" ? "Without the thin lines, which are etched first." : ""].filter(Boolean).join(" ");
+      say(blank, without);
+      blank.hidden = state.looking.beside !== "print" || !without;
       captions[1].hidden = bite.hidden = !toPrint.hidden;
       hand.update(state);
       const items = shown(state) === "lift" ? LIFT_LEGEND : [...STOP_OUT_LEGEND, ...asideLegend(state)];
