@@ -14,6 +14,8 @@ import { LINES } from "./state.js";
 
 /** Bites shorter than this are hard to hold, seconds: three times the 2 s a hand may be off, as the plan's own remarks have it (estimate). */
 const SHORT_S = 6;
+/** Fewer true pixels of the drawing a millimetre than this are said, whatever the plate is worked at. */
+const LEAST_DETAIL = 4;
 /** More than this share that can't hold the mark is said. */
 const UNPAINTABLE = 0.005;
 
@@ -38,7 +40,7 @@ export function outcome(name, state) {
 export function warning(name, state) {
   const { plan, settings, info } = state;
   if (!plan || !info) return "";
-  if (name === "drawing" && plan.detail_px_per_mm < settings.px_per_mm * 0.6) {
+  if (name === "drawing" && plan.detail_px_per_mm < Math.max(LEAST_DETAIL, settings.px_per_mm * 0.6)) {
     return `only ${number(plan.detail_px_per_mm)} pixels of the drawing a mm`;
   }
   if (name === "tones") {

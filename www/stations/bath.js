@@ -12,7 +12,7 @@ export function bath(_desk) {
   return {
     root,
     update(state) {
-      const { plan } = state;
+      const { plan, planned } = state;
       if (!plan) return;
       badge.hidden = plan.strip.kind !== "example";
       list.replaceChildren(...plan.stopouts.map((stop) => {
@@ -22,6 +22,9 @@ export function bath(_desk) {
           h("span", { class: "paint" }, h("b", null, `Stop-out ${stop.number}`), paint, h("i", null, "then let it dry")),
           h("span", { class: "bite" }, h("b", null, `Bite ${stop.number}`), h("strong", null, clock(tone.set_s)), h("i", null, `total ${clock(tone.shown_total_s)}, then rinse and dry`)));
       }));
+      const first = [planned?.lines === "etched" ? "Before the grain: the etched-line stage, by the lines’ own picture." : "",
+        plan.resist_share > 0 ? "Before stop-out 1: the lift drawing. The fixed resist stays on through every bite." : ""].filter(Boolean);
+      if (first.length) list.prepend(h("li", { class: "begin" }, h("span", null, first.join(" "))));
       const last = plan.tones[plan.tones.length - 1];
       list.append(h("li", { class: "end" }, h("span", null, `After bite ${last.index}: rinse, dry, take off the varnish, then the grain. In the bath in all: ${clock(last.shown_total_s)}.`)));
     },

@@ -10,7 +10,7 @@ import { BRUSH_MM, editPlace, editWords, goesRound, hundredths, pathText, withEd
 /** @typedef {import("../hand-edits.js").Point} Point */
 
 /** @type {[Tool, string][]} */
-const TOOLS = [["look", "Look"], ["brush", "Brush"], ["lasso", "Lasso"], ["fill", "Fill"], ["keep", "Keep this"], ["by_hand", "By hand"], ["silhouette", "Silhouette"]];
+const TOOLS = [["look", "only look"], ["brush", "brush"], ["lasso", "lasso"], ["fill", "fill"], ["keep", "keep this"], ["by_hand", "by hand"], ["silhouette", "silhouette"]];
 
 /** How each shape is drawn with the keys. */
 const KEYS = {
@@ -70,7 +70,11 @@ export const LIFT_LEGEND = [["opens", "PAINTED HERE = OPENS, BITES HERE"], ["res
 export function handTools(desk, picture) {
   /** @param {Partial<State["tools"]>} patch */
   const set = (patch) => desk.set({ tools: { ...desk.state.tools, ...patch } });
-  const tool = radios("Tool", TOOLS, (value) => set({ tool: /** @type {Tool} */ (value), show: value === "keep" ? "drawing" : desk.state.tools.show === "drawing" ? "stopout" : desk.state.tools.show }));
+  const tool = radios("Set by", TOOLS, (value) => {
+    // What was pointed at would lie over what is drawn now.
+    desk.set({ looking: { ...desk.state.looking, at: null },
+      tools: { ...desk.state.tools, tool: /** @type {Tool} */ (value), show: value === "keep" ? "drawing" : desk.state.tools.show === "drawing" ? "stopout" : desk.state.tools.show } });
+  });
   const show = radios("Show", [["stopout", "the stop-out"], ["drawing", "the drawing"], ["lift", "the lift drawing"]], (value) => set({ show: /** @type {any} */ (value) }));
   const lift = /** @type {HTMLElement} */ (show.root.querySelector("[value=lift]")?.parentElement);
   const what = h("span", null);

@@ -16,7 +16,7 @@ export function painting(desk) {
   const held = new Picture(desk, {
     wish: (s) => s.tone !== null ? { kind: "tone", tone: s.tone, view: s.view } : shown(s) === "stopout" ? { kind: "stopout", number: s.stopout, view: s.view } : { kind: shown(s) === "lift" ? "lift" : "drawing", view: s.view },
     title: (s) => s.tone !== null ? `Where tone ${s.tone} lies` : { stopout: `Stop-out ${s.stopout}`, lift: "Lift drawing: OPENS", drawing: "The drawing" }[shown(s)],
-    note: (s) => !s.plan ? "" : s.tone === null && shown(s) !== "stopout" ? { lift: "painted = bites", drawing: "as it lies on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `of ${words(s.plan.stopouts.length)}: ${s.stopout === 1 ? "paint the whites" : `paint tone ${s.stopout - 1}`}` : `${percent(s.plan.tones[s.tone].share)} of the face`,
+    note: (s) => !s.plan ? "" : s.tone === null && shown(s) !== "stopout" ? { lift: "", drawing: "as it lies on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `of ${words(s.plan.stopouts.length)}: ${s.stopout === 1 ? "paint the whites" : `paint tone ${s.stopout - 1}`}` : `${percent(s.plan.tones[s.tone].share)} of the face`,
     label: (s) => s.tone === null && shown(s) !== "stopout" ? { lift: "The lift drawing: crossed where painting opens the plate, ruled where the resist stays", drawing: "The drawing on the plate" }[/** @type {"lift" | "drawing"} */ (shown(s))] : s.tone === null ? `Stop-out ${s.stopout}: ${caption(s)}` : `Tone ${s.tone} picked out`,
   });
   const prints = new Picture(desk, {
@@ -46,13 +46,23 @@ export function painting(desk) {
   const hand = handTools(desk, held);
   held.words.append(legend, h("p", { class: "caption" }));
   const changes = h("p", { class: "legend" }, ...removedLegend());
+  const inked = h("p", { class: "legend" }, ...legendItems([["ink", "THIN DARK LINE"], ["kept", "THE DRAWING WITHOUT IT"]]));
+  const blank = h("p", { class: "aside" });
   const toPrint = h("button", { type: "button", class: "toggle", onclick: () => desk.set({ looking: { ...desk.state.looking, beside: "print" } }) }, "Back to the print");
-  prints.words.append(changes, toPrint, h("p", { class: "caption" }), bite);
+  prints.words.append(changes, inked, toPrint, h("p", { class: "caption" }), bite, blank);
   const captions = [held, prints].map((picture) => /** @type {HTMLElement} */ (picture.words.querySelector(".caption")));
   const pointed = svg("g", {});
   held.marks.append(pointed);
-  const point = () => pointed.replaceChildren(...(shown(desk.state) === "stopout" ? found.marks(desk.state) : []), ...lost.marks(desk.state), ...cannot.marks(desk.state));
-  const found = islands(desk, point);
+  const beside = svg("g", {});
+  prints.marks.append(beside);
+  /** The places picked: on the stop-out or the drawing, never on the lift; those of clean-up also on the picture of what it removed. */
+  function point() {
+    const { state } = desk;
+    const kind = shown(state);
+    pointed.replaceChildren(...(kind === "lift" ? [] : [...(kind === "stopout" ? found.marks(state) : []), ...lost.marks(state), ...cannot.marks(state)]));
+    beside.replaceChildren(...(state.looking.beside === "removed" ? lost.marks(state) : []));
+  }
+  const found = islands(desk, point, () => held.canvas.clientWidth / (desk.state.plan?.face_mm.width ?? 1));
   const lost = removed(desk, point, (piece) => h("button", { type: "button", class: "plain keep", onclick: () =>
     desk.change("highlight kept", { ...desk.state.settings, hand: [...desk.state.settings.hand, { kind: "keep", at: piece.at }] }) }, "Keep this"));
   const cannot = limits(desk, point);
@@ -95,7 +105,11 @@ export function painting(desk) {
       for (const part of parts) part.update(state);
       point();
       changes.hidden = state.looking.beside !== "removed";
+      inked.hidden = state.looking.beside !== "lines";
       toPrint.hidden = state.looking.beside === "print";
+      const without = [state.plan?.by_hand_share ? "Blank where you work by hand: how that prints is not known." : "", state.planned?.lines === "etched" ? "Without the thin lines, which are etched first." : ""].filter(Boolean).join(" ");
+      say(blank, without);
+      blank.hidden = state.looking.beside !== "print" || !without;
       captions[1].hidden = bite.hidden = !toPrint.hidden;
       hand.update(state);
       const items = shown(state) === "lift" ? LIFT_LEGEND : [...STOP_OUT_LEGEND, ...asideLegend(state)];
@@ -122,8 +136,8 @@ export function painting(desk) {
       bite.className = plan.strip.kind === "example" ? "example" : "aside";
       const mm = state.settings.mark_mm;
       const cleaned = mm
-        ? `${grouped(plan.regions)} regions in all. Clean-up gave ${percent(plan.changed_share)} of the face another tone; on ${percent(plan.unpaintable_share)} a region is still too narrow for a ${number(mm)} mm mark.`
-        : `No clean-up: ${grouped(plan.regions)} regions in all, and ${percent(plan.unpaintable_share)} of the face is too fine for a 1 mm mark.`;
+        ? `${grouped(plan.regions)} regions in all. Clean-up gave ${percent(plan.changed_share)} of the face another tone; on ${percent(plan.unpaintable_share)} a region is still too narrow for a ${number(mm)}\u00a0mm mark.`
+        : `No clean-up: ${grouped(plan.regions)} regions in all, and ${percent(plan.unpaintable_share)} of the face is too fine for a 1\u00a0mm mark.`;
       say(counts, `${cleaned}${narrowWords(plan)}`);
       all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", plan.pace ? "Minutes, your pace" : "Minutes, estimated", "Then bite", "Islands", "New area", "Edge", "Then covered"], plan.stopouts.map((stop) => [
         h("button", { type: "button", class: "plain", "aria-current": stop.number === state.stopout ? "step" : null, onclick: () => go(stop.number) }, `${stop.number}`),
@@ -149,7 +163,7 @@ function caption(state) {
   if (!plan || !stop) return "";
   const resist = plan.resist_share > 0 ? ", the resist included" : "";
   if (stop.new_share === 0) return `nothing to paint; ${percent(stop.covered_share)} is covered${resist}.`;
-  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)} (${paceWords(plan)}); then ${percent(stop.covered_share)} is covered${resist}.`;
+  return `${area(stop.new_share, plan.face_mm, state.units)}, ${count(stop.islands, "island")}, ${run(stop.edge_cm, state.units)} of edge, about ${minutes(stop.paint_min)} (${paceWords(plan)}); then ${percent(stop.covered_share).replace(" ", "\u00a0")} is covered${resist}.`;
 }
 
 /** Minutes as planned, and as they were. @param {import("../../web/types.d.ts").StopOut} stop @param {import("../state.js").State} state */

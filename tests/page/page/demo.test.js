@@ -85,7 +85,7 @@ test("stepping through the stop-outs by button, keys and number", async () => {
   await page.locator(".step button").last().press("ArrowRight");
   assert.equal(await title.innerText(), "Stop-out 4");
   await settled(page);
-  assert.match(await page.locator(".station.painting .caption").first().innerText(), /cm², .* islands?, .* cm of edge, about .*; then \d+ % is covered\./);
+  assert.match(await page.locator(".station.painting .caption").first().innerText(), /cm², .* islands?, .* cm of edge, about .*; then \d+\s% is covered\./);
   assert.deepEqual(await page.$$eval(".block", (all) => all.map((b) => b.dataset.cover)), ["before", "before", "before", "now", "bare", "bare", "bare", "bare", "bare", "bare"]);
 });
 

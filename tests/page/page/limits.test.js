@@ -83,7 +83,7 @@ test("what was removed is a picture that is toggled, and its pieces are pointed 
   assert.ok(green(shown.data) > 200 && green(print.data) === 0, "lost lights are in verdigris");
   assert.match(await page.locator(".station.painting figure:nth-child(2)").innerText(), /What clean-up removed[^]*PLATE VIEW[^]*LOST LIGHT[^]*LOST DARK/);
   await page.locator("[aria-labelledby=h-removed] .places .spot").first().click();
-  assert.equal(await page.locator(".marks .label.picked").count(), 1);
+  assert.equal(await page.locator(".marks .label.picked").count(), 2, "on the stop-out and on the picture of what was removed");
   const tones = () => page.locator(".painting .scroll tbody td:nth-child(6)").allInnerTexts();
   const areas = await tones();
   await page.locator("[aria-labelledby=h-removed] .places").first().getByRole("button", { name: "Keep this" }).first().click();
@@ -100,7 +100,7 @@ test("what was removed is a picture that is toggled, and its pieces are pointed 
 });
 
 test("soft passages, bands and places under the mark are told in sentences and drawn", async () => {
-  for (const heading of ["Thin dark lines", "Soft passages", "Narrow bands", "Under the mark"]) {
+  for (const heading of ["Thin dark lines", "Soft passages", "Narrow bands", "Too narrow for the mark"]) {
     const text = await page.locator(".four > div", { has: page.locator("h4", { hasText: heading }) }).locator(".aside").innerText();
     assert.match(text, /^[A-Z0-9].*\.$/s, `${heading}: ${text}`);
   }

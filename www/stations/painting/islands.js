@@ -3,13 +3,13 @@ import { assign, h, say } from "../../dom.js";
 import { count, grouped, number, sentence } from "../../format.js";
 import { Looked } from "./looked.js";
 import { places } from "./places.js";
-import { box, label } from "./pointing.js";
+import { apart, box, label } from "./pointing.js";
 
 /** So many of the smallest are numbered on the picture. */
 const POINTED = 5;
 
-/** @param {import("../../state.js").Desk} desk @param {() => void} redraw the marks */
-export function islands(desk, redraw) {
+/** @param {import("../../state.js").Desk} desk @param {() => void} redraw the marks @param {() => number} scale of the picture, px a mm */
+export function islands(desk, redraw, scale) {
   const looked = new Looked(desk, "islands", (state) => ({ number: state.stopout }), (state) => {
     update(state);
     redraw();
@@ -48,8 +48,9 @@ export function islands(desk, redraw) {
       const face = state.plan.face_mm;
       const picked = at?.of === "islands" ? at.index : -1;
       const shown = found.islands.map((island, i) => ({ island, i })).filter(({ i }) => i === picked || (smallest && at === null && i < POINTED && found.count > 1));
-      return shown.flatMap(({ island, i }) => [
-        ...(i === picked ? [box(island.bounds)] : []), label(island.at, String(i + 1), { picked: i === picked, face }),
+      const off = apart(shown.map(({ island }) => island.at), { face, scale: scale(), mirrored: state.view === "plate" });
+      return shown.flatMap(({ island, i }, k) => [
+        ...(i === picked ? [box(island.bounds)] : []), label(island.at, String(i + 1), { picked: i === picked, off: off[k] }),
       ]);
     },
   };
@@ -60,5 +61,6 @@ const none = [];
 
 /** An area in mm² or cm². @param {{ area_mm2: number }} place */
 export function size({ area_mm2 }) {
+  if (area_mm2 < 0.05) return "under 0.1 mm²";
   return area_mm2 < 100 ? `${number(area_mm2, area_mm2 < 9.95 ? 1 : 0)} mm²` : `${number(area_mm2 / 100, 1)} cm²`;
 }

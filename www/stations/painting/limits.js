@@ -4,7 +4,7 @@ import { numberField, radios } from "../../fields.js";
 import { count, number, percent, readNumber, run, sentence } from "../../format.js";
 import { size } from "./islands.js";
 import { Looked } from "./looked.js";
-import { places } from "./places.js";
+import { places, showPictures } from "./places.js";
 import { box, label, ring, stretch } from "./pointing.js";
 
 /** @typedef {import("../../../web/types.d.ts").Limits} Limits */
@@ -22,12 +22,13 @@ export function limits(desk, redraw) {
   const show = h("button", { type: "button", class: "toggle", onclick: () => {
     const { looking } = desk.state;
     desk.set({ tone: null, looking: { ...looking, beside: looking.beside === "lines" ? "print" : "lines" } });
+    showPictures();
   } }, "Show the lines");
   const choice = radios("Thin lines", [["stay", "stay in the tones"], ["etched", "etched first"]], (value) =>
     desk.change(value === "etched" ? "thin lines etched first" : "thin lines stay in the tones", { ...desk.state.settings, lines: /** @type {"stay" | "etched"} */ (value) }));
   const soft = h("p", { class: "aside" });
   const passages = places(desk, "soft", "Soft passages, the longest first", (/** @type {Limits["soft"]["passages"][number]} */ p) =>
-    `${run(p.length_mm / 10, desk.state.units)} between tones ${p.lighter} and ${p.darker}, painted at stop-out ${p.lighter + 1}`);
+    `${run(p.length_mm / 10, desk.state.units)} between tones ${p.lighter} and\u00a0${p.darker}, painted at stop-out\u00a0${p.lighter + 1}`);
   const bands = h("p", { class: "aside" });
   const error = numberField("An edge of mine wanders by", { read: readNumber, write: (value) => number(value, 2), unit: "mm",
     take: (value) => desk.change(`edges wander by ${number(value, 2)} mm`, { ...desk.state.settings, hand_error_mm: value }), refuse: (text) => desk.notice(text, "refused") });
@@ -41,7 +42,7 @@ export function limits(desk, redraw) {
       h("div", null, h("h4", null, "Thin dark lines"), lines, h("div", { class: "row" }, show, choice.root)),
       h("div", null, h("h4", null, "Soft passages"), soft, ...passages.nodes),
       h("div", null, h("h4", null, "Narrow bands"), bands, error.root, ...narrow.nodes),
-      h("div", null, h("h4", null, "Under the mark"), under, ...tight.nodes)));
+      h("div", null, h("h4", null, "Too narrow for the mark"), under, ...tight.nodes)));
 
   /** @param {import("../../state.js").State} state */
   function update(state) {

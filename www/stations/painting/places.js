@@ -5,6 +5,11 @@ import { grouped } from "../../format.js";
 /** How many are shown before "more" is pressed. */
 const FEW = 3;
 
+/** What was pressed shows on the pictures above: they come into sight. */
+export function showPictures() {
+  document.querySelector(".station.painting figure .well")?.scrollIntoView({ block: "nearest" });
+}
+
 /**
  * @template T
  * @param {import("../../state.js").Desk} desk
@@ -37,6 +42,7 @@ export function places(desk, of, name, words, beside = () => null) {
         h("button", { type: "button", class: "plain spot", onclick: () => point(i) }, words(item, i)));
       list.replaceChildren(...buttons.map((button, i) => h("li", null, h("i", { "aria-hidden": "true" }, String(i + 1)), button, beside(items[i], i))));
     }
+    assign(list, { "data-all": String(all) });
     list.hidden = items.length === 0;
     more.hidden = items.length <= FEW;
     say(more, all ? "fewer" : `more, up to ${grouped(Math.min(60, items.length))}`);
@@ -49,7 +55,7 @@ export function places(desk, of, name, words, beside = () => null) {
     const { looking } = desk.state;
     const same = looking.at?.of === of && looking.at.index === index;
     desk.set({ looking: { ...looking, at: same ? null : { of, index } } });
-    if (!same) document.querySelector(".station.painting figure")?.scrollIntoView({ block: "nearest" });
+    if (!same) showPictures();
   }
   return { nodes: [list, more], draw };
 }

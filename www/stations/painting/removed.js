@@ -3,7 +3,7 @@ import { assign, h, say } from "../../dom.js";
 import { count, percent } from "../../format.js";
 import { size } from "./islands.js";
 import { Looked } from "./looked.js";
-import { places } from "./places.js";
+import { places, showPictures } from "./places.js";
 import { box, label } from "./pointing.js";
 
 /** @typedef {import("../../../web/types.d.ts").RemovedList["pieces"][number]} Piece */
@@ -21,8 +21,9 @@ export function removed(desk, redraw, keep = () => null) {
   const show = h("button", { type: "button", class: "toggle", onclick: () => {
     const { looking } = desk.state;
     desk.set({ tone: null, looking: { ...looking, beside: looking.beside === "removed" ? "print" : "removed" } });
+    showPictures();
   } }, "Show what was removed");
-  const piece = (/** @type {Piece} */ p) => `${size(p)}: would be tone ${p.was}, is tone ${p.now}`;
+  const piece = (/** @type {Piece} */ p) => `${size(p)}: would be tone\u00a0${p.was}, is tone\u00a0${p.now}`;
   const list = places(desk, "highlights", "Lost lights, those missed most first", piece, keep);
   const darks = places(desk, "darks", "Lost darks, those missed most first", piece);
   const lights = h("h4", null, "Lost lights");
