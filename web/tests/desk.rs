@@ -333,3 +333,91 @@ fn a_logged_stop_out_sets_the_pace_of_all_and_recomputes_nothing_else() {
         assert_eq!(update(&mut desk, &wrong).unwrap_err().code, "pace");
     }
 }
+
+/// All that can be looked at of a plan, as text.
+fn looks(desk: &mut Desk) -> String {
+    let pixels = |desk: &Desk, kind: &str| {
+        let spec = match kind {
+            "straight" => json!({ "kind": kind, "width": 90, "height": 90 }),
+            _ => json!({ "kind": kind, "view": "print", "width": 90, "height": 90 }),
+        };
+        desk.picture(&serde_json::from_value::<PictureSpec>(spec).unwrap(), &mut |_, _| {}).unwrap()
+    };
+    let pictures: Vec<_> = ["tones", "removed", "lines", "straight"].map(|kind| pixels(desk, kind)).into();
+    let removed = serde_json::to_string(&desk.removed().unwrap()).unwrap();
+    let limits = serde_json::to_string(&desk.limits().unwrap()).unwrap();
+    format!("{} {removed} {limits} {pictures:?}", desk.plan().unwrap().report(&[]).json())
+}
+
+/// Refused once the face is placed and cleaned: a resist that leaves nothing open.
+fn refused_late(desk: &mut Desk, change: &Value) {
+    let mut all = change.clone();
+    all["resist"] = json!({ "kind": "drawn", "shapes": ["-1,-1 999,-1 999,999 -1,999"], "open_inside": false });
+    assert_eq!(update(desk, &all).unwrap_err().code, "resist");
+}
+
+#[test]
+fn a_late_refusal_leaves_nothing_of_its_own_behind() {
+    let photo = |inset: i32| {
+        let corners = json!([[inset, inset], [300 - inset, inset], [300 - inset, 200 - inset], [inset, 200 - inset]]);
+        json!({ "corners": corners, "sheet_mm": [60, 40], "spots": [], "even": false, "neutral": false, "mix": "lightness" })
+    };
+    // What the plan is made by, and what is then refused.
+    let cases = [
+        (json!({}), json!({ "lines": "etched" })),
+        (json!({ "lines": "etched" }), json!({})),
+        (json!({ "lines": "etched" }), json!({ "lines": "etched", "plate": { "width_mm": 30, "height_mm": 40, "bevel_mm": 1 } })),
+        (json!({}), json!({ "breaks": [90, 80, 70, 60] })),
+        (json!({ "photo": photo(10) }), json!({ "photo": photo(60) })),
+        (json!({ "photo": photo(10) }), json!({})),
+        (json!({}), json!({ "photo": photo(60) })),
+    ];
+    for (made, refused) in cases {
+        let mut fresh = Desk::default();
+        fresh.open(&drawing_with_limits()).unwrap();
+        update(&mut fresh, &made).unwrap();
+        let before = looks(&mut fresh);
+
+        let mut desk = Desk::default();
+        desk.open(&drawing_with_limits()).unwrap();
+        update(&mut desk, &made).unwrap();
+        refused_late(&mut desk, &refused);
+        assert!(looks(&mut desk) == before, "{made} after {refused}: what is shown is not the plan's");
+
+        // And the next plan is made from its own drawing.
+        let mut moved = made.clone();
+        moved["breaks"] = json!([85, 65, 45, 25]);
+        update(&mut fresh, &moved).unwrap();
+        refused_late(&mut desk, &refused);
+        update(&mut desk, &moved).unwrap();
+        assert!(looks(&mut desk) == looks(&mut fresh), "{made} after {refused}: the next plan is made of what was refused");
+    }
+}
+
+#[test]
+fn without_a_photograph_the_straight_picture_is_the_file() {
+    let mut desk = desk();
+    let corners = json!([[10, 5], [290, 8], [285, 190], [12, 195]]);
+    let photo = json!({ "corners": corners, "sheet_mm": [40, 40], "spots": [], "even": true, "neutral": true, "mix": "lightness" });
+    let straight = json!({ "kind": "straight", "width": 60, "height": 60 });
+    assert_eq!(picture(&desk, &straight), Ok((60, 40)));
+    update(&mut desk, &json!({ "photo": photo })).unwrap();
+    assert_eq!(picture(&desk, &straight), Ok((60, 60)));
+    update(&mut desk, &json!({})).unwrap();
+    assert_eq!(picture(&desk, &straight), Ok((60, 40)));
+}
+
+#[test]
+fn where_something_is_set_aside_the_limits_are_those_of_the_brush() {
+    // A hair of ground left standing across a grey of one tone: no brush paints it, and its edge is not the drawing's.
+    let hair = json!({ "resist": { "kind": "drawn", "shapes": ["2,8 18,8 18,8.4 2,8.4"], "open_inside": false } });
+    let limits = |change: &Value| {
+        let (mut desk, _) = with_limits(change);
+        let limits = serde_json::to_value(desk.limits().unwrap()).unwrap();
+        assert_eq!(limits["under"]["share"], desk.plan().unwrap().by_hand().unpaintable_share);
+        limits
+    };
+    let (plain, with_hair) = (limits(&json!({})), limits(&hair));
+    assert_eq!(with_hair["under"], plain["under"]);
+    assert_eq!(with_hair["soft"], plain["soft"]);
+}

@@ -1,6 +1,6 @@
 //! What a brush can't do, what it would take, and what clean-up took away: worked out when it is looked at, never on the way of a moved break.
 
-use super::{Desk, Plan};
+use super::{Desk, Kept, Plan};
 use crate::error::Refusal;
 use crate::settings::{IslandsSpec, LineChoice, Settings};
 use serde::Serialize;
@@ -12,7 +12,7 @@ use stepbite_core::pace::{Learned, Logged};
 use stepbite_core::picture::{self, Rgba};
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
-use stepbite_core::regions::{self, Mark};
+use stepbite_core::regions::Mark;
 use stepbite_core::removed::{self, Removed};
 use stepbite_core::soft::{self, SoftPassage};
 use stepbite_core::stopouts::StopOuts;
@@ -222,6 +222,11 @@ impl Plan {
         Mark::new(Millimetres(self.settings.mark_mm)).unwrap_or_default()
     }
 
+    /// What clean-up alone made of the thresholds: what the hand set afterwards is not removed, but set.
+    fn clean(&self) -> &tones::StepMap {
+        &self.cleaned.map
+    }
+
     fn etched(&self) -> bool {
         self.settings.lines == LineChoice::Etched
     }
@@ -238,8 +243,9 @@ impl Plan {
 impl Desk {
     /// The lines as they are kept, or found for this once.
     fn with_lines<T>(&self, plan: &Plan, show: impl FnOnce(&Etched) -> T) -> T {
+        let own = self.kept.is_of(plan.place(), plan.settings.photo.as_ref());
         match &self.kept.etched {
-            Some(etched) if etched.mark == plan.mark() => show(etched),
+            Some(etched) if own && etched.mark == plan.mark() => show(etched),
             _ => show(&Etched::of(&plan.face, plan.mark())),
         }
     }
@@ -253,13 +259,8 @@ impl Desk {
         }
     }
 
-    /// What clean-up alone made of them: what the hand set afterwards is not removed, but set.
-    fn cleaned<'a>(&'a self, plan: &'a Plan) -> &'a tones::StepMap {
-        self.kept.cleaned.as_ref().map_or(plan.stopouts.map(), |cleaned| &cleaned.map)
-    }
-
     pub(super) fn removed_picture(&self, plan: &Plan, size: (usize, usize), view: View) -> Plane<Rgba> {
-        picture::removed(&self.plain(plan), self.cleaned(plan), &plan.colours(), size, view)
+        picture::removed(&self.plain(plan), plan.clean(), &plan.colours(), size, view)
     }
 
     pub(super) fn lines_picture(&self, plan: &Plan, size: (usize, usize), view: View) -> Plane<Rgba> {
@@ -272,7 +273,7 @@ impl Desk {
     /// Before the first plan.
     pub fn removed(&self) -> Result<RemovedPieces, Refusal> {
         let plan = self.plan()?;
-        let all = removed::of(&self.plain(plan), self.cleaned(plan), plan.face.resolution);
+        let all = removed::of(&self.plain(plan), plan.clean(), plan.face.resolution);
         Ok(RemovedPieces {
             highlights: RemovedList::of(&all.highlights, all.highlight_share, plan.mark()),
             darks: RemovedList::of(&all.darks, all.dark_share, plan.mark()),
@@ -296,6 +297,11 @@ impl Desk {
     /// Before the first plan.
     pub fn limits(&mut self) -> Result<Limits, Refusal> {
         let plan = self.plan.as_ref().ok_or_else(super::no_plan)?;
+        let photo = plan.settings.photo.as_ref();
+        // What a refused face left there is nothing of this plan's.
+        if !self.kept.is_of(plan.place(), photo) {
+            self.kept = Kept::of(plan.place(), photo);
+        }
         let found = &Etched::kept(&mut self.kept.etched, &plan.face, Some(plan.mark())).lines;
         let lines = LineFacts { count: found.count, length_mm: found.length.0, width_mm: found.width.0, share: found.share() };
         let lightness = self.kept.etched.as_ref().filter(|_| plan.etched()).map_or(&plan.face.lightness, Etched::without);
@@ -304,7 +310,7 @@ impl Desk {
         let passages = soft::passages(&plan.outlines, lightness, resolution, &levels);
         let error = HandError::new(plan.settings.hand_error_mm.0)?;
         let narrow = bands::narrow(plan.stopouts.zones(), resolution, error);
-        let places = under::places(map, plan.mark(), resolution);
+        let places = under::places(map, plan.stopouts.aside(), plan.mark(), resolution);
         Ok(Limits {
             lines,
             soft: SoftFacts {
@@ -321,7 +327,7 @@ impl Desk {
             under: UnderFacts {
                 mark_mm: plan.mark().diameter().0,
                 count: places.len(),
-                share: regions::unpaintable_share(map, plan.mark(), resolution),
+                share: plan.by_hand.unpaintable_share,
                 places: places.iter().take(MOST).map(under_place).collect(),
             },
         })
