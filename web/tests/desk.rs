@@ -334,6 +334,21 @@ fn a_logged_stop_out_sets_the_pace_of_all_and_recomputes_nothing_else() {
     }
 }
 
+#[test]
+fn a_pace_once_learned_does_not_change_with_the_tones() {
+    let mut desk = desk();
+    let stop = desk.plan().unwrap().stopouts().list().iter().copied().find(|stop| stop.paint_min > 0.0).unwrap();
+    let done = json!({ "edge_cm": stop.edge_cm, "area_cm2": stop.new_share * 58.0 * 38.0 / 100.0, "islands": stop.islands });
+    let painted = json!([{ "number": stop.number, "minutes": 2.0 * stop.paint_min, "done": done }]);
+    for change in [json!({}), json!({ "tones": 8 }), json!({ "breaks": [90, 40, 30, 20] }), json!({ "tones": 2 }), json!({ "mark_mm": 5 })] {
+        let mut all = change.clone();
+        all["painted"] = painted.clone();
+        update(&mut desk, &all).unwrap();
+        let factor = desk.plan().unwrap().pace().unwrap().factor;
+        assert!((factor - 2.0).abs() < 1e-9, "{factor} with {change}");
+    }
+}
+
 /// All that can be looked at of a plan, as text.
 fn looks(desk: &mut Desk) -> String {
     let pixels = |desk: &Desk, kind: &str| {

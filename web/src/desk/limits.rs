@@ -2,7 +2,7 @@
 
 use super::{Desk, Kept, Plan};
 use crate::error::Refusal;
-use crate::settings::{IslandsSpec, LineChoice, Settings};
+use crate::settings::{IslandsSpec, LineChoice, PaintedWork, Settings};
 use serde::Serialize;
 use stepbite_core::bands::{self, Band, BandKind, HandError};
 use stepbite_core::face::Face;
@@ -199,17 +199,21 @@ pub(super) fn check(settings: &Settings) -> Result<(), Refusal> {
     Ok(())
 }
 
-/// The printer's own pace by what was logged, and the stop-outs' minutes by it. A log of a stop-out that is no more says nothing.
+/// The printer's own pace by what was logged, and the stop-outs' minutes by it. A log that does not say what was painted speaks of the plan
+/// as it is; one of a stop-out that is no more then says nothing.
 pub(super) fn pace(settings: &Settings, stopouts: &mut StopOuts, plate: &Plate) -> Result<Option<Learned>, Refusal> {
     let face = plate.face();
     let face_cm2 = face.width.0 * face.height.0 / 100.0;
+    let planned = |number: usize| {
+        let stop = stopouts.list().get(number.checked_sub(1)?)?;
+        Some(PaintedWork { edge_cm: stop.edge_cm, area_cm2: stop.new_share * face_cm2, islands: stop.islands })
+    };
     let logs: Vec<Logged> = settings
         .painted
         .iter()
         .filter_map(|log| {
-            let stop = stopouts.list().get(log.number.checked_sub(1)?)?;
-            let (edge_cm, area_cm2) = (stop.edge_cm, stop.new_share * face_cm2);
-            Some(Logged { number: log.number, edge_cm, area_cm2, islands: stop.islands, minutes: log.minutes })
+            let PaintedWork { edge_cm, area_cm2, islands } = log.done.or_else(|| planned(log.number))?;
+            Some(Logged { number: log.number, edge_cm, area_cm2, islands, minutes: log.minutes })
         })
         .collect();
     let learned = settings.hand_speed.learned(&logs)?;
