@@ -304,9 +304,11 @@ fn dots(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<RasterPoint> {
         grid_dots[cells.index(x, y)].push((x, y));
     }
     let extra = kept.split_off(grid);
-    kept.extend(extra.into_iter().filter(|&(x, y)| {
-        cells.around(x, y).all(|cell| grid_dots[cell].iter().all(|&(a, b)| far(a, x) + far(b, y) >= near * near))
-    }));
+    kept.extend(
+        extra
+            .into_iter()
+            .filter(|&(x, y)| cells.around(x, y).all(|cell| grid_dots[cell].iter().all(|&(a, b)| far(a, x) + far(b, y) >= near * near))),
+    );
     kept.extend(dots_for_the_rest(&pieces, &kept));
     kept.into_iter().map(|(x, y)| (x as f64 + 0.5, y as f64 + 0.5)).collect()
 }
