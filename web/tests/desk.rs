@@ -360,7 +360,8 @@ fn what_is_no_number_is_refused_wherever_it_stands() {
     let first = looks(&mut desk);
     let photo = json!({ "corners": [[10, 5], [290, 8], [285, 190], [12, 195]], "sheet_mm": [60, 40], "spots": [], "even": true, "neutral": true, "mix": [1, 1, 1] });
     let base = |change: &Value| settings(change);
-    let set: [(&str, fn(&mut Settings, f64)); 27] = [
+    type Set = fn(&mut Settings, f64);
+    let set: [(&str, Set); 27] = [
         ("width", |s, v| s.plate.width_mm = Millimetres(v)),
         ("height", |s, v| s.plate.height_mm = Millimetres(v)),
         ("bevel", |s, v| s.plate.bevel_mm = Millimetres(v)),

@@ -196,7 +196,18 @@ pub(super) fn check(settings: &Settings) -> Result<(), Refusal> {
         .map(|log| Logged { number: log.number, edge_cm: 0.0, area_cm2: 0.0, islands: 0, minutes: log.minutes })
         .collect();
     settings.hand_speed.learned(&logs)?;
-    Ok(())
+    // A plate of two metres has four square metres; no contour on it is a hundred kilometres long.
+    let done = |done: &PaintedWork| (0.0..=1e7).contains(&done.edge_cm) && (0.0..=1e5).contains(&done.area_cm2);
+    match settings.painted.iter().find(|log| !log.done.as_ref().is_none_or(done)) {
+        None => Ok(()),
+        Some(log) => Err(Refusal::new(
+            "pace",
+            format!(
+                "What was painted at stop-out {} when its time was logged can't be read: take that time back and log it again.",
+                log.number
+            ),
+        )),
+    }
 }
 
 /// The printer's own pace by what was logged, and the stop-outs' minutes by it. A log that does not say what was painted speaks of the plan
