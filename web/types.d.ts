@@ -31,7 +31,7 @@ export interface Settings {
   /** How far the printer's edges wander: a standard deviation, mm, 0.05 to 3. */
   hand_error_mm: number;
   /** Minutes that stop-outs really took, 0.1 to 1440. */
-  painted: { number: number; minutes: number }[];
+  painted: Painted[];
 }
 
 /** Points of a line on the face, mm, print view, as text: "x,y x,y …"; up to 5000. */
@@ -84,6 +84,11 @@ export interface PhotoSettings {
   mix: "lightness" | [number, number, number];
 }
 /** What a hand paints. */
+/** A logged time, and what was painted in it: the plan may have moved since. Where that is not known, what the plan paints there now. */
+export interface Painted {
+  number: number; minutes: number;
+  done: { edge_cm: number; area_cm2: number; islands: number } | null;
+}
 export interface HandSpeed { edge_cm_per_min: number; area_cm2_per_min: number; island_s: number }
 
 export interface ProofSettings {

@@ -114,12 +114,15 @@ export function forDrawing(settings, info, plan = null) {
 }
 
 /**
- * What a stop-out really took is logged, or with 0 taken back.
- * @param {Settings} settings @param {number} number @param {number} minutes @returns {Settings}
+ * What a stop-out really took is logged with what it painted then, since breaks and tones may move afterwards; or with 0 taken back.
+ * @param {Settings} settings @param {number} number @param {number} minutes @param {Pick<Plan, "stopouts" | "face_mm"> | null} plan @returns {Settings}
  */
-export function withPainted(settings, number, minutes) {
+export function withPainted(settings, number, minutes, plan) {
   const others = settings.painted.filter((log) => log.number !== number);
-  const painted = minutes > 0 ? [...others, { number, minutes }].sort((a, b) => a.number - b.number) : others;
+  const stop = plan?.stopouts[number - 1];
+  const done = plan && stop
+    ? { edge_cm: stop.edge_cm, area_cm2: stop.new_share * plan.face_mm.width * plan.face_mm.height / 100, islands: stop.islands } : null;
+  const painted = minutes > 0 ? [...others, { number, minutes, done }].sort((a, b) => a.number - b.number) : others;
   return { ...settings, painted };
 }
 

@@ -11,6 +11,7 @@
 use criterion::{BenchmarkId, Criterion};
 use std::hint::black_box;
 use std::time::Duration;
+use stepbite_core::aside::Aside;
 use stepbite_core::bands::{self, HandError};
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::curve::BiteCurve;
@@ -181,7 +182,7 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
     stage("16 islands of a stop-out", &mut || drop(black_box(islands::of(map.plane(), 5, None, case.resolution))));
     let plain = tones::quantise(&face.lightness, &breaks);
     stage("17 what clean-up removed", &mut || drop(black_box(removed::of(&plain, &map, case.resolution))));
-    stage("18 places under the mark", &mut || drop(black_box(under::places(&map, mark, case.resolution))));
+    stage("18 places under the mark", &mut || drop(black_box(under::places(&map, &Aside::default(), mark, case.resolution))));
     if case.name == "2 MP" {
         let settings = SheetSettings::default();
         stage("12 sheets and PDF", &mut || drop(black_box(pdf(&Sheets::of(&stopouts, &outlines, &plan, &case.plate, &settings)))));

@@ -5,7 +5,7 @@
 //! (W. H. Hesselink and J. B. T. M. Roerdink, IEEE Trans. PAMI 30, 2008, 2204–2217). The face's border is no edge: nobody paints it.
 
 use crate::bits::BitPlane;
-use crate::blots::{Blots, grown, set};
+use crate::blots::{Blots, grown};
 use crate::opening::{Disc, opened};
 use crate::plane::Plane;
 use crate::tones::ToneCount;
@@ -98,7 +98,7 @@ pub fn narrow(map: &Plane<u8>, resolution: PxPerMm, hand: HandError) -> Vec<Band
     let mut crossings = axis(map, resolution);
     let mut bits = BitPlane::empty(map.width(), map.height());
     for crossing in &crossings {
-        set(bits.row_mut(crossing.y), crossing.x, crossing.x + 1);
+        bits.set_stretch(crossing.y, crossing.x, crossing.x + 1);
     }
     // A pixel of growth joins what the raster parts; it is taken off the length again.
     let pieces = Blots::of(&grown(&bits, 2));

@@ -131,7 +131,7 @@ impl Blots {
         let mut out = BitPlane::empty(width, height);
         self.each_stretch(|y, start, end, blot| {
             if pass[blot] {
-                set(out.row_mut(y), start, end);
+                out.set_stretch(y, start, end);
             }
         });
         out
@@ -149,7 +149,7 @@ pub fn grown(bits: &BitPlane, square: u32) -> BitPlane {
                 let half = libm::sqrt(f64::from(square) - (far * far) as f64) as usize;
                 let (from, to) = ((start as usize).saturating_sub(half), (end as usize + half).min(bits.width()));
                 for at in [y.checked_sub(far), Some(y + far)].into_iter().flatten().filter(|&at| at < bits.height()) {
-                    set(out.row_mut(at), from, to);
+                    out.set_stretch(at, from, to);
                 }
             }
         });
@@ -185,13 +185,6 @@ fn stretches(row: &[u64], mut stretch: impl FnMut(u32, u32)) {
     }
     if let Some(start) = open {
         stretch(start, row.len() as u32 * 64);
-    }
-}
-
-/// Sets the bits from `start` up to `end`.
-pub(crate) fn set(row: &mut [u64], start: usize, end: usize) {
-    for (i, word) in row.iter_mut().enumerate().take(end.div_ceil(64)).skip(start / 64) {
-        *word |= within(i, start, end);
     }
 }
 
@@ -264,7 +257,7 @@ mod tests {
         for y in 0..height {
             for x in 0..width {
                 if on(x, y) {
-                    set(out.row_mut(y), x, x + 1);
+                    out.set_stretch(y, x, x + 1);
                 }
             }
         }

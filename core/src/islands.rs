@@ -128,7 +128,6 @@ impl Found {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::blots::set;
     use approx::assert_abs_diff_eq;
 
     #[test]
@@ -155,7 +154,7 @@ mod tests {
         let map = Plane::filled(30, 10, 0u8);
         let mut aside = BitPlane::empty(30, 10);
         for y in 0..10 {
-            set(aside.row_mut(y), 10, 12);
+            aside.set_stretch(y, 10, 12);
         }
         let areas: Vec<f64> = of(&map, 1, Some(&aside), PxPerMm(1.0)).iter().map(|island| island.area_mm2).collect();
         assert_eq!(areas, [100.0, 180.0]);

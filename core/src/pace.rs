@@ -1,6 +1,7 @@
 //! Pace: how fast a hand paints, first as an estimate, then as its own logged times say.
 
 use serde::{Deserialize, Serialize};
+use std::ops::RangeInclusive;
 
 /// What a hand paints in a minute, and each island's extra.
 ///
@@ -77,25 +78,32 @@ pub struct Logged {
 pub struct Learned {
     /// All three speeds, slower or faster by the factor.
     pub speed: HandSpeed,
-    /// Minutes taken over minutes expected: above 1 is slower.
+    /// Minutes taken over minutes expected: above 1 is slower. Never so far from 1 that a speed leaves the range a hand may have.
     pub factor: f64,
     /// The stop-outs it was learned from.
     pub from: Vec<usize>,
 }
 
 impl HandSpeed {
+    /// Speeds along an edge that a hand may have, cm a minute.
+    pub const EDGE: RangeInclusive<f64> = 0.5..=1000.0;
+    /// Speeds of filling that a hand may have, cm² a minute.
+    pub const AREA: RangeInclusive<f64> = 0.5..=10_000.0;
+    /// Times an island may take besides, s.
+    pub const ISLAND: RangeInclusive<f64> = 0.0..=600.0;
+
     /// Checks each speed.
     ///
     /// # Errors
     /// Outside what [`PaceError`] says, and for what is no number.
     pub fn checked(self) -> Result<Self, PaceError> {
-        if !(0.5..=1000.0).contains(&self.edge_cm_per_min) {
+        if !Self::EDGE.contains(&self.edge_cm_per_min) {
             return Err(PaceError::Edge(self.edge_cm_per_min));
         }
-        if !(0.5..=10_000.0).contains(&self.area_cm2_per_min) {
+        if !Self::AREA.contains(&self.area_cm2_per_min) {
             return Err(PaceError::Area(self.area_cm2_per_min));
         }
-        if !(0.0..=600.0).contains(&self.island_s) {
+        if !Self::ISLAND.contains(&self.island_s) {
             return Err(PaceError::Island(self.island_s));
         }
         Ok(self)
@@ -129,10 +137,16 @@ impl HandSpeed {
         ratios.sort_by(f64::total_cmp);
         let Some((&low, &high)) = ratios.get((ratios.len().max(1) - 1) / 2).zip(ratios.get(ratios.len() / 2)) else { return Ok(None) };
         let factor = (low + high) / 2.0;
+        let within = |value: f64, range: &RangeInclusive<f64>| value.max(*range.start()).min(*range.end());
+        // A speck that took long, or a minute typed as an hour, teaches no pace that no hand has: it could not be given back as a speed.
+        let most = (self.edge_cm_per_min / Self::EDGE.start()).min(self.area_cm2_per_min / Self::AREA.start());
+        let most = if self.island_s > 0.0 { most.min(Self::ISLAND.end() / self.island_s) } else { most };
+        let least = (self.edge_cm_per_min / Self::EDGE.end()).max(self.area_cm2_per_min / Self::AREA.end());
+        let factor = factor.min(most).max(least);
         let speed = Self {
-            edge_cm_per_min: self.edge_cm_per_min / factor,
-            area_cm2_per_min: self.area_cm2_per_min / factor,
-            island_s: self.island_s * factor,
+            edge_cm_per_min: within(self.edge_cm_per_min / factor, &Self::EDGE),
+            area_cm2_per_min: within(self.area_cm2_per_min / factor, &Self::AREA),
+            island_s: within(self.island_s * factor, &Self::ISLAND),
         };
         Ok(Some(Learned { speed, factor, from }))
     }
@@ -180,6 +194,18 @@ mod tests {
         for minutes in [0.0, -3.0, 1e9, f64::NAN] {
             let said = HandSpeed::default().learned(&[logged(2, minutes)]).unwrap_err().to_string();
             assert!(said.contains("stop-out 2") && said.ends_with('.'), "{said}");
+        }
+    }
+
+    #[test]
+    fn what_is_learned_can_be_given_back_as_a_speed() {
+        // One speck of six seconds, and hours or seconds logged for it; a whole plate in six seconds.
+        let speck = |minutes: f64| Logged { number: 1, edge_cm: 0.1, area_cm2: 0.01, islands: 1, minutes };
+        let plate = Logged { number: 1, edge_cm: 9000.0, area_cm2: 9000.0, islands: 4000, minutes: 0.1 };
+        for log in [speck(1440.0), speck(240.0), speck(0.1), plate] {
+            let learned = HandSpeed::default().learned(&[log]).unwrap().unwrap();
+            assert!(learned.speed.checked().is_ok(), "{learned:?}");
+            assert_relative_eq!(learned.speed.edge_cm_per_min * learned.factor, 30.0, max_relative = 1e-12);
         }
     }
 

@@ -49,14 +49,17 @@ pub fn levels(breaks: &Breaks, paper: Lightness, black: Lightness) -> Vec<Lightn
     ends.windows(2).map(|pair| Lightness((pair[0].0 + pair[1].0) / 2.0)).collect()
 }
 
-/// Finds the soft passages, the longest first. `levels` has the drawing's lightness of each tone.
+/// Finds the soft passages, the longest first. `levels` has the drawing's lightness of each tone; edges to values without one, which are
+/// set aside, are none of the drawing's.
 #[must_use]
 pub fn passages(outlines: &Outlines, lightness: &Plane<f32>, resolution: PxPerMm, levels: &[Lightness]) -> Vec<SoftPassage> {
     let slope = Slope::of(lightness, resolution);
-    let level = |tone: u8| levels.get(usize::from(tone)).map_or(0.0, |l| l.0);
+    let level = |tone: u8| levels.get(usize::from(tone)).map(|l| l.0);
     let mut found = Vec::new();
     for arc in &outlines.arcs {
-        let limit = (level(arc.lighter) - level(arc.darker)).abs() / FADE.0;
+        // What ends at a resist or at an area by hand ends where the printer drew it, however the drawing fades there.
+        let Some((lighter, darker)) = level(arc.lighter).zip(level(arc.darker)) else { continue };
+        let limit = (lighter - darker).abs() / FADE.0;
         along(arc, &slope, limit, &mut found);
     }
     found.sort_by(|a: &SoftPassage, b: &SoftPassage| b.length.0.total_cmp(&a.length.0));
@@ -152,6 +155,7 @@ fn bridge(strides: &mut [Stride]) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::aside::{BY_HAND, RESIST};
     use crate::tones::quantise;
     use approx::{assert_abs_diff_eq, assert_relative_eq};
     use proptest::prelude::*;
@@ -196,6 +200,14 @@ mod tests {
         let card = Plane::from_fn(700, 400, |x, y| 90.0 - 9.0 * ((x / 100 + y / 80) % 9) as f32);
         assert_eq!(all(&card, &NINE), []);
         assert_eq!(all(&Plane::filled(30, 20, 50.0), &NINE), []);
+    }
+
+    #[test]
+    fn the_edge_of_what_is_set_aside_is_no_passage() {
+        // Even light; a tone, a resist and an area by hand side by side.
+        let zones = Plane::from_fn(300, 200, |x, _| [1, RESIST, 1, BY_HAND, 1][x / 60]);
+        let found = passages(&Outlines::of(&zones, TEN), &Plane::filled(300, 200, 80.0), TEN, &[Lightness(90.0), Lightness(70.0)]);
+        assert_eq!(found, []);
     }
 
     proptest! {

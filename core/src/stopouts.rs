@@ -164,13 +164,15 @@ impl StopOuts {
         };
         let resist = self.aside.resist().map(|bits| {
             format!(
-                "A fixed resist stays on {} of the face: it counts as covered at every stop-out and is painted at none, so lay it before the                  first, by lift or with ground.",
+                "A fixed resist stays on {} of the face: it counts as covered at every stop-out and is painted at none, so lay it before the \
+                 first, by lift or with ground.",
                 percent(bits)
             )
         });
         let by_hand = self.aside.by_hand().map(|bits| {
             format!(
-                "{} of the face is worked by hand: no stop-out covers it, so protect it yourself at every bite that it is not to take; pictures                  of the print show the lightest tone of each area there, which no stop-out makes.",
+                "{} of the face is worked by hand: no stop-out covers it, so protect it yourself at every bite that it is not to take; \
+                 pictures of the print show the lightest tone of each area there, which no stop-out makes.",
                 first_large(&percent(bits))
             )
         });
@@ -260,6 +262,7 @@ mod tests {
         assert_eq!(all.notes().len(), 2);
         assert!(all.notes()[0].starts_with("A fixed resist stays on 33 % of the face"));
         assert!(all.notes()[1].starts_with("8 % of the face is worked by hand"));
+        assert!(all.notes().iter().all(|note| !note.contains("  ")), "a sentence has one space between words: {:?}", all.notes());
     }
 
     #[test]

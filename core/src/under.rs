@@ -1,5 +1,6 @@
 //! Under: the places where a region still does not hold the mark, so that they are counted and shown, never hidden.
 
+use crate::aside::Aside;
 use crate::blots::Blots;
 use crate::regions::{Mark, unpaintable};
 use crate::tones::StepMap;
@@ -18,18 +19,23 @@ pub struct UnderPlace {
     pub at: PointMm,
 }
 
-/// All places under the mark, the largest first.
+/// All places under the mark, the largest first. What is set aside is painted by no brush and counts as none.
+///
+/// # Panics
+/// When what is set aside has another size.
 #[must_use]
-pub fn places(map: &StepMap, mark: Mark, resolution: PxPerMm) -> Vec<UnderPlace> {
-    let bits = unpaintable(map, mark, resolution);
+pub fn places(map: &StepMap, aside: &Aside, mark: Mark, resolution: PxPerMm) -> Vec<UnderPlace> {
+    let mut bits = unpaintable(map, mark, resolution);
+    aside.resist().into_iter().chain(aside.by_hand()).for_each(|apart| bits.remove(apart));
     let pieces = Blots::of(&bits);
     // A box's middle may lie outside a bent piece: of its pixels the one nearest to that middle is pointed at.
-    let mut nearest: Vec<(usize, (usize, usize))> = vec![(usize::MAX, (0, 0)); pieces.list().len()];
+    let mut nearest: Vec<(u64, (usize, usize))> = vec![(u64::MAX, (0, 0)); pieces.list().len()];
     pieces.each_stretch(|y, start, end, piece| {
         let blot = &pieces.list()[piece];
         let middle = (blot.left + blot.right, blot.top + blot.foot);
         for x in start..end {
-            let far = (2 * x + 1).abs_diff(middle.0).pow(2) + (2 * y + 1).abs_diff(middle.1).pow(2);
+            let square = |a: usize, b: usize| (a.abs_diff(b) as u64).pow(2);
+            let far = square(2 * x + 1, middle.0) + square(2 * y + 1, middle.1);
             if far < nearest[piece].0 {
                 nearest[piece] = (far, (x, y));
             }
@@ -65,11 +71,27 @@ mod tests {
         let map = Plane::from_fn(200, 200, |x, y| u8::from((90..110).contains(&x) && !(98..102).contains(&y)));
         let map = StepMap::new(ToneCount::new(2).unwrap(), map);
         let ten = PxPerMm(10.0);
-        let found = places(&map, Mark::default(), ten);
+        let found = places(&map, &Aside::default(), Mark::default(), ten);
         assert_eq!(found[0].tone, 0);
         assert!((found[0].at.x - 10.0).abs() < 0.2 && (found[0].at.y - 10.0).abs() < 0.2, "{:?}", found[0]);
         assert!(found[0].across.0 > 1.0 && found[0].across.0 < 2.1);
         let area: f64 = found.iter().map(|place| place.area_mm2).sum();
         assert_relative_eq!(area / 400.0, unpaintable_share(&map, Mark::default(), ten), max_relative = 1e-9);
+    }
+
+    #[test]
+    fn what_is_set_aside_is_no_place() {
+        let map = Plane::from_fn(200, 200, |x, y| u8::from((90..110).contains(&x) && !(98..102).contains(&y)));
+        let map = StepMap::new(ToneCount::new(2).unwrap(), map);
+        let around = |left: usize| {
+            let mut bits = crate::bits::BitPlane::empty(200, 200);
+            (80..120).for_each(|y| bits.set_stretch(y, left, left + 40));
+            Some(bits)
+        };
+        let count = |aside: &Aside| places(&map, aside, Mark::default(), PxPerMm(10.0)).len();
+        assert!(count(&Aside::default()) > 0);
+        assert_eq!(count(&Aside::new(around(80), None)), 0);
+        assert_eq!(count(&Aside::new(None, around(80))), 0);
+        assert_eq!(count(&Aside::new(around(0), around(160))), count(&Aside::default()));
     }
 }

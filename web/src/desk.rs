@@ -2,8 +2,9 @@
 
 use crate::clock::Laps;
 use crate::error::Refusal;
-use crate::placing::{CornersFound, PhotoFacts, Placed, Straight};
+use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
 use crate::settings::{BreakRule, BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripSettings};
+use std::rc::Rc;
 use stepbite_core::aside::Zones;
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::components::Components;
@@ -52,16 +53,31 @@ pub struct Desk {
     grain: Option<Grain>,
 }
 
-/// What a moved break does not make stale: it belongs to a face, not to its breaks.
+/// What a moved break does not make stale: it belongs to a face, not to its breaks. The face may be one that a later stage refused, so it
+/// knows whose it is.
 #[derive(Default)]
 struct Kept {
     place: Option<Place>,
+    photo: Option<PhotoChoice>,
+    /// What became of the lines before the clean-up.
+    lines: LineChoice,
     softened: Option<Softened>,
     etched: Option<Etched>,
     fitted: Option<Vec<Breaks>>,
-    cleaned: Option<Cleaned>,
+    cleaned: Option<Rc<Cleaned>>,
     /// The two-tone map of the drawing's own outline, at its L*.
     figure: Option<Cleaned>,
+}
+
+impl Kept {
+    fn of(place: Place, photo: Option<&PhotoChoice>) -> Self {
+        Self { place: Some(place), photo: photo.cloned(), ..Self::default() }
+    }
+
+    /// Whether it belongs to a face placed like this.
+    fn is_of(&self, place: Place, photo: Option<&PhotoChoice>) -> bool {
+        self.place == Some(place) && self.photo.as_ref() == photo
+    }
 }
 
 /// A map after the clean-up, and what it was cut and cleaned by: what is set by hand is set on it.
@@ -88,6 +104,7 @@ struct Fresh {
 
 /// Regions and what follows from them.
 struct Worked {
+    cleaned: Rc<Cleaned>,
     outlines: Outlines,
     stopouts: StopOuts,
     found: Found,
@@ -101,6 +118,8 @@ pub struct Plan {
     placing: Placing,
     face: Face,
     breaks: Breaks,
+    /// The map before the hand's work.
+    cleaned: Rc<Cleaned>,
     outlines: Outlines,
     stopouts: StopOuts,
     strip: TestStrip,
@@ -202,6 +221,10 @@ impl Plan {
         &self.by_hand
     }
 
+    fn place(&self) -> Place {
+        Place { plate: self.plate, placing: self.placing, resolution: self.face.resolution }
+    }
+
     /// Linear light each tone prints at on the strip's paper.
     fn colours(&self) -> Vec<[f32; 3]> {
         self.bites.tones.iter().map(|tone| [tone.target.reflectance().0 as f32; 3]).collect()
@@ -255,16 +278,16 @@ impl Desk {
         let asked = hand::Asked::of(&settings)?;
         let smoothing = Smoothing::new(Millimetres(settings.smoothing_mm))?;
 
-        let straight = match &settings.photo {
-            None => None,
-            Some(choice) if self.straight.as_ref().is_some_and(|straight| straight.is(choice)) => self.straight.as_ref(),
-            Some(choice) => {
+        let made = match &settings.photo {
+            Some(choice) if !self.straight.as_ref().is_some_and(|straight| straight.is(choice)) => {
                 progress("straightening", 0.0);
                 let straight = Straight::of(drawing, choice)?;
                 laps.lap("straightening");
-                Some(&*self.straight.insert(straight))
+                Some(straight)
             }
+            _ => None,
         };
+        let straight = settings.photo.as_ref().and_then(|_| made.as_ref().or(self.straight.as_ref()));
         let density = straight.map_or(drawing.info().density, Straight::density);
         let drawing = straight.map_or(drawing, Straight::drawing);
         let placing = settings.placing.placing(settings.fit, density)?;
@@ -290,13 +313,13 @@ impl Desk {
         };
         let gone = || Refusal::new("no_face", "The drawing was not placed: open it again.");
         let (old_face, old_work) = match before {
-            Some(Plan { face, outlines, stopouts, found, by_hand, .. }) => {
-                (Some(face), Some(Worked { outlines, stopouts, found, by_hand }))
+            Some(Plan { face, cleaned, outlines, stopouts, found, by_hand, .. }) => {
+                (Some(face), Some(Worked { cleaned, outlines, stopouts, found, by_hand }))
             }
             None => (None, None),
         };
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
-        let Worked { outlines, mut stopouts, found, by_hand } = fresh.worked.or(old_work).ok_or_else(gone)?;
+        let Worked { cleaned, outlines, mut stopouts, found, by_hand } = fresh.worked.or(old_work).ok_or_else(gone)?;
         let pace = limits::pace(&settings, &mut stopouts, &plate)?;
         let grain = match &self.grain {
             Some(grain) => grain,
@@ -307,6 +330,10 @@ impl Desk {
         let breaks = fresh.breaks;
         let placed = Placed::of(&face, drawing, density);
         let photo = straight.map(|straight| straight.facts().clone());
+        // Only now: until here the plan before could have stayed, and its photograph with it.
+        if made.is_some() {
+            self.straight = made;
+        }
         self.plan = Some(Plan {
             settings,
             plate,
@@ -315,6 +342,7 @@ impl Desk {
             photo,
             face,
             breaks,
+            cleaned,
             outlines,
             stopouts,
             strip,
@@ -408,9 +436,10 @@ impl Desk {
 
     /// The straightened photograph, or the file in grey.
     fn sheet(&self, width: usize, height: usize) -> Result<Plane<Rgba>, Refusal> {
-        let light = match &self.straight {
-            Some(straight) => straight.luminance(),
-            None => self.at_hand()?.luminance(),
+        let choice = self.plan.as_ref().and_then(|plan| plan.settings.photo.as_ref());
+        let light = match (&self.straight, choice) {
+            (Some(straight), Some(choice)) if straight.is(choice) => straight.luminance(),
+            _ => self.at_hand()?.luminance(),
         };
         Ok(picture::light(light, picture::fitted_size(light.width(), light.height(), (width, height))))
     }
@@ -503,8 +532,8 @@ fn fresh(
             Some(face)
         }
     };
-    if kept.place != Some(place) || placed.is_some() {
-        *kept = Kept { place: Some(place), ..Kept::default() };
+    if placed.is_some() || !kept.is_of(place, settings.photo.as_ref()) {
+        *kept = Kept::of(place, settings.photo.as_ref());
     }
     let face = match (&placed, same_face) {
         (Some(face), _) => face,
@@ -525,8 +554,9 @@ fn fresh(
         (None, _) => tones::even(count, face.ends)?,
     };
     laps.lap("tones");
-    if before.is_none_or(|p| p.settings.lines != settings.lines) {
+    if kept.lines != settings.lines {
         (kept.softened, kept.cleaned, kept.figure) = (None, None, None);
+        kept.lines = settings.lines;
     }
     let same_map = same_face.is_some_and(|p| {
         let (then, now) = (&p.settings, settings);
@@ -571,7 +601,7 @@ fn worked(
     let is_of = |cleaned: &Cleaned, breaks: &Breaks| (&cleaned.breaks, cleaned.by) == (breaks, by);
     let cleaned = match kept.cleaned.take() {
         Some(cleaned) if is_of(&cleaned, breaks) => cleaned,
-        _ => Cleaned { breaks: breaks.clone(), by, map: clean(cut, breaks, by, kept, laps, progress) },
+        _ => Rc::new(Cleaned { breaks: breaks.clone(), by, map: clean(cut, breaks, by, kept, laps, progress) }),
     };
     if mark.is_some() {
         found.changed_share = regions::changed_share(&cleaned.map, lightness, breaks);
@@ -586,7 +616,7 @@ fn worked(
         kept.figure = Some(figure);
         Ok(map)
     });
-    kept.cleaned = Some(cleaned);
+    kept.cleaned = Some(Rc::clone(&cleaned));
     kept.etched = etched;
     let hand::Done { map, aside, figures: by_hand } = done?;
     found.unpaintable_share = by_hand.unpaintable_share;
@@ -596,7 +626,7 @@ fn worked(
     laps.lap("outlines");
     let stopouts = StopOuts::around(map, aside, &outlines, face.resolution, HandSpeed::default());
     laps.lap("stopouts");
-    Ok(Worked { outlines, stopouts, found, by_hand })
+    Ok(Worked { cleaned, outlines, stopouts, found, by_hand })
 }
 
 /// The map of a plane of L* cut at breaks and cleaned for a mark.

@@ -136,6 +136,21 @@ pub struct Painted {
     pub number: usize,
     /// Minutes it took.
     pub minutes: f64,
+    /// What was painted in them; none: what the plan paints at that stop-out now.
+    #[serde(default)]
+    pub done: Option<PaintedWork>,
+}
+
+/// What a stop-out painted when its time was logged: breaks, mark and tones may have moved since.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PaintedWork {
+    /// Edge followed.
+    pub edge_cm: f64,
+    /// Area filled.
+    pub area_cm2: f64,
+    /// Pieces.
+    pub islands: usize,
 }
 
 /// How the proof is looked at.

@@ -333,3 +333,187 @@ fn a_logged_stop_out_sets_the_pace_of_all_and_recomputes_nothing_else() {
         assert_eq!(update(&mut desk, &wrong).unwrap_err().code, "pace");
     }
 }
+
+#[test]
+fn a_pace_once_learned_does_not_change_with_the_tones() {
+    let mut desk = desk();
+    let stop = desk.plan().unwrap().stopouts().list().iter().copied().find(|stop| stop.paint_min > 0.0).unwrap();
+    let done = json!({ "edge_cm": stop.edge_cm, "area_cm2": stop.new_share * 58.0 * 38.0 / 100.0, "islands": stop.islands });
+    let painted = json!([{ "number": stop.number, "minutes": 2.0 * stop.paint_min, "done": done }]);
+    for change in [json!({}), json!({ "tones": 8 }), json!({ "breaks": [90, 40, 30, 20] }), json!({ "tones": 2 }), json!({ "mark_mm": 5 })]
+    {
+        let mut all = change.clone();
+        all["painted"] = painted.clone();
+        update(&mut desk, &all).unwrap();
+        let factor = desk.plan().unwrap().pace().unwrap().factor;
+        assert!((factor - 2.0).abs() < 1e-9, "{factor} with {change}");
+    }
+}
+
+#[test]
+fn what_is_no_number_is_refused_wherever_it_stands() {
+    use stepbite_core::hand::Edit;
+    use stepbite_core::resist::Resist;
+    use stepbite_core::units::{Millimetres, PointMm};
+    use stepbite_web::settings::{BreakSettings, HandErrorMm, Painted, PaintedWork, StripSettings};
+    let mut desk = desk();
+    let first = looks(&mut desk);
+    let photo = json!({ "corners": [[10, 5], [290, 8], [285, 190], [12, 195]], "sheet_mm": [60, 40], "spots": [], "even": true, "neutral": true, "mix": [1, 1, 1] });
+    let base = |change: &Value| settings(change);
+    type Set = fn(&mut Settings, f64);
+    let set: [(&str, Set); 27] = [
+        ("width", |s, v| s.plate.width_mm = Millimetres(v)),
+        ("height", |s, v| s.plate.height_mm = Millimetres(v)),
+        ("bevel", |s, v| s.plate.bevel_mm = Millimetres(v)),
+        ("resolution", |s, v| s.px_per_mm = v),
+        ("mark", |s, v| s.mark_mm = v),
+        ("smoothing", |s, v| s.smoothing_mm = v),
+        ("reserve", |s, v| s.reserve_l = v),
+        ("turn", |s, v| s.placing.turn = v),
+        ("scale", |s, v| s.placing.scale = v),
+        ("offset across", |s, v| s.placing.offset_mm.0 = v),
+        ("offset down", |s, v| s.placing.offset_mm.1 = v),
+        ("crop left", |s, v| s.placing.crop.left = v),
+        ("crop foot", |s, v| s.placing.crop.bottom = v),
+        ("corner", |s, v| s.photo.as_mut().unwrap().corners.as_mut().unwrap().0[2][1] = v),
+        ("sheet", |s, v| s.photo.as_mut().unwrap().sheet_mm = Some((60.0, v))),
+        ("edge", |s, v| s.hand_speed.edge_cm_per_min = v),
+        ("area", |s, v| s.hand_speed.area_cm2_per_min = v),
+        ("island", |s, v| s.hand_speed.island_s = v),
+        ("hand error", |s, v| s.hand_error_mm = HandErrorMm(Millimetres(v))),
+        ("minutes", |s, v| s.painted = vec![Painted { number: 1, minutes: v, done: None }]),
+        ("painted", |s, v| {
+            let done = Some(PaintedWork { edge_cm: v, area_cm2: 2.0, islands: 1 });
+            s.painted = vec![Painted { number: 1, minutes: 3.0, done }];
+        }),
+        ("break", |s, v| s.breaks = BreakSettings::ByHand(vec![80.0, v, 40.0, 20.0])),
+        ("outline", |s, v| s.resist = Some(Resist::Outline { darker_than: Some(v) })),
+        ("fill", |s, v| s.hand = vec![Edit::Fill { at: PointMm { x: v, y: 3.0 }, tone: 0 }]),
+        ("keep", |s, v| s.hand = vec![Edit::Keep { at: PointMm { x: 3.0, y: v } }]),
+        ("strip seconds", |s, v| {
+            s.strip = Some(StripSettings { id: "x".to_owned(), readings: vec![(0.0, 90.0), (10.0, 80.0), (v, 50.0), (90.0, 30.0)] });
+        }),
+        ("strip lightness", |s, v| {
+            s.strip = Some(StripSettings { id: "x".to_owned(), readings: vec![(0.0, 90.0), (10.0, v), (20.0, 50.0), (90.0, 30.0)] });
+        }),
+    ];
+    for (name, set) in set {
+        let change = if ["corner", "sheet"].contains(&name) { json!({ "photo": photo }) } else { json!({}) };
+        for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1e300, -1e300] {
+            let mut asked = base(&change);
+            set(&mut asked, value);
+            let mut laps = Laps::start(|| 0.0);
+            let refused = desk.update(asked, &mut laps, &mut |_, _| {});
+            let refusal = refused.err().unwrap_or_else(|| panic!("{name} {value} was taken"));
+            assert!(refusal.message.ends_with('.') && refusal.message.len() < 1000, "{name} {value}: {refusal}");
+        }
+    }
+    assert!(looks(&mut desk) == first, "the plan before stays");
+}
+
+#[test]
+fn a_plate_all_set_aside_but_for_a_little_still_has_its_sheets() {
+    let choice = json!({ "paper": "a4", "transfer": "trace", "title": "t", "letter": "A", "date": "" });
+    let whole = json!([{ "kind": "by_hand", "path": "-1,-1 99,-1 99,99 -1,99" }]);
+    let opening = json!({ "kind": "drawn", "shapes": ["10,10 11.5,10 11.5,11.5 10,11.5"], "open_inside": true });
+    for change in [json!({ "resist": opening }), json!({ "hand": whole }), json!({ "hand": whole, "resist": opening })] {
+        let mut desk = desk();
+        update(&mut desk, &change).unwrap();
+        let sheets = desk.sheets(&serde_json::from_value(choice.clone()).unwrap()).unwrap();
+        let plan = desk.plan().unwrap();
+        let painted = plan.stopouts().list().iter().filter(|stop| stop.new_share > 0.0).count();
+        let lift = usize::from(plan.stopouts().aside().resist().is_some());
+        assert!(sheets.sheets.len() > painted + lift, "{change}: the run sheet and one for each");
+        assert!(plan.stopouts().list().iter().all(|stop| (0.0..=1.0).contains(&stop.covered_share) && stop.paint_min.is_finite()));
+        desk.limits().unwrap();
+        desk.removed().unwrap();
+    }
+}
+
+/// All that can be looked at of a plan, as text.
+fn looks(desk: &mut Desk) -> String {
+    let pixels = |desk: &Desk, kind: &str| {
+        let spec = match kind {
+            "straight" => json!({ "kind": kind, "width": 90, "height": 90 }),
+            _ => json!({ "kind": kind, "view": "print", "width": 90, "height": 90 }),
+        };
+        desk.picture(&serde_json::from_value::<PictureSpec>(spec).unwrap(), &mut |_, _| {}).unwrap()
+    };
+    let pictures: Vec<_> = ["tones", "removed", "lines", "straight"].map(|kind| pixels(desk, kind)).into();
+    let removed = serde_json::to_string(&desk.removed().unwrap()).unwrap();
+    let limits = serde_json::to_string(&desk.limits().unwrap()).unwrap();
+    format!("{} {removed} {limits} {pictures:?}", desk.plan().unwrap().report(&[]).json())
+}
+
+/// Refused once the face is placed and cleaned: a resist that leaves nothing open.
+fn refused_late(desk: &mut Desk, change: &Value) {
+    let mut all = change.clone();
+    all["resist"] = json!({ "kind": "drawn", "shapes": ["-1,-1 999,-1 999,999 -1,999"], "open_inside": false });
+    assert_eq!(update(desk, &all).unwrap_err().code, "resist");
+}
+
+#[test]
+fn a_late_refusal_leaves_nothing_of_its_own_behind() {
+    let photo = |inset: i32| {
+        let corners = json!([[inset, inset], [300 - inset, inset], [300 - inset, 200 - inset], [inset, 200 - inset]]);
+        json!({ "corners": corners, "sheet_mm": [60, 40], "spots": [], "even": false, "neutral": false, "mix": "lightness" })
+    };
+    // What the plan is made by, and what is then refused.
+    let cases = [
+        (json!({}), json!({ "lines": "etched" })),
+        (json!({ "lines": "etched" }), json!({})),
+        (json!({ "lines": "etched" }), json!({ "lines": "etched", "plate": { "width_mm": 30, "height_mm": 40, "bevel_mm": 1 } })),
+        (json!({}), json!({ "breaks": [90, 80, 70, 60] })),
+        (json!({ "photo": photo(10) }), json!({ "photo": photo(60) })),
+        (json!({ "photo": photo(10) }), json!({})),
+        (json!({}), json!({ "photo": photo(60) })),
+    ];
+    for (made, refused) in cases {
+        let mut fresh = Desk::default();
+        fresh.open(&drawing_with_limits()).unwrap();
+        update(&mut fresh, &made).unwrap();
+        let before = looks(&mut fresh);
+
+        let mut desk = Desk::default();
+        desk.open(&drawing_with_limits()).unwrap();
+        update(&mut desk, &made).unwrap();
+        refused_late(&mut desk, &refused);
+        assert!(looks(&mut desk) == before, "{made} after {refused}: what is shown is not the plan's");
+
+        // And the next plan is made from its own drawing.
+        let mut moved = made.clone();
+        moved["breaks"] = json!([85, 65, 45, 25]);
+        update(&mut fresh, &moved).unwrap();
+        refused_late(&mut desk, &refused);
+        update(&mut desk, &moved).unwrap();
+        assert!(looks(&mut desk) == looks(&mut fresh), "{made} after {refused}: the next plan is made of what was refused");
+    }
+}
+
+#[test]
+fn without_a_photograph_the_straight_picture_is_the_file() {
+    let mut desk = desk();
+    let corners = json!([[10, 5], [290, 8], [285, 190], [12, 195]]);
+    let photo = json!({ "corners": corners, "sheet_mm": [40, 40], "spots": [], "even": true, "neutral": true, "mix": "lightness" });
+    let straight = json!({ "kind": "straight", "width": 60, "height": 60 });
+    assert_eq!(picture(&desk, &straight), Ok((60, 40)));
+    update(&mut desk, &json!({ "photo": photo })).unwrap();
+    assert_eq!(picture(&desk, &straight), Ok((60, 60)));
+    update(&mut desk, &json!({})).unwrap();
+    assert_eq!(picture(&desk, &straight), Ok((60, 40)));
+}
+
+#[test]
+fn where_something_is_set_aside_the_limits_are_those_of_the_brush() {
+    // A hair of ground left standing across a grey of one tone: no brush paints it, and its edge is not the drawing's.
+    let hair = json!({ "resist": { "kind": "drawn", "shapes": ["2,8 18,8 18,8.4 2,8.4"], "open_inside": false } });
+    let limits = |change: &Value| {
+        let (mut desk, _) = with_limits(change);
+        let limits = serde_json::to_value(desk.limits().unwrap()).unwrap();
+        assert_eq!(limits["under"]["share"], desk.plan().unwrap().by_hand().unpaintable_share);
+        limits
+    };
+    let (plain, with_hair) = (limits(&json!({})), limits(&hair));
+    assert_eq!(with_hair["under"], plain["under"]);
+    assert_eq!(with_hair["soft"], plain["soft"]);
+}

@@ -20,6 +20,7 @@ pub(super) fn notes(sheet: &Straightened, settings: &PhotoSettings, contradicted
             UNKNOWN_SIDE.0
         ));
     }
+    notes.extend(stretched(sheet, settings));
     notes.extend(light(sheet, settings, contradicted));
     for (i, bow) in sheet.bows.iter().enumerate() {
         if let Some(mm) = bow.filter(|mm| mm.abs() > BOW) {
@@ -46,12 +47,30 @@ pub(super) fn notes(sheet: &Straightened, settings: &PhotoSettings, contradicted
     }
     if sheet.detail < FINE_ENOUGH {
         notes.push(format!(
-            "The photograph has {:.1} pixels to a millimetre of the sheet where they are fewest; under {} edges come out soft: go nearer, or scan \
+            "The photograph has {} to a millimetre of the sheet where they are fewest; under {} edges come out soft: go nearer, or scan \
              the drawing.",
-            sheet.detail.0, FINE_ENOUGH.0
+            if sheet.detail.0 < 0.1 { "less than a tenth of a pixel".to_owned() } else { format!("{:.1} pixels", sheet.detail.0) },
+            FINE_ENOUGH.0
         ));
     }
     notes
+}
+
+/// A whole picture is never stretched to the size typed for it: where the two do not agree, that is said.
+fn stretched(sheet: &Straightened, settings: &PhotoSettings) -> Option<String> {
+    /// Proportions agree within this share: a scanner's margin.
+    const AGREE: f64 = 0.03;
+    settings.sheet.filter(|_| settings.corners.is_none())?;
+    let picture = sheet.luminance.width() as f64 / sheet.luminance.height() as f64;
+    let typed = sheet.sheet.width.0 / sheet.sheet.height.0;
+    ((picture / typed - 1.0).abs() > AGREE).then(|| {
+        format!(
+            "The picture is {picture:.3} wide to 1 high, the size typed for it {typed:.3}: its width is taken as {:.0} mm and nothing is stretched, \
+             so its height comes to {:.0} mm; type the size of all that the picture shows, or set the corners of the sheet in it.",
+            sheet.sheet.width.0,
+            sheet.sheet.width.0 / picture
+        )
+    })
 }
 
 fn light(sheet: &Straightened, settings: &PhotoSettings, contradicted: bool) -> Vec<String> {
@@ -141,5 +160,24 @@ mod tests {
             let said = place(&zone(u, v));
             assert!(said.starts_with(&format!("Burnt out {words}, 10 × 20 mm (from 3 mm across and 4 mm down):")), "{said}");
         }
+    }
+
+    #[test]
+    fn a_size_that_is_not_the_pictures_is_said_and_stretches_nothing() {
+        use crate::drawing::Drawing;
+        use crate::photo::straighten;
+        use crate::plane::Plane;
+        use crate::plate::SizeMm;
+        use crate::units::Millimetres;
+        let drawing = Drawing::from_luminance(&Plane::from_fn(300, 200, |x, _| x as f32 / 300.0));
+        let notes = |width: f64, height: f64| {
+            let sheet = Some(SizeMm { width: Millimetres(width), height: Millimetres(height) });
+            straighten(&drawing, &PhotoSettings { sheet, ..PhotoSettings::default() }).unwrap().notes
+        };
+        let said = |notes: &[String]| notes.iter().any(|note| note.contains("its height comes to 60 mm"));
+        assert!(said(&notes(90.0, 90.0)), "{:?}", notes(90.0, 90.0));
+        assert!(!said(&notes(90.0, 60.0)) && !said(&notes(90.0, 61.0)));
+        // A picture with next to no pixels has not “0.0” of them.
+        assert!(notes(4500.0, 3000.0).iter().any(|note| note.contains("less than a tenth of a pixel")));
     }
 }

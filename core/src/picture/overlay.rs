@@ -76,14 +76,13 @@ pub fn removed(plain: &StepMap, clean: &StepMap, colours: &[[f32; 3]], size: (us
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::blots::set;
     use crate::tones::ToneCount;
 
     #[test]
     fn lines_are_ink_on_a_pale_ground_in_either_view() {
         let mut found = BitPlane::empty(100, 40);
         for y in 0..40 {
-            set(found.row_mut(y), 20, 24);
+            found.set_stretch(y, 20, 24);
         }
         let ground = Plane::filled(100, 40, 30.0);
         let print = lines(&ground, &found, (50, 20), View::Print);

@@ -297,14 +297,18 @@ fn dots(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<RasterPoint> {
     );
     // A dot of the grid just across a square's side serves as well as a new one.
     let near = DOT_PITCH / 2.0 * px_per_mm;
+    // Compared by squares, which every target has alike.
+    let far = |a: usize, b: usize| (a.abs_diff(b) as f64) * (a.abs_diff(b) as f64);
     let mut grid_dots = vec![Vec::new(); cells.count()];
     for &(x, y) in &kept[..grid] {
         grid_dots[cells.index(x, y)].push((x, y));
     }
     let extra = kept.split_off(grid);
-    kept.extend(extra.into_iter().filter(|&(x, y)| {
-        cells.around(x, y).all(|cell| grid_dots[cell].iter().all(|&(a, b)| (a.abs_diff(x) as f64).hypot(b.abs_diff(y) as f64) >= near))
-    }));
+    kept.extend(
+        extra
+            .into_iter()
+            .filter(|&(x, y)| cells.around(x, y).all(|cell| grid_dots[cell].iter().all(|&(a, b)| far(a, x) + far(b, y) >= near * near))),
+    );
     kept.extend(dots_for_the_rest(&pieces, &kept));
     kept.into_iter().map(|(x, y)| (x as f64 + 0.5, y as f64 + 0.5)).collect()
 }

@@ -52,10 +52,14 @@ test("when a tone is covered follows the rule: tone k is bare for bites 1 to k, 
 });
 
 test("a logged time is kept once a stop-out, taken back by 0, and its pace goes on to the next plate", () => {
-  const one = s.withPainted(s.withPainted(five, 3, 12), 1, 20);
-  assert.deepEqual(one.painted, [{ number: 1, minutes: 20 }, { number: 3, minutes: 12 }]);
-  assert.deepEqual(s.withPainted(one, 1, 25).painted, [{ number: 1, minutes: 25 }, { number: 3, minutes: 12 }]);
-  assert.deepEqual(s.withPainted(s.withPainted(one, 1, 0), 3, 0).painted, []);
+  const stop = (/** @type {number} */ edge_cm) => ({ edge_cm, new_share: 0.25, islands: 7 });
+  const plan = /** @type {any} */ ({ face_mm: { width: 100, height: 80 }, stopouts: [stop(30), stop(20), stop(10)] });
+  const [first, third] = [{ edge_cm: 30, area_cm2: 20, islands: 7 }, { edge_cm: 10, area_cm2: 20, islands: 7 }];
+  const one = s.withPainted(s.withPainted(five, 3, 12, plan), 1, 20, plan);
+  assert.deepEqual(one.painted, [{ number: 1, minutes: 20, done: first }, { number: 3, minutes: 12, done: third }]);
+  assert.deepEqual(s.withPainted(one, 1, 25, plan).painted, [{ number: 1, minutes: 25, done: first }, { number: 3, minutes: 12, done: third }]);
+  assert.deepEqual(s.withPainted(five, 9, 25, plan).painted, [{ number: 9, minutes: 25, done: null }]);
+  assert.deepEqual(s.withPainted(s.withPainted(one, 1, 0, plan), 3, 0, plan).painted, []);
   assert.deepEqual(five.painted, [], "the old settings are untouched");
   const speed = { edge_cm_per_min: 21, area_cm2_per_min: 49, island_s: 8.6 };
   const next = s.withSameHand(one, /** @type {any} */ ({ pace: { factor: 1.43, from: [1], speed } }));

@@ -20,7 +20,7 @@ test("only what a change touches is asked for again", () => {
   assert.deepEqual(changed({ ...EXAMPLE }), []);
   assert.deepEqual(changed({ ...EXAMPLE, mark_mm: 2 }), ["tones", "stopout", "removed", "lines", "proof"]);
   assert.deepEqual(changed({ ...EXAMPLE, lines: "etched" }), ["tones", "stopout", "removed", "lines", "proof"]);
-  assert.deepEqual(changed({ ...EXAMPLE, painted: [{ number: 1, minutes: 9 }] }), [], "minutes are in no picture");
+  assert.deepEqual(changed({ ...EXAMPLE, painted: [{ number: 1, minutes: 9, done: null }] }), [], "minutes are in no picture");
   assert.deepEqual(changed({ ...EXAMPLE, strip: { id: "2", readings: [[0, 90], [10, 50], [20, 30]] } }), ["tones", "removed", "proof"]);
   assert.deepEqual(changed({ ...EXAMPLE, fit: "contain" }), ["drawing", "tones", "stopout", "removed", "lines", "proof"]);
   assert.deepEqual(changed(EXAMPLE, 2), ["drawing", "tones", "stopout", "removed", "lines", "proof"]);

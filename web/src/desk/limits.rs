@@ -1,8 +1,8 @@
 //! What a brush can't do, what it would take, and what clean-up took away: worked out when it is looked at, never on the way of a moved break.
 
-use super::{Desk, Plan};
+use super::{Desk, Kept, Plan};
 use crate::error::Refusal;
-use crate::settings::{IslandsSpec, LineChoice, Settings};
+use crate::settings::{IslandsSpec, LineChoice, PaintedWork, Settings};
 use serde::Serialize;
 use stepbite_core::bands::{self, Band, BandKind, HandError};
 use stepbite_core::face::Face;
@@ -12,7 +12,7 @@ use stepbite_core::pace::{Learned, Logged};
 use stepbite_core::picture::{self, Rgba};
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
-use stepbite_core::regions::{self, Mark};
+use stepbite_core::regions::Mark;
 use stepbite_core::removed::{self, Removed};
 use stepbite_core::soft::{self, SoftPassage};
 use stepbite_core::stopouts::StopOuts;
@@ -196,20 +196,35 @@ pub(super) fn check(settings: &Settings) -> Result<(), Refusal> {
         .map(|log| Logged { number: log.number, edge_cm: 0.0, area_cm2: 0.0, islands: 0, minutes: log.minutes })
         .collect();
     settings.hand_speed.learned(&logs)?;
-    Ok(())
+    // A plate of two metres has four square metres; no contour on it is a hundred kilometres long.
+    let done = |done: &PaintedWork| (0.0..=1e7).contains(&done.edge_cm) && (0.0..=1e5).contains(&done.area_cm2);
+    match settings.painted.iter().find(|log| !log.done.as_ref().is_none_or(done)) {
+        None => Ok(()),
+        Some(log) => Err(Refusal::new(
+            "pace",
+            format!(
+                "What was painted at stop-out {} when its time was logged can't be read: take that time back and log it again.",
+                log.number
+            ),
+        )),
+    }
 }
 
-/// The printer's own pace by what was logged, and the stop-outs' minutes by it. A log of a stop-out that is no more says nothing.
+/// The printer's own pace by what was logged, and the stop-outs' minutes by it. A log that does not say what was painted speaks of the plan
+/// as it is; one of a stop-out that is no more then says nothing.
 pub(super) fn pace(settings: &Settings, stopouts: &mut StopOuts, plate: &Plate) -> Result<Option<Learned>, Refusal> {
     let face = plate.face();
     let face_cm2 = face.width.0 * face.height.0 / 100.0;
+    let planned = |number: usize| {
+        let stop = stopouts.list().get(number.checked_sub(1)?)?;
+        Some(PaintedWork { edge_cm: stop.edge_cm, area_cm2: stop.new_share * face_cm2, islands: stop.islands })
+    };
     let logs: Vec<Logged> = settings
         .painted
         .iter()
         .filter_map(|log| {
-            let stop = stopouts.list().get(log.number.checked_sub(1)?)?;
-            let (edge_cm, area_cm2) = (stop.edge_cm, stop.new_share * face_cm2);
-            Some(Logged { number: log.number, edge_cm, area_cm2, islands: stop.islands, minutes: log.minutes })
+            let PaintedWork { edge_cm, area_cm2, islands } = log.done.or_else(|| planned(log.number))?;
+            Some(Logged { number: log.number, edge_cm, area_cm2, islands, minutes: log.minutes })
         })
         .collect();
     let learned = settings.hand_speed.learned(&logs)?;
@@ -220,6 +235,11 @@ pub(super) fn pace(settings: &Settings, stopouts: &mut StopOuts, plate: &Plate) 
 impl Plan {
     fn mark(&self) -> Mark {
         Mark::new(Millimetres(self.settings.mark_mm)).unwrap_or_default()
+    }
+
+    /// What clean-up alone made of the thresholds: what the hand set afterwards is not removed, but set.
+    fn clean(&self) -> &tones::StepMap {
+        &self.cleaned.map
     }
 
     fn etched(&self) -> bool {
@@ -238,8 +258,9 @@ impl Plan {
 impl Desk {
     /// The lines as they are kept, or found for this once.
     fn with_lines<T>(&self, plan: &Plan, show: impl FnOnce(&Etched) -> T) -> T {
+        let own = self.kept.is_of(plan.place(), plan.settings.photo.as_ref());
         match &self.kept.etched {
-            Some(etched) if etched.mark == plan.mark() => show(etched),
+            Some(etched) if own && etched.mark == plan.mark() => show(etched),
             _ => show(&Etched::of(&plan.face, plan.mark())),
         }
     }
@@ -253,13 +274,8 @@ impl Desk {
         }
     }
 
-    /// What clean-up alone made of them: what the hand set afterwards is not removed, but set.
-    fn cleaned<'a>(&'a self, plan: &'a Plan) -> &'a tones::StepMap {
-        self.kept.cleaned.as_ref().map_or(plan.stopouts.map(), |cleaned| &cleaned.map)
-    }
-
     pub(super) fn removed_picture(&self, plan: &Plan, size: (usize, usize), view: View) -> Plane<Rgba> {
-        picture::removed(&self.plain(plan), self.cleaned(plan), &plan.colours(), size, view)
+        picture::removed(&self.plain(plan), plan.clean(), &plan.colours(), size, view)
     }
 
     pub(super) fn lines_picture(&self, plan: &Plan, size: (usize, usize), view: View) -> Plane<Rgba> {
@@ -272,7 +288,7 @@ impl Desk {
     /// Before the first plan.
     pub fn removed(&self) -> Result<RemovedPieces, Refusal> {
         let plan = self.plan()?;
-        let all = removed::of(&self.plain(plan), self.cleaned(plan), plan.face.resolution);
+        let all = removed::of(&self.plain(plan), plan.clean(), plan.face.resolution);
         Ok(RemovedPieces {
             highlights: RemovedList::of(&all.highlights, all.highlight_share, plan.mark()),
             darks: RemovedList::of(&all.darks, all.dark_share, plan.mark()),
@@ -296,6 +312,11 @@ impl Desk {
     /// Before the first plan.
     pub fn limits(&mut self) -> Result<Limits, Refusal> {
         let plan = self.plan.as_ref().ok_or_else(super::no_plan)?;
+        let photo = plan.settings.photo.as_ref();
+        // What a refused face left there is nothing of this plan's.
+        if !self.kept.is_of(plan.place(), photo) {
+            self.kept = Kept::of(plan.place(), photo);
+        }
         let found = &Etched::kept(&mut self.kept.etched, &plan.face, Some(plan.mark())).lines;
         let lines = LineFacts { count: found.count, length_mm: found.length.0, width_mm: found.width.0, share: found.share() };
         let lightness = self.kept.etched.as_ref().filter(|_| plan.etched()).map_or(&plan.face.lightness, Etched::without);
@@ -304,7 +325,7 @@ impl Desk {
         let passages = soft::passages(&plan.outlines, lightness, resolution, &levels);
         let error = HandError::new(plan.settings.hand_error_mm.0)?;
         let narrow = bands::narrow(plan.stopouts.zones(), resolution, error);
-        let places = under::places(map, plan.mark(), resolution);
+        let places = under::places(map, plan.stopouts.aside(), plan.mark(), resolution);
         Ok(Limits {
             lines,
             soft: SoftFacts {
@@ -321,7 +342,7 @@ impl Desk {
             under: UnderFacts {
                 mark_mm: plan.mark().diameter().0,
                 count: places.len(),
-                share: regions::unpaintable_share(map, plan.mark(), resolution),
+                share: plan.by_hand.unpaintable_share,
                 places: places.iter().take(MOST).map(under_place).collect(),
             },
         })

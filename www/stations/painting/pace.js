@@ -10,8 +10,8 @@ export function pace(desk) {
   const took = numberField("It took", {
     read: (text) => text.trim() === "" ? 0 : readNumber(text), write: (value) => value > 0 ? number(value) : "", unit: "min", refuse,
     take: (value) => {
-      const { stopout, settings } = desk.state;
-      desk.change(value > 0 ? `stop-out ${stopout} took ${number(value)} min` : `time of stop-out ${stopout} taken back`, withPainted(settings, stopout, value));
+      const { stopout, settings, plan } = desk.state;
+      desk.change(value > 0 ? `stop-out ${stopout} took ${number(value)} min` : `time of stop-out ${stopout} taken back`, withPainted(settings, stopout, value, plan));
     },
   });
   const words_ = h("p", { class: "aside" });
