@@ -84,15 +84,18 @@ test("what was removed is a picture that is toggled, and its pieces are pointed 
   assert.match(await page.locator(".station.painting figure:nth-child(2)").innerText(), /What clean-up removed[^]*PLATE VIEW[^]*LOST LIGHT[^]*LOST DARK/);
   await page.locator("[aria-labelledby=h-removed] .places .spot").first().click();
   assert.equal(await page.locator(".marks .label.picked").count(), 2, "on the stop-out and on the picture of what was removed");
-  const tones = () => page.locator(".painting .scroll tbody td:nth-child(6)").allInnerTexts();
-  const areas = await tones();
+  // A few square millimetres are none in a table of whole square centimetres, but they are on the picture.
+  const held = async () => (await pixels(page, ".station.painting figure:nth-child(1) canvas")).data;
+  const before = await held();
   await page.locator("[aria-labelledby=h-removed] .places").first().getByRole("button", { name: "Keep this" }).first().click();
   await settled(page);
   assert.match(await page.locator(".undoes").innerText(), /highlight kept/);
-  assert.notDeepEqual(await tones(), areas, "the light is back");
+  const kept = await held();
+  assert.ok(kept.some((value, i) => value !== before[i]), "the light is back");
   await page.locator(".acts button", { hasText: "Undo" }).click();
   await settled(page);
-  assert.deepEqual(await tones(), areas);
+  const after = await held();
+  assert.ok(after.every((value, i) => value === before[i]), "and gone again");
   await page.getByRole("button", { name: "Back to the print" }).click();
   await settled(page);
   assert.equal(await toggle.getAttribute("aria-pressed"), "false");
