@@ -1,4 +1,4 @@
-/** A tiny helper to make elements. Attributes by name; `on…` adds a listener; children are nodes or text. */
+/** Makes elements. Attributes by name; `on…` adds a listener; children are nodes or text. */
 
 /** @typedef {Record<string, any>} Attributes */
 
