@@ -11,7 +11,6 @@
 
 use crate::plane::Plane;
 use crate::units::PxPerMm;
-use image::metadata::Orientation;
 
 mod decode;
 mod directory;
@@ -22,16 +21,15 @@ mod headers;
 mod kept;
 mod lut;
 mod profile;
+mod reading;
 mod samples;
 mod space;
 pub use ends::Ends;
 pub use error::DrawingError;
 use format::Format;
-use headers::Headers;
 pub use kept::KEPT_PIXELS;
-use kept::{Kept, NoRoom};
-use samples::{Converter, Depth, Layout, Samples};
-use space::{Curve, Space};
+use reading::{Found, Reading, checked};
+use space::Curve;
 
 /// Most pixels of a file, 400 million: 500 × 500 mm at 1000 dots to the inch, or a 16-bit RGB TIFF of 2.4 GB.
 pub const MOST_PIXELS: u64 = 400_000_000;
@@ -136,117 +134,6 @@ impl Drawing {
     }
 }
 
-/// What a decoder knows of the picture before it reads it.
-struct Found {
-    format: &'static str,
-    /// As stored, pixels.
-    size: (u32, u32),
-    layout: Layout,
-    orientation: Orientation,
-    headers: Headers,
-    /// What the values mean: of the layout's colours.
-    space: Space,
-}
-
-impl Found {
-    fn too_large(&self) -> DrawingError {
-        DrawingError::TooLarge { width: self.size.0, height: self.size.1 }
-    }
-
-    fn checked(&self) -> Result<(), DrawingError> {
-        checked(self.format, self.size)
-    }
-
-    /// Lets a colour profile say what the values mean; says so where it makes a difference, or can't.
-    fn apply(&mut self, profile: &[u8]) {
-        let plain = Space::srgb(self.layout.colours);
-        let space = profile::space(profile).and_then(|space| match (self.layout.colours, space) {
-            (1, Space::Rgb { curves: [_, green, _], .. }) => Some(Space::Grey(green).plain()),
-            (3, Space::Grey(curve)) => Some(Space::alike(3, &curve)),
-            (colours, space) => (space.colours() == colours).then_some(space),
-        });
-        match space {
-            Some(space) if space == plain => {}
-            Some(space) => {
-                self.space = space;
-                self.headers.notes.push("The file's own colour profile is applied.".into());
-            }
-            None => {
-                let how = if self.layout.colours == 4 { "plain CMYK" } else { "sRGB" };
-                self.headers.notes.push(format!(
-                    "The file's colour profile can't be read or is for another kind of picture; it is not applied, and the values are read as {how}."
-                ));
-                if self.layout.colours == 4 {
-                    self.say_inks();
-                }
-            }
-        }
-    }
-
-    fn say_inks(&mut self) {
-        let note = "The file holds four inks (CMYK), turned to RGB by plain arithmetic: look whether its tones are as you know them.";
-        self.headers.notes.push(note.into());
-    }
-}
-
-/// Refuses a picture without pixels or with too many.
-fn checked(format: &'static str, (width, height): (u32, u32)) -> Result<(), DrawingError> {
-    match u64::from(width) * u64::from(height) {
-        0 => Err(DrawingError::Damaged { format, reason: "a side of no pixels".into() }),
-        pixels if pixels > MOST_PIXELS => Err(DrawingError::TooLarge { width, height }),
-        _ => Ok(()),
-    }
-}
-
-/// A picture being taken in, row by row from the top of what is stored.
-struct Reading {
-    kept: Kept,
-    info: Info,
-    too_large: DrawingError,
-}
-
-impl Reading {
-    fn new(mut found: Found) -> Result<Self, DrawingError> {
-        let too_large = found.too_large();
-        let reduced = kept::factor(found.size.0, found.size.1);
-        let density = found.headers.square_density().map(|density| PxPerMm(density.0 / f64::from(reduced)));
-        if reduced > 1 {
-            let (width, height) = found.size;
-            found.headers.notes.push(format!(
-                "The file has {width} × {height} pixels; it was reduced to {} × {} while it was read, each the mean of {reduced} × {reduced}.",
-                width.div_ceil(reduced),
-                height.div_ceil(reduced)
-            ));
-        }
-        let bits = match found.layout.depth {
-            Depth::Bytes => 8,
-            Depth::Words => 16,
-            Depth::Floats => 32,
-        };
-        let info = Info {
-            format: found.format,
-            bits,
-            orientation: found.orientation.to_exif(),
-            stored: found.size,
-            reduced,
-            density,
-            notes: found.headers.notes,
-        };
-        let converter = Converter::new(found.layout, found.space);
-        let kept = Kept::new(converter, found.size, found.orientation).map_err(|NoRoom| too_large.clone())?;
-        Ok(Self { kept, info, too_large })
-    }
-
-    fn row(&mut self, row: Samples<'_>) -> Result<(), DrawingError> {
-        self.kept.row(row).map_err(|NoRoom| self.too_large.clone())
-    }
-
-    fn finish(self) -> Drawing {
-        let (luminance, colour) = self.kept.finish();
-        Drawing { luminance, colour, info: self.info }
-    }
-}
-
 /// An empty buffer with room for so many values, if the memory is there.
 fn room<T>(values: u64) -> Option<Vec<T>> {
     let mut buffer = Vec::new();
@@ -259,6 +146,7 @@ mod tests {
     use super::*;
     use crate::light::Encoded;
     use approx::assert_abs_diff_eq;
+    use image::metadata::Orientation;
     use image::{DynamicImage, ExtendedColorType, ImageEncoder, ImageFormat};
     use proptest::prelude::*;
     use std::io::Cursor;
