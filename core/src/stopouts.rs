@@ -39,6 +39,7 @@ pub struct StopOuts {
     zones: Option<Zones>,
     resolution: PxPerMm,
     list: Vec<StopOut>,
+    regions: usize,
 }
 
 impl StopOuts {
@@ -75,7 +76,8 @@ impl StopOuts {
                 StopOut { number, covered_share: covered as f64 / face, new_share: new as f64 / face, edge_cm, islands, paint_min }
             })
             .collect();
-        Self { map, aside, zones, resolution, list }
+        let regions = pieces.values().iter().filter(|&&zone| usize::from(zone) < map.tones().get()).count();
+        Self { map, aside, zones, resolution, list, regions }
     }
 
     /// What is set aside.
@@ -88,6 +90,12 @@ impl StopOuts {
     #[must_use]
     pub fn zones(&self) -> &Plane<u8> {
         self.zones.as_ref().map_or(self.map.plane(), Zones::plane)
+    }
+
+    /// How many regions there are: 4-connected pieces of one tone, what is set aside apart.
+    #[must_use]
+    pub fn regions(&self) -> usize {
+        self.regions
     }
 
     /// The same stop-outs, painted by a hand of another speed.
@@ -213,6 +221,8 @@ mod tests {
         assert_abs_diff_eq!(all.list()[0].covered_share, 4.0 / 16.0);
         assert_abs_diff_eq!(all.list()[1].new_share, 3.0 / 16.0);
         assert_eq!((all.list()[0].islands, all.list()[1].islands), (2, 1));
+        // Two of tone 0, one of tone 1, and tone 2 at the right and along the third row in one.
+        assert_eq!(all.regions(), 4);
         assert_eq!(all.mask(1).data(), [0, 0, 255, 255, 0, 255, 255, 255, 255, 255, 255, 255, 0, 255, 255, 255]);
         assert_eq!((all.bites_at(0, 0), all.bites_at(2, 0), all.bites_at(3, 3)), (0, 1, 2));
         let (mut again, before) = (all.clone(), all.list()[0].paint_min);

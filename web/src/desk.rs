@@ -140,8 +140,6 @@ pub struct Found {
     pub changed_share: f64,
     /// Share where a region still does not hold the mark.
     pub unpaintable_share: f64,
-    /// 4-connected pieces of one tone.
-    pub regions: usize,
 }
 
 impl Plan {

@@ -241,7 +241,7 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         narrow_share: plan.by_hand().narrow_share,
         resist_share: plan.by_hand().resist_share,
         by_hand_share: plan.by_hand().by_hand_share,
-        regions: found.regions,
+        regions: plan.stopouts().regions(),
         paint_min: report.stopouts.iter().map(|s| s.paint_min).sum(),
         detail_px_per_mm: plan.face().detail.0,
         placed: *plan.placed(),

@@ -7,7 +7,6 @@ use crate::error::Refusal;
 use crate::settings::{BreakRule, BreakSettings, LineChoice, Settings};
 use std::rc::Rc;
 use stepbite_core::aside::Zones;
-use stepbite_core::components::Components;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Face};
 use stepbite_core::light::Lightness;
@@ -134,7 +133,6 @@ fn worked(
     let hand::Done { map, aside, figures: by_hand } = done?;
     found.unpaintable_share = by_hand.unpaintable_share;
     laps.lap("regions");
-    found.regions = Components::of(map.plane()).count();
     let outlines = Outlines::of(aside.1.as_ref().map_or(map.plane(), Zones::plane), face.resolution);
     laps.lap("outlines");
     let stopouts = StopOuts::around(map, aside, &outlines, face.resolution, HandSpeed::default());
