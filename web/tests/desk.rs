@@ -307,6 +307,12 @@ fn what_was_removed_and_the_islands_are_pointed_at() {
         let area: f64 = islands["islands"].as_array().unwrap().iter().map(|i| i["area_mm2"].as_f64().unwrap()).sum();
         assert!((area / 2400.0 - stop.new_share).abs() < 1e-9);
     }
+    // Under a resist nothing is missed: the speck goes from the list, what lies elsewhere stays.
+    let (desk, _) = with_limits(&json!({ "resist": { "kind": "drawn", "shapes": ["0,0 15,0 15,15 0,15"], "open_inside": false } }));
+    let apart = serde_json::to_value(desk.removed().unwrap()).unwrap();
+    let left = apart["highlights"]["pieces"].as_array().unwrap();
+    assert!(left.iter().all(|piece| piece["bounds"][1][0].as_f64().unwrap() >= 12.0) && !left.is_empty(), "{apart}");
+    assert!(apart["highlights"]["share"].as_f64().unwrap() < removed["highlights"]["share"].as_f64().unwrap());
     let refused = desk.islands(&serde_json::from_value(json!({ "number": 9 })).unwrap()).unwrap_err();
     assert_eq!(refused.code, "no_stopout");
 }

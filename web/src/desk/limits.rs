@@ -274,8 +274,23 @@ impl Desk {
         }
     }
 
+    /// The plain thresholds as clean-up met them: what is set aside counts as unchanged, since nobody will paint it.
+    fn met(&self, plan: &Plan) -> tones::StepMap {
+        let plain = self.plain(plan);
+        let aside = plan.stopouts.aside();
+        if aside.is_none() {
+            return plain;
+        }
+        let (count, clean) = (plain.tones(), plan.clean().plane());
+        let (width, mut plane) = (clean.width(), plain.into_plane());
+        for bits in aside.resist().into_iter().chain(aside.by_hand()) {
+            bits.each(|x, y| plane.data_mut()[y * width + x] = clean.at(x, y));
+        }
+        tones::StepMap::new(count, plane)
+    }
+
     pub(super) fn removed_picture(&self, plan: &Plan, size: (usize, usize), view: View) -> Plane<Rgba> {
-        picture::removed(&self.plain(plan), plan.clean(), &plan.colours(), size, view)
+        picture::removed(&self.met(plan), plan.clean(), &plan.colours(), size, view)
     }
 
     pub(super) fn lines_picture(&self, plan: &Plan, size: (usize, usize), view: View) -> Plane<Rgba> {
@@ -288,7 +303,7 @@ impl Desk {
     /// Before the first plan.
     pub fn removed(&self) -> Result<RemovedPieces, Refusal> {
         let plan = self.plan()?;
-        let all = removed::of(&self.plain(plan), plan.clean(), plan.face.resolution);
+        let all = removed::of(&self.met(plan), plan.clean(), plan.face.resolution);
         Ok(RemovedPieces {
             highlights: RemovedList::of(&all.highlights, all.highlight_share, plan.mark()),
             darks: RemovedList::of(&all.darks, all.dark_share, plan.mark()),
