@@ -49,3 +49,15 @@ export function table(caption, heads, rows, attributes = {}) {
     h("tbody", null, ...rows.map((row) => h("tr", null,
       ...row.map((cell, i) => i === 0 ? h("th", { scope: "row" }, cell) : h("td", null, cell))))));
 }
+
+/** Puts a picture of the core on a canvas of its own size. @param {HTMLCanvasElement} canvas @param {import("../web/types.d.ts").Picture} picture */
+export function show(canvas, picture) {
+  canvas.width = picture.width;
+  canvas.height = picture.height;
+  canvas.getContext("2d")?.putImageData(pixels(picture), 0, 0);
+}
+
+/** Its pixels as a canvas takes them. @param {import("../web/types.d.ts").Picture} picture */
+export function pixels({ rgba, width, height }) {
+  return new ImageData(/** @type {Uint8ClampedArray<ArrayBuffer>} */ (rgba), width, height);
+}

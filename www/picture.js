@@ -4,8 +4,8 @@
  * @typedef {import("../web/types.d.ts").PictureSpec} PictureSpec
  * @typedef {import("./state.js").State} State
  */
-import { assign, h, say, svg } from "./dom.js";
-import { pictureKey } from "./stale.js";
+import { assign, h, say, show, svg } from "./dom.js";
+import { wanted } from "./stale.js";
 
 /** No canvas holds more device pixels than this. */
 const MOST_PIXELS = 2.5e6;
@@ -109,7 +109,7 @@ export class Picture {
     if (!wish || !state.planned || !this.root.isConnected || this.root.offsetParent === null || this.#box.width < 2) return null;
     const ratio = Math.min(window.devicePixelRatio || 1, Math.sqrt(MOST_PIXELS / (this.#box.width * this.#box.height)));
     const spec = /** @type {PictureSpec} */ ({ ...wish, width: Math.max(1, Math.round(this.#box.width * ratio)), height: Math.max(1, Math.round(this.#box.height * ratio)) });
-    return { spec, key: pictureKey(spec, state.planned, state.plannedDrawing), due: pictureKey(spec, state.settings, state.drawing) };
+    return wanted(spec, state);
   }
 
   /** Greys the old picture when a new one is due. */
@@ -133,9 +133,7 @@ export class Picture {
 
   /** A draft has the tones right and its grain to come: it is not greyed. @param {import("../web/types.d.ts").Picture} picture @param {string} key @param {boolean} [draft] */
   put(picture, key, draft = false) {
-    this.canvas.width = picture.width;
-    this.canvas.height = picture.height;
-    this.canvas.getContext("2d")?.putImageData(new ImageData(/** @type {Uint8ClampedArray<ArrayBuffer>} */ (picture.rgba), picture.width, picture.height), 0, 0);
+    show(this.canvas, picture);
     this.#draft = key;
     if (!draft) this.#key = key;
     this.mark();

@@ -5,9 +5,9 @@
  * @typedef {import("./state.js").State} State
  * @typedef {[number, number]} Point
  */
-import { assign, h, say, svg } from "./dom.js";
+import { assign, h, pixels, say, show, svg } from "./dom.js";
 import { sign } from "./picture.js";
-import { pictureKey } from "./stale.js";
+import { wanted } from "./stale.js";
 
 /** No canvas holds more device pixels than this. */
 const MOST_PIXELS = 1.5e6;
@@ -118,7 +118,7 @@ export class RawPicture {
         const px = side / (2 * reach);
         const left = Math.max(0, -Math.trunc(part[0])) * px;
         const top = Math.max(0, -Math.trunc(part[1])) * px;
-        this.#glass.getContext("2d")?.putImageData(new ImageData(/** @type {Uint8ClampedArray<ArrayBuffer>} */ (shown.rgba), shown.width, shown.height), left, top);
+        this.#glass.getContext("2d")?.putImageData(pixels(shown), left, top);
         if (this.#look === at) break;
       }
     } catch {
@@ -136,7 +136,7 @@ export class RawPicture {
     const height = Math.max(1, Math.round(this.#box.height * ratio));
     const straight = this.#says.sheet(state);
     const spec = /** @type {PictureSpec} */ (straight ? { kind: "straight", width, height } : { kind: "source", part: null, width, height });
-    return { spec, key: pictureKey(spec, state.planned, state.plannedDrawing), due: pictureKey(spec, state.settings, state.drawing) };
+    return wanted(spec, state);
   }
 
   /** Greys the old picture when a new one is due. */
@@ -156,9 +156,7 @@ export class RawPicture {
 
   /** @param {import("../web/types.d.ts").Picture} picture @param {string} key */
   put(picture, key) {
-    this.canvas.width = picture.width;
-    this.canvas.height = picture.height;
-    this.canvas.getContext("2d")?.putImageData(new ImageData(/** @type {Uint8ClampedArray<ArrayBuffer>} */ (picture.rgba), picture.width, picture.height), 0, 0);
+    show(this.canvas, picture);
     this.#key = key;
     this.mark();
   }

@@ -58,3 +58,12 @@ export function planStale(planned, wanted, plannedDrawing, drawing) {
 function short(settings) {
   return JSON.stringify({ ...settings, hand: numbered(settings.hand), resist: numbered(settings.resist) });
 }
+
+/**
+ * A picture as it is wished for: its key by the plan there is, and the one that is due.
+ * @param {PictureSpec} spec @param {import("./state.js").State} state with a plan
+ */
+export function wanted(spec, state) {
+  const planned = /** @type {Settings} */ (state.planned);
+  return { spec, key: pictureKey(spec, planned, state.plannedDrawing), due: pictureKey(spec, state.settings, state.drawing) };
+}

@@ -1,9 +1,9 @@
 /** Proof: the expected print, large, with a glass that shows its grain at plate scale or enlarged. */
-import { assign, h, say } from "../dom.js";
+import { assign, h, say, show } from "../dom.js";
 import { length, number, percent } from "../format.js";
 import { radios, slider } from "../fields.js";
 import { Picture, proofWish, sign } from "../picture.js";
-import { pictureKey } from "../stale.js";
+import { wanted } from "../stale.js";
 import { warning } from "../ticket.js";
 
 /** CSS pixels in a millimetre of the sheet. (CSS Values and Units 3, section 6.2) */
@@ -120,7 +120,7 @@ class Glass {
     const side = Math.round(this.lens.clientWidth * ratio);
     /** @type {import("../../web/types.d.ts").PictureSpec} */
     const spec = { kind: "glass", view: "print", width: side, height: side, px_per_mm: CSS_PX_PER_MM * ratio * state.glass.zoom, centre_mm: state.glass.at, proof: state.proof };
-    return { spec, key: pictureKey(spec, state.planned, state.plannedDrawing), due: pictureKey(spec, state.settings, state.drawing) };
+    return wanted(spec, state);
   }
 
   mark() {
@@ -135,9 +135,7 @@ class Glass {
 
   /** @param {import("../../web/types.d.ts").Picture} picture @param {string} key */
   put(picture, key) {
-    this.canvas.width = picture.width;
-    this.canvas.height = picture.height;
-    this.canvas.getContext("2d")?.putImageData(new ImageData(/** @type {Uint8ClampedArray<ArrayBuffer>} */ (picture.rgba), picture.width, picture.height), 0, 0);
+    show(this.canvas, picture);
     this.#key = key;
     this.mark();
   }

@@ -1,18 +1,11 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { after, before, test } from "node:test";
-import { go, launch, opened, pixels, serve, settled } from "./site.js";
+import { begin, end, go, opened, pixels, settled } from "./site.js";
 
 let site, browser, page;
-before(async () => {
-  site = await serve();
-  browser = await launch();
-  page = await opened(browser, site.url);
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+before(async () => { ({ site, browser, page } = await begin()); });
+after(() => end({ site, browser }));
 
 const BAD = [
   ["nothing.png", Buffer.alloc(0)],

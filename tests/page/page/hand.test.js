@@ -2,20 +2,14 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { after, before, test } from "node:test";
-import { axeFaults, go, launch, opened, OUT, pixels, serve, settled } from "./site.js";
+import { axeFaults, begin, end, go, OUT, pixels, settled } from "./site.js";
 
 let site, browser, page;
 before(async () => {
-  site = await serve();
-  browser = await launch();
-  page = await opened(browser, site.url);
+  ({ site, browser, page } = await begin("painting"));
   page.setDefaultTimeout(15_000);
-  await go(page, "painting");
 });
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+after(() => end({ site, browser }));
 
 const PICTURE = ".station.painting figure:first-child canvas";
 /** The demo's face, mm: 160 × 180 less a bevel of 1.5 all round. */

@@ -4,21 +4,13 @@ import { readFileSync } from "node:fs";
 import { after, before, test } from "node:test";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { go, launch, OUT, opened, pixels, serve, settled } from "./site.js";
+import { begin, end, go, opened, OUT, pixels, settled } from "./site.js";
 
 const CARD = fileURLToPath(new URL("../../reference/data/line_card.png", import.meta.url));
 
 let site, browser, page;
-before(async () => {
-  site = await serve();
-  browser = await launch();
-  page = await opened(browser, site.url);
-  await go(page, "painting");
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+before(async () => { ({ site, browser, page } = await begin("painting")); });
+after(() => end({ site, browser }));
 
 /** Waits for the lists, which come when nothing moves. */
 async function known(target = page) {

@@ -2,20 +2,12 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { after, before, test } from "node:test";
-import { go, launch, OUT, opened, pixels, serve, settled } from "./site.js";
+import { begin, end, opened, OUT, pixels, settled } from "./site.js";
 
 const DEMO = fileURLToPath(new URL("../../demo/", import.meta.url));
 let site, browser, page;
-before(async () => {
-  site = await serve();
-  browser = await launch();
-  page = await opened(browser, site.url);
-  await go(page, "drawing");
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+before(async () => { ({ site, browser, page } = await begin("drawing")); });
+after(() => end({ site, browser }));
 
 const station = () => page.locator(".station.drawing");
 const said = () => page.locator(".ticket .undoes").innerText();

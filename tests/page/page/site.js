@@ -55,6 +55,27 @@ export async function opened(browser, url, viewport = { width: 1440, height: 900
   return page;
 }
 
+/** The site served, a browser, and a page with the demo on a station: what most tests begin with. @param {string} [station] */
+export async function begin(station) {
+  const begun = {};
+  try {
+    begun.site = await serve();
+    begun.browser = await launch();
+    begun.page = await opened(begun.browser, begun.site.url);
+    if (station) await go(begun.page, station);
+    return begun;
+  } catch (error) {
+    await end(begun);
+    throw error;
+  }
+}
+
+/** Ends what was begun, as far as it came. @param {{ site?: { close(): void }, browser?: { close(): Promise<void> } }} begun */
+export async function end({ site, browser }) {
+  await browser?.close();
+  site?.close();
+}
+
 /** Waits until no picture on screen is out of date. */
 export async function settled(page) {
   await page.waitForTimeout(60);

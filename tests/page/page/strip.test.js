@@ -1,18 +1,10 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { go, launch, opened, serve, settled } from "./site.js";
+import { begin, end, go, settled } from "./site.js";
 
 let site, browser, page;
-before(async () => {
-  site = await serve();
-  browser = await launch();
-  page = await opened(browser, site.url);
-  await go(page, "painting");
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+before(async () => { ({ site, browser, page } = await begin("painting")); });
+after(() => end({ site, browser }));
 
 const at = async (index) => Number(/L\* ([\d.]+)/.exec(await page.locator(".joint").nth(index).getAttribute("aria-valuetext"))[1]);
 const all = async () => Promise.all([...Array(await page.locator(".joint").count()).keys()].map(at));
