@@ -1,19 +1,22 @@
 //! Serving the page on this machine, for looking at it and for working on it.
 
-use std::io::Cursor;
+use std::convert::Infallible;
 use std::net::{Ipv4Addr, TcpListener};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use tiny_http::{Header, Method, Request, Response, Server};
+use http_body_util::Full;
+use hyper::body::{Bytes, Incoming};
+use hyper::server::conn::http1;
+use hyper::service::service_fn;
+use hyper::{Method, Request, Response, StatusCode};
+use hyper_util::rt::TokioIo;
 
 use super::failure::Failure;
 use super::paths::Paths;
 use super::{browser, html, media, note, say};
 
-/// How many requests are answered at once: a browser opens six connections to a host.
-const THREADS: usize = 6;
 /// How many ports after the wanted one are tried.
 const PORTS_TRIED: u16 = 50;
 
@@ -26,24 +29,32 @@ pub(crate) fn serve(paths: &Paths, port: u16, open: bool) -> Result<(), Failure>
     if port != 0 && bound != port {
         note(&format!("Port {port} is taken; using {bound}."));
     }
-    let server = Server::from_listener(listener, None).map_err(|e| Failure::new(format!("Could not start the server: {e}.")))?;
     let address = format!("http://127.0.0.1:{bound}/");
     say(&format!("Stepbite is at {address} (Ctrl-C ends it)."));
     if open && !browser::open(&address) {
         note(&format!("No browser could be opened: open {address} yourself."));
     }
-    let shelf = Arc::new(Shelf { folders: vec![paths.www(), paths.site()] });
-    let server = Arc::new(server);
-    let threads: Vec<_> = (0..THREADS)
-        .map(|_| {
-            let (server, shelf) = (Arc::clone(&server), Arc::clone(&shelf));
-            std::thread::spawn(move || answer_all(&server, &shelf))
-        })
-        .collect();
-    for thread in threads {
-        drop(thread.join());
-    }
-    Err(Failure::new("The server has stopped: `cargo run` starts it again."))
+    let shelf = Shelf { folders: vec![paths.www(), paths.site()] };
+    let cause = run(listener, shelf).err().map_or_else(String::new, |e| format!(" ({e})"));
+    Err(Failure::new(format!("The server has stopped{cause}: `cargo run` starts it again.")))
+}
+
+/// Answers whatever connects. Every connection is a task of its own, so that a browser that keeps many open waits for none of them.
+fn run(listener: TcpListener, shelf: Shelf) -> std::io::Result<()> {
+    listener.set_nonblocking(true)?;
+    let shelf = Arc::new(shelf);
+    tokio::runtime::Builder::new_current_thread().enable_io().build()?.block_on(async {
+        let listener = tokio::net::TcpListener::from_std(listener)?;
+        loop {
+            let (stream, _) = listener.accept().await?;
+            let shelf = Arc::clone(&shelf);
+            tokio::spawn(async move {
+                let service = service_fn(|request| std::future::ready(Ok::<_, Infallible>(answer(&request, &shelf))));
+                let connection = http1::Builder::new().title_case_headers(true).serve_connection(TokioIo::new(stream), service);
+                drop(connection.await); // the browser may have gone
+            });
+        }
+    })
 }
 
 /// Only the loopback address: the page is for this machine, and nobody else should find it.
@@ -60,30 +71,22 @@ fn listen(port: u16) -> Result<TcpListener, Failure> {
     Err(Failure::new(format!("No port from {port} to {last} could be used{cause}: choose another with --port.")))
 }
 
-fn answer_all(server: &Server, shelf: &Shelf) {
-    while let Ok(request) = server.recv() {
-        // A request that trips over a fault of ours gets the server's plain 500 as it is dropped; the others are not disturbed.
-        if catch_unwind(AssertUnwindSafe(|| answer(request, shelf))).is_err() {
-            note("A request could not be answered; the server goes on.");
-        }
-    }
-}
-
-fn answer(request: Request, shelf: &Shelf) {
-    let reply = match request.method() {
-        Method::Get | Method::Head => shelf.find(request.url()),
+fn answer(request: &Request<Incoming>, shelf: &Shelf) -> Response<Full<Bytes>> {
+    // A request that trips over a fault of ours is told so; the others are not disturbed.
+    let reply = catch_unwind(AssertUnwindSafe(|| match *request.method() {
+        Method::GET | Method::HEAD => shelf.find(request.uri().path()),
         _ => Reply::words(405, "Only GET and HEAD are answered here."),
-    };
-    let length = reply.body.len();
-    let mut response = Response::new(reply.status.into(), Vec::new(), Cursor::new(reply.body), Some(length), None);
-    // A length that is known is said; the default would cut large files into chunks.
-    response = response.with_chunked_threshold(usize::MAX);
+    }));
+    let reply = reply.unwrap_or_else(|_| Reply::words(500, "This request could not be answered; the server goes on."));
+    let mut response = Response::builder().status(reply.status);
     for (name, value) in reply.headers {
-        if let Ok(header) = Header::from_bytes(name, value) {
-            response.add_header(header);
-        }
+        response = response.header(name, value);
     }
-    drop(request.respond(response)); // the browser may have gone
+    response.body(Full::from(reply.body)).unwrap_or_else(|_| {
+        let mut plain = Response::new(Full::default());
+        *plain.status_mut() = StatusCode::INTERNAL_SERVER_ERROR;
+        plain
+    })
 }
 
 /// The folders files are taken from, the first that has one wins.
@@ -207,8 +210,8 @@ mod tests {
         }
     }
 
-    /// A page folder, a built folder, and a server for them on a free port.
-    fn served() -> (tempfile::TempDir, u16) {
+    /// A page folder and a built folder.
+    fn shelf() -> (tempfile::TempDir, Shelf) {
         let folder = tempfile::tempdir().expect("a folder");
         let page = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'self'\">page";
         for (name, text) in [
@@ -220,11 +223,16 @@ mod tests {
         ] {
             super::super::site::write(&folder.path().join(name), text.as_bytes()).expect("written");
         }
+        let shelf = Shelf { folders: vec![folder.path().join("www"), folder.path().join("built")] };
+        (folder, shelf)
+    }
+
+    /// A server for them on a free port.
+    fn served() -> (tempfile::TempDir, u16) {
+        let (folder, shelf) = shelf();
         let listener = listen(0).expect("a port");
         let port = listener.local_addr().expect("an address").port();
-        let server = Server::from_listener(listener, None).expect("a server");
-        let shelf = Shelf { folders: vec![folder.path().join("www"), folder.path().join("built")] };
-        std::thread::spawn(move || answer_all(&server, &shelf));
+        std::thread::spawn(move || run(listener, shelf));
         (folder, port)
     }
 
@@ -262,6 +270,31 @@ mod tests {
         assert!(head.starts_with("HTTP/1.1 405") && head.contains("Allow: GET, HEAD"), "{head}");
         let (head, _) = ask(port, "GET /main.js");
         assert!(head.starts_with("HTTP/1.1 200"), "still there after all that: {head}");
+    }
+
+    #[test]
+    fn many_connections_kept_open_are_all_answered() {
+        let (_folder, shelf) = shelf();
+        let listener = listen(0).expect("a port");
+        let port = listener.local_addr().expect("an address").port();
+        // All of them are waiting when the server looks for the first time: they come in one burst.
+        let mut open: Vec<TcpStream> = (0..24).map(|_| TcpStream::connect((Ipv4Addr::LOCALHOST, port)).expect("a connection")).collect();
+        std::thread::spawn(move || run(listener, shelf));
+        for round in 0..3 {
+            for stream in &mut open {
+                write!(stream, "GET /main.js HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n").expect("sent");
+            }
+            for (i, stream) in open.iter_mut().enumerate() {
+                stream.set_read_timeout(Some(std::time::Duration::from_secs(20))).expect("set");
+                let mut text = Vec::new();
+                while !text.ends_with(b"edited") {
+                    let mut part = [0; 1024];
+                    let read = stream.read(&mut part).unwrap_or_else(|e| panic!("connection {i}, round {round}: {e}"));
+                    assert!(read > 0, "connection {i} was closed in round {round}");
+                    text.extend_from_slice(&part[..read]);
+                }
+            }
+        }
     }
 
     #[test]
