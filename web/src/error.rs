@@ -54,6 +54,8 @@ refusals! {
     stepbite_core::smoothing::SmoothingError => "smoothing",
     stepbite_core::bands::HandErrorError => "pace",
     stepbite_core::strip::StripError => "strip",
+    stepbite_core::curve::CurveError => "strip",
+    stepbite_core::practice::PracticeError => "strip",
     stepbite_core::bites::BiteError => "bites",
     stepbite_core::grain::GrainError => "proof",
     stepbite_core::proof::ProofError => "proof",
