@@ -54,6 +54,8 @@ refusals! {
     stepbite_core::smoothing::SmoothingError => "smoothing",
     stepbite_core::bands::HandErrorError => "pace",
     stepbite_core::strip::StripError => "strip",
+    stepbite_core::strip::typed::TypedError => "strip",
+    stepbite_core::strip::pasted::PastedError => "strip",
     stepbite_core::bites::BiteError => "bites",
     stepbite_core::grain::GrainError => "proof",
     stepbite_core::proof::ProofError => "proof",

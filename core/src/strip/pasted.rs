@@ -107,7 +107,7 @@ fn blanks(line: &str) -> Vec<String> {
         let seconds = matches!(cells.last(), Some(cell) if minutes(cell))
             && TimeCell::read(&format!("{} {word} s", cells[cells.len() - 1])).is_some();
         match cells.last_mut() {
-            Some(cell) if unit && TimeCell::read(&format!("{cell} {word}")).is_some() || unit && word == "%" => {
+            Some(cell) if unit && (word == "%" || TimeCell::read(&format!("{cell} {word}")).is_some()) => {
                 cell.push(' ');
                 cell.push_str(word);
             }
