@@ -39,6 +39,8 @@ export interface StripSettings {
   id: string;
   /** [total s, L*], the paper at 0 s first. */
   readings: [number, number][];
+  /** Whether it was drawn out of one dip band by band, or covered between dips, each of which is a restart. */
+  made?: "one_dip" | "covered";
   about?: StripAbout;
 }
 /** What is known of a strip besides; nothing is computed from it but what the page says. Texts may be empty. */
