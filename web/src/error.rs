@@ -56,6 +56,8 @@ refusals! {
     stepbite_core::strip::StripError => "strip",
     stepbite_core::strip::typed::TypedError => "strip",
     stepbite_core::strip::pasted::PastedError => "strip",
+    stepbite_core::curve::CurveError => "strip",
+    stepbite_core::practice::PracticeError => "strip",
     stepbite_core::bites::BiteError => "bites",
     stepbite_core::grain::GrainError => "proof",
     stepbite_core::proof::ProofError => "proof",
