@@ -241,7 +241,7 @@ export function reading(desk) {
     update(state) {
       if (!bitten.value && !name.value) bitten.max = day(new Date());
       if (waiting && state.planned?.strip === waiting) {
-        if (!strips.put(waiting, new Date())) desk.notice("This browser keeps nothing (a private window, or its storage is full): the strip is in use, but will be gone when the page is closed.");
+        if (state.plan?.strip.kind === "measured" && !strips.put(waiting, new Date())) desk.notice("This browser keeps nothing (a private window, or its storage is full): the strip is in use, but will be gone when the page is closed.");
         waiting = null;
       }
       list.update(state);
