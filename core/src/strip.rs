@@ -6,8 +6,13 @@ use serde::Serialize;
 
 mod csv;
 mod error;
+pub mod pasted;
+mod quantity;
+mod quoted;
+pub mod typed;
 mod verdict;
 pub use error::StripError;
+pub use quantity::Quantity;
 pub use verdict::{After, SHORT_OF_OVER_BITE, Verdict};
 
 /// Longest total a band may have, a day: more is a slip of the pen. Estimate of ours.

@@ -34,6 +34,7 @@ mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 mod stages;
+pub mod typed;
 use limits::Etched;
 pub use limits::{Islands, Limits, RemovedPieces};
 use stages::fresh;
