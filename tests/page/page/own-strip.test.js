@@ -105,7 +105,7 @@ test("what is no strip is refused in a sentence, and the plan stays", async () =
     ["0 5 10 20", "109 80 70 60", /L\* runs from 0 to 100/],
     ["0 5 10 20", "0.05 0.3 0.8 1.2", /densities or shares/],
     ["0 5 10 20", "11 30 50 80", /lighter the longer/],
-    ["0 5 10 20", "89 88 87 86", /darkest band/],
+    ["0 5 10 20", "89 88 87 86", /5 L\* are needed/],
     ["0 5 10 20", "50 50 50 50", /darkest band|equal|same/],
   ]) {
     await type(times, values);
