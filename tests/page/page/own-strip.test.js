@@ -106,7 +106,7 @@ test("what is no strip is refused in a sentence, and the plan stays", async () =
     ["0 5 10 20", "0.05 0.3 0.8 1.2", /densities or shares/],
     ["0 5 10 20", "11 30 50 80", /lighter the longer/],
     ["0 5 10 20", "89 88 87 86", /5 L\* are needed/],
-    ["0 5 10 20", "50 50 50 50", /darkest band|equal|same/],
+    ["0 5 10 20", "50 50 50 50", /L\* 50.0 \(paper\) to L\* 50.0 only/],
   ]) {
     await type(times, values);
     await page.evaluate(() => { document.querySelector(".notice p").textContent = ""; });
