@@ -31,6 +31,13 @@ impl BitePlan {
     /// What to know before trusting these times, most important first; empty when there is nothing to say.
     #[must_use]
     pub fn notes(&self) -> Vec<String> {
+        if self.strip_kind == StripKind::Missing {
+            return vec![
+                "There is no strip yet, so no times are given: bite the strip plan beside a trial of your own grain, read it, and type its readings. Until then \
+                 the tones are shown as the example strip prints."
+                    .to_owned(),
+            ];
+        }
         [self.example(), self.alike(), self.short(), self.close(), self.flat(), self.paper()].into_iter().flatten().collect()
     }
 
