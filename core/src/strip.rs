@@ -6,7 +6,11 @@ use serde::Serialize;
 
 mod csv;
 mod error;
+pub mod pasted;
+mod quantity;
+pub mod typed;
 pub use error::StripError;
+pub use quantity::Quantity;
 
 /// Longest total a band may have, a day: more is a slip of the pen. Estimate of ours.
 pub const LONGEST: Seconds = Seconds(86_400.0);
