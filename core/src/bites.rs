@@ -43,28 +43,6 @@ pub struct BitePlan {
     pub strip_kind: StripKind,
 }
 
-impl BitePlan {
-    /// The same ladder in a bath where everything takes `factor` times as long: exact times by the factor, rounded ones rounded anew, then
-    /// subtracted. A factor that is no number above 0 changes nothing.
-    #[must_use]
-    pub fn scaled(&self, factor: f64) -> Self {
-        if !(factor.is_finite() && factor > 0.0) {
-            return self.clone();
-        }
-        let by = |time: Seconds| Seconds(time.0 * factor);
-        let mut scaled = self.clone();
-        let mut before = Seconds(0.0);
-        for tone in &mut scaled.tones {
-            (tone.total, tone.bite) = (by(tone.total), by(tone.bite));
-            tone.range = tone.range.map(|(low, high)| (by(low), by(high)));
-            tone.shown_total = tone.total.by_hand();
-            tone.set = Seconds(tone.shown_total.0 - before.0);
-            before = tone.shown_total;
-        }
-        scaled
-    }
-}
-
 /// Why a strip can't give the times of these tones.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
@@ -229,20 +207,6 @@ mod tests {
         assert_eq!(set.iter().sum::<f64>(), 560.0);
         // The trap: totals set on the clock one after another would leave the black in the bath for much longer than its total.
         assert!(shown.iter().sum::<f64>() > 2.0 * 560.0);
-    }
-
-    #[test]
-    fn a_slower_bath_scales_the_whole_ladder_and_what_is_shown_adds_up() {
-        let plan = ladder(&TestStrip::example(), 10);
-        let slow = plan.scaled(1.25);
-        for (then, now) in plan.tones.iter().zip(&slow.tones) {
-            assert_relative_eq!(now.total.0, then.total.0 * 1.25);
-            assert_relative_eq!(now.bite.0, then.bite.0 * 1.25);
-            assert_eq!(now.shown_total, now.total.by_hand());
-        }
-        assert_eq!(slow.tones.iter().map(|tone| tone.set.0).sum::<f64>(), slow.tones[9].shown_total.0);
-        assert_eq!(plan.scaled(1.0), plan);
-        assert_eq!(plan.scaled(f64::NAN), plan);
     }
 
     #[test]

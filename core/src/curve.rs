@@ -16,6 +16,8 @@ const SCALE: f64 = 5.0;
 pub struct BiteCurve {
     readings: Vec<Reading>,
     over_x: Pchip,
+    /// What every time is multiplied by.
+    pace: f64,
 }
 
 impl BiteCurve {
@@ -29,14 +31,21 @@ impl BiteCurve {
         let x = readings.iter().map(|r| to_x(r.total)).collect();
         let y = readings.iter().map(|r| r.lightness.0).collect();
         let over_x = Pchip::new(x, y).expect("the bands of a checked strip are finite, apart and in order");
-        Self { readings, over_x }
+        Self { readings, over_x, pace: 1.0 }
+    }
+
+    /// The same curve in a bath where everything takes `factor` times as long. A factor that is no number above 0 changes nothing.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Self {
+        let pace = if factor.is_finite() && factor > 0.0 { self.pace * factor } else { self.pace };
+        Self { pace, ..self.clone() }
     }
 
     /// Lightness at a total time; the paper's before 0 s, the darkest band's after the strip's end: nothing is extrapolated.
     #[must_use]
     pub fn lightness_at(&self, total: Seconds) -> Lightness {
         // log1p has no value below −1.
-        Lightness(self.over_x.at(to_x(Seconds(total.0.max(0.0)))))
+        Lightness(self.over_x.at(to_x(Seconds(total.0.max(0.0) / self.pace))))
     }
 
     /// The total time at which the curve has this lightness, `None` where the strip never has it.
@@ -46,9 +55,9 @@ impl BiteCurve {
     pub fn time_of(&self, lightness: Lightness) -> Option<Seconds> {
         // A reading's own total, exactly; the way over x and back costs a rounding.
         if let Some(reading) = self.readings.iter().find(|r| r.lightness == lightness) {
-            return Some(reading.total);
+            return Some(Seconds(reading.total.0 * self.pace));
         }
-        self.over_x.inverse(lightness.0).map(to_seconds)
+        self.over_x.inverse(lightness.0).map(|x| Seconds(to_seconds(x).0 * self.pace))
     }
 
     /// Lightness of the paper (total 0 s).
@@ -66,15 +75,15 @@ impl BiteCurve {
     /// Total time of the darkest usable reading, where the curve ends.
     #[must_use]
     pub fn end(&self) -> Seconds {
-        self.readings[self.readings.len() - 1].total
+        Seconds(self.readings[self.readings.len() - 1].total.0 * self.pace)
     }
 
     /// `count` points of the curve for a chart, from the paper to the end, evenly spaced in ln(1 + t/5 s); at least the two ends.
     #[must_use]
     pub fn samples(&self, count: usize) -> Vec<(Seconds, Lightness)> {
         let last = count.max(2) - 1;
-        let end = to_x(self.end());
-        let at = |i: usize| if i == last { self.end() } else { to_seconds(end * i as f64 / last as f64) };
+        let end = to_x(Seconds(self.end().0 / self.pace));
+        let at = |i: usize| if i == last { self.end() } else { Seconds(to_seconds(end * i as f64 / last as f64).0 * self.pace) };
         (0..=last).map(|i| (at(i), self.lightness_at(at(i)))).collect()
     }
 }
@@ -124,6 +133,19 @@ pub(crate) mod tests {
         for l in [91.000_001, 20.499_999, f64::NAN, f64::INFINITY] {
             assert_eq!(curve.time_of(Lightness(l)), None, "L* {l}");
         }
+    }
+
+    #[test]
+    fn a_slower_bath_has_the_same_tones_later() {
+        let curve = BiteCurve::through(&TestStrip::example());
+        let slow = curve.scaled(1.25);
+        for l in [91.0, 80.5, 60.0, 33.3, 20.5] {
+            let (then, now) = (curve.time_of(Lightness(l)).unwrap(), slow.time_of(Lightness(l)).unwrap());
+            assert_abs_diff_eq!(now.0, then.0 * 1.25, epsilon = 1e-9);
+            assert_abs_diff_eq!(slow.lightness_at(now).0, l, epsilon = 1e-9);
+        }
+        assert_abs_diff_eq!(slow.end().0, 800.0, epsilon = 1e-9);
+        assert_eq!(curve.scaled(f64::NAN), curve);
     }
 
     #[test]
