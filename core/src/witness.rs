@@ -91,15 +91,18 @@ impl fmt::Display for WitnessError {
 impl std::error::Error for WitnessError {}
 
 impl Witness {
-    /// The witness of `seconds` that printed at `lightness`, read within a standard deviation of `error` L*, beside the curve through the strip.
+    /// The witness of `seconds` on the clock, in one dip, that printed at `lightness`, beside the curve of the strip: read as exactly as the
+    /// strip, with the same lag and drag-out ([`crate::practice::Practice`]).
     ///
     /// Range: the curve's own times for the reading plus and minus 1.28 standard deviations, which for a falling curve are its tenths exactly.
     /// The strip's own error is not in it.
     ///
     /// # Errors
     /// Off the strip; or so near its ends, or where it is so flat, that the range would be wider than a factor of two.
-    pub fn read(seconds: Seconds, lightness: Lightness, error: f64, curve: &BiteCurve) -> Result<Self, WitnessError> {
-        if !(seconds.0 > 0.0 && seconds <= LONGEST) {
+    pub fn read(seconds: Seconds, lightness: Lightness, curve: &BiteCurve) -> Result<Self, WitnessError> {
+        let error = curve.practice().error.l();
+        let bitten = seconds.0 + curve.practice().handling.restart().0;
+        if !(seconds.0 > 0.0 && bitten > 0.0 && seconds <= LONGEST) {
             return Err(WitnessError::Time { seconds: seconds.0 });
         }
         if !(0.0..=100.0).contains(&lightness.0) {
@@ -109,11 +112,11 @@ impl Witness {
         let Some(strip_total) = curve.time_of(lightness) else {
             return Err(WitnessError::Off { came: lightness.0, paper, darkest });
         };
-        let reach = TO_THE_TENTH * error.max(0.0);
+        let reach = TO_THE_TENTH * error;
         let at = |l: f64| curve.time_of(Lightness(l)).filter(|time| time.0 > 0.0);
-        let range = at(lightness.0 - reach).zip(at(lightness.0 + reach)).map(|(late, early)| (seconds.0 / late.0, seconds.0 / early.0));
+        let range = at(lightness.0 - reach).zip(at(lightness.0 + reach)).map(|(late, early)| (bitten / late.0, bitten / early.0));
         match range {
-            Some((low, high)) if high <= WIDEST * low => Ok(Self { ratio: seconds.0 / strip_total.0, range: (low, high), strip_total }),
+            Some((low, high)) if high <= WIDEST * low => Ok(Self { ratio: bitten / strip_total.0, range: (low, high), strip_total }),
             _ => {
                 let better = f64::midpoint(paper, darkest);
                 let at = curve.time_of(Lightness(better)).map_or(0.0, |time| time.0);
@@ -149,16 +152,17 @@ impl Witness {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::practice::{Handling, Practice};
     use crate::strip::TestStrip;
     use approx::assert_relative_eq;
     use proptest::prelude::*;
 
     fn curve() -> BiteCurve {
-        BiteCurve::through(&TestStrip::example())
+        BiteCurve::of(&TestStrip::example())
     }
 
     fn read(seconds: f64, lightness: f64) -> Result<Witness, WitnessError> {
-        Witness::read(Seconds(seconds), Lightness(lightness), 1.0, &curve())
+        Witness::read(Seconds(seconds), Lightness(lightness), &curve())
     }
 
     #[test]
@@ -196,13 +200,23 @@ mod tests {
         assert!(read(20.0, 48.5).unwrap().is_unlikely());
     }
 
+    #[test]
+    fn lag_and_drag_out_count_for_the_witness_as_for_the_strip() {
+        // With 2 s of lag a dip of 82 s bites for 80 s; the strip's band of 80 s, made in one dip, for 78 s.
+        let handling = Handling::new(Seconds(2.0), Seconds(2.0), Seconds(0.0)).unwrap();
+        let curve = BiteCurve::with(&TestStrip::example(), Practice { handling, ..Practice::default() }).unwrap();
+        let witness = Witness::read(Seconds(82.0), Lightness(48.5), &curve).unwrap();
+        assert_relative_eq!(witness.ratio, 80.0 / 78.0, max_relative = 1e-9);
+        assert!(matches!(Witness::read(Seconds(2.0), Lightness(48.5), &curve), Err(WitnessError::Time { .. })));
+    }
+
     proptest! {
         /// A witness cut from the strip's own curve, in a bath slower by a factor, gives back that factor, within its own range.
         #[test]
         fn it_finds_the_factor_it_was_made_with(lightness in 25.0..85.0f64, factor in 0.3..3.0f64) {
             let curve = curve();
             let strip = curve.time_of(Lightness(lightness)).unwrap();
-            let witness = Witness::read(Seconds(strip.0 * factor), Lightness(lightness), 1.0, &curve).unwrap();
+            let witness = Witness::read(Seconds(strip.0 * factor), Lightness(lightness), &curve).unwrap();
             prop_assert!((witness.ratio / factor - 1.0).abs() < 1e-9);
             prop_assert!(witness.range.0 < witness.ratio && witness.ratio < witness.range.1);
         }

@@ -6,7 +6,7 @@ use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
 use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripChoice, StripSettings};
 use std::rc::Rc;
 use stepbite_core::bites::{self, BitePlan};
-use stepbite_core::curve::BiteCurve;
+use stepbite_core::curve::{BiteCurve, REPLICATES};
 use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
 use stepbite_core::grain::{Grain, GrainSettings};
@@ -26,7 +26,7 @@ use stepbite_core::sheets::{SheetSettings, Sheets};
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::stopouts::StopOuts;
 use stepbite_core::strip::{Reading, StripKind, TestStrip};
-use stepbite_core::tones::{Breaks, StepMap, Targets, ToneCount};
+use stepbite_core::tones::{Breaks, StepMap, ToneCount};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
@@ -36,6 +36,7 @@ mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 mod stages;
+pub mod typed;
 use limits::Etched;
 pub use limits::{Islands, Limits, RemovedPieces};
 use stages::fresh;
@@ -277,8 +278,8 @@ impl Desk {
         let count = ToneCount::new(settings.tones)?;
         let mark = Mark::optional(Millimetres(settings.mark_mm))?;
         let strip = strip_of(settings.strip.as_ref())?;
-        let curve = BiteCurve::through(&strip);
-        let targets = Targets::even(count, curve.paper(), curve.darkest(), settings.reserve_l)?;
+        let curve = BiteCurve::of(&strip);
+        let targets = bites::targets(count, &curve, settings.reserve_l)?;
         let as_on_the_strip = bites::plan(&targets, &curve, &strip)?;
         let day = Day::of(&settings, &strip, &curve, count)?;
         let by_hand = by_hand(&settings.breaks, count)?;
@@ -336,7 +337,7 @@ impl Desk {
         // The print is the same however long the bath of the day takes to it.
         let proof = ProofTones::of(&stopouts, &as_on_the_strip, &curve, grain)?;
         let curve = curve.scaled(day.factor());
-        let bites = bites::plan(&targets, &curve, &strip)?;
+        let bites = bites::plan(&targets, &curve, &strip)?.ranged(&curve, REPLICATES);
         laps.lap("bites");
         let breaks = fresh.breaks;
         let placed = Placed::of(&face, drawing, density);

@@ -1,7 +1,8 @@
 //! A strip pasted as text, from a spreadsheet, a mail or a strip file, cut into the cells that [`typed`](super::typed) reads.
 
 use super::quantity::Quantity;
-use super::typed::{Lists, MOST_BANDS, Row, TimeCell, quoted};
+use super::quoted::quoted;
+use super::typed::{Lists, MOST_BANDS, Row, TimeCell};
 use std::fmt;
 
 /// Most characters a pasted strip may have: sixty bands and their remarks are far below.
@@ -107,7 +108,7 @@ fn blanks(line: &str) -> Vec<String> {
         let seconds = matches!(cells.last(), Some(cell) if minutes(cell))
             && TimeCell::read(&format!("{} {word} s", cells[cells.len() - 1])).is_some();
         match cells.last_mut() {
-            Some(cell) if unit && TimeCell::read(&format!("{cell} {word}")).is_some() || unit && word == "%" => {
+            Some(cell) if unit && (word == "%" || TimeCell::read(&format!("{cell} {word}")).is_some()) => {
                 cell.push(' ');
                 cell.push_str(word);
             }

@@ -5,6 +5,7 @@
 //! Nothing is ever sorted or left out.
 
 use super::quantity::Quantity;
+use super::quoted::quoted;
 use super::{LONGEST, Reading, SHORTEST_STEP};
 use crate::units::Seconds;
 use serde::{Deserialize, Serialize};
@@ -334,20 +335,6 @@ pub fn values(rows: &[Row], quantity: Quantity) -> Result<Vec<f64>, TypedError> 
     Ok(values)
 }
 
-/// What came, in quotes, short and on one line.
-pub(super) fn quoted(came: &str) -> String {
-    const SHOWN: usize = 40;
-    let came = came.trim();
-    if came.is_empty() {
-        return "empty".to_owned();
-    }
-    let mut short: String = came.chars().take(SHOWN).map(|c| if c.is_control() { ' ' } else { c }).collect();
-    if came.chars().nth(SHOWN).is_some() {
-        short.push('…');
-    }
-    format!("“{short}”")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -404,7 +391,7 @@ mod tests {
     fn nothing_is_turned_round_or_sorted() {
         let said = |times: &str| meanings(&timed(times)).unwrap_err();
         assert_eq!(said("640 320 160 80 0"), TypedError::Backwards);
-        assert_eq!(said("5 10 20"), TypedError::Paper { came: "“5”".to_owned() });
+        assert_eq!(said("5 10 20"), TypedError::Paper { came: "\"5\"".to_owned() });
         assert_eq!(said("0 5"), TypedError::Few { bands: 2 });
         assert!(matches!(said("0 10 5 0 20"), TypedError::Order { band: 3, .. }));
         assert!(matches!(said("0 5 soon"), TypedError::Time { band: 2, .. }));

@@ -16,9 +16,6 @@ use stepbite_core::tones::ToneCount;
 use stepbite_core::units::Seconds;
 use stepbite_core::witness::Witness;
 
-/// Standard deviation of reading a witness, L*.
-const READING_ERROR: f64 = 1.0;
-
 /// What is said of the bath, and what it does to the times.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Day {
@@ -91,10 +88,8 @@ impl Day {
                 "A witness or a temperature changes the times of a strip, and there is no strip yet: take them off first, or use a strip.",
             ));
         }
-        let witness = settings
-            .witness
-            .map(|witness| Witness::read(Seconds(witness.seconds), Lightness(witness.lightness), READING_ERROR, curve))
-            .transpose()?;
+        let witness =
+            settings.witness.map(|witness| Witness::read(Seconds(witness.seconds), Lightness(witness.lightness), curve)).transpose()?;
         let temperature = temperatures.map(|(then, today)| Temperature {
             factor: energies.band(then, today),
             applied_kj,
