@@ -6,6 +6,7 @@
 //! of 10 s shows them.
 
 use crate::units::Seconds;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// Standard deviation of one reading of a band, L*.
@@ -105,7 +106,8 @@ impl Default for Handling {
 }
 
 /// How a test strip was made.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Made {
     /// In one dip, drawn out band by band: each band was dipped once.
     #[default]

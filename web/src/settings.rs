@@ -6,6 +6,7 @@ use stepbite_core::bands::HandError;
 use stepbite_core::face::Fit;
 use stepbite_core::hand::Edit;
 use stepbite_core::pace::HandSpeed;
+use stepbite_core::practice::Made;
 use stepbite_core::resist::Resist;
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::strip_plan;
@@ -55,6 +56,9 @@ pub struct StripSettings {
     pub id: String,
     /// Total seconds and dry-print L* of each band, the paper first.
     pub readings: Vec<(f64, f64)>,
+    /// How it was made.
+    #[serde(default)]
+    pub made: Made,
     /// What is known of it besides.
     #[serde(default)]
     pub about: StripAbout,

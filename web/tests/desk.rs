@@ -401,6 +401,7 @@ fn what_is_no_number_is_refused_wherever_it_stands() {
                 id: "x".to_owned(),
                 readings: vec![(0.0, 90.0), (10.0, 80.0), (v, 50.0), (90.0, 30.0)],
                 about: Default::default(),
+                made: Default::default(),
             }));
         }),
         ("strip lightness", |s, v| {
@@ -408,6 +409,7 @@ fn what_is_no_number_is_refused_wherever_it_stands() {
                 id: "x".to_owned(),
                 readings: vec![(0.0, 90.0), (10.0, v), (20.0, 50.0), (90.0, 30.0)],
                 about: Default::default(),
+                made: Default::default(),
             }));
         }),
     ];

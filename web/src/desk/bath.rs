@@ -2,7 +2,7 @@
 
 use super::Plan;
 use crate::error::Refusal;
-use crate::settings::Settings;
+use crate::settings::{Settings, StripChoice};
 use serde::Serialize;
 use stepbite_core::bath::metal::{self, ASSUMED_DEPTH, Amount, density};
 use stepbite_core::bath::pairs::{Judgement, Named, judged};
@@ -77,7 +77,11 @@ impl Day {
         let missing = strip.kind() == StripKind::Missing;
 
         let on = |degrees: Option<f64>| degrees.map(Celsius::of_bath).transpose();
-        let temperatures = on(bath.strip_c)?.zip(on(bath.today_c)?);
+        let noted = match &settings.strip {
+            Some(StripChoice::Own(strip)) => strip.about.celsius,
+            _ => None,
+        };
+        let temperatures = on(bath.strip_c.or(noted))?.zip(on(bath.today_c)?);
         let applied_kj = bath.warmth_kj.map(|kj| energies.checked(kj)).transpose()?;
         if applied_kj.is_some() && temperatures.is_none() {
             return Err(TemperatureError::Missing.into());
