@@ -14,7 +14,7 @@ async function leaf(word) {
 }
 /** One of the words of a row. */
 async function choose(legend, word) {
-  await page.locator("fieldset", { has: page.locator("legend", { hasText: legend }) }).locator("label").filter({ has: page.getByText(word, { exact: true }) }).click();
+  await page.getByRole("group", { name: legend, exact: true }).locator("label").filter({ has: page.getByText(word, { exact: true }) }).click();
   await settled(page);
 }
 async function type(label, text) {
@@ -71,7 +71,7 @@ test("temperatures are a hint until they are applied, in either unit, and a witn
   const before = await bites();
   await type("When the strip was bitten", "21");
   await type("Today", "17");
-  const warmth = page.locator("section", { has: page.locator("#h-warmth") });
+  const warmth = page.locator("section.part", { has: page.locator("#h-warmth") });
   assert.match(await warmth.innerText(), /between × 1\.09 and × 1\.33[\s\S]*Not applied/);
   assert.equal(await bites(), before);
   await warmth.locator("label", { hasText: "°F" }).click();
@@ -84,7 +84,7 @@ test("temperatures are a hint until they are applied, in either unit, and a witn
   await page.locator("#witness-l").fill("48,5");
   await page.getByText("Scale all times by it").click();
   await settled(page);
-  assert.match(await page.locator("section", { has: page.locator("#h-witness") }).innerText(), /All times are 1\.25 times the strip’s/);
+  assert.match(await page.locator("section.part", { has: page.locator("#h-witness") }).innerText(), /All times are 1\.25 times the strip’s/);
   assert.match(await warmth.innerText(), /stands in its place/);
   await page.locator("#witness-l").fill("95");
   await page.getByText("Scale all times by it").click();
@@ -97,7 +97,7 @@ test("temperatures are a hint until they are applied, in either unit, and a witn
 });
 
 test("metal taken is said at most, with its assumption, and as a share only of the printer's own bath", async () => {
-  const taken = page.locator("section", { has: page.locator("#h-taken") });
+  const taken = page.locator("section.part", { has: page.locator("#h-taken") });
   assert.match(await taken.innerText(), /At most [\d.]+ g of zinc, if the blacks end 30 µm deep[\s\S]*assumptions, no facts/);
   assert.doesNotMatch(await taken.innerText(), /% of the/);
   await type("In the tray", "4");
