@@ -89,7 +89,7 @@ fn a_refusal_is_a_sentence_and_the_plan_before_stays() {
         json!({ "breaks": [50] }),
         json!({ "reserve_l": 60 }),
         json!({ "strip": { "id": "x", "readings": [[0, 90], [10, 80]] } }),
-        json!({ "strip": { "id": "x", "readings": [[0, 90], [10, 80], [20, 85], [40, 60]] } }),
+        json!({ "strip": { "id": "x", "readings": [[0, 90], [20, 80], [10, 85], [40, 60]] } }),
     ];
     for change in refused {
         let refusal = update(&mut desk, &change).unwrap_err();

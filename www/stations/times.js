@@ -1,6 +1,8 @@
 /** Times: a strip turned into bites. Five leaves: the ladder, the strip, the bath, another bite, and what if. */
 import { h, say } from "../dom.js";
 import { radios } from "../fields.js";
+import { number } from "../format.js";
+import { ageDays, ageWarning, ageWords } from "../kept-strips.js";
 import { EXAMPLE_STRIP } from "../settings.js";
 import { bath } from "./times/bath.js";
 import { chart } from "./times/chart.js";
@@ -49,9 +51,24 @@ export function times(desk) {
         ? "Strip 15-A is an example: it shows how times follow from a test strip. Bite a strip of your own, grained with the plate, and type its readings."
         : plan.strip.kind === "missing"
         ? "No strip yet, so no times are shown anywhere. Bite a strip of your own, grained with the plate, and read it."
-        : `By strip ${plan.strip.id}, as you read it. A strip speaks for its own bath, day and temperature.`);
+        : about(plan.strip.id, known(state)));
     },
   };
+}
+
+/** What is known of the strip in use. @param {import("../state.js").State} state */
+function known(state) {
+  const strip = state.planned?.strip;
+  return strip && strip !== "none" ? strip.about : undefined;
+}
+
+/** Whose times these are: the strip, its age and its bath. @param {string} id @param {import("../../web/types.d.ts").StripAbout} [known] */
+function about(id, known = {}) {
+  const days = ageDays(known.bitten, new Date());
+  const warmth = known.celsius ?? null;
+  const of = [`strip ${id}`, ageWords(days), known.bath, warmth === null ? "" : `${number(warmth)} °C`].filter(Boolean).join(", ");
+  const eye = known.read === "by_eye" ? " It was read by eye against a grey scale, so its times are rough." : "";
+  return `By ${of}.${eye} ${ageWarning(days) || "A strip speaks for its own bath, day and temperature."}`;
 }
 
 /** Parts that speak of times: hidden, and not asked, while there is no strip. @param {...import("../state.js").Part} parts @returns {import("../state.js").Part[]} */
