@@ -93,6 +93,8 @@
         return work.limits();
       case "sheets":
         return work.sheets(given);
+      case "strip_sheet":
+        return work.strip_sheet(given);
       case "sheet_facts":
         return work.sheet_facts(given);
       case "png":

@@ -29,6 +29,7 @@
 
 pub mod aside;
 pub mod bands;
+pub mod bath;
 pub mod bites;
 pub mod bits;
 pub mod blots;
@@ -66,9 +67,11 @@ pub mod smoothing;
 pub mod soft;
 pub mod stopouts;
 pub mod strip;
+pub mod strip_plan;
 pub mod tones;
 pub mod type_face;
 pub mod under;
 pub mod units;
 pub mod view;
 pub mod warp;
+pub mod witness;

@@ -9,8 +9,12 @@ use stepbite_core::pace::HandSpeed;
 use stepbite_core::practice::{Handling, Made, Practice, PracticeError, ReadingError};
 use stepbite_core::resist::Resist;
 use stepbite_core::smoothing::Smoothing;
+use stepbite_core::strip_plan;
 use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_core::view::View;
+
+mod bath;
+pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
 
 /// The plate as typed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -120,8 +124,8 @@ pub struct Settings {
     pub mark_mm: f64,
     /// L* kept back from the strip's darkest reading.
     pub reserve_l: f64,
-    /// The strip; none: the example.
-    pub strip: Option<StripSettings>,
+    /// The strip, or the word that there is none; nothing said: the example.
+    pub strip: Option<StripChoice>,
     /// What is set by hand, in the order it was done.
     #[serde(default)]
     pub hand: Vec<Edit>,
@@ -149,6 +153,15 @@ pub struct Settings {
     /// What a hand costs at each dip.
     #[serde(default)]
     pub handling: HandlingSettings,
+    /// Metal, mordant and tray.
+    #[serde(default)]
+    pub bath: BathSettings,
+    /// A time bitten first thing on the day; none: the strip's own times.
+    #[serde(default)]
+    pub witness: Option<WitnessSettings>,
+    /// The strip to bite next.
+    #[serde(default)]
+    pub strip_plan: strip_plan::Asked,
 }
 
 impl Settings {
@@ -161,7 +174,10 @@ impl Settings {
         Ok(Practice {
             error: ReadingError::new(self.reading_error_l)?,
             handling: Handling::new(Seconds(slack_s), Seconds(lag_s), Seconds(drag_s))?,
-            made: self.strip.as_ref().map_or(Made::OneDip, |strip| strip.made),
+            made: match &self.strip {
+                Some(StripChoice::Own(strip)) => strip.made,
+                _ => Made::OneDip,
+            },
         })
     }
 }
