@@ -127,9 +127,9 @@ impl Fitter {
         }
     }
 
-    /// For a bootstrap: a thousandth of a reading error is near enough.
+    /// For a bootstrap: a hundredth of what readings scatter by is near enough.
     pub(super) fn quick(readings: &[Reading]) -> Self {
-        Self::new(readings, MPConfig { ftol: 1e-6, xtol: 1e-5, gtol: 1e-6, max_iter: 30, ..MPConfig::new() })
+        Self::new(readings, MPConfig { ftol: 1e-4, xtol: 1e-4, gtol: 1e-4, max_iter: 20, ..MPConfig::new() })
     }
 
     /// The curve for other lightnesses at the same times, begun at one that is near.
