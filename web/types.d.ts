@@ -32,14 +32,14 @@ export interface Settings {
   hand_error_mm: number;
   /** Minutes that stop-outs really took, 0.1 to 1440. */
   painted: Painted[];
-  /** Standard deviation of one reading of the strip, L*, 0.1 to 10. */
-  reading_error_l: number;
-  /** Seconds: how far a hand may be off (0.5 to 30); what passes at each dip before it bites, and how long it bites on after lifting (0 to 30). */
-  handling: { slack_s: number; lag_s: number; drag_s: number };
   bath: BathSettings;
   /** One known time bitten first thing on the day, and the L* of its dry print: scales all times; null: none. */
   witness: { seconds: number; lightness: number } | null;
   strip_plan: StripPlanSettings;
+  /** Standard deviation of one reading of the strip, L*, 0.1 to 10. */
+  reading_error_l: number;
+  /** Seconds: how far a hand may be off (0.5 to 30); what passes at each dip before it bites, and how long it bites on after lifting (0 to 30). */
+  handling: { slack_s: number; lag_s: number; drag_s: number };
 }
 
 /** Metal, mordant and tray; null: not said. Words are the printer's own; figures too: none is given here. */

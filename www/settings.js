@@ -22,9 +22,9 @@ export const EXAMPLE = Object.freeze({
   fit: "cover", placing: PLAIN_PLACING, photo: null, px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, reserve_l: 1, strip: null,
   lines: "stay", hand_speed: Object.freeze({ edge_cm_per_min: 30, area_cm2_per_min: 70, island_s: 6 }), hand_error_mm: 0.4, painted: /** @type {Settings["painted"]} */ ([]),
   hand: /** @type {Settings["hand"]} */ ([]), resist: null, smoothing_mm: 0.8,
-  reading_error_l: 1, handling: Object.freeze({ slack_s: 2, lag_s: 0, drag_s: 0 }),
   bath: Object.freeze({ metal: null, mordant: null, before: null, strip_c: null, today_c: null, warmth_kj: null, litres: null, strength_g_l: null, capacity_g_l: null, depth_um: null }),
   witness: null, strip_plan: Object.freeze({ first_s: 10, last_s: 900, bands: 8, way: "covered", width_mm: 40, height_mm: 120 }),
+  reading_error_l: 1, handling: Object.freeze({ slack_s: 2, lag_s: 0, drag_s: 0 }),
 });
 
 /** The printer's own strip, where there is one. @param {Settings | null} [settings] */

@@ -282,8 +282,8 @@ impl Desk {
         let targets = bites::targets(count, &curve, settings.reserve_l)?;
         let as_on_the_strip = bites::plan(&targets, &curve, &strip)?;
         let day = Day::of(&settings, &strip, &curve, count)?;
-        let today = curve.scaled(day.factor());
-        let bites = self.ranged(bites::plan(&targets, &today, &strip)?, &today);
+        let of_the_day = curve.scaled(day.factor());
+        let bites = self.ranged(bites::plan(&targets, &of_the_day, &strip)?, &of_the_day);
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
         let asked = hand::Asked::of(&settings)?;
@@ -338,6 +338,7 @@ impl Desk {
         };
         // The print is the same however long the bath of the day takes to it.
         let proof = ProofTones::of(&stopouts, &as_on_the_strip, &curve, grain)?;
+        let curve = of_the_day;
         laps.lap("bites");
         let breaks = fresh.breaks;
         let placed = Placed::of(&face, drawing, density);

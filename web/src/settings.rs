@@ -147,6 +147,15 @@ pub struct Settings {
     /// What stop-outs really took.
     #[serde(default)]
     pub painted: Vec<Painted>,
+    /// Metal, mordant and tray.
+    #[serde(default)]
+    pub bath: BathSettings,
+    /// A time bitten first thing on the day; none: the strip's own times.
+    #[serde(default)]
+    pub witness: Option<WitnessSettings>,
+    /// The strip to bite next.
+    #[serde(default)]
+    pub strip_plan: strip_plan::Asked,
     /// Standard deviation of one reading of the strip, L*.
     #[serde(default = "usual_reading_error")]
     pub reading_error_l: f64,
@@ -176,7 +185,7 @@ impl Settings {
             handling: Handling::new(Seconds(slack_s), Seconds(lag_s), Seconds(drag_s))?,
             made: match &self.strip {
                 Some(StripChoice::Own(strip)) => strip.made,
-                _ => Made::OneDip,
+                Some(StripChoice::Missing(_)) | None => Made::OneDip,
             },
         })
     }

@@ -16,7 +16,8 @@ use stepbite_core::pace::HandSpeed;
 use stepbite_core::picture::Rgba;
 use stepbite_core::plane::Plane;
 use stepbite_core::report::{PlanReport, ToneReport};
-use stepbite_core::strip::{After, Reading, StripKind};
+use stepbite_core::strip::StripKind;
+use stepbite_core::strip::{After, Reading};
 use stepbite_core::strip_plan::Band;
 use stepbite_core::units::Seconds;
 use wasm_bindgen::prelude::*;
@@ -80,7 +81,7 @@ struct PagePlan {
     raster: Raster,
     ends: EndsL,
     strip_readings: Vec<(f64, f64)>,
-    strip_bands: Vec<ReadBand>,
+    strip_bands: Vec<PageStripBand>,
     curve: Vec<(f64, f64)>,
     curve_kind: CurveKind,
     curve_limit_s: f64,
@@ -301,9 +302,9 @@ impl Work {
 fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
     let map = plan.stopouts().map().plane();
     let found = plan.found();
-    let pair = |(time, lightness): (Seconds, Lightness)| (time.0, lightness.0);
     // Without a strip nobody's times and readings go over.
     let known = plan.strip().kind() != StripKind::Missing;
+    let pair = |(time, lightness): (Seconds, Lightness)| (time.0, lightness.0);
     let mut stage_ms = BTreeMap::new();
     for &(stage, ms) in laps.laps() {
         *stage_ms.entry(stage).or_insert(0.0) += ms;
@@ -311,12 +312,12 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
     PagePlan {
         raster: Raster { width: map.width(), height: map.height() },
         ends: EndsL { paper: plan.ends().paper.0, black: plan.ends().black.0 },
-        strip_bands: if known { bands(plan) } else { Vec::new() },
-        curve_kind: plan.curve().kind(),
-        curve_limit_s: plan.curve().limit().0,
-        verdict: if known { plan.bites().remarks.clone() } else { Vec::new() },
         strip_readings: plan.strip().readings().iter().filter(|_| known).map(|r| (r.total.0, r.lightness.0)).collect(),
         curve: plan.curve().samples(CURVE_POINTS).into_iter().filter(|_| known).map(pair).collect(),
+        strip_bands: if known { bands(plan) } else { Vec::new() },
+        curve_kind: plan.curve().kind(),
+        curve_limit_s: if known { plan.curve().limit().0 } else { f64::NAN },
+        verdict: if known { plan.bites().remarks.clone() } else { Vec::new() },
         changed_share: found.changed_share,
         unpaintable_share: found.unpaintable_share,
         narrow_share: plan.by_hand().narrow_share,
@@ -384,7 +385,7 @@ fn grey(lightness: Lightness) -> String {
 
 /// One band of the strip, for the chart and its table.
 #[derive(Serialize)]
-struct ReadBand {
+struct PageStripBand {
     /// Time that bites.
     effective_s: f64,
     colour: String,
@@ -393,7 +394,7 @@ struct ReadBand {
     said: Option<&'static str>,
 }
 
-fn bands(plan: &Plan) -> Vec<ReadBand> {
+fn bands(plan: &Plan) -> Vec<PageStripBand> {
     let (curve, readings) = (plan.curve(), plan.strip().readings());
     let (verdict, practice) = (curve.verdict(), curve.practice());
     let same = |a: &Reading, b: &Reading| a.total == b.total;
@@ -407,7 +408,7 @@ fn bands(plan: &Plan) -> Vec<ReadBand> {
     let one = |(band, reading): (usize, &Reading)| {
         let bitten = reading.total.0 + practice.made.dips(band) as f64 * practice.handling.restart().0;
         let effective_s = bitten * curve.pace();
-        ReadBand {
+        PageStripBand {
             effective_s,
             colour: grey(reading.lightness),
             curve_l: (band < verdict.usable).then(|| curve.lightness_at(Seconds(effective_s)).0),
