@@ -359,7 +359,7 @@ impl Desk {
             outlines,
             stopouts,
             strip,
-            curve: today,
+            curve,
             bites,
             day,
             proof,

@@ -162,15 +162,6 @@ pub struct Settings {
     /// What a hand costs at each dip.
     #[serde(default)]
     pub handling: HandlingSettings,
-    /// Metal, mordant and tray.
-    #[serde(default)]
-    pub bath: BathSettings,
-    /// A time bitten first thing on the day; none: the strip's own times.
-    #[serde(default)]
-    pub witness: Option<WitnessSettings>,
-    /// The strip to bite next.
-    #[serde(default)]
-    pub strip_plan: strip_plan::Asked,
 }
 
 impl Settings {
