@@ -71,3 +71,4 @@ pub mod under;
 pub mod units;
 pub mod view;
 pub mod warp;
+pub mod what_if;
