@@ -22,6 +22,7 @@ export const EXAMPLE = Object.freeze({
   fit: "cover", placing: PLAIN_PLACING, photo: null, px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, reserve_l: 1, strip: null,
   lines: "stay", hand_speed: Object.freeze({ edge_cm_per_min: 30, area_cm2_per_min: 70, island_s: 6 }), hand_error_mm: 0.4, painted: /** @type {Settings["painted"]} */ ([]),
   hand: /** @type {Settings["hand"]} */ ([]), resist: null, smoothing_mm: 0.8,
+  scatter_l: 1.5, bench: Object.freeze({ dry_min: null, rinse_min: null }),
 });
 
 /** @param {Settings} settings @param {Partial<Settings["plate"]>} part @returns {Settings} */

@@ -2,6 +2,7 @@
 
 use super::{BitePlan, ToneTime};
 use crate::curve::to_x;
+pub use crate::fusing::TOLD_APART;
 use crate::strip::StripKind;
 use crate::units::Seconds;
 
@@ -10,9 +11,6 @@ pub const HANDLING_SLACK: Seconds = Seconds(2.0);
 
 /// Bites shorter than this are a gamble: three times the slack, so that the hand spoils at most a third of the bite.
 pub const SHORTEST_BITE: Seconds = Seconds(3.0 * HANDLING_SLACK.0);
-
-/// L* two neighbouring tones must differ by to be told apart across an edge. Estimate of ours.
-pub const TOLD_APART: f64 = 3.0;
 
 /// Scatter of one printed tone, standard deviation in L*, across a plate and from plate to plate. Estimate of ours, 1.5 to 2.5.
 pub const SCATTER: f64 = 1.5;
