@@ -250,7 +250,7 @@ export interface WhatIf {
 }
 /** Tones by their numbers in the plan; `joined` print as the tone that was off; `widest` is the widest gap left, and between which. */
 export interface WayOn {
-  rungs: { tone: number; prints_l: number; total_s: number; bite_s: number; set_s: number }[];
+  rungs: { tone: number; prints_l: number; total_s: number; shown_total_s: number; bite_s: number; set_s: number }[];
   joined: number[]; widest: [number, number, number]; narrowest_l: number | null;
 }
 

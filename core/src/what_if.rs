@@ -98,6 +98,8 @@ pub struct Rung {
     pub prints: Lightness,
     /// Its total in the bath, exact.
     pub total: Seconds,
+    /// Its total rounded to what a hand can do.
+    pub shown_total: Seconds,
     /// Its bite, exact: from the total before it, the first from where the bite that was off really ended.
     pub bite: Seconds,
     /// What the clock is to be set to, by the rounded totals.
@@ -259,7 +261,7 @@ impl<'a> Ended<'a> {
         let mut before = (self.total, self.shown);
         let mut rungs = Vec::with_capacity(totals.len());
         for (tone, prints, total, shown) in totals {
-            rungs.push(Rung { tone, prints, total, bite: Seconds(total.0 - before.0.0), set: Seconds(shown.0 - before.1.0) });
+            rungs.push(Rung { tone, prints, total, shown_total: shown, bite: Seconds(total.0 - before.0.0), set: Seconds(shown.0 - before.1.0) });
             before = (total, shown);
         }
         let here = (self.bite, self.moved[self.bite].prints);

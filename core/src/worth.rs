@@ -55,6 +55,12 @@ impl Cut {
         }
     }
 
+    /// Edge to paint at all stop-outs, cm.
+    #[must_use]
+    pub fn edge_cm(&self) -> f64 {
+        self.edge_cm
+    }
+
     /// The step map of the preview.
     #[must_use]
     pub fn map(&self) -> &StepMap {

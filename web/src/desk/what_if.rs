@@ -56,6 +56,7 @@ struct RungFacts {
     tone: usize,
     prints_l: f64,
     total_s: f64,
+    shown_total_s: f64,
     bite_s: f64,
     set_s: f64,
 }
@@ -66,6 +67,7 @@ impl From<WayOn> for WayFacts {
             tone: rung.tone,
             prints_l: rung.prints.0,
             total_s: rung.total.0,
+            shown_total_s: rung.shown_total.0,
             bite_s: rung.bite.0,
             set_s: rung.set.0,
         };
