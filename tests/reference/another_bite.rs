@@ -83,9 +83,9 @@ fn prints_are_seen_as_opencv_and_the_judge_see_them() {
             let (px_per_mm, tones) = (cell(1), cell(2) as usize);
             let eye = Eye::new(PxPerMm(px_per_mm));
             let (drawn, print, map) = views(&drawing, &eye, tones);
-            // Three boxes stand in for the Gaussian, and a picture's border repeats here where OpenCV mirrors it.
-            assert_relative_eq!(print.apart(&drawn), cell(3), max_relative = 0.01);
-            assert_relative_eq!(judged(&drawing, &map, px_per_mm), cell(7), max_relative = 0.01);
+            // Two hundredths: three boxes stand in for the Gaussian, and a picture's border repeats here where OpenCV mirrors it.
+            assert_relative_eq!(print.apart(&drawn), cell(3), max_relative = 0.02);
+            assert_relative_eq!(judged(&drawing, &map, px_per_mm), cell(7), max_relative = 0.02);
             if tones > 2 {
                 let shares = views(&drawing, &eye, tones - 1).1.shares(&print, &drawn);
                 for (share, expected) in [(shares.changed, cell(4)), (shares.nearer, cell(5)), (shares.farther, cell(6))] {
@@ -122,11 +122,11 @@ fn a_small_face_stands_for_the_large_one() {
             if let Some((small_before, whole_before)) = before.take().filter(|_| tones % 5 == 0 || tones == 16) {
                 let (small, whole) = (small_before.shares(&print, &laid), whole_before.shares(&whole, &drawn));
                 println!("  nearer {:.3} ({:.3}), farther {:.3} ({:.3})", small.nearer, whole.nearer, small.farther, whole.farther);
-                assert_abs_diff_eq!(small.nearer, whole.nearer, epsilon = 0.03);
-                assert_abs_diff_eq!(small.farther, whole.farther, epsilon = 0.03);
+                assert_abs_diff_eq!(small.nearer, whole.nearer, epsilon = 0.01);
+                assert_abs_diff_eq!(small.farther, whole.farther, epsilon = 0.01);
             }
-            assert_abs_diff_eq!(small_error, whole_error, epsilon = 0.3);
-            assert_relative_eq!(cut.edge_cm(), edge, max_relative = 0.1);
+            assert_abs_diff_eq!(small_error, whole_error, epsilon = 0.25);
+            assert_relative_eq!(cut.edge_cm(), edge, max_relative = 0.06);
             before = Some((print, whole));
         }
     }
