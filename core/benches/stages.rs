@@ -131,9 +131,9 @@ fn main() {
 
 fn ten_tones() -> (TestStrip, BiteCurve, BitePlan, ToneCount) {
     let strip = TestStrip::example();
-    let curve = BiteCurve::through(&strip);
+    let curve = BiteCurve::of(&strip);
     let count = ToneCount::new(10).unwrap();
-    let targets = Targets::even(count, curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
+    let targets = bites::targets(count, &curve, Targets::RESERVE).unwrap();
     let plan = bites::plan(&targets, &curve, &strip).unwrap();
     (strip, curve, plan, count)
 }
@@ -206,6 +206,6 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
 fn bench_sizeless(criterion: &mut Criterion) {
     criterion.bench_function("bites, strip to ladder", |bencher| bencher.iter(|| black_box(ten_tones().2)));
     let (_, curve, plan, _) = ten_tones();
-    let slip = || what_if(&plan, &curve, bites::SHORTEST_BITE, 4, Seconds(20.0));
+    let slip = || what_if(&plan, &curve, 4, Seconds(20.0));
     criterion.bench_function("what if a bite was off", |bencher| bencher.iter(|| black_box(slip().is_ok())));
 }

@@ -14,9 +14,8 @@ pub const TOLD_APART: f64 = 3.0;
 pub struct Scatter(f64);
 
 impl Default for Scatter {
-    /// 1.5 L*. Estimate of ours, 1.5 to 2.5; no source.
     fn default() -> Self {
-        Self(1.5)
+        Self(Self::USUAL)
     }
 }
 
@@ -40,6 +39,9 @@ impl fmt::Display for ScatterError {
 impl std::error::Error for ScatterError {}
 
 impl Scatter {
+    /// Where the printer has not measured it, L*. Estimate of ours, 1.5 to 2.5; no source.
+    pub const USUAL: f64 = 1.5;
+
     /// A standard deviation from 0.1 to 10 L*.
     ///
     /// # Errors
@@ -90,6 +92,14 @@ mod tests {
             assert_abs_diff_eq!(Scatter::new(2.5).unwrap().fusing(gap), wide, epsilon = 0.006);
             let ladder = (0..tones).map(|k| Lightness(89.0 - gap * f64::from(k)));
             assert_abs_diff_eq!(Scatter::default().pairs(ladder), f64::from(tones - 1) * Scatter::default().fusing(gap), epsilon = 1e-9);
+        }
+    }
+
+    #[test]
+    fn the_chance_of_fusing_is_the_normal_law() {
+        // scipy.stats.norm.cdf((3 − gap)/(1.5·√2)), SciPy 1.17.1.
+        for (gap, expected) in [(3.4, 0.425_218_134), (4.5, 0.239_750_061), (5.1, 0.161_099_403), (6.375, 0.055_805_884)] {
+            assert_abs_diff_eq!(Scatter::default().fusing(gap), expected, epsilon = 1e-9);
         }
     }
 

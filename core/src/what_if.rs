@@ -4,9 +4,11 @@
 //! `T_k += e` for k ≥ j. What that does to a tone is the difference of the curve at the two totals, never a slope times e: an early bite
 //! lies where the curve bends most. Taken off the next bite again, e leaves tone j alone wrong, and brings every later tone exactly back.
 //!
+//! Restart lag and drag-out stay what they are, one of each a dip: a bite dropped is a dip fewer, which the clock's times allow for.
+//!
 //! Nothing is guessed past the strip's end: a tone that would stay in longer than its last usable band is said to be past it.
 
-use crate::bites::{BitePlan, ToneTime};
+use crate::bites::{BitePlan, ToneTime, by_hand_within};
 use crate::curve::BiteCurve;
 use crate::light::Lightness;
 use crate::units::Seconds;
@@ -139,12 +141,12 @@ impl fmt::Display for WhatIfError {
 
 impl std::error::Error for WhatIfError {}
 
-/// What it does when bite `bite` is longer by `off` seconds than planned, or shorter where that is negative. A bite below `shortest` is
-/// none that a hand can do.
+/// What it does when bite `bite` is longer by `off` seconds than planned, or shorter where that is negative. `curve` is the one it was planned
+/// by.
 ///
 /// # Errors
 /// When there is no such bite, or it is off by more than [`FARTHEST`].
-pub fn what_if(plan: &BitePlan, curve: &BiteCurve, shortest: Seconds, bite: usize, off: Seconds) -> Result<WhatIf, WhatIfError> {
+pub fn what_if(plan: &BitePlan, curve: &BiteCurve, bite: usize, off: Seconds) -> Result<WhatIf, WhatIfError> {
     let bites = plan.tones.len() - 1;
     if !(1..=bites).contains(&bite) {
         return Err(WhatIfError::Bite { bite, bites });
@@ -155,32 +157,28 @@ pub fn what_if(plan: &BitePlan, curve: &BiteCurve, shortest: Seconds, bite: usiz
     let asked = off;
     let off = Seconds(off.0.max(-plan.tones[bite].bite.0));
     let tones: Vec<Moved> = plan.tones.iter().enumerate().map(|(tone, time)| moved(tone, time, curve, bite, off)).collect();
-    let ended = Ended::of(plan, &tones, bite, off);
+    let shortest = plan.handling.shortest_bite();
+    let ended = Ended::of(plan, curve, &tones, bite, off);
     let next = ended.next(shortest);
     let over = off.0 > 0.0;
     Ok(WhatIf {
         bite,
         asked,
         off,
-        slope: slope(curve, on_curve(&plan.tones[bite])),
+        slope: slope(curve, plan.tones[bite].effective),
         dropped: next.filter(|next| over && !next.fits).and_then(|next| ended.dropped(least(shortest, next.planned))),
-        respaced: if over { ended.respaced(curve) } else { None },
+        respaced: if over { ended.respaced() } else { None },
         tones,
         next,
     })
 }
 
-/// The total of a tone as the curve reads it.
-fn on_curve(time: &ToneTime) -> Seconds {
-    time.total
-}
-
 fn moved(tone: usize, time: &ToneTime, curve: &BiteCurve, bite: usize, off: Seconds) -> Moved {
-    let planned = curve.lightness_at(on_curve(time));
+    let planned = curve.lightness_at(time.effective);
     if tone < bite {
         return Moved { tone, covered: true, planned, prints: planned, past_end: false };
     }
-    let total = Seconds(on_curve(time).0 + off.0);
+    let total = Seconds(time.effective.0 + off.0);
     Moved { tone, covered: false, planned, prints: curve.lightness_at(total), past_end: total > curve.end() }
 }
 
@@ -198,18 +196,25 @@ fn least(shortest: Seconds, planned: Seconds) -> Seconds {
 /// Where the bite that was off ended.
 struct Ended<'a> {
     plan: &'a BitePlan,
+    curve: &'a BiteCurve,
     moved: &'a [Moved],
     bite: usize,
-    /// Total of its tone, exact.
+    /// Total of its tone that bites, as the curve counts.
+    effective: Seconds,
+    /// Total on the clock, exact.
     total: Seconds,
-    /// The same on the clock, by the rounded totals.
+    /// The same by the rounded totals.
     shown: Seconds,
 }
 
+/// A tone to come: its number, its L*, and the total that bites.
+type ToCome = (usize, Lightness, Seconds);
+
 impl<'a> Ended<'a> {
-    fn of(plan: &'a BitePlan, moved: &'a [Moved], bite: usize, off: Seconds) -> Self {
+    fn of(plan: &'a BitePlan, curve: &'a BiteCurve, moved: &'a [Moved], bite: usize, off: Seconds) -> Self {
         let time = &plan.tones[bite];
-        Self { plan, moved, bite, total: Seconds(time.total.0 + off.0), shown: Seconds(time.shown_total.0 + off.0) }
+        let [effective, total, shown] = [time.effective, time.total, time.shown_total].map(|total| Seconds(total.0 + off.0));
+        Self { plan, curve, moved, bite, effective, total, shown }
     }
 
     /// Every later tone of the plan.
@@ -217,8 +222,9 @@ impl<'a> Ended<'a> {
         self.plan.tones.iter().enumerate().skip(self.bite + 1)
     }
 
+    /// What the clock would be set to if this tone's bite were the next dip.
     fn left(&self, time: &ToneTime) -> Seconds {
-        Seconds(time.total.0 - self.total.0)
+        Seconds(time.effective.0 - self.effective.0 - self.plan.handling.restart().0)
     }
 
     fn next(&self, shortest: Seconds) -> Option<NextBite> {
@@ -232,37 +238,42 @@ impl<'a> Ended<'a> {
     /// The targets kept, without the bites that came too soon after.
     fn dropped(&self, least: Seconds) -> Option<WayOn> {
         let (soon, rest): (Vec<_>, Vec<_>) = self.later().partition(|(_, time)| self.left(time) < least);
-        let rungs = rest.into_iter().map(|(tone, time)| (tone, self.moved[tone].planned, time.total, time.shown_total)).collect();
-        self.way(rungs, soon.into_iter().map(|(tone, _)| tone).collect())
+        let to_come = rest.into_iter().map(|(tone, time)| (tone, self.moved[tone].planned, time.effective)).collect();
+        self.way(to_come, soon.into_iter().map(|(tone, _)| tone).collect())
     }
 
     /// The tones left, evenly from what is there to the last target.
-    fn respaced(&self, curve: &BiteCurve) -> Option<WayOn> {
+    fn respaced(&self) -> Option<WayOn> {
         let (last, time) = self.later().next_back()?;
-        let (from, to) = (self.moved[self.bite].prints.0, self.moved[last].planned.0);
-        let bites = (last - self.bite) as f64;
-        let rungs = self.later().map(|(tone, _)| {
-            if tone == last {
-                return Some((tone, Lightness(to), time.total, time.shown_total));
-            }
-            let prints = Lightness(from + (to - from) * (tone - self.bite) as f64 / bites);
-            let total = curve.time_of(prints)?;
-            Some((tone, prints, total, total.by_hand()))
-        });
-        let rungs: Vec<_> = rungs.collect::<Option<_>>()?;
         if self.left(time).0 <= 0.0 {
             return None;
         }
-        self.way(rungs, Vec::new())
+        let (from, to) = (self.moved[self.bite].prints.0, self.moved[last].planned.0);
+        let bites = (last - self.bite) as f64;
+        let to_come = self.later().map(|(tone, _)| {
+            if tone == last {
+                return Some((tone, Lightness(to), time.effective));
+            }
+            let prints = Lightness(from + (to - from) * (tone - self.bite) as f64 / bites);
+            Some((tone, prints, self.curve.time_of(prints)?))
+        });
+        self.way(to_come.collect::<Option<_>>()?, Vec::new())
     }
 
-    /// Bites from totals, exact and shown, and the gaps they leave.
-    fn way(&self, totals: Vec<(usize, Lightness, Seconds, Seconds)>, joined: Vec<usize>) -> Option<WayOn> {
+    /// Bites from totals, exact and shown, and the gaps they leave. None where drag-out leaves a bite no time.
+    fn way(&self, to_come: Vec<ToCome>, joined: Vec<usize>) -> Option<WayOn> {
         let mut before = (self.total, self.shown);
-        let mut rungs = Vec::with_capacity(totals.len());
-        for (tone, prints, total, shown) in totals {
-            rungs.push(Rung { tone, prints, total, shown_total: shown, bite: Seconds(total.0 - before.0.0), set: Seconds(shown.0 - before.1.0) });
-            before = (total, shown);
+        let mut rungs = Vec::with_capacity(to_come.len());
+        for (dip, (tone, prints, effective)) in (self.bite + 1..).zip(to_come) {
+            let dips = dip as f64 * self.plan.handling.restart().0;
+            let total = Seconds(effective.0 - dips);
+            let shown_total = by_hand_within(total, Seconds(self.curve.limit().0 - dips));
+            let (bite, set) = (Seconds(total.0 - before.0.0), Seconds(shown_total.0 - before.1.0));
+            if bite.0 <= 0.0 {
+                return None;
+            }
+            rungs.push(Rung { tone, prints, total, shown_total, bite, set });
+            before = (total, shown_total);
         }
         let here = (self.bite, self.moved[self.bite].prints);
         let stand = self.moved[..self.bite].iter().map(|moved| (moved.tone, moved.prints));
@@ -277,8 +288,9 @@ impl<'a> Ended<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bites::{SHORTEST_BITE, plan};
+    use crate::bites::{plan, targets};
     use crate::curve::tests::any_strip;
+    use crate::practice::{Handling, Practice};
     use crate::strip::{Reading, StripKind, TestStrip};
     use crate::tones::{Targets, ToneCount};
     use approx::assert_abs_diff_eq;
@@ -292,14 +304,14 @@ mod tests {
     }
 
     fn ladder(strip: &TestStrip, tones: i64) -> Option<(BitePlan, BiteCurve)> {
-        let curve = BiteCurve::through(strip);
-        let targets = Targets::even(ToneCount::new(tones).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).ok()?;
+        let curve = BiteCurve::of(strip);
+        let targets = targets(ToneCount::new(tones).unwrap(), &curve, Targets::RESERVE).ok()?;
         Some((plan(&targets, &curve, strip).ok()?, curve))
     }
 
     fn asked(bite: usize, off: f64) -> WhatIf {
         let (plan, curve) = ladder(&strip_14_b(), 10).unwrap();
-        what_if(&plan, &curve, SHORTEST_BITE, bite, Seconds(off)).unwrap()
+        what_if(&plan, &curve, bite, Seconds(off)).unwrap()
     }
 
     // The golden figures of 14-B were worked out beforehand and printed to a tenth: held to a tenth. tests/reference has SciPy's digits.
@@ -382,10 +394,34 @@ mod tests {
     #[test]
     fn what_can_not_be_asked() {
         let (plan, curve) = ladder(&strip_14_b(), 10).unwrap();
-        let refused = |bite, off| what_if(&plan, &curve, SHORTEST_BITE, bite, Seconds(off)).unwrap_err().to_string();
+        let refused = |bite, off| what_if(&plan, &curve, bite, Seconds(off)).unwrap_err().to_string();
         assert!(refused(0, 1.0).contains("has 9") && refused(10, 1.0).starts_with("Bite 10 does not exist"));
         for off in [121.0, -121.0, f64::NAN, f64::INFINITY] {
             assert!(refused(1, off).contains("120 s"), "{off}");
+        }
+    }
+
+    #[test]
+    fn restart_lag_is_paid_at_each_dip_and_saved_where_one_is_dropped() {
+        let strip = strip_14_b();
+        let practice = Practice { handling: Handling::new(Seconds(2.0), Seconds(3.0), Seconds(0.0)).unwrap(), ..Practice::default() };
+        let curve = BiteCurve::with(&strip, practice).unwrap();
+        let targets = targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
+        let plan = plan(&targets, &curve, &strip).unwrap();
+        let what = what_if(&plan, &curve, 4, Seconds(20.0)).unwrap();
+        let bites = |k: usize| plan.tones[k].effective.0;
+        // Seconds added to a bite that has started bite in full.
+        assert_eq!(what.tones[4].prints, curve.lightness_at(Seconds(bites(4) + 20.0)));
+        assert_abs_diff_eq!(what.next.unwrap().left.0, plan.tones[5].bite.0 - 20.0, epsilon = 1e-9);
+        let dropped = what.dropped.unwrap();
+        assert_eq!(dropped.joined, [5]);
+        let mut before = bites(4) + 20.0;
+        for (i, rung) in dropped.rungs.iter().enumerate() {
+            // 3 s of lag before each bite bites; of the totals, for the four dips so far and each one on. The bite dropped costs none.
+            assert_abs_diff_eq!(rung.bite.0, bites(6 + i) - before + 3.0, epsilon = 1e-9);
+            assert_abs_diff_eq!(rung.total.0, bites(6 + i) + 3.0 * (5 + i) as f64, epsilon = 1e-9);
+            assert_eq!(rung.prints, what.tones[6 + i].planned);
+            before = bites(6 + i);
         }
     }
 
@@ -395,14 +431,15 @@ mod tests {
             let Some((plan, curve)) = ladder(&strip, tones) else { return Ok(()) };
             let bites = plan.tones.len() - 1;
             let bite = 1 + (pick * bites as f64) as usize;
-            let what = what_if(&plan, &curve, SHORTEST_BITE, bite, Seconds(off)).unwrap();
+            let what = what_if(&plan, &curve, bite, Seconds(off)).unwrap();
             prop_assert!(what.off.0 >= -plan.tones[bite].bite.0 && (what.off.0 <= off.max(what.off.0)));
             for (tone, (moved, time)) in what.tones.iter().zip(&plan.tones).enumerate() {
                 let e = if tone < bite { 0.0 } else { what.off.0 };
-                prop_assert_eq!(moved.prints, curve.lightness_at(Seconds(time.total.0 + e)));
+                prop_assert_eq!(moved.prints, curve.lightness_at(Seconds(time.effective.0 + e)));
                 prop_assert_eq!(moved.covered, tone < bite);
-                prop_assert_eq!(moved.past_end, time.total.0 + e > curve.end().0);
-                prop_assert!(moved.by() * what.off.0 <= 0.0);
+                prop_assert_eq!(moved.past_end, time.effective.0 + e > curve.end().0);
+                // 1e-12: rounding of values up to 100.
+                prop_assert!(moved.by() * what.off.0 <= 1e-12 * what.off.0.abs());
             }
             let ended = plan.tones[bite].total.0 + what.off.0;
             if let Some(next) = what.next {

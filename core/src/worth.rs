@@ -100,6 +100,8 @@ pub struct Worth {
     pub bath: Seconds,
     /// The shortest bite: its number and length.
     pub shortest: (usize, Seconds),
+    /// Whether that is shorter than a hand can do ([`BitePlan::too_short`]).
+    pub gamble: bool,
     /// Drying and rinsing of all bites, minutes, of what is given.
     pub bench_min: f64,
     /// What of those is not given.
@@ -113,7 +115,8 @@ impl Worth {
         let targets: Vec<Lightness> = bites.tones.iter().map(|tone| tone.target).collect();
         let gaps = targets.windows(2).map(|pair| pair[0].0 - pair[1].0);
         let first = (1, bites.tones.get(1).map_or(Seconds(0.0), |tone| tone.bite));
-        let shortest = bites.tones.iter().enumerate().skip(1).map(|(j, tone)| (j, tone.bite));
+        let all = bites.tones.iter().enumerate().skip(1).map(|(j, tone)| (j, tone.bite));
+        let shortest = all.fold(first, |best, next| if next.1 < best.1 { next } else { best });
         Self {
             tones: cut.map.tones(),
             error: print.apart(drawing),
@@ -123,7 +126,8 @@ impl Worth {
             closest: gaps.fold(f64::INFINITY, f64::min),
             fusing: own.scatter.pairs(targets.iter().copied()),
             bath: bites.tones.last().map_or(Seconds(0.0), |tone| tone.total),
-            shortest: shortest.fold(first, |best, next| if next.1 < best.1 { next } else { best }),
+            gamble: bites.tones.get(shortest.0).is_some_and(|tone| bites.too_short(tone)),
+            shortest,
             bench_min: own.bench.minutes() * cut.map.tones().bites() as f64,
             missing: own.bench.missing(),
         }
@@ -173,8 +177,8 @@ mod tests {
 
     pub(super) fn bites(tones: i64) -> BitePlan {
         let strip = TestStrip::example();
-        let curve = BiteCurve::through(&strip);
-        let targets = Targets::even(ToneCount::new(tones).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
+        let curve = BiteCurve::of(&strip);
+        let targets = crate::bites::targets(ToneCount::new(tones).unwrap(), &curve, Targets::RESERVE).unwrap();
         crate::bites::plan(&targets, &curve, &strip).unwrap()
     }
 
@@ -187,7 +191,7 @@ mod tests {
     impl Table {
         fn of(face: &Plane<f32>, resolution: f64, mark: Option<Mark>) -> Self {
             let preview = Preview::of(face, PxPerMm(resolution), mark.map(|mark| (mark, Smoothing::default())));
-            let strip = BiteCurve::through(&TestStrip::example());
+            let strip = BiteCurve::of(&TestStrip::example());
             let drawing = preview.laid(ENDS, strip.paper(), Lightness(strip.darkest().0 + Targets::RESERVE));
             Self { preview, drawing }
         }

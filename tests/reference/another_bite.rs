@@ -4,7 +4,7 @@
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use std::path::Path;
-use stepbite_core::bites::{BitePlan, SHORTEST_BITE, plan};
+use stepbite_core::bites::{BitePlan, plan, targets};
 use stepbite_core::blur::gaussian;
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Ends;
@@ -143,8 +143,8 @@ fn ladder(id: &str, tones: i64) -> (BitePlan, BiteCurve) {
             bands.iter().filter(|band| band[0] <= 320.0).map(|band| Reading { total: Seconds(band[0]), lightness: Lightness(band[1]) });
         TestStrip::new(id, StripKind::Measured, rising.collect()).unwrap()
     };
-    let curve = BiteCurve::through(&strip);
-    let targets = Targets::even(ToneCount::new(tones).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
+    let curve = BiteCurve::of(&strip);
+    let targets = targets(ToneCount::new(tones).unwrap(), &curve, Targets::RESERVE).unwrap();
     (plan(&targets, &curve, &strip).unwrap(), curve)
 }
 
@@ -154,7 +154,7 @@ fn a_slip_moves_the_tones_as_scipy_says() {
         let (tones, bite, off) = (row[1].parse().unwrap(), row[2].parse::<usize>().unwrap(), row[3].parse::<f64>().unwrap());
         let list = |text: &str| text.split_whitespace().map(|cell| cell.parse().unwrap()).collect::<Vec<f64>>();
         let (bites, curve) = ladder(&row[0], tones);
-        let what = what_if(&bites, &curve, SHORTEST_BITE, bite, Seconds(off)).unwrap();
+        let what = what_if(&bites, &curve, bite, Seconds(off)).unwrap();
         for (moved, expected) in what.tones[bite..].iter().zip(list(&row[4])) {
             assert_abs_diff_eq!(moved.prints.0, expected, epsilon = 1e-9);
         }

@@ -128,6 +128,7 @@ mod tests {
             fusing,
             bath,
             shortest: (1, Seconds(5.0)),
+            gamble: true,
             bench_min: 0.0,
             missing,
         }

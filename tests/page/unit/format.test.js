@@ -53,3 +53,7 @@ test("shares, areas and minutes in words", () => {
   assert.equal(f.count(1, "bite"), "one bite");
   assert.equal(f.grouped(18211), "18\u202f211");
 });
+
+test("figures that stand beside each other keep their decimal", () => {
+  for (const [x, text] of [[2, "2.0"], [0, "0.0"], [-0.04, "0.0"], [-1.25, "−1.3"], [9.96, "10.0"]]) assert.equal(f.tenths(x), text);
+});

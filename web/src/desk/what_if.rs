@@ -4,7 +4,6 @@ use super::Desk;
 use crate::error::Refusal;
 use crate::settings::WhatIfSpec;
 use serde::Serialize;
-use stepbite_core::bites::SHORTEST_BITE;
 use stepbite_core::units::Seconds;
 use stepbite_core::what_if::{self, WayOn};
 
@@ -82,7 +81,7 @@ impl Desk {
     /// Before the first plan, for a bite that does not exist, and for one that is off by more than two minutes.
     pub fn what_if(&self, spec: WhatIfSpec) -> Result<WhatIfFacts, Refusal> {
         let plan = self.plan()?;
-        let what = what_if::what_if(plan.bites(), plan.curve(), SHORTEST_BITE, spec.bite, Seconds(spec.seconds))?;
+        let what = what_if::what_if(plan.bites(), plan.curve(), spec.bite, Seconds(spec.seconds))?;
         let time = plan.bites().tones[spec.bite];
         let tone = |moved: &what_if::Moved| ToneFacts {
             tone: moved.tone,

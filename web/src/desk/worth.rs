@@ -6,7 +6,7 @@ use super::{Desk, Kept, Plan, no_plan};
 use crate::error::Refusal;
 use crate::settings::{BreakRule, BreakSettings, LineChoice, Settings, WorthPicture, WorthSpec};
 use serde::Serialize;
-use stepbite_core::bites::{self, BitePlan, SHORTEST_BITE};
+use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::fusing::Scatter;
 use stepbite_core::light::Lightness;
 use stepbite_core::pace::HandSpeed;
@@ -15,7 +15,7 @@ use stepbite_core::plane::Plane;
 use stepbite_core::regions::Mark;
 use stepbite_core::seen::Seen;
 use stepbite_core::smoothing::Smoothing;
-use stepbite_core::tones::{self, Breaks, Targets, ToneCount};
+use stepbite_core::tones::{self, Breaks, ToneCount};
 use stepbite_core::units::Millimetres;
 use stepbite_core::view::View;
 use stepbite_core::worth::{Bench, Cut, Own, Preview, Step, Worth};
@@ -101,7 +101,7 @@ impl Plan {
         if count == self.stopouts.tones() {
             return Ok(self.bites.clone());
         }
-        let targets = Targets::even(count, self.curve.paper(), self.curve.darkest(), self.settings.reserve_l)?;
+        let targets = bites::targets(count, &self.curve, self.settings.reserve_l)?;
         Ok(bites::plan(&targets, &self.curve, &self.strip)?)
     }
 
@@ -258,7 +258,7 @@ fn facts(worth: &Worth, step: Option<&Step>, rule: &'static str, left_out: bool)
         closest_l: worth.closest,
         fusing: worth.fusing,
         bath_s: worth.bath.0,
-        shortest: ShortestFacts { bite, seconds: seconds.0, gamble: seconds < SHORTEST_BITE },
+        shortest: ShortestFacts { bite, seconds: seconds.0, gamble: worth.gamble },
         bench_min: worth.bench_min,
         missing: worth.missing,
         minutes: worth.minutes(),

@@ -1,7 +1,7 @@
 /** What if a bite runs over or is cut short: which tones move, which are safe, and the ways on. Asked anew as the slider moves. */
 import { h, say, table } from "../../dom.js";
 import { radios, slider } from "../../fields.js";
-import { clock, number } from "../../format.js";
+import { clock, number, tenths } from "../../format.js";
 
 /** @typedef {import("../../state.js").State} State */
 /** @typedef {import("../../../web/types.d.ts").WhatIf} WhatIf */
@@ -99,13 +99,13 @@ export function whatIf(desk) {
     const what = found;
     say(said, slip(what));
     say(safe, moving(what));
-    tones.replaceChildren(table(`Every tone, with bite ${what.bite} ${slipped(what)}`, ["Tone", "Before this bite", "Planned", "Prints", "Moves by"],
+    tones.replaceChildren(table(`Every tone, with bite ${what.bite} ${slipped(what)}`, ["Tone", "Planned L*", "Prints L*", "Moves by", "Before this bite"],
       what.tones.map((tone) => [
         String(tone.tone),
-        tone.covered ? h("span", { class: "named" }, h("i", { class: "swatch before" }), "already covered: safe") : h("span", { class: "named" }, h("i", { class: "swatch bare" }), "bare"),
-        h("span", { class: "named" }, patch(tone.planned_l), number(tone.planned_l)),
-        h("span", { class: "named" }, patch(tone.prints_l), tone.past_end ? `past the strip (${number(tone.prints_l)} at its end)` : number(tone.prints_l)),
-        tone.past_end ? "not known" : tone.covered || Math.abs(tone.by_l) < 0.05 ? "0" : `${tone.by_l < 0 ? "−" : "+"}${number(Math.abs(tone.by_l))} L*`,
+        h("span", { class: "named" }, patch(tone.planned_l), tenths(tone.planned_l)),
+        h("span", { class: "named" }, patch(tone.prints_l), tone.past_end ? `not known (${tenths(tone.prints_l)} at the strip’s end)` : tenths(tone.prints_l)),
+        tone.past_end ? "not known" : tone.covered || Math.abs(tone.by_l) < 0.05 ? "0" : `${tone.by_l < 0 ? "−" : "+"}${tenths(Math.abs(tone.by_l))}`,
+        tone.covered ? h("span", { class: "named" }, h("i", { class: "swatch before" }), "already covered") : h("span", { class: "named" }, h("i", { class: "swatch bare" }), "bare"),
       ]), { class: "moves" }));
     const handling = /** @type {any} */ (state.planned)?.handling;
     ways.replaceChildren(...on(what, handling?.lag_s ?? 0));
@@ -136,7 +136,7 @@ function moving(what) {
   const way = seconds > 0 ? "darker" : "lighter";
   const past = tones.filter((tone) => tone.past_end).map((tone) => tone.tone);
   const known = tones.filter((tone) => !tone.covered && !tone.past_end);
-  const by = (/** @type {number} */ i) => number(Math.abs(known[i].by_l));
+  const by = (/** @type {number} */ i) => tenths(Math.abs(known[i].by_l));
   const moved = known.length === 0 ? ""
     : known.length === 1 ? ` Tone ${known[0].tone} comes out ${way} by ${by(0)} L*.`
     : ` If nothing is done, tones ${bite} to ${known[known.length - 1].tone} come out ${way}: by ${by(0)} L* at tone ${bite}, by ${by(known.length - 1)} at tone ${known[known.length - 1].tone}.`;
@@ -176,7 +176,7 @@ function dropped(what, way) {
   const { bite } = what;
   const gone = way.joined;
   const last = gone[gone.length - 1];
-  const names = gone.length === 1 ? `bite ${gone[0]}` : `bites ${gone[0]} to ${last}`;
+  const names = gone.length === 1 ? `bite ${gone[0]}` : gone.length === 2 ? `bites ${gone[0]} and ${last}` : `bites ${gone[0]} to ${last}`;
   const together = gone.length === 1 ? `Tones ${bite} and ${last}` : `Tones ${bite} to ${last}`;
   const [lighter, darker, gap] = way.widest;
   const paint = way.rungs.length ? `; paint them together, at stop-out ${last + 1}` : ": nothing is left to bite";
@@ -196,7 +196,7 @@ function respaced(what, way) {
 /** @param {string} caption @param {WayOn} way */
 function rungs(caption, way) {
   return table(caption, ["Bite", "Set the clock to", "Total", "Bite, exact", "L*"], way.rungs.map((rung) =>
-    [String(rung.tone), h("strong", null, rung.set_s > 0 ? clock(rung.set_s) : "nothing"), clock(rung.shown_total_s), `${number(rung.bite_s)} s`, number(rung.prints_l)]));
+    [String(rung.tone), h("strong", null, rung.set_s > 0 ? clock(rung.set_s) : "nothing"), clock(rung.shown_total_s), `${tenths(rung.bite_s)} s`, tenths(rung.prints_l)]));
 }
 
 /** A patch of paper printed at an L*: CIE 15:2018, 8.2.1, and IEC 61966-2-1. @param {number} l */

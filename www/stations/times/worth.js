@@ -1,7 +1,7 @@
 /** What another bite is worth: every count of tones side by side, worked out one by one while nothing else is asked of the worker. */
 import { h, say, show, svg, table } from "../../dom.js";
 import { numberField, radios } from "../../fields.js";
-import { clock, count, minutes, number, percent, readNumber, run, sentence, words } from "../../format.js";
+import { clock, count, minutes, number, percent, readNumber, run, sentence, tenths, words } from "../../format.js";
 import { FEWEST_TONES, MOST_TONES, withTones } from "../../settings.js";
 import { planStale } from "../../stale.js";
 
@@ -232,13 +232,13 @@ function taken(state, tones) {
 function row(n, w, known, present, state) {
   const name = n === present ? h("strong", null, `${n}, now`) : String(n);
   if (!w) return [name, typeof known === "string" ? known : "…", ...Array.from({ length: 8 }, () => "")];
-  return [name, `${number(w.error_l)} L*`, w.step ? percent(w.step.nearer) : "—", w.step ? percent(w.step.farther) : "—", run(w.edge_cm, state.units), minutes(w.paint_min),
-    clock(w.bath_s), shortest(w), number(w.fusing), minutes(w.minutes)];
+  return [name, `${tenths(w.error_l)} L*`, w.step ? percent(w.step.nearer) : "—", w.step ? percent(w.step.farther) : "—", run(w.edge_cm, state.units), minutes(w.paint_min),
+    clock(w.bath_s), shortest(w), tenths(w.fusing), minutes(w.minutes)];
 }
 
 /** @param {Worth} w */
 function shortest(w) {
-  return `bite ${w.shortest.bite}, ${number(w.shortest.seconds)} s${w.shortest.gamble ? ": a gamble" : ""}`;
+  return `bite ${w.shortest.bite}, ${tenths(w.shortest.seconds)} s${w.shortest.gamble ? ": a gamble" : ""}`;
 }
 
 /** The count looked at beside the present one. @param {Worth | null} now @param {Worth | null} other @param {number} present @param {number} looked @param {State} state @param {Worth | string | undefined} known */
@@ -246,9 +246,9 @@ function beside(now, other, present, looked, state, known) {
   if (typeof known === "string" && looked !== present) return h("p", null, known);
   /** @type {[string, (w: Worth) => string][]} */
   const lines = [
-    ["Error as seen", (w) => `${number(w.error_l)} L*`],
-    ["Tones apart", (w) => `${number(w.closest_l)} L*`],
-    ["Pairs likely to fuse", (w) => `${number(w.fusing)} of ${w.tones - 1}`],
+    ["Error as seen", (w) => `${tenths(w.error_l)} L*`],
+    ["Tones apart", (w) => `${tenths(w.closest_l)} L*`],
+    ["Pairs likely to fuse", (w) => `${tenths(w.fusing)} of ${w.tones - 1}`],
     ["Edge to paint", (w) => run(w.edge_cm, state.units)],
     ["Painting", (w) => minutes(w.paint_min)],
     ["In the bath", (w) => clock(w.bath_s)],
@@ -308,7 +308,7 @@ function drawn(all, present, looked, choose) {
     const at = x(w.tones);
     const beyond = w.error_l > most;
     if (!beyond) parts.push(svg("circle", { class: "reading", cx: at, cy: y(w.error_l), r: narrow ? 3.5 : 4.5 }));
-    if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at, y: y(w.error_l) - (beyond ? 4 : 10), "text-anchor": "middle" }, number(w.error_l)));
+    if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at, y: y(w.error_l) - (beyond ? 4 : 10), "text-anchor": "middle" }, tenths(w.error_l)));
     const tall = Math.max(1, bar(w.minutes));
     const painting = bar(w.paint_min);
     parts.push(svg("rect", { class: "rest", x: at - wide * 0.31, y: floor - tall, width: wide * 0.62, height: tall }),
@@ -321,10 +321,10 @@ function drawn(all, present, looked, choose) {
     column.addEventListener("click", () => choose(n));
     parts.push(column);
   }
-  parts.push(svg("text", { class: "axis", x: left - 7, y: 12 }, "error as seen, L*"), svg("text", { class: "axis", x: left - 7, y: middle + 26 }, narrow ? "minutes in all" : "time in all: painting solid, bath and what you gave for the bench open"),
+  parts.push(svg("text", { class: "axis", x: left - 7, y: 12 }, "error as seen, L*"), svg("text", { class: "axis", x: left - 7, y: middle + 26 }, narrow ? "minutes in all" : "time in all: painting dark, the bath and your bench pale"),
     svg("text", { class: "axis", x: left - 7, y: H - 4 }, "tones: one more than bites"));
   const now = all[present - FEWEST_TONES];
-  return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Error as seen and minutes for two to sixteen tones${now ? `; now ${words(present)} tones, ${number(now.error_l)} L* and ${minutes(now.minutes)}` : ""}; the table below holds the same figures` }, ...parts);
+  return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Error as seen and minutes for two to sixteen tones${now ? `; now ${words(present)} tones, ${tenths(now.error_l)} L* and ${minutes(now.minutes)}` : ""}; the table below holds the same figures` }, ...parts);
 }
 
 /** "2:10", hours and minutes. @param {number} m */
