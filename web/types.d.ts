@@ -247,7 +247,7 @@ export interface Worth {
   edge_cm: number; islands: number; paint_min: number;
   /** L* between the two nearest neighbours, and how many pairs are to be expected to fuse. */
   closest_l: number; fusing: number;
-  /** The last tone's total, and the shortest bite; `gamble`: too short for a hand. */
+  /** The last tone's total as the clock is set, and the shortest bite; `gamble`: too short for a hand. */
   bath_s: number; shortest: { bite: number; seconds: number; gamble: boolean };
   /** Drying and rinsing, all bites, of what is given; `missing` names what is not. */
   bench_min: number; missing: string | null;
