@@ -17,8 +17,8 @@ export interface Settings {
   mark_mm: number;
   /** Lightness kept back from the strip's darkest reading, L*, 0 to 20: a larger one ends on a lighter black and shortens the last bite. */
   reserve_l: number;
-  /** null: the example strip 15-A. Readings are [total seconds, dry-print L*], the first is [0, paper]. */
-  strip: StripSettings | null;
+  /** null: the example strip 15-A; "none": no strip yet, and no times. Readings are [total seconds, dry-print L*], the first is [0, paper]. */
+  strip: StripSettings | "none" | null;
   /** What is set by hand on the cleaned map, in the order it was done; up to 1000. */
   hand: Edit[];
   /** Ground that stays on through every bite; null: the whole face is open. */
@@ -36,6 +36,58 @@ export interface Settings {
   scatter_l: number;
   /** The printer's own minutes a bite for the varnish to dry, and for rinsing and drying the plate, 0 to 1440; null: not given, and not counted. */
   bench: { dry_min: number | null; rinse_min: number | null };
+  bath: BathSettings;
+  /** One known time bitten first thing on the day, and the L* of its dry print: scales all times; null: none. */
+  witness: { seconds: number; lightness: number } | null;
+  strip_plan: StripPlanSettings;
+}
+
+/** Metal, mordant and tray; null: not said. Words are the printer's own; figures too: none is given here. */
+export interface BathSettings {
+  metal: string | null;
+  mordant: string | null;
+  /** What this tray has bitten before; "none": no other metal; null: not answered. */
+  before: string | null;
+  /** The bath when the strip was bitten (null: as noted with the strip), and today, °C, above 0 and below 100. */
+  strip_c: number | null;
+  today_c: number | null;
+  /** Activation energy applied to all times, kJ/mol, within what was published for the pair; null: not applied. */
+  warmth_kj: number | null;
+  litres: number | null;
+  /** Grams of the mordant's substance a litre; grams of metal a litre, which wins. */
+  strength_g_l: number | null;
+  capacity_g_l: number | null;
+  /** How deep the darkest tone ends, µm, 1 to 1000; null: the core's assumption. */
+  depth_um: number | null;
+}
+
+/** A strip to bite: `bands` (2 to 20) totals spaced geometrically from `first_s` to `last_s`, chosen by the printer. */
+export interface StripPlanSettings { first_s: number; last_s: number; bands: number; way: "covered" | "withdrawn"; width_mm: number; height_mm: number }
+
+/** STOP: no run sheet prints. sign_off: only once whoever answers for the shop agrees. There is no third. */
+export type Verdict = "stop" | "sign_off";
+
+/** The day at the bath. */
+export interface Bath {
+  /** Whether metal or mordant is named. */
+  named: boolean;
+  pair: { verdict: Verdict; pair: string; reasons: { verdict: Verdict; words: string; source: string }[] };
+  /** The verdict as a sentence. */
+  said: string;
+  /** Published activation energies of the pair, kJ/mol. */
+  energies: { low: number; high: number; source: string };
+  /** What the temperatures may do to the times, least and greatest factor; null: not both are known. */
+  temperature: { factor: [number, number]; applied_kj: number | null; applied: number | null; overridden: boolean } | null;
+  /** Today's time over the strip's for the same lightness, with its range at 10 and 90 %. */
+  witness: { ratio: number; range: [number, number]; strip_total_s: number; unlikely: boolean; said: string } | null;
+  /** What all times of the strip are multiplied by. */
+  factor: number;
+  depth_um: number;
+  /** Metal this plate gives up at most, g; null: no strip, no metal, or an alloy. */
+  taken: { grams: number; bites: number[]; capacity_g: number | null; share: number | null } | null;
+  strip_plan: { ratio: number; paper_mm: number; bands: { number: number; exact_s: number; total_s: number; dip_s: number; from_mm: number; to_mm: number; act: string }[] };
+  /** Without a strip: the total of each bite as a multiple of the first. */
+  ratios: number[] | null;
 }
 
 /** A strip of the printer's own. */
@@ -155,7 +207,8 @@ export interface Plan {
   breaks: number[];
   tones: Tone[];
   stopouts: StopOut[];
-  strip: { id: string; kind: "measured" | "example" };
+  /** missing: there is none; every time is NaN then (null in JSON), readings and curve are empty. */
+  strip: { id: string; kind: "measured" | "example" | "missing" };
   notes: string[];
   /* only on the page: */
   raster: { width: number; height: number };
@@ -186,6 +239,7 @@ export interface Plan {
   photo: PhotoFacts | null;
   /** The printer's own pace, learned from logged stop-outs; null: minutes are an estimate. `factor` is taken over estimated. */
   pace: { factor: number; from: number[]; speed: HandSpeed } | null;
+  bath: Bath;
   /** Milliseconds of the stages that were recomputed. */
   stage_ms: { [stage: string]: number };
 }
@@ -340,6 +394,8 @@ export interface Calls {
   worth_picture: [{ tones: number; width: number; height: number }, Picture];
   what_if: [{ bite: number; seconds: number }, WhatIf];
   sheets: [SheetSettings, Uint8Array];
+  /** The sheet of the strip to bite, alone. */
+  strip_sheet: [SheetSettings, Uint8Array];
   /** How many pages the sheets have, whether the plate fits the paper, and what the printer should know about them. */
   sheet_facts: [SheetSettings, { pages: number; fits: boolean; notes: string[] }];
   /** PNG of the step map (grey value = tone index), of one stop-out's mask (0 covered, 255 bare), or the proof. */

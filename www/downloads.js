@@ -26,16 +26,18 @@ export function sheetSettings(state) {
 
 /** What decides whether a plate fits its paper, as a text to compare. @param {import("./state.js").State} state */
 export function factsOf(state) {
-  return JSON.stringify([state.planned?.plate, state.sheets]);
+  return JSON.stringify([state.planned?.plate, state.sheets, state.plan?.strip.kind, state.plan?.bath.pair.verdict]);
 }
 
-/** @param {Desk} desk @param {"sheets" | "steps" | "masks" | "plan" | "proof" } what */
+/** @param {Desk} desk @param {"sheets" | "steps" | "masks" | "plan" | "proof" | "strip" } what */
 export async function download(desk, what) {
   const { state, bridge } = desk;
   const name = fileName(state.title, state.letter);
   try {
     if (what === "sheets") {
       save(await desk.busy("drawing the sheets", bridge.call("sheets", sheetSettings(state))), "application/pdf", `${name}-sheets.pdf`);
+    } else if (what === "strip") {
+      save(await desk.busy("drawing the strip", bridge.call("strip_sheet", sheetSettings(state))), "application/pdf", `${name}-strip-plan.pdf`);
     } else if (what === "steps") {
       save(await desk.busy("writing the step map", bridge.call("png", { kind: "steps" })), "image/png", `${name}-steps.png`);
     } else if (what === "proof") {

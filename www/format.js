@@ -27,8 +27,12 @@ export function grouped(n) {
   return digits.length < 5 ? digits : digits.replace(/\B(?=(\d{3})+$)/g, "\u202f");
 }
 
+/** What stands where there is no figure: without a strip every time is not a number. */
+export const NONE = "—";
+
 /** At most `places` decimals, no trailing noughts, a true minus sign. @param {number} x @param {number} [places] */
 export function number(x, places = 1) {
+  if (Number.isNaN(x)) return NONE;
   const text = x.toFixed(places);
   const short = text.includes(".") ? text.replace(/\.?0+$/, "") : text;
   return short === "-0" ? "0" : short.replace("-", "−");
@@ -42,17 +46,34 @@ export function tenths(x) {
 
 /** Seconds as m:ss, rounded to the whole second. @param {number} seconds */
 export function clock(seconds) {
+  if (Number.isNaN(seconds)) return NONE;
   const whole = Math.round(seconds);
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }
 
 /** Minutes as "17 min" or "2 h 10". @param {number} minutes */
 export function minutes(minutes) {
+  if (Number.isNaN(minutes)) return NONE;
   const whole = Math.round(minutes);
   if (minutes > 0 && whole === 0) return "under 1 min";
   if (whole < 60) return `${whole} min`;
   const rest = whole % 60;
   return rest ? `${Math.floor(whole / 60)} h ${String(rest).padStart(2, "0")}` : `${Math.floor(whole / 60)} h`;
+}
+
+/** A total or a bite: as on a clock, or without a strip as a multiple of the first total. @param {import("../web/types.d.ts").Plan} plan @param {number} k tone or bite, from 1 */
+export function totalWords(plan, k) {
+  return plan.bath.ratios ? times(plan.bath.ratios[k - 1]) : clock(plan.tones[k].shown_total_s);
+}
+
+/** @param {import("../web/types.d.ts").Plan} plan @param {number} k bite, from 1 */
+export function biteWords(plan, k) {
+  return plan.bath.ratios ? times(plan.bath.ratios[k - 1] - (plan.bath.ratios[k - 2] ?? 0)) : clock(plan.tones[k].set_s);
+}
+
+/** @param {number} ratio */
+function times(ratio) {
+  return `× ${number(ratio, ratio < 9.95 ? 1 : 0)}`;
 }
 
 /** A share 0–1 as "9 %"; small ones keep a decimal, and something is never shown as nothing. @param {number} share */
@@ -112,4 +133,9 @@ export function readTime(text) {
 /** First letter large, for a sentence that begins with a number in words. @param {string} text */
 export function sentence(text) {
   return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+/** Which strip a picture of the print stands on. @param {import("../web/types.d.ts").Plan | null} plan */
+export function byStrip(plan) {
+  return plan?.strip.kind === "missing" ? "as the example strip prints" : `by strip ${plan?.strip.id ?? ""}`;
 }

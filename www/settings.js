@@ -22,8 +22,29 @@ export const EXAMPLE = Object.freeze({
   fit: "cover", placing: PLAIN_PLACING, photo: null, px_per_mm: 10, tones: 10, breaks: "even", mark_mm: 1, reserve_l: 1, strip: null,
   lines: "stay", hand_speed: Object.freeze({ edge_cm_per_min: 30, area_cm2_per_min: 70, island_s: 6 }), hand_error_mm: 0.4, painted: /** @type {Settings["painted"]} */ ([]),
   hand: /** @type {Settings["hand"]} */ ([]), resist: null, smoothing_mm: 0.8,
+  bath: Object.freeze({ metal: null, mordant: null, before: null, strip_c: null, today_c: null, warmth_kj: null, litres: null, strength_g_l: null, capacity_g_l: null, depth_um: null }),
+  witness: null, strip_plan: Object.freeze({ first_s: 10, last_s: 900, bands: 8, way: "covered", width_mm: 40, height_mm: 120 }),
   scatter_l: 1.5, bench: Object.freeze({ dry_min: null, rinse_min: null }),
 });
+
+/** The printer's own strip, where there is one. @param {Settings | null} [settings] */
+export function ownStrip(settings) {
+  return settings?.strip && settings.strip !== "none" ? settings.strip : null;
+}
+
+/**
+ * Part of what is said of the bath. Another pair has other published energies, so that what was applied for the old one is taken off.
+ * @param {Settings} settings @param {Partial<Settings["bath"]>} part @returns {Settings}
+ */
+export function withBath(settings, part) {
+  const pair = "metal" in part || "mordant" in part;
+  return { ...settings, bath: { ...settings.bath, ...(pair ? { warmth_kj: null } : {}), ...part } };
+}
+
+/** No strip yet: no times, and nothing that changes times. @param {Settings} settings @returns {Settings} */
+export function withoutStrip(settings) {
+  return { ...settings, strip: "none", witness: null, bath: { ...settings.bath, warmth_kj: null } };
+}
 
 /** @param {Settings} settings @param {Partial<Settings["plate"]>} part @returns {Settings} */
 export function withPlate(settings, part) {

@@ -3,7 +3,7 @@
  * bite that leads from one to the next. A joint is dragged, or moved by the arrow keys, to move a break.
  */
 import { assign, h, say } from "./dom.js";
-import { clock, number, percent } from "./format.js";
+import { biteWords, number, percent, totalWords } from "./format.js";
 import { breakRange, breaksWay, FEWEST_TONES, MOST_TONES, moveBreak, whenCovered, withBreaks, withTones } from "./settings.js";
 import { lightnessAt, nearestJoint, positions, tiers } from "./strip-places.js";
 import { radios } from "./fields.js";
@@ -170,7 +170,7 @@ export function strip(desk) {
         "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": kinds[k],
       });
       say(block.children[1], String(k));
-      say(block.children[2], k ? clock(tone.shown_total_s) : "paper");
+      say(block.children[2], k ? totalWords(plan, k) : "paper");
       say(block.children[3], ` ${k ? "total" : "never bitten"}, ${percent(tone.share)} of the face${said}. Show where it lies`);
       if (k === 0) return;
       const joint = /** @type {HTMLElement} */ (joints.children[k - 1]);
@@ -178,11 +178,11 @@ export function strip(desk) {
       assign(joint, {
         style: { left: `${places[k] * 100}%` }, "aria-label": `Break ${k}, between tones ${k - 1} and ${k}`, "aria-orientation": "horizontal",
         "aria-valuemin": Math.round(low), "aria-valuemax": Math.round(high), "aria-valuenow": Math.round(plan.breaks[k - 1]),
-        "aria-valuetext": `break ${k} at L* ${number(plan.breaks[k - 1])}, bite ${k} ${clock(tone.set_s)}`,
+        "aria-valuetext": `break ${k} at L* ${number(plan.breaks[k - 1])}, bite ${k} ${biteWords(plan, k)}`,
       });
       const bite = /** @type {HTMLElement} */ (bites.children[k - 1]);
       assign(bite, { style: { left: `${places[k] * 100}%` }, "data-row": rows[k - 1], class: painting && k === state.stopout ? "next" : null });
-      say(bite, painting && k === state.stopout ? `bite ${k} · ${clock(tone.set_s)}` : clock(tone.set_s));
+      say(bite, painting && k === state.stopout ? `bite ${k} · ${biteWords(plan, k)}` : biteWords(plan, k));
     });
     root.style.setProperty("--tones", String(n));
     say(reads, reading(state));
@@ -203,8 +203,9 @@ export function strip(desk) {
     }
     const tone = state.tone === null ? undefined : plan.tones[state.tone];
     if (tone) {
-      return `Tone ${tone.index}: ${percent(tone.share)} of the face, prints L* ${number(tone.lightness)}; ${whenCovered(tone, plan.tones.length)}${tone.index ? `; total ${clock(tone.shown_total_s)}` : ""}.`;
+      return `Tone ${tone.index}: ${percent(tone.share)} of the face, prints L* ${number(tone.lightness)}; ${whenCovered(tone, plan.tones.length)}${tone.index ? `; total ${totalWords(plan, tone.index)}` : ""}.`;
     }
+    if (plan.bath.ratios) return "No strip yet, so no times: in the blocks the total as a multiple of the first, on the joints the bite. Drag a joint to move a break; press a block to see where its tone lies.";
     return "In the blocks the total, on the joints the bite to set on the clock. Drag a joint to move a break; press a block to see where its tone lies.";
   }
 

@@ -28,10 +28,10 @@ export function outcome(name, state) {
     case "drawing": return `${placedWords(settings)}, ${number(settings.px_per_mm)} px/mm`;
     case "tones": return `${words(settings.tones)} tones, ${{ even: "even", fitted: "fitted", hand: "by hand" }[breaksWay(settings)]}`;
     case "painting": return `${count(bites, "stop-out")}, ${minutes(plan.paint_min)}`;
-    case "times": return `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
+    case "times": return plan.strip.kind === "missing" ? `${count(bites, "bite")}, ratios only` : `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
     case "sheets": return `${state.sheets.paper === "a4" ? "A4" : "Letter"}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
-    case "bath": return "from the run sheet";
-    case "proof": return `as strip ${plan.strip.id} prints`;
+    case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : "from the run sheet";
+    case "proof": return plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`;
     default: return "";
   }
 }
@@ -51,6 +51,10 @@ export function warning(name, state) {
     if (!settings.mark_mm) return `no clean-up: ${percent(plan.unpaintable_share)} is too fine for a brush`;
     if (plan.unpaintable_share > UNPAINTABLE) return `${percent(plan.unpaintable_share)} is too fine for the mark`;
   }
+  if ((name === "bath" || name === "sheets") && plan.bath.pair.verdict === "stop") {
+    return name === "bath" ? `STOP: ${plan.bath.pair.pair}` : "STOP: no run sheet prints";
+  }
+  if (name === "times" && plan.strip.kind === "missing") return "no strip yet: no times";
   if (name === "times") {
     // By the exact bite to the tenth, as the remarks count them: the clock's setting is rounded.
     const short = plan.tones.slice(1).filter((tone) => Math.round(tone.bite_s * 10) / 10 < SHORT_S);
@@ -113,7 +117,7 @@ export function ticket(desk) {
       if (document.activeElement !== title) title.value = state.title;
       if (plan) {
         say(plate, `${size(plan.plate_mm.width, plan.plate_mm.height, state.units)}, bevel ${state.units === "in" ? number(state.settings.plate.bevel_mm / 25.4, 3) : number(state.settings.plate.bevel_mm, 2)}`);
-        say(bath, `strip ${plan.strip.id}`);
+        say(bath, plan.strip.kind === "missing" ? "no strip yet: no times" : `strip ${plan.strip.id}`);
         not.hidden = plan.strip.kind !== "example";
       }
       assign(whole, { "aria-current": state.station === "whole" ? "page" : null });

@@ -99,6 +99,8 @@
         return work.what_if(given);
       case "sheets":
         return work.sheets(given);
+      case "strip_sheet":
+        return work.strip_sheet(given);
       case "sheet_facts":
         return work.sheet_facts(given);
       case "png":

@@ -14,7 +14,7 @@ use std::time::Duration;
 use stepbite_core::aside::Aside;
 use stepbite_core::bands::{self, HandError};
 use stepbite_core::bites::{self, BitePlan};
-use stepbite_core::curve::BiteCurve;
+use stepbite_core::curve::{BiteCurve, REPLICATES};
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Face, Fit};
 use stepbite_core::grain::{Grain, GrainSettings};
@@ -36,7 +36,7 @@ use stepbite_core::sheets::{SheetSettings, Sheets};
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::soft;
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
-use stepbite_core::strip::TestStrip;
+use stepbite_core::strip::{StripKind, TestStrip};
 use stepbite_core::tones::{self, Breaks, Targets, ToneCount};
 use stepbite_core::under;
 use stepbite_core::units::{Millimetres, PxPerMm, Seconds};
@@ -205,6 +205,20 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
 
 fn bench_sizeless(criterion: &mut Criterion) {
     criterion.bench_function("bites, strip to ladder", |bencher| bencher.iter(|| black_box(ten_tones().2)));
+    // A strip that falls, and one that does not: its readings at 20 s and 40 s change places.
+    let example = TestStrip::example();
+    let mut readings = example.readings().to_vec();
+    (readings[3].lightness, readings[4].lightness) = (readings[4].lightness, readings[3].lightness);
+    let messy = TestStrip::new("messy", StripKind::Measured, readings).unwrap();
+    for (name, strip) in [("through its readings", &example), ("fitted between them", &messy)] {
+        criterion.bench_function(format!("bites, strip to ladder with ranges, {name}"), |bencher| {
+            bencher.iter(|| {
+                let curve = BiteCurve::of(strip);
+                let targets = bites::targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
+                black_box(bites::plan(&targets, &curve, strip).unwrap().ranged(&curve, REPLICATES))
+            });
+        });
+    }
     let (_, curve, plan, _) = ten_tones();
     let slip = || what_if(&plan, &curve, 4, Seconds(20.0));
     criterion.bench_function("what if a bite was off", |bencher| bencher.iter(|| black_box(slip().is_ok())));

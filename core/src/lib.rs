@@ -29,6 +29,7 @@
 
 pub mod aside;
 pub mod bands;
+pub mod bath;
 pub mod bites;
 pub mod bits;
 pub mod blots;
@@ -68,6 +69,7 @@ pub mod smoothing;
 pub mod soft;
 pub mod stopouts;
 pub mod strip;
+pub mod strip_plan;
 pub mod tones;
 pub mod type_face;
 pub mod under;
@@ -75,4 +77,5 @@ pub mod units;
 pub mod view;
 pub mod warp;
 pub mod what_if;
+pub mod witness;
 pub mod worth;

@@ -5,9 +5,10 @@ use crate::plate::{Plate, SizeMm};
 use crate::stopouts::{StopOut, StopOuts};
 use crate::strip::StripKind;
 use crate::tones::Breaks;
+use crate::units::Seconds;
 use serde::Serialize;
 
-/// One tone of the plan.
+/// One tone of the plan. While there is no strip its times are not a number, `null` in JSON: a sum with one of them is none either.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ToneReport {
     /// 0 = never bitten.
@@ -31,7 +32,7 @@ pub struct ToneReport {
 pub struct StripReport {
     /// Its name.
     pub id: String,
-    /// Measured, or the example.
+    /// Measured, the example, or missing.
     pub kind: StripKind,
 }
 
@@ -62,14 +63,17 @@ impl PlanReport {
     pub fn of(plate: &Plate, breaks: &Breaks, stopouts: &StopOuts, bites: &BitePlan, mut notes: Vec<String>) -> Self {
         let counts = stopouts.map().counts();
         let face = stopouts.map().plane().data().len() as f64;
+        // No strip, no time: whatever the tones stand on.
+        let told = |time: Seconds| if bites.strip_kind == StripKind::Missing { f64::NAN } else { time.0 };
+        let range = |(low, high): (Seconds, Seconds)| (bites.strip_kind != StripKind::Missing).then_some((low.0, high.0));
         let tones = bites.tones.iter().enumerate().zip(&counts).map(|((index, tone), &count)| ToneReport {
             index,
             lightness: tone.target.0,
             share: count as f64 / face,
-            total_s: tone.total.0,
-            bite_s: tone.bite.0,
-            set_s: tone.set.0,
-            range_s: tone.range.map(|(low, high)| (low.0, high.0)),
+            total_s: told(tone.total),
+            bite_s: told(tone.bite),
+            set_s: told(tone.set),
+            range_s: tone.range.and_then(range),
         });
         notes.extend(empty_tones(&counts));
         notes.extend(bites.notes());

@@ -7,11 +7,13 @@
 //!
 //! Not here yet: plates larger than the paper (tiles), key sheets.
 
+use crate::bath::pairs::Judgement;
 use crate::bites::BitePlan;
 use crate::outline::Outlines;
 use crate::plate::{Plate, SizeMm};
 use crate::stopouts::StopOuts;
 use crate::strip::StripKind;
+use crate::strip_plan::StripPlan;
 use crate::type_face::missing_letters;
 use crate::units::Millimetres;
 use crate::view::View;
@@ -26,6 +28,8 @@ mod mark;
 mod picture;
 mod pieces;
 mod run;
+mod stop;
+mod strip_plan;
 mod tints;
 mod words;
 pub use mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
@@ -129,6 +133,12 @@ pub struct SheetSettings {
     pub bath: Option<String>,
     /// Where the plate's notch is, in plate view; default top right.
     pub notch: Corner,
+    /// What is said of metal and mordant; none: they are not named. A STOP prints in place of the run sheet.
+    pub judged: Option<Judgement>,
+    /// How today's times differ from the strip's, in a few words; none: they don't.
+    pub scaled: Option<String>,
+    /// A strip to bite, whose sheet comes first; none by default.
+    pub strip_plan: Option<StripPlan>,
 }
 
 /// All sheets of a plan.
@@ -136,7 +146,8 @@ pub struct SheetSettings {
 pub struct Sheets {
     /// Title of the whole.
     pub title: String,
-    /// The sheets in the order of the bench: the lift where there is one, stop-outs, then the run sheet.
+    /// The sheets in the order of the bench: a strip to bite and the lift where there are such, stop-outs, then the run sheet, or in its
+    /// place the page that says STOP.
     pub sheets: Vec<Sheet>,
     /// Whether the plate fits the paper at true size; where not, there are no sheets of stop-outs.
     pub fits: bool,
@@ -199,11 +210,13 @@ impl Sheets {
         };
         let painted: Vec<usize> = stop_outs.list().iter().filter(|each| each.new_share > 0.0).map(|each| each.number).collect();
         let lifts = usize::from(stop_outs.aside().resist().is_some());
-        let mut pages = run::pages(&job);
+        let stop = settings.judged.as_ref().filter(|judged| judged.stops());
+        let mut pages = if stop.is_some() { 1 } else { run::pages(&job) } + usize::from(settings.strip_plan.is_some());
         if layout.is_some() {
             pages += (painted.len() + lifts) * uses.len();
         }
         let mut sheets = Vec::with_capacity(pages);
+        sheets.extend(settings.strip_plan.as_ref().map(|plan| strip_plan::sheet(plan, settings, (1, pages))));
         if let Some(layout) = layout {
             for &for_use in uses.iter().filter(|_| lifts > 0) {
                 let page = (sheets.len() + 1, pages);
@@ -222,23 +235,39 @@ impl Sheets {
         } else {
             let SizeMm { width, height } = plate.size();
             notes.push(format!(
-                "A plate of {} × {} mm does not fit {} at true size with its words and measuring bars, so the PDF holds the run sheet only: \
-                 print the stop-outs from their PNG masks on larger paper.",
+                "A plate of {} × {} mm does not fit {} at true size with its words and measuring bars, so the PDF holds {} only: print the \
+                 stop-outs from their PNG masks on larger paper.",
                 plain(width.0),
                 plain(height.0),
-                settings.paper.name()
+                settings.paper.name(),
+                if stop.is_some() { "the page that says STOP" } else { "the run sheet" }
             ));
         }
-        run::add(&mut sheets, &job, pages);
+        match stop {
+            Some(judged) => {
+                stop::add(&mut sheets, &job, judged, pages);
+                notes.push(format!("{} In its place the last page says why.", judged.sentence()));
+            }
+            None => run::add(&mut sheets, &job, pages),
+        }
         notes.extend(boxes_note(settings, bites));
         let title = if settings.title.is_empty() { "Stop-out sheets".to_owned() } else { format!("{}: stop-out sheets", settings.title) };
         Self { title, sheets, fits: layout.is_some(), notes }
+    }
+
+    /// The sheet of a strip to bite, alone.
+    #[must_use]
+    pub fn of_strip(plan: &StripPlan, settings: &SheetSettings) -> Self {
+        let title = if settings.title.is_empty() { "Strip plan".to_owned() } else { format!("{}: strip plan", settings.title) };
+        Self { title, sheets: vec![strip_plan::sheet(plan, settings, (1, 1))], fits: true, notes: Vec::new() }
     }
 }
 
 /// A note on letters that print as boxes.
 fn boxes_note(settings: &SheetSettings, bites: &BitePlan) -> Option<String> {
-    let texts = [Some(&settings.title), Some(&settings.letter), settings.date.as_ref(), settings.bath.as_ref(), Some(&bites.strip_id)];
+    let pair = settings.judged.as_ref().map(|judged| &judged.pair);
+    let texts =
+        [Some(&settings.title), Some(&settings.letter), settings.date.as_ref(), settings.bath.as_ref(), Some(&bites.strip_id), pair];
     let all: String = texts.into_iter().flatten().map(String::as_str).collect();
     let missing = missing_letters(&all);
     let listed: Vec<String> = missing.iter().map(ToString::to_string).collect();
@@ -276,6 +305,7 @@ fn strip_line(bites: &BitePlan) -> String {
     match bites.strip_kind {
         StripKind::Measured => format!("strip {}", bites.strip_id),
         StripKind::Example => format!("strip {}: {EXAMPLE}", bites.strip_id),
+        StripKind::Missing => "no strip yet: no times".to_owned(),
     }
 }
 
@@ -294,7 +324,7 @@ mod tests {
     use crate::units::{PxPerMm, Seconds};
 
     /// A face whose lighter tone is a letter F at the left: not its own mirror image.
-    fn letter(width: f64, height: f64) -> (Plate, Plane<u8>) {
+    pub(super) fn letter(width: f64, height: f64) -> (Plate, Plane<u8>) {
         let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
         let (wide, high) = plate.raster(PxPerMm(2.0)).unwrap();
         let map = Plane::from_fn(wide, high, |x, y| {
@@ -306,7 +336,7 @@ mod tests {
         (plate, map)
     }
 
-    fn bites(tones: usize) -> BitePlan {
+    pub(super) fn bites(tones: usize) -> BitePlan {
         let tones = (0..tones).map(|tone| {
             let total = Seconds(10.0 * tone as f64);
             let set = if tone == 0 { Seconds(0.0) } else { Seconds(10.0) };
@@ -328,6 +358,15 @@ mod tests {
             handling: Handling::default(),
             remarks: Vec::new(),
         }
+    }
+
+    /// The sheets by a ladder of times.
+    pub(super) fn sheets_by(plate: &Plate, map: Plane<u8>, bites: &BitePlan, settings: &SheetSettings) -> Sheets {
+        let resolution = PxPerMm(2.0);
+        let map = StepMap::new(ToneCount::new(bites.tones.len() as i64).unwrap(), map);
+        let outlines = Outlines::of(map.plane(), resolution);
+        let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
+        Sheets::of(&stop_outs, &outlines, bites, plate, settings)
     }
 
     fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {
@@ -368,7 +407,7 @@ mod tests {
             / strokes.iter().map(length).sum::<f64>()
     }
 
-    fn says(sheet: &Sheet, words: &str) -> bool {
+    pub(super) fn says(sheet: &Sheet, words: &str) -> bool {
         sheet.words().any(|line| line.contains(words))
     }
 
@@ -443,6 +482,30 @@ mod tests {
         }
     }
 
+    /// Nothing smaller than 9 points, thinner than 0.18 mm or off the paper.
+    pub(super) fn assert_legible(sheet: &Sheet) {
+        let (wide, high) = (sheet.page.width.0, sheet.page.height.0);
+        let on = |point: &PagePoint| point.x > 3.0 && point.y > 3.0 && point.x < wide - 3.0 && point.y < high - 3.0;
+        for mark in &sheet.marks {
+            match mark {
+                Mark::Text(text) => {
+                    let long = crate::type_face::TypeFace::of(text.weight).width(&text.words, text.size).0;
+                    assert!(text.size >= 9.0 && on(&text.at), "{text:?}");
+                    let end = match text.align {
+                        Align::Start => text.at.x + if text.upwards { 0.0 } else { long },
+                        Align::Middle => text.at.x + long / 2.0,
+                        Align::End => text.at.x - long,
+                    };
+                    assert!((3.0..wide - 3.0).contains(&end), "{text:?} on {}", sheet.name);
+                }
+                Mark::Strokes { pen, strokes } => assert!(pen.width.0 >= 0.18 && strokes.iter().flatten().all(on), "{mark:?}"),
+                Mark::Line { pen, points, .. } => assert!(pen.width.0 >= 0.18 && points.iter().all(on), "{mark:?}"),
+                Mark::Dots { centres, .. } => assert!(centres.iter().all(on)),
+                Mark::Blank(_) => {}
+            }
+        }
+    }
+
     #[test]
     fn nothing_is_set_smaller_than_9_points_drawn_thinner_than_0_18_mm_or_off_the_paper() {
         for (width, height) in [(160.0, 180.0), (60.0, 80.0), (120.0, 250.0), (240.0, 150.0), (190.0, 255.0), (5.0, 5.0)] {
@@ -459,28 +522,7 @@ mod tests {
                     date: Some(words.into()),
                     ..SheetSettings::default()
                 };
-                for sheet in &sheets_around(&plate, map, aside, 3, &settings).sheets {
-                    let (wide, high) = (sheet.page.width.0, sheet.page.height.0);
-                    let on = |point: &PagePoint| point.x > 3.0 && point.y > 3.0 && point.x < wide - 3.0 && point.y < high - 3.0;
-                    for mark in &sheet.marks {
-                        match mark {
-                            Mark::Text(text) => {
-                                let long = crate::type_face::TypeFace::of(text.weight).width(&text.words, text.size).0;
-                                assert!(text.size >= 9.0 && on(&text.at), "{text:?}");
-                                let end = match text.align {
-                                    Align::Start => text.at.x + if text.upwards { 0.0 } else { long },
-                                    Align::Middle => text.at.x + long / 2.0,
-                                    Align::End => text.at.x - long,
-                                };
-                                assert!((3.0..wide - 3.0).contains(&end), "{text:?} on {}", sheet.name);
-                            }
-                            Mark::Strokes { pen, strokes } => assert!(pen.width.0 >= 0.18 && strokes.iter().flatten().all(on), "{mark:?}"),
-                            Mark::Line { pen, points, .. } => assert!(pen.width.0 >= 0.18 && points.iter().all(on), "{mark:?}"),
-                            Mark::Dots { centres, .. } => assert!(centres.iter().all(on)),
-                            Mark::Blank(_) => {}
-                        }
-                    }
-                }
+                sheets_around(&plate, map, aside, 3, &settings).sheets.iter().for_each(assert_legible);
             }
         }
     }

@@ -32,6 +32,8 @@ pub enum StripKind {
     Measured,
     /// The worked example: EXAMPLE, NOT YOUR BATH.
     Example,
+    /// There is none yet: tones and pictures stand on the example's lightness, and no time is shown anywhere.
+    Missing,
 }
 
 /// One band of a strip.
@@ -80,6 +82,12 @@ impl TestStrip {
             [(0.0, 91.0), (5.0, 86.0), (10.0, 80.5), (20.0, 72.0), (40.0, 61.0), (80.0, 48.5), (160.0, 36.5), (320.0, 27.0), (640.0, 20.5)];
         let readings = BANDS.map(|(s, l)| Reading { total: Seconds(s), lightness: Lightness(l) }).to_vec();
         Self { id: "15-A".to_owned(), kind: StripKind::Example, readings }
+    }
+
+    /// No strip yet. It has the example's readings, for pictures need a paper and a black; its times are nobody's and never shown.
+    #[must_use]
+    pub fn missing() -> Self {
+        Self { id: "none yet".to_owned(), kind: StripKind::Missing, ..Self::example() }
     }
 
     /// Name of the strip.

@@ -52,9 +52,21 @@ fn figures(plan: &Value, faults: &mut Vec<String>) {
     say(list(plan, "tones", "lightness").windows(2).all(|pair| pair[0] > pair[1]), "Tones fall from light to dark.");
     say(totals[0] + bites[0] + set[0] < 1e-12, "Tone 0 is never bitten.");
     say(totals.windows(2).zip(&bites[1..]).all(|(t, b)| (t[1] - t[0] - b).abs() < 1e-6), "A bite is the difference of two totals.");
-    let by_hand = |s: f64| if s < 20.0 { s.round() } else { (s / 5.0).round() * 5.0 };
-    let rounded = totals.windows(2).zip(&set[1..]).all(|(t, s)| (by_hand(t[1]) - by_hand(t[0]) - s).abs() < 1e-6);
+    let grain = |s: f64| if s < 20.0 { 1.0 } else { 5.0 };
+    let mut shown = 0.0;
+    let rounded = totals.iter().zip(&set).all(|(&total, set)| {
+        shown += set;
+        // To the nearest, or downwards where the nearest lies past the strip.
+        let near = (total / grain(total)).round() * grain(total);
+        (shown - near).abs() < 1e-6 || (shown - (total / grain(total)).floor() * grain(total)).abs() < 1e-6
+    });
     say(rounded, "What is set on the clock is the difference of two rounded totals.");
+    let within = |tone: &Value| {
+        let Some([low, high]) = tone["range_s"].as_array().map(Vec::as_slice) else { return tone["range_s"].is_null() };
+        let total = tone["total_s"].as_f64();
+        low.as_f64() <= total && total <= high.as_f64()
+    };
+    say(plan["tones"].as_array().is_some_and(|tones| tones.iter().all(within)), "A range holds its total.");
     say((shares.iter().sum::<f64>() - 1.0).abs() < 1e-9, "The tones share the whole face.");
     let (covered, new) = (list(plan, "stopouts", "covered_share"), list(plan, "stopouts", "new_share"));
     let mut sum = 0.0;

@@ -278,8 +278,10 @@ fn bad_strips_are_refused_with_the_bands_named() {
     let cases = [
         ("0,89\n10,80\n".to_owned(), ""),
         ("0,paper\n10,80\n20,70\n".to_owned(), "paper"),
-        ("0,89\n10,80\n20,82\n40,60\n".to_owned(), "20"),
-        (fs::read_to_string(data("strips/strip-14-b.csv")).unwrap().lines().skip(1).map(|l| format!("{l}\n")).collect(), "480"),
+        // Dips typed for totals: strip 14-D of the demo. Both readings' longest band is named.
+        ("0,89\n5,85\n5,81\n10,74\n20,66\n40,56.5\n80,47\n160,37\n160,40.5\n160,45.5\n".to_owned(), "640 s"),
+        ("0,20\n10,50\n20,90\n".to_owned(), "darkest"),
+        ("0,60\n10,60\n20,60\n".to_owned(), "60.0"),
         (String::new(), ""),
     ];
     for (rows, named) in cases {
@@ -288,6 +290,33 @@ fn bad_strips_are_refused_with_the_bands_named() {
         let strip = bench.file("strip.csv", format!("{head}{rows}").as_bytes());
         let said = bench.refused(&drawing, &["--plate", "60x40", "--tones", "4", "--strip", strip.to_str().unwrap()]);
         assert!(said.contains(named), "{said}");
+    }
+}
+
+#[test]
+fn strips_that_do_not_fall_are_taken_with_their_notes() {
+    // What they say: tests/reference/bites.rs. Ladders by SciPy: reference/data/ladders.csv and robust_ladders.csv.
+    let cases = [
+        ("14-b", &["Over-bitten", "between 160 s and 480 s"][..], [0.0, 7.1, 14.3, 24.0, 39.0, 59.4, 89.3, 135.3, 202.3, 299.0]),
+        (
+            "14-c",
+            &["40 s (L* 63.0) and 80 s (L* 64.5) disagree", "Over-bitten"],
+            [0.0, 5.9, 14.6, 26.6, 42.8, 64.5, 94.5, 137.0, 200.1, 300.5],
+        ),
+    ];
+    for (id, said, totals) in cases {
+        let bench = Bench::new();
+        let drawing = bench.file("card.png", &png(card(4)));
+        let strip = data(&format!("strips/strip-{id}.csv"));
+        let plan = bench.done(&drawing, &["--plate", "60x40", "--tones", "10", "--strip", strip.to_str().unwrap()]);
+        for part in said {
+            assert!(notes(&plan).contains(part), "{part} in {}", notes(&plan));
+        }
+        for (tone, total) in plan["tones"].as_array().unwrap().iter().zip(totals) {
+            assert!((tone["total_s"].as_f64().unwrap() - total).abs() <= 0.06, "{tone}, {total} s was expected");
+            let range: Vec<f64> = tone["range_s"].as_array().unwrap().iter().map(|s| s.as_f64().unwrap()).collect();
+            assert!(range[1] <= 304.0 && (range[0] < range[1] || total == 0.0), "{tone}");
+        }
     }
 }
 

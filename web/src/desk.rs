@@ -3,7 +3,7 @@
 use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
-use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripChoice, StripSettings};
 use std::rc::Rc;
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::curve::{BiteCurve, REPLICATES};
@@ -30,6 +30,8 @@ use stepbite_core::tones::{Breaks, StepMap, ToneCount};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
+mod bath;
+pub use bath::{Day, Taken, Temperature};
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
@@ -132,6 +134,7 @@ pub struct Plan {
     strip: TestStrip,
     curve: BiteCurve,
     bites: BitePlan,
+    day: Day,
     proof: ProofTones,
     found: Found,
     by_hand: HandFigures,
@@ -156,7 +159,7 @@ impl Plan {
         let aside = self.stopouts.notes();
         let photo = self.photo.iter().flat_map(|photo| &photo.notes);
         let noted = drawing_notes.iter().chain(photo).chain(&self.face.notes).chain(&self.by_hand.notes).chain(&aside);
-        let notes = noted.cloned().chain(self.lines_note()).collect();
+        let notes = noted.cloned().chain(self.lines_note()).chain(self.day.notes()).collect();
         PlanReport::of(&self.plate, &self.breaks, &self.stopouts, &self.bites, notes)
     }
 
@@ -200,6 +203,12 @@ impl Plan {
     #[must_use]
     pub fn bites(&self) -> &BitePlan {
         &self.bites
+    }
+
+    /// Bath, witness and what they do to the times.
+    #[must_use]
+    pub fn day(&self) -> &Day {
+        &self.day
     }
 
     /// The stop-outs.
@@ -277,7 +286,8 @@ impl Desk {
         let strip = strip_of(settings.strip.as_ref())?;
         let curve = BiteCurve::of(&strip);
         let targets = bites::targets(count, &curve, settings.reserve_l)?;
-        let bites = bites::plan(&targets, &curve, &strip)?.ranged(&curve, REPLICATES);
+        let as_on_the_strip = bites::plan(&targets, &curve, &strip)?;
+        let day = Day::of(&settings, &strip, &curve, count)?;
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
         worth::own(&settings, settings.hand_speed)?;
@@ -331,7 +341,10 @@ impl Desk {
             Some(grain) => grain,
             None => self.grain.insert(Grain::new(GrainSettings::default())?),
         };
-        let proof = ProofTones::of(&stopouts, &bites, &curve, grain)?;
+        // The print is the same however long the bath of the day takes to it.
+        let proof = ProofTones::of(&stopouts, &as_on_the_strip, &curve, grain)?;
+        let curve = curve.scaled(day.factor());
+        let bites = bites::plan(&targets, &curve, &strip)?.ranged(&curve, REPLICATES);
         laps.lap("bites");
         let breaks = fresh.breaks;
         let placed = Placed::of(&face, drawing, density);
@@ -354,6 +367,7 @@ impl Desk {
             strip,
             curve,
             bites,
+            day,
             proof,
             found,
             by_hand,
@@ -471,9 +485,22 @@ impl Desk {
             title: choice.title.clone(),
             letter: choice.letter.clone(),
             date: (!choice.date.is_empty()).then(|| choice.date.clone()),
+            judged: plan.day.named().then(|| plan.day.judged().clone()),
+            scaled: plan.day.scaled_words(),
+            strip_plan: (plan.strip.kind() == StripKind::Missing).then(|| plan.day.strip_plan().clone()),
             ..SheetSettings::default()
         };
         Ok(Sheets::of(&plan.stopouts, &plan.outlines, &plan.bites, &plan.plate, &settings))
+    }
+
+    /// The sheet of the strip to bite, alone.
+    ///
+    /// # Errors
+    /// Before the first plan.
+    pub fn strip_sheet(&self, choice: &SheetChoice) -> Result<Sheets, Refusal> {
+        let date = (!choice.date.is_empty()).then(|| choice.date.clone());
+        let settings = SheetSettings { paper: choice.paper, title: choice.title.clone(), date, ..SheetSettings::default() };
+        Ok(Sheets::of_strip(self.plan()?.day.strip_plan(), &settings))
     }
 
     /// A PNG of a raster at the face's own resolution, print view.
@@ -544,8 +571,12 @@ fn seen(window: Window, view: View) -> Window {
     if view == View::Plate { window.mirrored() } else { window }
 }
 
-fn strip_of(settings: Option<&StripSettings>) -> Result<TestStrip, Refusal> {
-    let Some(strip) = settings else { return Ok(TestStrip::example()) };
+fn strip_of(settings: Option<&StripChoice>) -> Result<TestStrip, Refusal> {
+    let strip: &StripSettings = match settings {
+        None => return Ok(TestStrip::example()),
+        Some(StripChoice::Missing(_)) => return Ok(TestStrip::missing()),
+        Some(StripChoice::Own(strip)) => strip,
+    };
     let readings = strip.readings.iter().map(|&(total, lightness)| Reading { total: Seconds(total), lightness: Lightness(lightness) });
     let readings: Vec<Reading> = readings.collect();
     let example = TestStrip::example();

@@ -10,8 +10,12 @@ use stepbite_core::pace::HandSpeed;
 use stepbite_core::practice::Made;
 use stepbite_core::resist::Resist;
 use stepbite_core::smoothing::Smoothing;
+use stepbite_core::strip_plan;
 use stepbite_core::units::Millimetres;
 use stepbite_core::view::View;
+
+mod bath;
+pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
 
 /// The plate as typed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -121,8 +125,8 @@ pub struct Settings {
     pub mark_mm: f64,
     /// L* kept back from the strip's darkest reading.
     pub reserve_l: f64,
-    /// The strip; none: the example.
-    pub strip: Option<StripSettings>,
+    /// The strip, or the word that there is none; nothing said: the example.
+    pub strip: Option<StripChoice>,
     /// What is set by hand, in the order it was done.
     #[serde(default)]
     pub hand: Vec<Edit>,
@@ -144,6 +148,15 @@ pub struct Settings {
     /// What stop-outs really took.
     #[serde(default)]
     pub painted: Vec<Painted>,
+    /// Metal, mordant and tray.
+    #[serde(default)]
+    pub bath: BathSettings,
+    /// A time bitten first thing on the day; none: the strip's own times.
+    #[serde(default)]
+    pub witness: Option<WitnessSettings>,
+    /// The strip to bite next.
+    #[serde(default)]
+    pub strip_plan: strip_plan::Asked,
     /// Standard deviation of one printed tone, L*.
     #[serde(default = "usual_scatter")]
     pub scatter_l: f64,

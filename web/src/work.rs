@@ -1,16 +1,20 @@
 //! `Work`, the one exported class. One worker owns one `Work`; see `types.d.ts` for what goes in and comes out.
 
 use crate::clock::Laps;
-use crate::desk::{Desk, Plan, typed};
+use crate::desk::{Day, Desk, Plan, Taken, Temperature, typed};
 use crate::error::Refusal;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
+use stepbite_core::bath::pairs::Judgement;
+use stepbite_core::bath::temperature::Energies;
 use stepbite_core::pace::HandSpeed;
 use stepbite_core::picture::Rgba;
 use stepbite_core::plane::Plane;
 use stepbite_core::report::{PlanReport, ToneReport};
+use stepbite_core::strip::StripKind;
+use stepbite_core::strip_plan::Band;
 use wasm_bindgen::prelude::*;
 
 /// The drawing at hand and the last result of each stage.
@@ -81,7 +85,50 @@ struct PagePlan {
     placed: crate::placing::Placed,
     photo: Option<crate::placing::PhotoFacts>,
     pace: Option<Pace>,
+    bath: PageBath,
     stage_ms: BTreeMap<&'static str, f64>,
+}
+
+/// The day at the bath.
+#[derive(Serialize)]
+struct PageBath {
+    /// Whether metal or mordant is named.
+    named: bool,
+    pair: Judgement,
+    said: String,
+    energies: Energies,
+    temperature: Option<Temperature>,
+    witness: Option<PageWitness>,
+    /// What all times of the strip are multiplied by.
+    factor: f64,
+    depth_um: f64,
+    taken: Option<Taken>,
+    strip_plan: PageStripPlan,
+    /// Without a strip: totals of the bites as multiples of the first.
+    ratios: Option<Vec<f64>>,
+}
+
+#[derive(Serialize)]
+struct PageWitness {
+    ratio: f64,
+    range: (f64, f64),
+    strip_total_s: f64,
+    unlikely: bool,
+    said: String,
+}
+
+#[derive(Serialize)]
+struct PageStripPlan {
+    ratio: f64,
+    paper_mm: f64,
+    bands: Vec<PageBand>,
+}
+
+#[derive(Serialize)]
+struct PageBand {
+    #[serde(flatten)]
+    band: Band,
+    act: String,
 }
 
 const TOO_LARGE_A_FILE: &str = "The file does not fit the memory a page is given: save the drawing smaller, or with compression.";
@@ -211,6 +258,12 @@ impl Work {
         Ok(Uint8Array::from(stepbite_core::pdf::pdf(&sheets).as_slice()))
     }
 
+    /// The sheet of the strip to bite, as PDF.
+    pub fn strip_sheet(&self, choice: JsValue) -> Result<Uint8Array, Error> {
+        let sheets = self.inner.strip_sheet(&from_js(choice)?).map_err(error)?;
+        Ok(Uint8Array::from(stepbite_core::pdf::pdf(&sheets).as_slice()))
+    }
+
     /// How many pages the sheets have, and what the printer should know about them.
     pub fn sheet_facts(&self, choice: JsValue) -> Result<JsValue, Error> {
         let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
@@ -255,6 +308,8 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
     let map = plan.stopouts().map().plane();
     let found = plan.found();
     let pair = |(time, lightness): (stepbite_core::units::Seconds, stepbite_core::light::Lightness)| (time.0, lightness.0);
+    // Without a strip nobody's times and readings go over.
+    let known = plan.strip().kind() != StripKind::Missing;
     let mut stage_ms = BTreeMap::new();
     for &(stage, ms) in laps.laps() {
         *stage_ms.entry(stage).or_insert(0.0) += ms;
@@ -262,8 +317,8 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
     PagePlan {
         raster: Raster { width: map.width(), height: map.height() },
         ends: EndsL { paper: plan.ends().paper.0, black: plan.ends().black.0 },
-        strip_readings: plan.strip().readings().iter().map(|r| (r.total.0, r.lightness.0)).collect(),
-        curve: plan.curve().samples(CURVE_POINTS).into_iter().map(pair).collect(),
+        strip_readings: plan.strip().readings().iter().filter(|_| known).map(|r| (r.total.0, r.lightness.0)).collect(),
+        curve: plan.curve().samples(CURVE_POINTS).into_iter().filter(|_| known).map(pair).collect(),
         changed_share: found.changed_share,
         unpaintable_share: found.unpaintable_share,
         narrow_share: plan.by_hand().narrow_share,
@@ -275,14 +330,45 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         placed: *plan.placed(),
         photo: plan.photo().cloned(),
         pace: plan.pace().map(|learned| Pace { factor: learned.factor, from: learned.from.clone(), speed: learned.speed }),
+        bath: page_bath(plan.day(), plan.taken()),
         stage_ms,
         report,
     }
 }
 
+fn page_bath(day: &Day, taken: Option<Taken>) -> PageBath {
+    let strip = day.strip_plan();
+    let witness = day.witness().map(|witness| PageWitness {
+        ratio: witness.ratio,
+        range: witness.range,
+        strip_total_s: witness.strip_total.0,
+        unlikely: witness.is_unlikely(),
+        said: witness.sentence(),
+    });
+    PageBath {
+        named: day.named(),
+        pair: day.judged().clone(),
+        said: day.judged().sentence(),
+        energies: day.energies(),
+        temperature: day.temperature().copied(),
+        witness,
+        factor: day.factor(),
+        depth_um: day.depth_um(),
+        taken,
+        strip_plan: PageStripPlan {
+            ratio: strip.ratio,
+            paper_mm: strip.paper_mm.0,
+            bands: strip.bands.iter().map(|band| PageBand { band: *band, act: strip.act(band) }).collect(),
+        },
+        ratios: day.ratios().map(<[f64]>::to_vec),
+    }
+}
+
 fn page_tone((tone, time): (&ToneReport, &stepbite_core::bites::ToneTime)) -> PageTone {
     let byte = time.target.reflectance().byte();
-    PageTone { tone: tone.clone(), shown_total_s: time.shown_total.0, colour: format!("#{byte:02x}{byte:02x}{byte:02x}") }
+    // Without a strip the report's times are not a number, and neither is this one.
+    let shown_total_s = if tone.total_s.is_nan() { f64::NAN } else { time.shown_total.0 };
+    PageTone { tone: tone.clone(), shown_total_s, colour: format!("#{byte:02x}{byte:02x}{byte:02x}") }
 }
 
 fn picture_object(shown: &Plane<Rgba>, ms: f64) -> Result<JsValue, Error> {

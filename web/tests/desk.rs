@@ -89,7 +89,7 @@ fn a_refusal_is_a_sentence_and_the_plan_before_stays() {
         json!({ "breaks": [50] }),
         json!({ "reserve_l": 60 }),
         json!({ "strip": { "id": "x", "readings": [[0, 90], [10, 80]] } }),
-        json!({ "strip": { "id": "x", "readings": [[0, 90], [10, 80], [20, 85], [40, 60]] } }),
+        json!({ "strip": { "id": "x", "readings": [[0, 90], [20, 80], [10, 85], [40, 60]] } }),
     ];
     for change in refused {
         let refusal = update(&mut desk, &change).unwrap_err();
@@ -361,7 +361,7 @@ fn what_is_no_number_is_refused_wherever_it_stands() {
     use stepbite_core::hand::Edit;
     use stepbite_core::resist::Resist;
     use stepbite_core::units::{Millimetres, PointMm};
-    use stepbite_web::settings::{BreakSettings, HandErrorMm, Painted, PaintedWork, StripSettings};
+    use stepbite_web::settings::{BreakSettings, HandErrorMm, Painted, PaintedWork, StripChoice, StripSettings};
     let mut desk = desk();
     let first = looks(&mut desk);
     let photo = json!({ "corners": [[10, 5], [290, 8], [285, 190], [12, 195]], "sheet_mm": [60, 40], "spots": [], "even": true, "neutral": true, "mix": [1, 1, 1] });
@@ -400,20 +400,20 @@ fn what_is_no_number_is_refused_wherever_it_stands() {
         ("fill", |s, v| s.hand = vec![Edit::Fill { at: PointMm { x: v, y: 3.0 }, tone: 0 }]),
         ("keep", |s, v| s.hand = vec![Edit::Keep { at: PointMm { x: 3.0, y: v } }]),
         ("strip seconds", |s, v| {
-            s.strip = Some(StripSettings {
+            s.strip = Some(StripChoice::Own(StripSettings {
                 id: "x".to_owned(),
                 readings: vec![(0.0, 90.0), (10.0, 80.0), (v, 50.0), (90.0, 30.0)],
                 about: Default::default(),
                 made: Default::default(),
-            });
+            }));
         }),
         ("strip lightness", |s, v| {
-            s.strip = Some(StripSettings {
+            s.strip = Some(StripChoice::Own(StripSettings {
                 id: "x".to_owned(),
                 readings: vec![(0.0, 90.0), (10.0, v), (20.0, 50.0), (90.0, 30.0)],
                 about: Default::default(),
                 made: Default::default(),
-            });
+            }));
         }),
     ];
     for (name, set) in set {

@@ -1,6 +1,6 @@
 /** Painting: the stop-outs one after another, beside what will print. */
 import { h, say, svg, table } from "../dom.js";
-import { area, clock, count, grouped, minutes, number, percent, readNumber, run, sentence, words } from "../format.js";
+import { area, biteWords, byStrip, count, grouped, minutes, number, percent, readNumber, run, sentence, totalWords, words } from "../format.js";
 import { numberField, radios, slider } from "../fields.js";
 import { Picture, proofWish } from "../picture.js";
 import { whenCovered } from "../settings.js";
@@ -22,8 +22,8 @@ export function painting(desk) {
   const prints = new Picture(desk, {
     wish: (s) => s.looking.beside === "print" ? proofWish(s) : { kind: s.looking.beside, view: s.view },
     title: (s) => ({ print: "What will print", removed: "What clean-up removed", lines: "Thin dark lines" }[s.looking.beside]),
-    note: (s) => s.plan && s.looking.beside === "print" ? `as strip ${s.plan.strip.id}` : "",
-    label: (s) => ({ print: `The expected print by strip ${s.plan?.strip.id ?? ""}`, removed: "What clean-up removed: lost lights hatched verdigris, lost darks hatched brown the other way", lines: "The thin dark lines over the drawing without them" }[s.looking.beside]),
+    note: (s) => s.plan && s.looking.beside === "print" ? s.plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${s.plan.strip.id}` : "",
+    label: (s) => ({ print: `The expected print ${byStrip(s.plan)}`, removed: "What clean-up removed: lost lights hatched verdigris, lost darks hatched brown the other way", lines: "The thin dark lines over the drawing without them" }[s.looking.beside]),
   });
   const back = h("button", { type: "button", onclick: () => go(desk.state.stopout - 1) });
   const next = h("button", { type: "button", class: "first", onclick: () => go(desk.state.stopout + 1) });
@@ -131,8 +131,10 @@ export function painting(desk) {
       say(next, state.stopout < last ? `stop-out ${state.stopout + 1}` : "last");
       say(captions[0], state.tone === null ? sentence({ stopout: caption(state), lift: liftCaption(plan), drawing: "The drawing as it lies on the plate, before tones and clean-up." }[shown(state)]) : sentence(`${whenCovered(plan.tones[state.tone], plan.tones.length)}.`));
       const tone = plan.tones[state.stopout];
-      say(captions[1], `Then bite ${state.stopout}: set the clock to ${clock(tone.set_s)}; total ${clock(tone.shown_total_s)}.`);
-      say(bite, plan.strip.kind === "example" ? "EXAMPLE, NOT YOUR BATH" : `by strip ${plan.strip.id}`);
+      say(captions[1], plan.bath.ratios
+        ? `Then bite ${tone.index}: ${biteWords(plan, tone.index)} the first bite, ${totalWords(plan, tone.index)} in all. No strip yet, so no time.`
+        : `Then bite ${tone.index}: set the clock to ${biteWords(plan, tone.index)}; total ${totalWords(plan, tone.index)}.`);
+      say(bite, plan.strip.kind === "example" ? "EXAMPLE, NOT YOUR BATH" : plan.strip.kind === "missing" ? "" : `by strip ${plan.strip.id}`);
       bite.className = plan.strip.kind === "example" ? "example" : "aside";
       const mm = state.settings.mark_mm;
       const cleaned = mm
@@ -141,7 +143,7 @@ export function painting(desk) {
       say(counts, `${cleaned}${narrowWords(plan)}`);
       all.replaceChildren(table("All stop-outs", ["Stop-out", "Paint", plan.pace ? "Minutes, your pace" : "Minutes, estimated", "Then bite", "Islands", "New area", "Edge", "Then covered"], plan.stopouts.map((stop) => [
         h("button", { type: "button", class: "plain", "aria-current": stop.number === state.stopout ? "step" : null, onclick: () => go(stop.number) }, `${stop.number}`),
-        stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, took(stop, state), clock(plan.tones[stop.number].set_s),
+        stop.new_share === 0 ? "nothing to paint" : `tone ${stop.number - 1}`, took(stop, state), biteWords(plan, stop.number),
         grouped(stop.islands), area(stop.new_share, plan.face_mm, state.units), run(stop.edge_cm, state.units), percent(stop.covered_share),
       ])));
     },

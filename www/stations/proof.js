@@ -1,6 +1,6 @@
 /** Proof: the expected print, large, with a glass that shows its grain at plate scale or enlarged. */
 import { assign, h, say, show } from "../dom.js";
-import { length, number, percent } from "../format.js";
+import { byStrip, length, number, percent } from "../format.js";
 import { radios, slider } from "../fields.js";
 import { Picture, proofWish, sign } from "../picture.js";
 import { wanted } from "../stale.js";
@@ -18,7 +18,7 @@ const PAPERS = [["", "the strip's own"], ["#ece6d8", "cream"], ["#dfd3bb", "buff
 /** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
 export function proof(desk) {
   const pull = new Picture(desk, { wish: (s) => proofWish(s), title: () => "The pull", note: (s) => s.title,
-    label: (s) => `The expected print of ${s.title}, by strip ${s.plan?.strip.id ?? ""}` });
+    label: (s) => `The expected print of ${s.title}, ${byStrip(s.plan)}` });
   const glass = new Glass(desk);
   const ring = h("button", { type: "button", class: "ring", onkeydown: keys }, h("span", { class: "hidden" }));
   pull.sheet.append(ring);
@@ -78,9 +78,9 @@ export function proof(desk) {
       film.set(state.proof.plate_tone);
       const { plan } = state;
       if (!plan) return;
-      say(based, `Made from the stop-outs and the bites, as strip ${plan.strip.id} prints. ${state.proof.plate_tone || state.proof.paper ? "Paper and plate tone are your what-if." : "Paper and plate tone as on the strip."}`);
-      warn.hidden = plan.strip.kind !== "example";
-      say(warn, warning("times", state) && plan.strip.kind === "example" ? "EXAMPLE, NOT YOUR BATH" : "");
+      say(based, `Made from the stop-outs and the bites, ${plan.strip.kind === "missing" ? "as the example strip prints: there is no strip of yours yet" : `as strip ${plan.strip.id} prints`}. ${state.proof.plate_tone || state.proof.paper ? "Paper and plate tone are your what-if." : "Paper and plate tone as on the strip."}`);
+      warn.hidden = plan.strip.kind === "measured";
+      say(warn, warning("times", state) && plan.strip.kind !== "measured" ? "EXAMPLE, NOT YOUR BATH" : "");
       const [x, y] = state.glass.at;
       const seen = glass.seen(state) / plan.face_mm.width;
       pull.sheet.style.setProperty("--x", String(x / plan.face_mm.width));

@@ -68,7 +68,7 @@ export function sheets(desk) {
       const facts = state.facts?.of === factsOf(state) ? state.facts : null;
       const notes = facts?.notes ?? [];
       if (remarks.textContent !== notes.map(sentence).join("")) remarks.replaceChildren(...notes.map((text) => h("li", null, sentence(text))));
-      if (state.plan) say(rows[0].text, `${contents(state, facts)}${state.plan.strip.kind === "example" ? " Its times come from strip 15-A: EXAMPLE, NOT YOUR BATH." : ""}`);
+      if (state.plan) say(rows[0].text, `${contents(state, facts)}${state.plan.strip.kind === "example" && state.plan.bath.pair.verdict !== "stop" ? " Its times come from strip 15-A: EXAMPLE, NOT YOUR BATH." : ""}`);
     },
   };
 }
@@ -77,8 +77,11 @@ export function sheets(desk) {
 function contents(state, facts) {
   const painted = state.plan?.stopouts.filter((stop) => stop.new_share > 0).length ?? 0;
   const pages = facts ? `${sentence(count(facts.pages, "page"))}: ` : "";
-  if (facts && !facts.fits) return `${pages}the run sheet with tick boxes only. The plate is too large for this paper, so the stop-outs have no pages.`;
+  const stop = state.plan?.bath.pair.verdict === "stop";
+  const run = stop ? "a page that says STOP and why, in place of the run sheet"
+    : state.plan?.strip.kind === "missing" ? "the strip to bite, a run sheet without times, with lines to write them" : "the run sheet with tick boxes";
+  if (facts && !facts.fits) return `${pages}${run} only. The plate is too large for this paper, so the stop-outs have no pages.`;
   const each = state.sheets.transfer === "trace" ? "a true-size page" : "two true-size pages, one to transfer and one to paint by,";
   const lift = state.plan?.resist_share ? `${state.sheets.transfer === "trace" ? "the lift drawing" : "the lift drawing twice"}, ` : "";
-  return `${pages}${pages ? "the" : "The"} run sheet with tick boxes, ${lift}and ${each} for ${painted === 1 ? "the one stop-out" : `each of the ${count(painted, "stop-out")}`} with something to paint.`;
+  return `${pages}${pages ? run : sentence(run)}, ${lift}and ${each} for ${painted === 1 ? "the one stop-out" : `each of the ${count(painted, "stop-out")}`} with something to paint.`;
 }

@@ -1,11 +1,14 @@
 /** Times: a strip turned into bites. Five leaves: the ladder, the strip, the bath, another bite, and what if. */
 import { h, say } from "../dom.js";
 import { radios } from "../fields.js";
+import { number } from "../format.js";
+import { ageDays, ageWarning, ageWords } from "../kept-strips.js";
 import { EXAMPLE_STRIP } from "../settings.js";
 import { bath } from "./times/bath.js";
 import { chart } from "./times/chart.js";
 import { ladder } from "./times/ladder.js";
 import { photo } from "./times/photo.js";
+import { needsStrip, ratios } from "./times/ratios.js";
 import { reading } from "./times/reading.js";
 import { stripPlan } from "./times/strip-plan.js";
 import { whatIf } from "./times/what-if.js";
@@ -23,11 +26,11 @@ export function times(desk) {
   const own = reading(desk);
   /** @type {Record<Leaf, { root: HTMLElement, parts: import("../state.js").Part[] }>} */
   const shown = {
-    ladder: leaf(chart(), ladder(desk)),
+    ladder: leaf(ratios(desk), ...timed(chart(), ladder(desk))),
     strip: leaf(own, photo(desk, own.give), stripPlan(desk)),
     bath: leaf(bath(desk)),
-    worth: leaf(worth(desk)),
-    what_if: leaf(whatIf(desk)),
+    worth: leaf(needsStrip(desk), ...timed(worth(desk))),
+    what_if: leaf(needsStrip(desk), ...timed(whatIf(desk))),
   };
   const root = h("section", { class: "station times", "aria-labelledby": "h-times" },
     h("div", { class: "top" }, h("h2", { id: "h-times" }, "Times"), said, badge), leaves.root,
@@ -46,9 +49,37 @@ export function times(desk) {
         ? `These are the readings of the example strip ${EXAMPLE_STRIP}, so the times stay an example. Bite a strip of your own, grained with the plate, and type what you read.`
         : example
         ? "Strip 15-A is an example: it shows how times follow from a test strip. Bite a strip of your own, grained with the plate, and type its readings."
-        : `By strip ${plan.strip.id}, as you read it. A strip speaks for its own bath, day and temperature.`);
+        : plan.strip.kind === "missing"
+        ? "No strip yet, so no times are shown anywhere. Bite a strip of your own, grained with the plate, and read it."
+        : about(plan.strip.id, known(state)));
     },
   };
+}
+
+/** What is known of the strip in use. @param {import("../state.js").State} state */
+function known(state) {
+  const strip = state.planned?.strip;
+  return strip && strip !== "none" ? strip.about : undefined;
+}
+
+/** Whose times these are: the strip, its age and its bath. @param {string} id @param {import("../../web/types.d.ts").StripAbout} [known] */
+function about(id, known = {}) {
+  const days = ageDays(known.bitten, new Date());
+  const warmth = known.celsius ?? null;
+  const of = [`strip ${id}`, ageWords(days), known.bath, warmth === null ? "" : `${number(warmth)} °C`].filter(Boolean).join(", ");
+  const eye = known.read === "by_eye" ? " It was read by eye against a grey scale, so its times are rough." : "";
+  return `By ${of}.${eye} ${ageWarning(days) || "A strip speaks for its own bath, day and temperature."}`;
+}
+
+/** Parts that speak of times: hidden, and not asked, while there is no strip. @param {...import("../state.js").Part} parts @returns {import("../state.js").Part[]} */
+function timed(...parts) {
+  return parts.map((part) => ({
+    root: part.root,
+    update(state) {
+      part.root.hidden = state.plan?.strip.kind === "missing";
+      if (!part.root.hidden) part.update(state);
+    },
+  }));
 }
 
 /** @param {...import("../state.js").Part} parts */

@@ -1,6 +1,6 @@
 /** Tones: how many, where the drawing is parted, and what each has come to. */
 import { h, say, table } from "../dom.js";
-import { clock, number, percent, sentence, words } from "../format.js";
+import { number, percent, sentence, totalWords, words } from "../format.js";
 import { slider } from "../fields.js";
 import { Picture } from "../picture.js";
 import { breaksWay, FEWEST_TONES, MOST_TONES, whenCovered, withTones, withTypedTones } from "../settings.js";
@@ -52,7 +52,7 @@ export function tones(desk) {
       list.replaceChildren(table("The tones", ["Tone", "Prints L*", "Drawing, down to L*", "Share", "Total", "When"], plan.tones.map((tone, k) => [
         h("span", { class: "tone-cell" }, h("i", { class: "swatch", style: { background: tone.colour }, "aria-hidden": "true" }), String(k)),
         number(tone.lightness), k < plan.breaks.length ? number(plan.breaks[k]) : "its black", percent(tone.share),
-        k ? clock(tone.shown_total_s) : "paper", sentence(whenCovered(tone, plan.tones.length)),
+        k ? totalWords(plan, k) : "paper", sentence(whenCovered(tone, plan.tones.length)),
       ])));
     },
   };

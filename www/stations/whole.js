@@ -1,6 +1,6 @@
 /** The whole job at a glance: drawing, tones, stop-outs and proof on one page. */
 import { h, say } from "../dom.js";
-import { clock, count, minutes, percent, sentence, words } from "../format.js";
+import { byStrip, clock, count, minutes, percent, sentence, words } from "../format.js";
 import { Picture, proofWish } from "../picture.js";
 import { MOST_TONES, whenCovered } from "../settings.js";
 import { remarks } from "../ticket.js";
@@ -22,7 +22,7 @@ export function whole(desk) {
   });
   const proof = new Picture(desk, {
     wish: (s) => proofWish(s), title: () => "The proof",
-    label: (s) => `The expected print, by strip ${s.plan?.strip.id ?? ""}`,
+    label: (s) => `The expected print, ${byStrip(s.plan)}`,
   });
   const small = Array.from({ length: MOST_TONES - 1 }, (_, i) => i + 1).map((number) => {
     const picture = new Picture(desk, {
@@ -55,7 +55,7 @@ export function whole(desk) {
       if (!plan) return;
       const n = plan.tones.length;
       example.hidden = plan.strip.kind !== "example";
-      say(lead, `${sentence(words(n))} tones from ${count(n - 1, "bite")}: cover what is light enough, bite, cover more, bite again. About ${minutes(plan.paint_min)} of painting and ${clock(plan.tones[n - 1].shown_total_s)} in the bath.`);
+      say(lead, `${sentence(words(n))} tones from ${count(n - 1, "bite")}: cover what is light enough, bite, cover more, bite again. About ${minutes(plan.paint_min)} of painting and ${plan.strip.kind === "missing" ? "no times in the bath yet: there is no strip" : `${clock(plan.tones[n - 1].shown_total_s)} in the bath`}.`);
       say(heading, `${sentence(count(n - 1, "stop-out"))}, in the order of painting`);
       aside.replaceChildren(...legendItems(asideLegend(state)));
       row.style.setProperty("--n", String(n - 1));

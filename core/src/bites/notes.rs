@@ -69,6 +69,13 @@ impl BitePlan {
     /// What to know before trusting these times, most important first; empty when there is nothing to say.
     #[must_use]
     pub fn notes(&self) -> Vec<String> {
+        if self.strip_kind == StripKind::Missing {
+            return vec![
+                "There is no strip yet, so no times are given: bite the strip plan beside a trial of your own grain, read it, and type its readings. Until then \
+                 the tones are shown as the example strip prints."
+                    .to_owned(),
+            ];
+        }
         let ladder = [self.alike(), self.short(), self.rounded(), self.unsure(), self.close(), self.flat(), self.paper()];
         self.example().into_iter().chain(self.remarks.iter().cloned()).chain(ladder.into_iter().flatten()).collect()
     }

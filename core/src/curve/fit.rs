@@ -225,6 +225,22 @@ mod tests {
         }
     }
 
+    /// tests/reference/data/robust_fits.csv and robust_ladders.csv, strip 14-b-rising: SciPy's least_squares.
+    #[test]
+    fn the_rising_demo_strip_fits_as_scipys() {
+        let bands = [(0.0, 89.0), (5.0, 85.0), (10.0, 81.0), (20.0, 74.0), (40.0, 66.0), (80.0, 56.5), (160.0, 47.0), (320.0, 37.0)];
+        let found = Saturating::fit(&readings(&bands));
+        let [paper, depth, half, steep] = found.figures;
+        for (figure, expected) in [(paper, 89.389_68), (depth.exp(), 68.509_98), (half.exp(), 87.131_33), (steep.exp(), 0.881_837_5)] {
+            assert_relative_eq!(figure, expected, max_relative = 1e-6);
+        }
+        // Worked out beforehand to 0.1 s.
+        for (k, expected) in [6.2, 14.6, 25.7, 40.4, 60.2, 87.9, 128.4, 191.9, 303.0].into_iter().enumerate() {
+            let target = Lightness(89.0 - 51.0 / 9.0 * (k + 1) as f64);
+            assert_abs_diff_eq!(found.time_of(target).0, expected, epsilon = 0.06);
+        }
+    }
+
     #[test]
     fn the_slopes_are_the_differences() {
         let mut fitter = Fitter::quick(&readings(&[(0.0, 89.0), (5.0, 90.0), (30.0, 61.0), (100.0, 66.0), (300.0, 40.0)]));

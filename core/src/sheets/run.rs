@@ -16,6 +16,8 @@ const HEAD: f64 = 35.0;
 const FOOT: f64 = 42.0;
 /// The head is higher by this where it says EXAMPLE, NOT YOUR BATH.
 const BANNER: f64 = 15.0;
+/// Type size of the pair's hazards, points.
+const HAZARD: f64 = 9.0;
 /// Least and greatest height of a stop-out and its bite together, mm.
 const STEP: (f64, f64) = (16.4, 31.0);
 /// Share of that which the PAINT row takes.
@@ -30,12 +32,33 @@ pub(super) fn pages(job: &Job) -> usize {
 /// Where the rows stand.
 fn table(job: &Job) -> PageBox {
     let page = job.settings.paper.size();
-    let head = PAD + HEAD + if is_example(job) { BANNER } else { 0.0 };
-    PageBox::new(PAD, head, page.width.0 - 2.0 * PAD, page.height.0 - PAD - FOOT - head)
+    let head = PAD + HEAD + if banner(job).is_some() { BANNER } else { 0.0 };
+    PageBox::new(PAD, head, page.width.0 - 2.0 * PAD, page.height.0 - PAD - foot_height(job) - head)
 }
 
-fn is_example(job: &Job) -> bool {
-    job.bites.strip_kind == StripKind::Example
+/// What stands in a frame over the rows where the times are not the printer's own: large words and small ones.
+fn banner(job: &Job) -> Option<(&'static str, &'static str)> {
+    match job.bites.strip_kind {
+        StripKind::Measured => None,
+        StripKind::Example => Some((EXAMPLE, "These times come from an invented strip. Bite a strip of your own beside this plate first.")),
+        StripKind::Missing => Some((
+            "NO STRIP YET",
+            "No times are printed. Bite a strip of your own and read it, then print this sheet again or write its times in.",
+        )),
+    }
+}
+
+/// Lines of the pair's hazards, each with its type size; none where metal and mordant are not named.
+fn hazards(job: &Job) -> Vec<String> {
+    let Some(judged) = &job.settings.judged else { return Vec::new() };
+    let words: Vec<&str> = judged.reasons.iter().map(|reason| reason.words).collect();
+    TypeFace::of(Weight::Regular).wrap(&words.join(" "), HAZARD, Millimetres(job.settings.paper.size().width.0 - 2.0 * PAD))
+}
+
+/// Height of the foot, with the pair's hazards where they are told.
+fn foot_height(job: &Job) -> f64 {
+    let lines = hazards(job).len();
+    FOOT + if lines > 0 { line_height(HAZARD) * (lines as f64 + 1.6) } else { 0.0 }
 }
 
 /// Adds the run sheet's pages, the last of `all` sheets.
@@ -57,8 +80,10 @@ pub(super) fn add(sheets: &mut Vec<Sheet>, job: &Job, all: usize) {
             y += step;
         }
         sheet.stroke(LINE, (table.x, y), (table.right(), y));
-        let foot_top = sheet.page.height.0 - PAD - FOOT;
-        foot(&mut sheet, PageBox::new(table.x, foot_top, table.width, FOOT));
+        let foot_top = sheet.page.height.0 - PAD - foot_height(job);
+        pair(&mut sheet, job, (table.x, foot_top), table.width);
+        let foot_box = PageBox::new(table.x, sheet.page.height.0 - PAD - FOOT, table.width, FOOT);
+        foot(&mut sheet, foot_box);
         sheets.push(sheet);
     }
 }
@@ -89,22 +114,23 @@ fn head(sheet: &mut Sheet, job: &Job, (page, all): (usize, usize)) {
     facts.push(format!("sheet {page} of {all}"));
     let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 15.6), facts);
-    let mut strip = vec![format!("times from strip {}", job.bites.strip_id)];
-    strip.extend([&job.settings.bath, &job.settings.date].into_iter().flatten().filter(|words| !words.is_empty()).cloned());
+    let mut strip = vec![match job.bites.strip_kind {
+        StripKind::Missing => "no strip yet: no times".to_owned(),
+        StripKind::Measured | StripKind::Example => format!("times from strip {}", job.bites.strip_id),
+    }];
+    strip.extend(
+        [&job.settings.scaled, &job.settings.bath, &job.settings.date].into_iter().flatten().filter(|words| !words.is_empty()).cloned(),
+    );
     let (size, strip) = fitted(Weight::Regular, &strip.join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 21.2), strip);
 
-    if is_example(job) {
+    if let Some((large, small)) = banner(job) {
         let banner = PageBox::new(left, PAD + 25.4, right - left, BANNER - 3.4);
         sheet.frame(Pen::solid(0.7), banner);
         let cap = semibold.cap_height(20.0).0;
-        sheet.text(Weight::Semibold, 20.0, Align::Start, (left + 4.0, banner.y + (banner.height + cap) / 2.0), EXAMPLE);
-        let beside = left + 4.0 + semibold.width(EXAMPLE, 20.0).0 + 6.0;
-        let lines = TypeFace::of(Weight::Regular).wrap(
-            "These times come from an invented strip. Bite a strip of your own beside this plate first.",
-            10.0,
-            Millimetres(banner.right() - 3.0 - beside),
-        );
+        sheet.text(Weight::Semibold, 20.0, Align::Start, (left + 4.0, banner.y + (banner.height + cap) / 2.0), large);
+        let beside = left + 4.0 + semibold.width(large, 20.0).0 + 6.0;
+        let lines = TypeFace::of(Weight::Regular).wrap(small, 10.0, Millimetres(banner.right() - 3.0 - beside));
         let first = banner.y + (banner.height - lines.len() as f64 * line_height(10.0)) / 2.0 + line_height(10.0) * 0.74;
         for (index, line) in lines.iter().enumerate() {
             sheet.text(Weight::Regular, 10.0, Align::Start, (beside, first + index as f64 * line_height(10.0)), line.as_str());
@@ -200,8 +226,12 @@ fn paint_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     }
 }
 
-/// The last stop-out before which more than half of the whole time is still to come: the whites have to hold through all of it.
+/// The last stop-out before which more than half of the whole time is still to come: the whites have to hold through all of it. Without a
+/// strip nobody knows which that is.
 fn second_coat(job: &Job) -> Option<usize> {
+    if job.bites.strip_kind == StripKind::Missing {
+        return None;
+    }
     let all = job.bites.tones.last()?.shown_total.0;
     let number = (2..=job.stop_outs.list().len())
         .rev()
@@ -228,7 +258,15 @@ fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
         let base = middle + line * line_height(9.0) + regular.cap_height(9.0).0 / 2.0;
         sheet.text(Weight::Regular, 9.0, Align::Start, (at.back + side.min(8.0) + 1.6, base), words);
     }
-    let Some(time) = job.bites.tones.get(number) else { return };
+    let line = row.foot() - 2.6;
+    let mut blanks = vec![(at.actual, at.temperature - 3.0), (at.temperature, at.remarks - 3.0), (at.remarks, row.right() - 0.4)];
+    if job.bites.strip_kind == StripKind::Missing {
+        blanks.extend([(at.clock, at.total - 3.0), (at.total, at.actual - 3.0)]);
+    }
+    for (from, to) in blanks {
+        sheet.stroke(HAIR, (from, line), (to, line));
+    }
+    let Some(time) = job.bites.tones.get(number).filter(|_| job.bites.strip_kind != StripKind::Missing) else { return };
     let base = middle + semibold.cap_height(28.0).0 / 2.0;
     sheet.text(Weight::Semibold, 28.0, Align::Start, (at.clock, base), time.set.clock());
     let total = middle + regular.cap_height(18.0).0 / 2.0;
@@ -239,14 +277,22 @@ fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
         }
         None => sheet.text(Weight::Regular, 18.0, Align::Start, (at.total, total), time.shown_total.clock()),
     }
-    let line = row.foot() - 2.6;
-    for (from, to) in [(at.actual, at.temperature - 3.0), (at.temperature, at.remarks - 3.0), (at.remarks, row.right() - 0.4)] {
-        sheet.stroke(HAIR, (from, line), (to, line));
-    }
 }
 
 fn range(from: Seconds, to: Seconds) -> String {
     format!("{} to {}", from.by_hand().clock(), to.by_hand().clock())
+}
+
+/// Metal and mordant, that the shop signs them off, and what they do.
+fn pair(sheet: &mut Sheet, job: &Job, (x, y): (f64, f64), width: f64) {
+    let Some(judged) = &job.settings.judged else { return };
+    let mut y = y + line_height(HAZARD) * 1.4;
+    let (size, words) = fitted(Weight::Semibold, &format!("{}: {}", judged.verdict.words(), judged.pair), &[11.0, 10.0, 9.0], width);
+    sheet.text(Weight::Semibold, size, Align::Start, (x, y), words);
+    for line in hazards(job) {
+        y += line_height(HAZARD);
+        sheet.text(Weight::Regular, HAZARD, Align::Start, (x, y), line);
+    }
 }
 
 fn foot(sheet: &mut Sheet, of: PageBox) {
@@ -278,4 +324,85 @@ fn foot(sheet: &mut Sheet, of: PageBox) {
     let caution = "The shop's own rules, the safety data sheets and local codes come before anything printed here.";
     let (size, caution) = fitted(Weight::Regular, caution, &[10.0, 9.0], of.width);
     sheet.text(Weight::Regular, size, Align::Start, (of.x, of.foot() - 0.6), caution);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{assert_legible, bites, letter, says, sheets_by};
+    use super::super::{SheetSettings, Sheets};
+    use super::*;
+    use crate::bath::pairs::{Named, judged};
+
+    /// Whether a text holds a time: m:ss, or a number before "s".
+    fn holds_a_time(words: &str) -> bool {
+        let letters: Vec<char> = words.chars().collect();
+        let clock = letters.windows(4).any(|w| w[0].is_ascii_digit() && w[1] == ':' && w[2].is_ascii_digit() && w[3].is_ascii_digit());
+        let tokens: Vec<&str> = words.split_whitespace().collect();
+        let unit = |w: &str| matches!(w.trim_end_matches(['.', ',', ';', ')']), "s" | "sec" | "seconds");
+        let digit = |w: &str| w.chars().next_back().is_some_and(|c| c.is_ascii_digit());
+        clock || tokens.windows(2).any(|pair| digit(pair[0]) && unit(pair[1]))
+    }
+
+    fn made(kind: StripKind, tones: i64, settings: &SheetSettings) -> Sheets {
+        let (plate, map) = letter(160.0, 180.0);
+        let mut bites = bites(tones as usize);
+        bites.strip_kind = kind;
+        for tone in &mut bites.tones {
+            tone.range = Some((Seconds(tone.total.0 * 0.9), Seconds(tone.total.0 * 1.1)));
+        }
+        sheets_by(&plate, map.map(|&tone| tone.min(1) * (tones as u8 - 1)), &bites, settings)
+    }
+
+    #[test]
+    fn a_time_is_known_when_it_is_seen() {
+        assert!(
+            holds_a_time("0:10") && holds_a_time("total 12:05, then") && holds_a_time("set 40 s.") && holds_a_time("take 7 seconds off")
+        );
+        assert!(!holds_a_time("stop-out 5 · sheet 2 of 9") && !holds_a_time("about 12 min") && !holds_a_time("tone 3 so far"));
+    }
+
+    #[test]
+    fn without_a_strip_no_sheet_holds_a_time_and_there_are_lines_to_write_them() {
+        for tones in [2, 10, 16] {
+            let with = made(StripKind::Example, tones, &SheetSettings::default());
+            assert!(with.sheets.iter().flat_map(Sheet::words).any(holds_a_time), "with a strip there are times");
+            let without = made(StripKind::Missing, tones, &SheetSettings::default());
+            for sheet in &without.sheets {
+                for words in sheet.words() {
+                    assert!(!holds_a_time(words), "{words} on {}", sheet.name);
+                }
+                assert!(says(sheet, "no strip yet"), "{}", sheet.name);
+                assert!(!says(sheet, EXAMPLE));
+                assert_legible(sheet);
+            }
+            let run: Vec<&Sheet> = without.sheets.iter().filter(|sheet| sheet.name.starts_with("run sheet")).collect();
+            assert!(run.iter().all(|sheet| says(sheet, "NO STRIP YET")));
+            // Two lines more on each bite's row: for the clock and for the total.
+            let hairs = |sheets: &Sheets| {
+                let strokes = sheets.sheets.iter().flat_map(|sheet| &sheet.marks);
+                strokes.filter(|mark| matches!(mark, super::super::Mark::Strokes { pen, .. } if *pen == HAIR)).count()
+            };
+            assert_eq!(hairs(&without), hairs(&with) + 2 * (tones as usize - 1));
+        }
+    }
+
+    #[test]
+    fn the_pair_and_its_hazards_stand_over_the_sign_off() {
+        for tones in [3, 10, 16] {
+            let bath = judged(Named { metal: Some("zinc"), mordant: Some("nitric"), before: None });
+            let sheets = made(StripKind::Measured, tones, &SheetSettings { judged: Some(bath), ..SheetSettings::default() });
+            for sheet in sheets.sheets.iter().filter(|sheet| sheet.name.starts_with("run sheet")) {
+                assert!(says(sheet, "SHOP SIGN-OFF: zinc in nitric acid") && says(sheet, "brown nitrogen dioxide"));
+                assert!(says(sheet, "Checked and signed off"));
+                assert_legible(sheet);
+            }
+        }
+    }
+
+    #[test]
+    fn what_scales_the_times_is_said_beside_the_strip() {
+        let words = "times 1.25 × the strip’s, by the witness";
+        let sheets = made(StripKind::Measured, 4, &SheetSettings { scaled: Some(words.to_owned()), ..SheetSettings::default() });
+        assert!(says(sheets.sheets.last().unwrap(), words));
+    }
 }

@@ -118,26 +118,6 @@ test("the times of the strip are marked as an example wherever they show", async
   }
 });
 
-test("the example's readings do not become a strip of one's own, and its name is not taken", async () => {
-  await go(page, "times");
-  await page.getByText("Copy its readings here").click();
-  assert.equal(await page.locator("#strip-id").inputValue(), "");
-  for (const name of ["", " 15-a "]) {
-    await page.locator("#strip-id").fill(name);
-    await page.getByText("Use my strip").click();
-    assert.match(await page.locator(".notice p").innerText(), name ? /is the name of the example strip/ : /no name yet/);
-    assert.equal(await page.evaluate(() => document.activeElement.id), "strip-id");
-  }
-  await page.locator("#strip-id").fill("7-C");
-  await page.getByText("Use my strip").click();
-  await page.waitForFunction(() => /readings of the example strip/.test(document.querySelector(".station.times .lead").innerText));
-  assert.ok(await page.locator(".station.times .example").isVisible());
-  for (let i = 0; i < 8; i++) await page.getByText("Add a band").click();
-  assert.equal(await page.getByLabel("Reading 17, total time").count(), 1, "sixteen bands and the paper");
-  await page.getByText("Use the example 15-A").click();
-  await settled(page);
-});
-
 test("the sheets say how many pages they have, and that a plate is too large for its paper", async () => {
   await go(page, "sheets");
   const says = (pattern) => page.waitForFunction((source) => new RegExp(source).test(document.querySelector(".saves span").textContent), pattern);
@@ -168,25 +148,3 @@ test("the sheets say how many pages they have, and that a plate is too large for
   assert.doesNotMatch(await page.locator("nav ol").innerText(), /does not fit/);
 });
 
-test("a strip of one's own is taken, with comma and m:ss; a bad one is refused in a sentence and the plan stays", async () => {
-  await go(page, "times");
-  await page.getByText("Copy its readings here").click();
-  await page.locator("#strip-id").fill("7-C");
-  await page.getByLabel("Reading 2, total time").fill("0:05");
-  await page.getByLabel("Reading 2, L* of the dry print").fill("85,5");
-  await page.getByText("Use my strip").click();
-  await settled(page);
-  await page.waitForFunction(() => /strip 7-C/.test(document.querySelector("nav").innerText));
-  assert.equal(await page.locator(".strip .example").isVisible(), false);
-  await page.getByLabel("Reading 3, total time").fill("soon");
-  await page.getByText("Use my strip").click();
-  assert.match(await page.locator(".notice").innerText(), /The time of band 2 is “soon”/);
-  await page.getByLabel("Reading 3, total time").fill("9:00");
-  await page.getByText("Use my strip").click();
-  await page.waitForFunction(() => document.querySelector(".notice").dataset.kind === "refused" && !/soon/.test(document.querySelector(".notice").innerText));
-  assert.match(await page.locator("nav").innerText(), /strip 7-C/);
-  await page.getByText("Use the example 15-A").click();
-  await settled(page);
-  assert.ok(await page.locator(".strip .example").isVisible());
-  assert.deepEqual(page.faults, []);
-});

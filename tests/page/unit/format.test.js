@@ -54,6 +54,16 @@ test("shares, areas and minutes in words", () => {
   assert.equal(f.grouped(18211), "18\u202f211");
 });
 
+test("what is no figure is a dash, and without a strip times are multiples of the first", () => {
+  assert.deepEqual([f.clock(NaN), f.number(NaN), f.minutes(NaN)], ["—", "—", "—"]);
+  const tones = [0, 10, 19, 36].map((total, k) => ({ shown_total_s: total, set_s: [0, 10, 9, 17][k] }));
+  const timed = /** @type {any} */ ({ tones, bath: { ratios: null }, strip: { id: "14-B", kind: "measured" } });
+  assert.deepEqual([f.totalWords(timed, 2), f.biteWords(timed, 2), f.byStrip(timed)], ["0:19", "0:09", "by strip 14-B"]);
+  const untimed = /** @type {any} */ ({ tones, bath: { ratios: [1, 1.9, 36.2] }, strip: { id: "none yet", kind: "missing" } });
+  assert.deepEqual([1, 2, 3].map((k) => `${f.totalWords(untimed, k)} ${f.biteWords(untimed, k)}`), ["× 1 × 1", "× 1.9 × 0.9", "× 36 × 34"]);
+  assert.equal(f.byStrip(untimed), "as the example strip prints");
+});
+
 test("figures that stand beside each other keep their decimal", () => {
   for (const [x, text] of [[2, "2.0"], [0, "0.0"], [-0.04, "0.0"], [-1.25, "−1.3"], [9.96, "10.0"]]) assert.equal(f.tenths(x), text);
 });

@@ -66,3 +66,13 @@ test("a logged time is kept once a stop-out, taken back by 0, and its pace goes 
   assert.deepEqual([next.painted, next.hand_speed], [[], speed]);
   assert.equal(s.withSameHand(five, null), five);
 });
+
+test("another pair takes off what was applied for the old one; without a strip nothing that changes times stays", () => {
+  const applied = { ...s.EXAMPLE, witness: { seconds: 60, lightness: 50 }, bath: { ...s.EXAMPLE.bath, metal: "zinc", strip_c: 21, today_c: 17, warmth_kj: 16.3 } };
+  assert.equal(s.withBath(applied, { metal: "copper" }).bath.warmth_kj, null);
+  assert.equal(s.withBath(applied, { today_c: 18 }).bath.warmth_kj, 16.3);
+  const none = s.withoutStrip(applied);
+  assert.deepEqual([none.strip, none.witness, none.bath.warmth_kj, none.bath.metal], ["none", null, null, "zinc"]);
+  const own = { id: "14-B", readings: /** @type {[number, number][]} */ ([[0, 89], [5, 85], [10, 81]]) };
+  assert.deepEqual([s.ownStrip(none), s.ownStrip(s.EXAMPLE), s.ownStrip(null), s.ownStrip({ ...s.EXAMPLE, strip: own })], [null, null, null, own]);
+});

@@ -2,6 +2,7 @@
 import { h } from "../../dom.js";
 import { clock, count, number } from "../../format.js";
 import { ageDays, ageWarning, ageWords, keptStrips } from "../../kept-strips.js";
+import { ownStrip } from "../../settings.js";
 
 /** @typedef {import("../../../web/types.d.ts").StripSettings} StripSettings */
 
@@ -18,7 +19,7 @@ export function kept(desk, show) {
   /** @param {import("../../state.js").State} state */
   function update(state) {
     const all = strips.all();
-    const key = JSON.stringify([all, state.planned?.strip?.id]);
+    const key = JSON.stringify([all, ownStrip(state.planned)?.id]);
     if (key === shown) return;
     shown = key;
     none.hidden = all.length > 0;
@@ -26,7 +27,7 @@ export function kept(desk, show) {
     const now = new Date();
     list.replaceChildren(...all.map((strip) => {
       const days = ageDays(strip.about?.bitten, now);
-      const inUse = state.planned?.strip?.id === strip.id;
+      const inUse = ownStrip(state.planned)?.id === strip.id;
       const { kept: _, ...settings } = strip;
       const warmth = strip.about?.celsius ?? null;
       return h("li", null,
@@ -45,7 +46,7 @@ export function kept(desk, show) {
   function away(id) {
     const strip = strips.all().find((each) => each.id === id);
     strips.remove(id);
-    desk.notice(`Strip ${id} is no longer kept in this browser.${desk.state.planned?.strip?.id === id ? " The plan on screen still rests on it." : ""}${strip ? " To keep it again, use it from the form." : ""}`);
+    desk.notice(`Strip ${id} is no longer kept in this browser.${ownStrip(desk.state.planned)?.id === id ? " The plan on screen still rests on it." : ""}${strip ? " To keep it again, use it from the form." : ""}`);
     update(desk.state);
   }
   return { root, update };

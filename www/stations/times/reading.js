@@ -3,7 +3,7 @@ import { h, say, table } from "../../dom.js";
 import { radios } from "../../fields.js";
 import { clock, number, readNumber } from "../../format.js";
 import { day } from "../../kept-strips.js";
-import { EXAMPLE_STRIP } from "../../settings.js";
+import { EXAMPLE_STRIP, ownStrip } from "../../settings.js";
 import { kept, strips } from "./kept.js";
 
 /** @typedef {import("../../../web/types.d.ts").Meaning} Meaning */
@@ -220,7 +220,8 @@ export function reading(desk) {
 
   function copy() {
     const { plan, planned } = desk.state;
-    if (planned?.strip) return fill(planned.strip);
+    const own = ownStrip(planned);
+    if (own) return fill(own);
     fill({ id: "", readings: plan?.strip_readings ?? [] });
     confirmed = "";
   }

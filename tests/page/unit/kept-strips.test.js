@@ -1,0 +1,56 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { ageDays, ageWarning, ageWords, day, keptStrips, OLD_DAYS } from "../../../www/kept-strips.js";
+
+/** A store as the Storage interface has it (HTML Standard, 12.2.1). */
+function store() {
+  const items = new Map();
+  return { items, getItem: (name) => items.get(name) ?? null, setItem: (name, text) => { items.set(name, String(text)); } };
+}
+
+const strip = (id, last = 160) => ({ id, readings: [[0, 90], [20, 70], [last, 40]] });
+const now = new Date(2026, 2, 1, 23, 30);
+
+test("a strip is kept under its name, the latest first, and one of the same name is replaced", () => {
+  const own = store();
+  const strips = keptStrips(() => own);
+  assert.deepEqual(strips.all(), []);
+  assert.ok(strips.put(strip("7-C"), now) && strips.put(strip("8-A"), now) && strips.put(strip("7-C", 320), now));
+  assert.deepEqual(strips.all().map((each) => [each.id, each.readings[2][0], each.kept]), [["7-C", 320, "2026-03-01"], ["8-A", 160, "2026-03-01"]]);
+  assert.ok(strips.remove("7-C"));
+  assert.deepEqual(strips.all().map((each) => each.id), ["8-A"]);
+});
+
+test("what another hand left in the store does no harm", () => {
+  for (const text of ["", "{", "null", "7", '{"version":9,"strips":[]}', '{"version":1,"strips":"x"}', '{"version":1,"strips":[null,{"id":1},{"id":"a","kept":"b","readings":[[1]]},{"id":"a","kept":"b","readings":[["0",1]]}]}']) {
+    const own = store();
+    own.items.set("stepbite.strips", text);
+    assert.deepEqual(keptStrips(() => own).all(), [], text);
+  }
+});
+
+test("a browser that keeps nothing says so and throws nothing", () => {
+  const full = { getItem: () => null, setItem: () => { throw new Error("QuotaExceededError"); } };
+  assert.equal(keptStrips(() => full).put(strip("7-C"), now), false);
+  const none = keptStrips(() => { throw new Error("SecurityError"); });
+  assert.equal(none.put(strip("7-C"), now), false);
+  assert.deepEqual(none.all(), []);
+  assert.equal(keptStrips(() => null).put(strip("7-C"), now), false);
+});
+
+test("age is counted in days of the calendar, over months, leap days and the hour that summer time takes", () => {
+  assert.equal(ageDays("2026-03-01", now), 0);
+  assert.equal(ageDays("2026-02-28", now), 1);
+  assert.equal(ageDays("2024-02-28", new Date(2024, 2, 1)), 2);
+  assert.equal(ageDays("2026-03-28", new Date(2026, 2, 30, 0, 5)), 2);
+  assert.equal(ageDays("2026-03-02", now), null, "a day ahead is a slip of the pen");
+  for (const none of [undefined, "", "soon", "2026-3-1"]) assert.equal(ageDays(none, now), null);
+  assert.equal(day(new Date(2026, 0, 5, 0, 1)), "2026-01-05");
+});
+
+test("old strips are warned of in words", () => {
+  assert.deepEqual([0, 1, 13, 21, 80, 800].map(ageWords), ["bitten today", "1 day old", "13 days old", "3 weeks old", "3 months old", "2 years old"]);
+  assert.equal(ageWords(null), "day not noted");
+  assert.equal(ageWarning(OLD_DAYS), "");
+  assert.match(ageWarning(OLD_DAYS + 1), /4 weeks old.*new strip\./);
+});
