@@ -32,6 +32,10 @@ export interface Settings {
   hand_error_mm: number;
   /** Minutes that stop-outs really took, 0.1 to 1440. */
   painted: Painted[];
+  /** How much one printed tone scatters: a standard deviation, L*, 0.1 to 10. */
+  scatter_l: number;
+  /** The printer's own minutes a bite for the varnish to dry, and for rinsing and drying the plate, 0 to 1440; null: not given, and not counted. */
+  bench: { dry_min: number | null; rinse_min: number | null };
   bath: BathSettings;
   /** One known time bitten first thing on the day, and the L* of its dry print: scales all times; null: none. */
   witness: { seconds: number; lightness: number } | null;
@@ -306,6 +310,48 @@ export type Quantity = "lightness" | "density" | "reflectance" | "percent";
 export interface TypedRow { time: string; value: string }
 /** One possible reading of typed times. */
 export interface Meaning { unit: "seconds" | "minutes" | "minutes_and_seconds"; lists: "totals" | "dips"; longest_s: number; totals_s: number[] }
+/** What so many tones are worth. Worked out on a smaller picture of the face; what is set by hand and a fixed resist are left out. */
+export interface Worth {
+  tones: number;
+  /** The rule its breaks are by: those set by hand belong to their own count of tones, others are fitted beside them. */
+  breaks: "even" | "fitted" | "hand";
+  /** L* between the drawing, laid on the print's range, and the print, both melted in light by 0.7 mm: root mean square over the face. */
+  error_l: number;
+  edge_cm: number; islands: number; paint_min: number;
+  /** L* between the two nearest neighbours, and how many pairs are to be expected to fuse. */
+  closest_l: number; fusing: number;
+  /** The last tone's total as the clock is set, and the shortest bite; `gamble`: too short for a hand. */
+  bath_s: number; shortest: { bite: number; seconds: number; gamble: boolean };
+  /** Drying and rinsing, all bites, of what is given; `missing` names what is not. */
+  bench_min: number; missing: string | null;
+  /** All that is counted. */
+  minutes: number;
+  /** From one tone fewer: shares of the face that print visibly otherwise, nearer to the drawing, farther from it; and what that is worth in a sentence, added or left out. null for two tones. */
+  step: { changed: number; nearer: number; farther: number; added: string; dropped: string } | null;
+  /** Something set by hand, or a resist, is left out. */
+  left_out: boolean;
+}
+
+/** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
+export interface WhatIf {
+  bite: number;
+  /** As asked, and as reckoned: no bite is shorter than nothing. */
+  asked_s: number; seconds: number;
+  /** The bite as planned, what the clock was to be set to, and the fall of the curve where it was to end, L* a second. */
+  planned_s: number; planned_set_s: number; slope: number;
+  /** `past_end`: longer than the strip's last usable band, where nothing is known; `prints_l` is then that band's. */
+  tones: { tone: number; covered: boolean; planned_l: number; prints_l: number; by_l: number; past_end: boolean }[];
+  /** The next bite so that later tones come exactly back; `fits`: a hand can do it. null after the last. */
+  next: { bite: number; planned_s: number; left_s: number; set_s: number; gap_l: number; fits: boolean } | null;
+  /** Later bites dropped, targets kept; and the tones left spaced evenly. null where it is no way. */
+  dropped: WayOn | null;
+  respaced: WayOn | null;
+}
+/** Tones by their numbers in the plan; `joined` print as the tone that was off; `widest` is the widest gap left, and between which. */
+export interface WayOn {
+  rungs: { tone: number; prints_l: number; total_s: number; shown_total_s: number; bite_s: number; set_s: number }[];
+  joined: number[]; widest: [number, number, number]; narrowest_l: number | null;
+}
 
 export type View = "print" | "plate";
 
@@ -361,6 +407,11 @@ export interface Calls {
   strip_typed: [{ rows: TypedRow[]; quantity: Quantity }, { meanings: Meaning[]; lightness: number[] }];
   /** Pasted text cut into rows; what its header says, where it says it. */
   strip_pasted: [{ text: string }, { rows: TypedRow[]; quantity: Quantity | null; lists: Meaning["lists"] | null; notes: string[] }];
+  /** One count of tones a call; kept until face, mark, strip or the rule for breaks change. */
+  worth: [{ tones: number }, Worth];
+  /** A small picture of the print at that count, mean tones, print view. */
+  worth_picture: [{ tones: number; width: number; height: number }, Picture];
+  what_if: [{ bite: number; seconds: number }, WhatIf];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
   strip_sheet: [SheetSettings, Uint8Array];

@@ -91,6 +91,12 @@
         return work.strip_pasted(given);
       case "limits":
         return work.limits();
+      case "worth":
+        return work.worth(given);
+      case "worth_picture":
+        return work.worth_picture(given);
+      case "what_if":
+        return work.what_if(given);
       case "sheets":
         return work.sheets(given);
       case "strip_sheet":

@@ -39,8 +39,10 @@ use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::{StripKind, TestStrip};
 use stepbite_core::tones::{self, Breaks, Targets, ToneCount};
 use stepbite_core::under;
-use stepbite_core::units::{Millimetres, PxPerMm};
+use stepbite_core::units::{Millimetres, PxPerMm, Seconds};
 use stepbite_core::view::View;
+use stepbite_core::what_if::what_if;
+use stepbite_core::worth::{Cut, Own, Preview, Worth};
 
 /// A face, its resolution, and the name of its size.
 struct Case {
@@ -183,6 +185,17 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
     let plain = tones::quantise(&face.lightness, &breaks);
     stage("17 what clean-up removed", &mut || drop(black_box(removed::of(&plain, &map, case.resolution))));
     stage("18 places under the mark", &mut || drop(black_box(under::places(&map, &Aside::default(), mark, case.resolution))));
+    let by = Some((mark, Smoothing::default()));
+    stage("19 preview for another bite", &mut || drop(black_box(Preview::of(&face.lightness, case.resolution, by))));
+    let preview = Preview::of(&face.lightness, case.resolution, by);
+    let prints: Vec<_> = plan.tones.iter().map(|tone| tone.target).collect();
+    let drawing = preview.laid(face.ends, curve.paper(), prints[prints.len() - 1]);
+    stage("20 one count of tones weighed", &mut || {
+        let cut = Cut::of(&preview, &breaks);
+        let print = preview.eye().sees_print(cut.map(), &prints);
+        black_box(Worth::of(&cut, &print, &drawing, &plan, &Own::default()));
+        black_box(print.shares(&print, &drawing));
+    });
     if case.name == "2 MP" {
         let settings = SheetSettings::default();
         stage("12 sheets and PDF", &mut || drop(black_box(pdf(&Sheets::of(&stopouts, &outlines, &plan, &case.plate, &settings)))));
@@ -206,4 +219,7 @@ fn bench_sizeless(criterion: &mut Criterion) {
             });
         });
     }
+    let (_, curve, plan, _) = ten_tones();
+    let slip = || what_if(&plan, &curve, 4, Seconds(20.0));
+    criterion.bench_function("what if a bite was off", |bencher| bencher.iter(|| black_box(slip().is_ok())));
 }

@@ -37,9 +37,13 @@ pub use hand::Figures as HandFigures;
 mod limits;
 mod stages;
 pub mod typed;
+mod what_if;
+pub use what_if::WhatIfFacts;
+mod worth;
 use limits::Etched;
 pub use limits::{Islands, Limits, RemovedPieces};
 use stages::fresh;
+pub use worth::WorthFacts;
 
 /// Hears which stage is at work and what share of it is done.
 pub type Progress<'a> = &'a mut dyn FnMut(&str, f32);
@@ -68,6 +72,8 @@ struct Kept {
     etched: Option<Etched>,
     fitted: Option<Vec<Breaks>>,
     cleaned: Option<Rc<Cleaned>>,
+    /// What other counts of tones come to.
+    weighed: Option<worth::Weighed>,
     /// The two-tone map of the drawing's own outline, at its L*.
     figure: Option<Cleaned>,
 }
@@ -286,6 +292,7 @@ impl Desk {
         let bites = self.ranged(bites::plan(&targets, &of_the_day, &strip)?, &of_the_day);
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
+        worth::own(&settings, settings.hand_speed)?;
         let asked = hand::Asked::of(&settings)?;
         let smoothing = Smoothing::new(Millimetres(settings.smoothing_mm))?;
 

@@ -247,6 +247,24 @@ impl Work {
         to_js(&self.inner.removed().map_err(error)?)
     }
 
+    /// What a count of tones is worth, beside one tone fewer.
+    pub fn worth(&mut self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.worth(from_js(spec)?).map_err(error)?)
+    }
+
+    /// A small picture of the print at a count of tones.
+    pub fn worth_picture(&mut self, spec: JsValue) -> Result<JsValue, Error> {
+        let spec = from_js(spec)?;
+        let begun = now();
+        let shown = self.inner.worth_picture(spec).map_err(error)?;
+        picture_object(&shown, now() - begun)
+    }
+
+    /// What a bite of another length does.
+    pub fn what_if(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.what_if(from_js(spec)?).map_err(error)?)
+    }
+
     /// The sheets as PDF.
     pub fn sheets(&self, choice: JsValue) -> Result<Uint8Array, Error> {
         let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
