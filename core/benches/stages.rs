@@ -14,7 +14,7 @@ use std::time::Duration;
 use stepbite_core::aside::Aside;
 use stepbite_core::bands::{self, HandError};
 use stepbite_core::bites::{self, BitePlan};
-use stepbite_core::curve::{BiteCurve, REPLICATES};
+use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Face, Fit};
 use stepbite_core::grain::{Grain, GrainSettings};
@@ -215,7 +215,7 @@ fn bench_sizeless(criterion: &mut Criterion) {
             bencher.iter(|| {
                 let curve = BiteCurve::of(strip);
                 let targets = bites::targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
-                black_box(bites::plan(&targets, &curve, strip).unwrap().ranged(&curve, REPLICATES))
+                black_box(bites::plan(&targets, &curve, strip).unwrap().ranged(&curve, curve.replicates()))
             });
         });
     }

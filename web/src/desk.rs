@@ -6,7 +6,7 @@ use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
 use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripChoice, StripSettings};
 use std::rc::Rc;
 use stepbite_core::bites::{self, BitePlan};
-use stepbite_core::curve::{BiteCurve, REPLICATES};
+use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
 use stepbite_core::grain::{Grain, GrainSettings};
@@ -383,7 +383,7 @@ impl Desk {
         let before = self.plan.as_ref().filter(|plan| plan.curve == *curve && targets(&plan.bites) == targets(&bites));
         match before {
             Some(plan) => BitePlan { tones: plan.bites.tones.clone(), ..bites },
-            None => bites.ranged(curve, REPLICATES),
+            None => bites.ranged(curve, curve.replicates()),
         }
     }
 

@@ -382,14 +382,16 @@ fn page_bath(day: &Day, taken: Option<Taken>) -> PageBath {
 }
 
 fn page_tone(tone: &ToneReport, time: &ToneTime, bites: &BitePlan) -> PageTone {
+    // Without a strip the report's times are not a number, and neither are these.
+    let known = !tone.total_s.is_nan();
+    let seconds = |time: Seconds| if known { time.0 } else { f64::NAN };
     PageTone {
         tone: tone.clone(),
-        // Without a strip the report's times are not a number, and neither is this one.
-        shown_total_s: if tone.total_s.is_nan() { f64::NAN } else { time.shown_total.0 },
+        shown_total_s: seconds(time.shown_total),
         colour: grey(time.target),
-        effective_s: time.effective.0,
+        effective_s: seconds(time.effective),
         rounding_l: time.rounding,
-        short: bites.too_short(time),
+        short: known && bites.too_short(time),
     }
 }
 
