@@ -330,6 +330,8 @@ export interface Worth {
   step: { changed: number; nearer: number; farther: number; added: string; dropped: string } | null;
   /** Something set by hand, or a resist, is left out. */
   left_out: boolean;
+  /** The plate is so large that the mark is a pixel or two in the smaller picture: edge and minutes come out too high. */
+  rough: boolean;
 }
 
 /** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */

@@ -89,8 +89,8 @@ fn prints_are_seen_as_opencv_and_the_judge_see_them() {
             if tones > 2 {
                 let shares = views(&drawing, &eye, tones - 1).1.shares(&print, &drawn);
                 for (share, expected) in [(shares.changed, cell(4)), (shares.nearer, cell(5)), (shares.farther, cell(6))] {
-                    // Half a percent of the face: where a smooth passage lies on the very limit of what is noticed.
-                    assert_abs_diff_eq!(share, expected, epsilon = 0.005);
+                    // A hundredth of the face: where a smooth passage lies on the very limit of what is noticed.
+                    assert_abs_diff_eq!(share, expected, epsilon = 0.01);
                 }
             }
         }

@@ -15,23 +15,29 @@ const PIXELS: f64 = 4e5;
 /// The mark is at least so many pixels across, as a disc of fewer is none; on a large plate the preview grows with it.
 const LEAST_MARK_PX: f64 = 3.5;
 
+/// Pixels it never has more of, whatever the mark: fifteen prints of it are kept.
+const MOST_PIXELS: f64 = 1.5e6;
+
 /// The drawing on the face, reduced in linear light, and softened once for every count of tones.
 pub struct Preview {
     lightness: Plane<f32>,
     resolution: PxPerMm,
     softened: Option<Softened>,
     eye: Eye,
+    rough: bool,
 }
 
 impl Preview {
     /// Reduces a face to about 0.4 megapixels, or more where the mark would be less than three and a half pixels across; one that is
-    /// smaller stays as it is. Cleaned for a mark, after a smoothing, or not at all.
+    /// smaller stays as it is. Never more than 1.5 megapixels: see [`Preview::is_rough`]. Cleaned for a mark, after a smoothing, or not at all.
     #[must_use]
     pub fn of(lightness: &Plane<f32>, resolution: PxPerMm, by: Option<(Mark, Smoothing)>) -> Self {
         let (width, height) = (lightness.width(), lightness.height());
-        let by_size = libm::sqrt(PIXELS / (width as f64 * height as f64));
+        let to = |pixels: f64| libm::sqrt(pixels / (width as f64 * height as f64));
+        let (by_size, most) = (to(PIXELS), to(MOST_PIXELS));
         let by_mark = by.map_or(0.0, |(mark, _)| LEAST_MARK_PX / resolution.px(mark.diameter()));
-        let scale = by_size.max(by_mark);
+        let scale = by_size.max(by_mark).min(most);
+        let rough = by_mark > most && most < 1.0;
         let (lightness, resolution) = if scale < 1.0 {
             let side = |length: usize| (libm::round(length as f64 * scale) as usize).max(1);
             let small = reduced(lightness, (side(width), side(height)));
@@ -41,7 +47,7 @@ impl Preview {
             (lightness.clone(), resolution)
         };
         let softened = by.map(|(mark, smoothing)| Softened::of(&lightness, resolution, mark, smoothing));
-        Self { lightness, resolution, softened, eye: Eye::new(resolution) }
+        Self { lightness, resolution, softened, eye: Eye::new(resolution), rough }
     }
 
     /// The face, L* of the drawing.
@@ -54,6 +60,13 @@ impl Preview {
     #[must_use]
     pub fn resolution(&self) -> PxPerMm {
         self.resolution
+    }
+
+    /// Whether the plate is so large that the mark is a pixel or two here: less is cleaned away than on the face itself, so there is more to
+    /// paint. Counts of tones can still be compared.
+    #[must_use]
+    pub fn is_rough(&self) -> bool {
+        self.rough
     }
 
     /// How its prints are seen.
@@ -149,7 +162,10 @@ mod tests {
         // A plate so large that a mark of 1 mm would be two pixels: it keeps three and a half.
         let mark = Some((Mark::default(), Smoothing::default()));
         let large = Preview::of(&Plane::filled(1600, 1500, 50.0), PxPerMm(4.0), mark);
-        assert!(large.resolution().px(Millimetres(1.0)) >= LEAST_MARK_PX - 1e-9);
+        assert!(large.resolution().px(Millimetres(1.0)) >= LEAST_MARK_PX - 1e-9 && !large.is_rough());
+        // And one so large that it can't: 600 × 900 mm.
+        let vast = Preview::of(&Plane::filled(2400, 3600, 50.0), PxPerMm(4.0), mark);
+        assert!(vast.is_rough() && vast.lightness().data().len() < 1_510_000);
         let small = Preview::of(&Plane::filled(30, 20, 50.0), PxPerMm(1.0), mark);
         assert_eq!((small.lightness().width(), small.resolution()), (30, PxPerMm(1.0)));
     }

@@ -68,6 +68,7 @@ pub struct WorthFacts {
     minutes: f64,
     step: Option<StepFacts>,
     left_out: bool,
+    rough: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -206,7 +207,7 @@ impl Desk {
             None => None,
         };
         let left_out = !plan.settings.hand.is_empty() || plan.settings.resist.is_some();
-        Ok(facts(&worth, step.as_ref(), asked.rule, left_out))
+        Ok(facts(&worth, step.as_ref(), asked.rule, (left_out, weighed.preview.is_rough())))
     }
 
     /// A small picture of the print at a count of tones, its mean tones, print view.
@@ -246,7 +247,7 @@ fn counted(plan: &Plan, kept: &mut Kept, count: ToneCount) -> Result<Asked, Refu
     Ok(Asked { count, rule, bites })
 }
 
-fn facts(worth: &Worth, step: Option<&Step>, rule: &'static str, left_out: bool) -> WorthFacts {
+fn facts(worth: &Worth, step: Option<&Step>, rule: &'static str, (left_out, rough): (bool, bool)) -> WorthFacts {
     let (bite, seconds) = worth.shortest;
     WorthFacts {
         tones: worth.tones.get(),
@@ -270,5 +271,6 @@ fn facts(worth: &Worth, step: Option<&Step>, rule: &'static str, left_out: bool)
             dropped: step.dropped(),
         }),
         left_out,
+        rough,
     }
 }
