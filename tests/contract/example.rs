@@ -298,7 +298,11 @@ fn strips_that_do_not_fall_are_taken_with_their_notes() {
     // What they say: tests/reference/bites.rs. Ladders by SciPy: reference/data/ladders.csv and robust_ladders.csv.
     let cases = [
         ("14-b", &["Over-bitten", "between 160 s and 480 s"][..], [0.0, 7.1, 14.3, 24.0, 39.0, 59.4, 89.3, 135.3, 202.3, 299.0]),
-        ("14-c", &["40 s (L* 63.0) and 80 s (L* 64.5) disagree", "Over-bitten"], [0.0, 5.9, 14.6, 26.6, 42.8, 64.5, 94.5, 137.0, 200.1, 300.5]),
+        (
+            "14-c",
+            &["40 s (L* 63.0) and 80 s (L* 64.5) disagree", "Over-bitten"],
+            [0.0, 5.9, 14.6, 26.6, 42.8, 64.5, 94.5, 137.0, 200.1, 300.5],
+        ),
     ];
     for (id, said, totals) in cases {
         let bench = Bench::new();

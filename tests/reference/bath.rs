@@ -42,7 +42,8 @@ fn totals_are_numpys_geometric_ones() {
         let (count, index) = (count as usize, index as usize);
         let ours = first * multiples(Seconds(first), Seconds(last), count)[index];
         assert!((ours / total - 1.0).abs() < 1e-12, "{ours} for {total}");
-        let asked = Asked { first_s: Seconds(first), last_s: Seconds(last), bands: count, height_mm: Millimetres(200.0), ..Asked::default() };
+        let asked =
+            Asked { first_s: Seconds(first), last_s: Seconds(last), bands: count, height_mm: Millimetres(200.0), ..Asked::default() };
         let band = StripPlan::of(asked).unwrap_or_else(|why| panic!("{why}")).bands[index];
         assert!((band.exact_s.0 / total - 1.0).abs() < 1e-12);
     }

@@ -5,13 +5,53 @@ use std::path::{Path, PathBuf};
 
 /// What makes a text one about a bath.
 const BATH: [&str; 14] = [
-    "nitric", "ferric", "hydrochloric", "chlorate", "sulphate", "sulfate", "citric", "mordant", "acid", "chloride", "saline", "bath", "tray", "perchloride",
+    "nitric",
+    "ferric",
+    "hydrochloric",
+    "chlorate",
+    "sulphate",
+    "sulfate",
+    "citric",
+    "mordant",
+    "acid",
+    "chloride",
+    "saline",
+    "bath",
+    "tray",
+    "perchloride",
 ];
 /// Words of recipes, banned in a text about a bath.
 const RECIPE: [&str; 30] = [
-    "one part", "two parts", "three parts", "four parts", "parts of", "parts acid", "parts water", "part water", "part acid", "dilute", "dilution", "per litre of water",
-    "per liter of water", "to a litre", "to one litre", "of water to", "add water", "add acid", "add the acid", "pour the acid", "into the water", "top up", "dissolve in",
-    "dissolve the", "mix the", "mix with", "baumé", "baume", "°bé", "molar",
+    "one part",
+    "two parts",
+    "three parts",
+    "four parts",
+    "parts of",
+    "parts acid",
+    "parts water",
+    "part water",
+    "part acid",
+    "dilute",
+    "dilution",
+    "per litre of water",
+    "per liter of water",
+    "to a litre",
+    "to one litre",
+    "of water to",
+    "add water",
+    "add acid",
+    "add the acid",
+    "pour the acid",
+    "into the water",
+    "top up",
+    "dissolve in",
+    "dissolve the",
+    "mix the",
+    "mix with",
+    "baumé",
+    "baume",
+    "°bé",
+    "molar",
 ];
 /// Units and signs of a strength or proportion, banned after a figure in a text about a bath.
 const STRENGTH: [&str; 9] = ["%", "percent", "per cent", "g/l", "ml", "mol", "grams", "tablespoon", "cups"];
@@ -113,7 +153,11 @@ fn no_text_of_the_core_or_the_page_is_a_recipe() {
     let mut wrong = Vec::new();
     for path in &paths {
         let source = fs::read_to_string(path).unwrap_or_else(|why| panic!("{}: {why}", path.display()));
-        let all = if path.extension().is_some_and(|end| end == "html") { vec![source] } else { texts(&source, path.extension().is_some_and(|end| end == "js")) };
+        let all = if path.extension().is_some_and(|end| end == "html") {
+            vec![source]
+        } else {
+            texts(&source, path.extension().is_some_and(|end| end == "js"))
+        };
         for text in all {
             about += usize::from(text.to_lowercase().contains("acid"));
             wrong.extend(offence(&text).map(|why| format!("{}: {why} in “{text}”", path.display())));
@@ -140,7 +184,13 @@ fn a_recipe_would_be_found() {
     ] {
         assert!(offence(text).is_some(), "{text}");
     }
-    for text in ["Set the clock to 1:05; acid drains", "bite 3 in nitric acid", "38 % of the face", "one part of the drawing", "Strength, your own figure, g/L"] {
+    for text in [
+        "Set the clock to 1:05; acid drains",
+        "bite 3 in nitric acid",
+        "38 % of the face",
+        "one part of the drawing",
+        "Strength, your own figure, g/L",
+    ] {
         assert_eq!(offence(text), None, "{text}");
     }
     let rust = texts("let a = '\"'; // \"no\"\nlet b = \"yes \\\n     and more\"; /* \"no\" */ f('x', \"two\")", false);

@@ -37,7 +37,8 @@ fn totals(desk: &Desk) -> Vec<f64> {
 }
 
 fn sheet_names(desk: &Desk) -> Vec<String> {
-    let choice: SheetChoice = serde_json::from_value(json!({ "paper": "a4", "transfer": "trace", "title": "", "letter": "", "date": "" })).unwrap();
+    let choice: SheetChoice =
+        serde_json::from_value(json!({ "paper": "a4", "transfer": "trace", "title": "", "letter": "", "date": "" })).unwrap();
     desk.sheets(&choice).unwrap().sheets.iter().map(|sheet| sheet.name.clone()).collect()
 }
 
@@ -84,13 +85,19 @@ fn what_can_not_be_is_refused_in_a_sentence_and_the_plan_before_stays() {
         ("temperature", json!({ "bath": { "strip_c": 120 } })),
         ("temperature", json!({ "bath": { "strip_c": 21, "warmth_kj": 30 } })),
         ("temperature", json!({ "bath": { "strip_c": 21, "today_c": 17, "warmth_kj": 90 } })),
-        ("temperature", json!({ "bath": { "metal": "zinc", "mordant": "copper sulphate", "strip_c": 21, "today_c": 17, "warmth_kj": 40 } })),
+        (
+            "temperature",
+            json!({ "bath": { "metal": "zinc", "mordant": "copper sulphate", "strip_c": 21, "today_c": 17, "warmth_kj": 40 } }),
+        ),
         ("metal", json!({ "bath": { "litres": -1 } })),
         ("metal", json!({ "bath": { "depth_um": 0 } })),
         ("witness", json!({ "witness": { "seconds": 100, "lightness": 95 } })),
         ("witness", json!({ "witness": { "seconds": 100, "lightness": 90 } })),
         ("witness", json!({ "strip": "none", "witness": { "seconds": 100, "lightness": 48.5 } })),
-        ("strip_plan", json!({ "strip_plan": { "first_s": 10, "last_s": 5, "bands": 8, "way": "covered", "width_mm": 40, "height_mm": 120 } })),
+        (
+            "strip_plan",
+            json!({ "strip_plan": { "first_s": 10, "last_s": 5, "bands": 8, "way": "covered", "width_mm": 40, "height_mm": 120 } }),
+        ),
     ] {
         let refusal = update(&mut desk, &change).unwrap_err();
         assert_eq!(refusal.code, code, "{change}");
@@ -141,7 +148,9 @@ fn a_stop_prints_no_run_sheet_and_metal_is_counted_bite_by_bite() {
         .stopouts()
         .list()
         .iter()
-        .map(|stop| (1.0 - stop.covered_share) * 22.04 * 7.14 * 0.003 * (bites[stop.number].total.0 - bites[stop.number - 1].total.0) / last)
+        .map(|stop| {
+            (1.0 - stop.covered_share) * 22.04 * 7.14 * 0.003 * (bites[stop.number].total.0 - bites[stop.number - 1].total.0) / last
+        })
         .sum();
     assert!((taken.grams - by_hand).abs() < 1e-9 && taken.bites.len() == 4, "{taken:?}, {by_hand} by hand");
     assert!((taken.share.unwrap() - by_hand / 52.37).abs() < 1e-4);
