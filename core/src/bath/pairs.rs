@@ -241,7 +241,7 @@ pub fn judged(bath: Named<'_>) -> Judgement {
         _ => {}
     }
     // Stable: within a verdict the table's own order stays.
-    reasons.sort_by(|a, b| b.verdict.cmp(&a.verdict));
+    reasons.sort_by_key(|reason| std::cmp::Reverse(reason.verdict));
     let verdict = reasons.first().map_or(Verdict::SignOff, |reason| reason.verdict);
     Judgement { verdict, pair: pair(bath, &metals, &mordants), reasons }
 }
