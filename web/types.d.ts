@@ -36,6 +36,10 @@ export interface Settings {
   /** One known time bitten first thing on the day, and the L* of its dry print: scales all times; null: none. */
   witness: { seconds: number; lightness: number } | null;
   strip_plan: StripPlanSettings;
+  /** Standard deviation of one reading of the strip, L*, 0.1 to 10. */
+  reading_error_l: number;
+  /** Seconds: how far a hand may be off (0.5 to 30); what passes at each dip before it bites, and how long it bites on after lifting (0 to 30). */
+  handling: { slack_s: number; lag_s: number; drag_s: number };
 }
 
 /** Metal, mordant and tray; null: not said. Words are the printer's own; figures too: none is given here. */
@@ -189,6 +193,13 @@ export interface Tone {
   range_s: [number, number] | null;
   /** sRGB the tone prints as on the strip's paper, "#rrggbb". */
   colour: string;
+  /* only on the page: */
+  /** Total that bites: the clock's, with lag and drag-out of the dips so far. */
+  effective_s: number;
+  /** What the rounded total does to the tone, L*: above zero it prints lighter. */
+  rounding_l: number;
+  /** Its bite is shorter than three times the handling slack. */
+  short: boolean;
 }
 
 export interface StopOut {
@@ -211,8 +222,16 @@ export interface Plan {
   /** The drawing's ends after placing, L*. */
   ends: { paper: number; black: number };
   strip_readings: [number, number][];
-  /** The curve through them for a chart: [seconds, L*]. */
+  /** One entry a reading: the time that bites, the grey it prints as, the curve's L* there (null past its end), and what is wrong with it. */
+  strip_bands: { effective_s: number; colour: string; curve_l: number | null; said: "disagrees" | "over_bitten" | "reread" | "flat" | null }[];
+  /** The curve for a chart, up to the darkest reading: [seconds that bite, L*]. */
   curve: [number, number][];
+  /** Through the readings, or fitted between them because they do not fall. */
+  curve_kind: "through" | "fitted";
+  /** Longest total that may be planned, seconds that bite. */
+  curve_limit_s: number;
+  /** What the strip's readings and their curve say, in sentences. */
+  verdict: string[];
   /** Share of the face that clean-up gave another tone, 0–1. */
   changed_share: number;
   /** Share of the face where a region still can't hold the mark, 0–1. */

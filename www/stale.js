@@ -44,7 +44,7 @@ export function pictureKey(spec, settings, drawing) {
     drawing,
     placing: [settings.plate, settings.fit, settings.px_per_mm, settings.placing, settings.photo],
     map: [settings.tones, settings.breaks, settings.mark_mm, settings.lines, settings.smoothing_mm, numbered(settings.hand), numbered(settings.resist)],
-    times: [settings.strip, settings.reserve_l],
+    times: [settings.strip, settings.reserve_l, settings.reading_error_l, settings.handling],
   };
   return JSON.stringify([spec, CAUSES[spec.kind].map((cause) => causes[cause])]);
 }

@@ -216,7 +216,8 @@ fn time_of(tone: usize, target: Lightness, curve: &BiteCurve) -> Result<Seconds,
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::curve::tests::any_strip;
+    use crate::curve::tests::{any_strip, demo};
+    use crate::practice::{Made, Practice};
     use crate::strip::Reading;
     use crate::tones::ToneCount;
     use approx::{assert_abs_diff_eq, assert_relative_eq};
@@ -303,6 +304,65 @@ mod tests {
     }
 
     #[test]
+    fn an_over_bitten_strip_is_planned_short_of_its_darkest_band() {
+        let strip = demo(66.0, 56.5);
+        let curve = BiteCurve::of(&strip);
+        let last = |reserve: f64, tones: i64| {
+            let targets = targets(ToneCount::new(tones).unwrap(), &curve, reserve).unwrap();
+            plan(&targets, &curve, &strip).unwrap().tones[tones as usize - 1]
+        };
+        for tones in 2..=16 {
+            assert_abs_diff_eq!(last(1.0, tones).target.0, 38.0, epsilon = 1e-9);
+            // Without a reserve the planned end is the reserve; 304 s would round to 305 s, past it.
+            let black = last(0.0, tones);
+            assert_eq!((black.target, black.total, black.shown_total), (curve.reach(), Seconds(304.0), Seconds(300.0)));
+        }
+        for wrong in [-1.0, 20.5, f64::NAN] {
+            assert!(matches!(targets(ToneCount::new(5).unwrap(), &curve, wrong), Err(TargetsError::Reserve(_))));
+        }
+    }
+
+    #[test]
+    fn rounding_says_what_it_does() {
+        let strip = TestStrip::example();
+        let curve = BiteCurve::of(&strip);
+        let plan = ladder(&strip, 10);
+        assert_eq!(plan.tones[0].rounding, 0.0);
+        for tone in &plan.tones {
+            assert_abs_diff_eq!(curve.lightness_at(tone.shown_total).0, tone.target.0 + tone.rounding, epsilon = 1e-9);
+            // Shorter than exact prints lighter.
+            assert!((tone.shown_total < tone.total) == (tone.rounding > 0.0), "{tone:?}");
+        }
+    }
+
+    #[test]
+    fn lag_lengthens_every_bite_and_drag_out_shortens_it() {
+        let strip = demo(66.0, 56.5);
+        let with = |lag: f64, drag: f64, made: Made, tones: i64| {
+            let handling = Handling::new(Seconds(2.0), Seconds(lag), Seconds(drag)).unwrap();
+            let curve = BiteCurve::with(&strip, Practice { handling, made, ..Practice::default() }).unwrap();
+            let targets = targets(ToneCount::new(tones).unwrap(), &curve, Targets::RESERVE).unwrap();
+            plan(&targets, &curve, &strip).map(|plan| plan.ranged(&curve, 100))
+        };
+        for (lag, drag) in [(2.0, 0.0), (0.0, 1.5), (2.0, 0.5)] {
+            let plan = with(lag, drag, Made::OneDip, 10).unwrap();
+            for (k, pair) in plan.tones.windows(2).enumerate() {
+                let bitten = pair[1].effective.0 - pair[0].effective.0;
+                assert_abs_diff_eq!(pair[1].bite.0, bitten + lag - drag, epsilon = 1e-9);
+                assert_abs_diff_eq!(pair[1].total.0, pair[1].effective.0 + (k + 1) as f64 * (lag - drag), epsilon = 1e-9);
+                let (low, high) = pair[1].range.unwrap();
+                assert!(low <= pair[1].total && pair[1].total <= high, "{pair:?}");
+            }
+        }
+        // A strip covered between dips, a band a tone: its lag is in the readings, and the plate's is the same.
+        let (same, none) = (with(1.0, 0.0, Made::Covered, 8).unwrap(), with(0.0, 0.0, Made::Covered, 8).unwrap());
+        assert!((same.tones[7].total.0 - none.tones[7].total.0).abs() < 1.5);
+        let refused = with(0.0, 25.0, Made::OneDip, 16).unwrap_err();
+        assert!(matches!(refused, BiteError::Drag { .. }), "{refused:?}");
+        assert!(refused.to_string().contains("25 s of drag-out"), "{refused}");
+    }
+
+    #[test]
     fn targets_off_the_strip_are_refused() {
         let strip = TestStrip::example();
         let curve = BiteCurve::of(&strip);
@@ -317,6 +377,30 @@ mod tests {
     }
 
     proptest! {
+        /// Whatever a checked strip reads, nothing is planned or set past its last usable band.
+        #[test]
+        fn nothing_is_planned_past_the_strip(
+            bands in prop::collection::vec((0.1..200.0f64, 0.0..100.0f64), 2..12), paper in 20.0..100.0f64, tones in 2..=16i64, reserve in 0.0..4.0f64,
+        ) {
+            let mut readings = vec![Reading { total: Seconds(0.0), lightness: Lightness(paper) }];
+            for (gap, l) in bands {
+                let before = readings[readings.len() - 1].total.0;
+                readings.push(Reading { total: Seconds(before + gap), lightness: Lightness(l) });
+            }
+            let Ok(strip) = TestStrip::new("any", StripKind::Measured, readings) else { return Ok(()) };
+            let curve = BiteCurve::of(&strip);
+            let Ok(targets) = targets(ToneCount::new(tones).unwrap(), &curve, reserve) else { return Ok(()) };
+            let plan = plan(&targets, &curve, &strip).unwrap().ranged(&curve, 20);
+            prop_assert_eq!(plan.tones.len() as i64, tones);
+            for pair in plan.tones.windows(2) {
+                prop_assert!(pair[1].total > pair[0].total && pair[1].set.0 >= 0.0);
+                prop_assert!(pair[1].total <= curve.limit() && pair[1].shown_total <= curve.limit());
+                let (low, high) = pair[1].range.unwrap();
+                prop_assert!(low <= pair[1].total && pair[1].total <= high && high <= curve.limit(), "{:?}", pair[1]);
+            }
+            prop_assert!(plan.notes().iter().all(|note| note.ends_with('.') && !note.contains("NaN") && !note.contains("inf")));
+        }
+
         #[test]
         fn totals_rise_and_bites_add_up(strip in any_strip(), tones in 2..=16i64) {
             let curve = BiteCurve::of(&strip);

@@ -278,10 +278,12 @@ impl Desk {
         let count = ToneCount::new(settings.tones)?;
         let mark = Mark::optional(Millimetres(settings.mark_mm))?;
         let strip = strip_of(settings.strip.as_ref())?;
-        let curve = BiteCurve::of(&strip);
+        let curve = BiteCurve::with(&strip, settings.practice()?)?;
         let targets = bites::targets(count, &curve, settings.reserve_l)?;
         let as_on_the_strip = bites::plan(&targets, &curve, &strip)?;
         let day = Day::of(&settings, &strip, &curve, count)?;
+        let of_the_day = curve.scaled(day.factor());
+        let bites = self.ranged(bites::plan(&targets, &of_the_day, &strip)?, &of_the_day);
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
         let asked = hand::Asked::of(&settings)?;
@@ -336,8 +338,7 @@ impl Desk {
         };
         // The print is the same however long the bath of the day takes to it.
         let proof = ProofTones::of(&stopouts, &as_on_the_strip, &curve, grain)?;
-        let curve = curve.scaled(day.factor());
-        let bites = bites::plan(&targets, &curve, &strip)?.ranged(&curve, REPLICATES);
+        let curve = of_the_day;
         laps.lap("bites");
         let breaks = fresh.breaks;
         let placed = Placed::of(&face, drawing, density);
@@ -367,6 +368,16 @@ impl Desk {
             pace,
         });
         Ok(())
+    }
+
+    /// The ladder with its ranges, which take far longer than its times: taken over where curve and targets are the plan's before.
+    fn ranged(&self, bites: BitePlan, curve: &BiteCurve) -> BitePlan {
+        let targets = |plan: &BitePlan| plan.tones.iter().map(|tone| tone.target).collect::<Vec<_>>();
+        let before = self.plan.as_ref().filter(|plan| plan.curve == *curve && targets(&plan.bites) == targets(&bites));
+        match before {
+            Some(plan) => BitePlan { tones: plan.bites.tones.clone(), ..bites },
+            None => bites.ranged(curve, REPLICATES),
+        }
     }
 
     /// A picture for the screen.

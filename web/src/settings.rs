@@ -6,11 +6,11 @@ use stepbite_core::bands::HandError;
 use stepbite_core::face::Fit;
 use stepbite_core::hand::Edit;
 use stepbite_core::pace::HandSpeed;
-use stepbite_core::practice::Made;
+use stepbite_core::practice::{Handling, Made, Practice, PracticeError, ReadingError};
 use stepbite_core::resist::Resist;
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::strip_plan;
-use stepbite_core::units::Millimetres;
+use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
@@ -156,6 +156,53 @@ pub struct Settings {
     /// The strip to bite next.
     #[serde(default)]
     pub strip_plan: strip_plan::Asked,
+    /// Standard deviation of one reading of the strip, L*.
+    #[serde(default = "usual_reading_error")]
+    pub reading_error_l: f64,
+    /// What a hand costs at each dip.
+    #[serde(default)]
+    pub handling: HandlingSettings,
+}
+
+impl Settings {
+    /// The printer's practice at the bath.
+    ///
+    /// # Errors
+    /// A figure out of its range.
+    pub fn practice(&self) -> Result<Practice, PracticeError> {
+        let HandlingSettings { slack_s, lag_s, drag_s } = self.handling;
+        Ok(Practice {
+            error: ReadingError::new(self.reading_error_l)?,
+            handling: Handling::new(Seconds(slack_s), Seconds(lag_s), Seconds(drag_s))?,
+            made: match &self.strip {
+                Some(StripChoice::Own(strip)) => strip.made,
+                Some(StripChoice::Missing(_)) | None => Made::OneDip,
+            },
+        })
+    }
+}
+
+/// What a hand costs at each dip, s.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HandlingSettings {
+    /// How far a hand may be off.
+    pub slack_s: f64,
+    /// What passes before it bites.
+    pub lag_s: f64,
+    /// How long it bites on after lifting.
+    pub drag_s: f64,
+}
+
+impl Default for HandlingSettings {
+    fn default() -> Self {
+        let usual = Handling::default();
+        Self { slack_s: usual.slack().0, lag_s: usual.lag().0, drag_s: usual.drag().0 }
+    }
+}
+
+fn usual_reading_error() -> f64 {
+    ReadingError::default().l()
 }
 
 fn usual_smoothing() -> f64 {

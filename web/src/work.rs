@@ -9,12 +9,17 @@ use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 use stepbite_core::bath::pairs::Judgement;
 use stepbite_core::bath::temperature::Energies;
+use stepbite_core::bites::{BitePlan, ToneTime};
+use stepbite_core::curve::CurveKind;
+use stepbite_core::light::Lightness;
 use stepbite_core::pace::HandSpeed;
 use stepbite_core::picture::Rgba;
 use stepbite_core::plane::Plane;
 use stepbite_core::report::{PlanReport, ToneReport};
 use stepbite_core::strip::StripKind;
+use stepbite_core::strip::{After, Reading};
 use stepbite_core::strip_plan::Band;
+use stepbite_core::units::Seconds;
 use wasm_bindgen::prelude::*;
 
 /// The drawing at hand and the last result of each stage.
@@ -44,6 +49,9 @@ struct PageTone {
     tone: ToneReport,
     shown_total_s: f64,
     colour: String,
+    effective_s: f64,
+    rounding_l: f64,
+    short: bool,
 }
 
 #[derive(Serialize)]
@@ -73,7 +81,11 @@ struct PagePlan {
     raster: Raster,
     ends: EndsL,
     strip_readings: Vec<(f64, f64)>,
+    strip_bands: Vec<PageStripBand>,
     curve: Vec<(f64, f64)>,
+    curve_kind: CurveKind,
+    curve_limit_s: f64,
+    verdict: Vec<String>,
     changed_share: f64,
     unpaintable_share: f64,
     narrow_share: f64,
@@ -191,7 +203,8 @@ impl Work {
         let plan = self.inner.plan().map_err(error)?;
         let page = page_plan(plan, self.report(plan), &laps);
         let value = to_js(&page)?;
-        let tones: Vec<PageTone> = page.report.tones.iter().zip(&plan.bites().tones).map(page_tone).collect();
+        let tones: Vec<PageTone> =
+            page.report.tones.iter().zip(&plan.bites().tones).map(|(tone, time)| page_tone(tone, time, plan.bites())).collect();
         Reflect::set(&value, &"tones".into(), &to_js(&tones)?).map_err(Error::from)?;
         Ok(value)
     }
@@ -289,9 +302,9 @@ impl Work {
 fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
     let map = plan.stopouts().map().plane();
     let found = plan.found();
-    let pair = |(time, lightness): (stepbite_core::units::Seconds, stepbite_core::light::Lightness)| (time.0, lightness.0);
     // Without a strip nobody's times and readings go over.
     let known = plan.strip().kind() != StripKind::Missing;
+    let pair = |(time, lightness): (Seconds, Lightness)| (time.0, lightness.0);
     let mut stage_ms = BTreeMap::new();
     for &(stage, ms) in laps.laps() {
         *stage_ms.entry(stage).or_insert(0.0) += ms;
@@ -301,6 +314,10 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         ends: EndsL { paper: plan.ends().paper.0, black: plan.ends().black.0 },
         strip_readings: plan.strip().readings().iter().filter(|_| known).map(|r| (r.total.0, r.lightness.0)).collect(),
         curve: plan.curve().samples(CURVE_POINTS).into_iter().filter(|_| known).map(pair).collect(),
+        strip_bands: if known { bands(plan) } else { Vec::new() },
+        curve_kind: plan.curve().kind(),
+        curve_limit_s: if known { plan.curve().limit().0 } else { f64::NAN },
+        verdict: if known { plan.bites().remarks.clone() } else { Vec::new() },
         changed_share: found.changed_share,
         unpaintable_share: found.unpaintable_share,
         narrow_share: plan.by_hand().narrow_share,
@@ -346,11 +363,57 @@ fn page_bath(day: &Day, taken: Option<Taken>) -> PageBath {
     }
 }
 
-fn page_tone((tone, time): (&ToneReport, &stepbite_core::bites::ToneTime)) -> PageTone {
-    let byte = time.target.reflectance().byte();
-    // Without a strip the report's times are not a number, and neither is this one.
-    let shown_total_s = if tone.total_s.is_nan() { f64::NAN } else { time.shown_total.0 };
-    PageTone { tone: tone.clone(), shown_total_s, colour: format!("#{byte:02x}{byte:02x}{byte:02x}") }
+fn page_tone(tone: &ToneReport, time: &ToneTime, bites: &BitePlan) -> PageTone {
+    PageTone {
+        tone: tone.clone(),
+        // Without a strip the report's times are not a number, and neither is this one.
+        shown_total_s: if tone.total_s.is_nan() { f64::NAN } else { time.shown_total.0 },
+        colour: grey(time.target),
+        effective_s: time.effective.0,
+        rounding_l: time.rounding,
+        short: bites.too_short(time),
+    }
+}
+
+/// What prints at this lightness, as the page colours it.
+fn grey(lightness: Lightness) -> String {
+    let byte = lightness.reflectance().byte();
+    format!("#{byte:02x}{byte:02x}{byte:02x}")
+}
+
+/// One band of the strip, for the chart and its table.
+#[derive(Serialize)]
+struct PageStripBand {
+    /// Time that bites.
+    effective_s: f64,
+    colour: String,
+    /// What the curve has there; none past its end.
+    curve_l: Option<f64>,
+    said: Option<&'static str>,
+}
+
+fn bands(plan: &Plan) -> Vec<PageStripBand> {
+    let (curve, readings) = (plan.curve(), plan.strip().readings());
+    let (verdict, practice) = (curve.verdict(), curve.practice());
+    let same = |a: &Reading, b: &Reading| a.total == b.total;
+    let said = |band: usize, reading: &Reading| match &verdict.after {
+        _ if verdict.disagree.iter().any(|(a, b)| same(a, reading) || same(b, reading)) => Some("disagrees"),
+        After::OverBitten { .. } if band >= verdict.usable => Some("over_bitten"),
+        After::Reread { band } if same(band, reading) => Some("reread"),
+        After::Flat { .. } | After::Reread { .. } if band >= verdict.usable => Some("flat"),
+        _ => None,
+    };
+    let one = |(band, reading): (usize, &Reading)| {
+        let bitten = reading.total.0 + practice.made.dips(band) as f64 * practice.handling.restart().0;
+        let effective_s = bitten * curve.pace();
+        PageStripBand {
+            effective_s,
+            colour: grey(reading.lightness),
+            curve_l: (band < verdict.usable).then(|| curve.lightness_at(Seconds(effective_s)).0),
+            said: said(band, reading),
+        }
+    };
+    readings.iter().enumerate().map(one).collect()
 }
 
 fn picture_object(shown: &Plane<Rgba>, ms: f64) -> Result<JsValue, Error> {

@@ -257,6 +257,7 @@ mod tests {
     use super::*;
     use crate::curve::BiteCurve;
     use crate::light::Lightness;
+    use crate::practice::{Handling, Practice, ReadingError};
     use crate::strip::{Reading, TestStrip};
     use crate::tones::{Targets, ToneCount};
     use approx::assert_abs_diff_eq;
@@ -322,6 +323,58 @@ mod tests {
         assert!(said.iter().any(|note| note.contains("to 0 s") && note.contains("fewer tones")), "{said:?}");
         let said = notes(&strip(&[(0.0, 90.0), (0.4, 60.0), (60.0, 29.0)]), 3);
         assert!(said.iter().any(|note| note.contains("Bite 1 comes to 0 s") && note.contains("tones 0 and 1 print alike")), "{said:?}");
+    }
+
+    /// What is said of a strip with figures of the printer's own.
+    fn by(strip: &TestStrip, slack: f64, error: f64, tones: i64) -> Vec<String> {
+        let handling = Handling::new(Seconds(slack), Seconds(0.0), Seconds(0.0)).unwrap();
+        let practice = Practice { handling, error: ReadingError::new(error).unwrap(), ..Practice::default() };
+        let curve = BiteCurve::with(strip, practice).unwrap();
+        let targets = crate::bites::targets(ToneCount::new(tones).unwrap(), &curve, Targets::RESERVE).unwrap();
+        crate::bites::plan(&targets, &curve, strip).unwrap().ranged(&curve, 400).notes()
+    }
+
+    #[test]
+    fn short_bites_are_short_by_the_printers_own_slack() {
+        assert!(!by(&even(), 2.0, 1.0, 10).iter().any(|note| note.contains("shorter than")));
+        let said = by(&even(), 3.0, 1.0, 10);
+        assert!(said.iter().any(|note| note.starts_with("Bites 1 and 2 are shorter than 9 s, three times the 3 s")), "{said:?}");
+    }
+
+    #[test]
+    fn ranges_that_overlap_are_said() {
+        assert!(!by(&even(), 2.0, 1.0, 10).iter().any(|note| note.contains("overlap")));
+        let said = by(&even(), 2.0, 4.0, 10);
+        assert!(
+            said.iter().any(|note| note.starts_with("The ranges of the totals of tones 1 and 2, ") && note.contains("overlap")),
+            "{said:?}"
+        );
+    }
+
+    #[test]
+    fn rounding_that_moves_a_tone_is_said() {
+        // 30 L* in 6 s: half a second is 2 L*.
+        let said = notes(&strip(&[(0.0, 90.0), (6.0, 60.0), (60.0, 29.0)]), 10);
+        assert!(said.iter().any(|note| note.starts_with("Rounding the totals to what a hand can do moves tone 1 by")), "{said:?}");
+    }
+
+    #[test]
+    fn a_strip_that_stops_short_of_black_wants_another_grain_and_a_short_one_more_time() {
+        let bands = [(0.0, 89.0), (20.0, 70.0), (80.0, 50.0), (320.0, 40.0)];
+        let says = |bands: &[(f64, f64)]| {
+            notes(&strip(bands), 4).iter().any(|note| note.contains("no darker than L* 40.0") && note.contains("second grain"))
+        };
+        assert!(!says(&bands), "it may go on darkening");
+        assert!(says(&[&bands[..], &[(640.0, 40.5)]].concat()));
+        assert!(says(&[&bands[..], &[(480.0, 43.0), (640.0, 47.0)]].concat()));
+    }
+
+    #[test]
+    fn a_fitted_curve_says_so_and_where_it_ends() {
+        let said = notes(&strip(&[(0.0, 90.0), (10.0, 84.0), (20.0, 84.5), (40.0, 78.0), (80.0, 72.0), (160.0, 66.0), (320.0, 50.0)]), 4);
+        let fitted = said.iter().find(|note| note.contains("laid between the readings")).unwrap();
+        assert!(fitted.contains("It comes to L* 5") && fitted.contains("not to the L* 50.0"), "{fitted}");
+        assert!(said.iter().any(|note| note.starts_with("10 s (L* 84.0) and 20 s (L* 84.5) disagree")), "{said:?}");
     }
 
     #[test]
