@@ -65,6 +65,7 @@ pub mod smoothing;
 pub mod soft;
 pub mod stopouts;
 pub mod strip;
+pub mod strip_photo;
 pub mod tones;
 pub mod type_face;
 pub mod under;

@@ -54,6 +54,7 @@ refusals! {
     stepbite_core::smoothing::SmoothingError => "smoothing",
     stepbite_core::bands::HandErrorError => "pace",
     stepbite_core::strip::StripError => "strip",
+    stepbite_core::strip_photo::StripPhotoError => "strip_photo",
     stepbite_core::bites::BiteError => "bites",
     stepbite_core::grain::GrainError => "proof",
     stepbite_core::proof::ProofError => "proof",

@@ -14,11 +14,11 @@ struct Frame {
 
 /// The edge as found: `offset + slope·s + bow·s²` pixels inward of the line it was looked for, s from -1 at the first corner to 1.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Edge {
+pub(crate) struct Edge {
     frame: Frame,
     curve: [f64; 3],
     /// Share of the places looked at that lie on the curve.
-    pub(super) support: f64,
+    pub(crate) support: f64,
     /// How far its middle stands off the line through its ends, pixels; positive inward.
     pub(super) sagitta: f64,
     /// The sagitta's standard error, pixels.
@@ -30,7 +30,7 @@ pub(super) struct Edge {
 /// Places looked at along a side.
 const PLACES: usize = 240;
 /// Least support of a side.
-pub(super) const SUPPORT: f64 = 0.6;
+pub(crate) const SUPPORT: f64 = 0.6;
 
 impl Frame {
     fn between(a: Point, b: Point) -> Self {
@@ -50,7 +50,7 @@ impl Edge {
     /// Looks for an edge from dark outside to light inside, within `reach` pixels of the line from `a` to `b`.
     ///
     /// `None` where too few places show one.
-    pub(super) fn find(light: &Plane<f32>, a: Point, b: Point, reach: f64) -> Option<Self> {
+    pub(crate) fn find(light: &Plane<f32>, a: Point, b: Point, reach: f64) -> Option<Self> {
         let frame = Frame::between(a, b);
         let run = (frame.length / PLACES as f64).clamp(1.0, 12.0);
         let mut points: Vec<[f64; 3]> = Vec::with_capacity(PLACES);
@@ -80,8 +80,13 @@ impl Edge {
         if self.bowed() { c + s * (b + s * a) } else { c + a / 3.0 + s * b }
     }
 
+    /// The straight line through its ends: at the first corner and at the second.
+    pub(crate) fn line(&self) -> [Point; 2] {
+        [-1.0, 1.0].map(|s| self.frame.at(s, self.inward(s)))
+    }
+
     /// Where this side, and the next one clockwise, meet.
-    pub(super) fn corner(&self, next: &Self) -> Option<Point> {
+    pub(crate) fn corner(&self, next: &Self) -> Option<Point> {
         // Each in turn is a line through its curve's point nearest the corner; three rounds settle a bow of a few pixels.
         let (mut s, mut t) = (1.0, -1.0);
         let mut corner = None;
