@@ -18,7 +18,7 @@ export interface Settings {
   /** Lightness kept back from the strip's darkest reading, L*, 0 to 20: a larger one ends on a lighter black and shortens the last bite. */
   reserve_l: number;
   /** null: the example strip 15-A. Readings are [total seconds, dry-print L*], the first is [0, paper]. */
-  strip: { id: string; readings: [number, number][] } | null;
+  strip: StripSettings | null;
   /** What is set by hand on the cleaned map, in the order it was done; up to 1000. */
   hand: Edit[];
   /** Ground that stays on through every bite; null: the whole face is open. */
@@ -32,6 +32,26 @@ export interface Settings {
   hand_error_mm: number;
   /** Minutes that stop-outs really took, 0.1 to 1440. */
   painted: Painted[];
+}
+
+/** A strip of the printer's own. */
+export interface StripSettings {
+  id: string;
+  /** [total s, L*], the paper at 0 s first. */
+  readings: [number, number][];
+  /** Whether it was drawn out of one dip band by band, or covered between dips, each of which is a restart. */
+  made?: "one_dip" | "covered";
+  about?: StripAbout;
+}
+/** What is known of a strip besides; nothing is computed from it but what the page says. Texts may be empty. */
+export interface StripAbout {
+  /** The day it was bitten, as YYYY-MM-DD. */
+  bitten?: string;
+  bath?: string; agitation?: string; grain?: string; ink?: string; paper?: string;
+  /** Temperature of the bath, °C. */
+  celsius?: number | null;
+  /** How it was read. */
+  read?: "meter" | "photo" | "scan" | "by_eye";
 }
 
 /** Points of a line on the face, mm, print view, as text: "x,y x,y …"; up to 5000. */
@@ -229,6 +249,12 @@ export interface StripPhoto {
   fall: number;
   notes: string[];
 }
+/** What was read off a band: absolute L*, absolute density, reflectance 0–1 or in %. */
+export type Quantity = "lightness" | "density" | "reflectance" | "percent";
+/** One band as typed; the paper is the first. */
+export interface TypedRow { time: string; value: string }
+/** One possible reading of typed times. */
+export interface Meaning { unit: "seconds" | "minutes" | "minutes_and_seconds"; lists: "totals" | "dips"; longest_s: number; totals_s: number[] }
 
 export type View = "print" | "plate";
 
@@ -286,6 +312,10 @@ export interface Calls {
   islands: [{ number: number }, Islands];
   removed: [null, Removed];
   limits: [null, Limits];
+  /** Every meaning that typed times may have, and the L* that was read. Refused in a sentence that names the row. */
+  strip_typed: [{ rows: TypedRow[]; quantity: Quantity }, { meanings: Meaning[]; lightness: number[] }];
+  /** Pasted text cut into rows; what its header says, where it says it. */
+  strip_pasted: [{ text: string }, { rows: TypedRow[]; quantity: Quantity | null; lists: Meaning["lists"] | null; notes: string[] }];
   sheets: [SheetSettings, Uint8Array];
   /** How many pages the sheets have, whether the plate fits the paper, and what the printer should know about them. */
   sheet_facts: [SheetSettings, { pages: number; fits: boolean; notes: string[] }];

@@ -43,6 +43,7 @@ export const LINES = [
  * @property {string} letter
  * @property {Partial<Record<StationName, boolean>>} ticks
  * @property {Looking} looking what the painting station points at
+ * @property {"ladder" | "strip" | "bath" | "worth" | "what_if"} leaf of the times station
  * @property {boolean} dragging a joint or a slider is being moved
  * @property {Tools} tools of the hand, on the painting station
  * @property {string | null} undoName what Undo would take back
@@ -101,6 +102,6 @@ export function beginning() {
     sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
     looking: { beside: "print", smallest: true, at: null },
-    dragging: false, undoName: null, redoName: null,
+    leaf: "ladder", dragging: false, undoName: null, redoName: null,
   };
 }

@@ -92,6 +92,10 @@
         return work.islands(given);
       case "removed":
         return work.removed();
+      case "strip_typed":
+        return work.strip_typed(given);
+      case "strip_pasted":
+        return work.strip_pasted(given);
       case "limits":
         return work.limits();
       case "sheets":

@@ -129,9 +129,9 @@ fn main() {
 
 fn ten_tones() -> (TestStrip, BiteCurve, BitePlan, ToneCount) {
     let strip = TestStrip::example();
-    let curve = BiteCurve::through(&strip);
+    let curve = BiteCurve::of(&strip);
     let count = ToneCount::new(10).unwrap();
-    let targets = Targets::even(count, curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
+    let targets = bites::targets(count, &curve, Targets::RESERVE).unwrap();
     let plan = bites::plan(&targets, &curve, &strip).unwrap();
     (strip, curve, plan, count)
 }

@@ -15,7 +15,7 @@ use std::process::ExitCode;
 
 use lexopt::prelude::*;
 use stepbite_core::bites;
-use stepbite_core::curve::BiteCurve;
+use stepbite_core::curve::{BiteCurve, REPLICATES};
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Fit};
 use stepbite_core::grain::{Grain, GrainSettings};
@@ -145,9 +145,9 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
         None => TestStrip::example(),
         Some(path) => TestStrip::from_csv(&name_of(path), &read_text(path)?)?,
     };
-    let curve = BiteCurve::through(&strip);
-    let targets = Targets::even(count, curve.paper(), curve.darkest(), Targets::RESERVE)?;
-    let plan = bites::plan(&targets, &curve, &strip)?;
+    let curve = BiteCurve::of(&strip);
+    let targets = bites::targets(count, &curve, Targets::RESERVE)?;
+    let plan = bites::plan(&targets, &curve, &strip)?.ranged(&curve, REPLICATES);
 
     let drawing = Drawing::read(&read(&job.drawing)?)?;
     let face = face::place(&drawing, &plate, job.fit, PxPerMm(job.px_per_mm))?;

@@ -2,13 +2,14 @@
 
 use crate::curve::BiteCurve;
 use crate::light::Lightness;
+use crate::practice::Handling;
 use crate::strip::{StripKind, TestStrip};
-use crate::tones::Targets;
+use crate::tones::{Targets, TargetsError, ToneCount};
 use crate::units::Seconds;
 use std::fmt;
 
 mod notes;
-pub use notes::{HANDLING_SLACK, SCATTER, SHORTEST_BITE, TOLD_APART};
+pub use notes::{SCATTER, TOLD_APART};
 
 /// How far a target may lie beyond the strip's ends and still be taken for the end: far below what anyone reads, far above rounding.
 const AT_THE_END: f64 = 1e-6;
@@ -18,15 +19,19 @@ const AT_THE_END: f64 = 1e-6;
 pub struct ToneTime {
     /// Lightness the tone is to print at.
     pub target: Lightness,
-    /// Exact total time in the bath, 0 for tone 0.
+    /// Exact total time on the clock, 0 for tone 0.
     pub total: Seconds,
-    /// Exact length of the bite that leads to this tone, 0 for tone 0.
+    /// Exact length on the clock of the bite that leads to this tone, 0 for tone 0.
     pub bite: Seconds,
-    /// Total rounded to what a hand can do.
+    /// Total that bites, lag and drag-out of every dip so far counted: the curve's time. The clock's total where there are none.
+    pub effective: Seconds,
+    /// Total rounded to what a hand can do, never past the planned end.
     pub shown_total: Seconds,
     /// What the clock is set to: the difference of rounded totals, 0 for tone 0.
     pub set: Seconds,
-    /// Range of the total, where it is known.
+    /// What the rounding does to the tone, L*: above zero it prints lighter than its target.
+    pub rounding: f64,
+    /// Range of the total on the clock, 10 % to 90 %, where it was worked out.
     pub range: Option<(Seconds, Seconds)>,
 }
 
@@ -41,6 +46,10 @@ pub struct BitePlan {
     pub strip_id: String,
     /// Whose strip that is.
     pub strip_kind: StripKind,
+    /// What a hand costs at each dip.
+    pub handling: Handling,
+    /// What the strip's readings and their curve say, in sentences.
+    pub remarks: Vec<String>,
 }
 
 /// Why a strip can't give the times of these tones.
@@ -62,7 +71,7 @@ pub enum BiteError {
         target: f64,
         /// L* of the strip's paper.
         paper: f64,
-        /// L* of the strip's darkest band.
+        /// The darkest L* that may be planned for.
         darkest: f64,
     },
     /// The curve reaches a tone no later than the tone before it.
@@ -73,6 +82,15 @@ pub enum BiteError {
         target: f64,
         /// When the curve reaches it, s.
         seconds: f64,
+    },
+    /// The drag-out of the dips alone bites a tone past its target.
+    Drag {
+        /// Which tone.
+        tone: usize,
+        /// L* asked for.
+        target: f64,
+        /// Drag-out of a dip, s.
+        drag: f64,
     },
 }
 
@@ -86,7 +104,7 @@ impl fmt::Display for BiteError {
             ),
             Self::Outside { tone, target, paper, darkest } => write!(
                 f,
-                "Tone {tone} is to print at L* {target:.1}; the strip runs from L* {paper:.1} (paper) to L* {darkest:.1} and nothing is \
+                "Tone {tone} is to print at L* {target:.1}; the strip serves from L* {paper:.1} (paper) to L* {darkest:.1} and nothing is \
                  guessed beyond: choose a target within, or bite a longer strip."
             ),
             Self::Together { tone, target, seconds } => write!(
@@ -94,37 +112,90 @@ impl fmt::Display for BiteError {
                 "Tone {tone} at L* {target:.1} and the tone before are both reached at {seconds:.1} s, which leaves no bite between: ask \
                  for fewer tones."
             ),
+            Self::Drag { tone, target, drag } => write!(
+                f,
+                "Tone {tone} at L* {target:.1} follows the tone before so closely that the {drag} s of drag-out a dip bite past it: ask for \
+                 fewer tones, or drain and rinse quicker."
+            ),
         }
     }
 }
 
 impl std::error::Error for BiteError {}
 
-/// The times at which the tones come to their targets: `curve` is the one through `strip`, which gives name and kind.
+/// The lightnesses N tones are to print at: evenly from the strip's paper to its darkest reading less the reserve, or to the darkest
+/// lightness that may be planned for ([`BiteCurve::reach`]) where that is lighter.
 ///
-/// Totals are exact, bites are their differences. What is shown is rounded first and subtracted after, so that it adds up.
+/// # Errors
+/// When that leaves less than a tenth of an L* a tone, or the reserve can't be.
+pub fn targets(tones: ToneCount, curve: &BiteCurve, reserve: f64) -> Result<Targets, TargetsError> {
+    let (darkest, reach) = (curve.darkest(), curve.reach());
+    let short = (0.0..=Targets::LARGEST_RESERVE).contains(&reserve) && reach.0 > darkest.0 + reserve;
+    if short { Targets::even(tones, curve.paper(), reach, 0.0) } else { Targets::even(tones, curve.paper(), darkest, reserve) }
+}
+
+/// The times at which the tones come to their targets: `curve` is that of `strip`, which gives name and kind.
+///
+/// The curve gives times that bite; lag and drag-out of the dips so far turn them into the clock's. Totals are exact, bites are their
+/// differences. What is shown is rounded first and subtracted after, so that it adds up. Ranges are worked out by [`BitePlan::ranged`].
 ///
 /// # Errors
 /// A target that the strip does not reach, or tone 0 not on the strip's paper.
 pub fn plan(targets: &Targets, curve: &BiteCurve, strip: &TestStrip) -> Result<BitePlan, BiteError> {
+    let handling = curve.practice().handling;
     let mut tones: Vec<ToneTime> = Vec::with_capacity(targets.tones().get());
     for (tone, &target) in targets.falling().iter().enumerate() {
-        let total = if tone == 0 { paper_time(target, curve)? } else { time_of(tone, target, curve)? };
-        let before = tones.last().map_or((Seconds(0.0), Seconds(0.0)), |t| (t.total, t.shown_total));
-        if tone > 0 && total <= before.0 {
-            return Err(BiteError::Together { tone, target: target.0, seconds: total.0 });
+        let effective = if tone == 0 { paper_time(target, curve)? } else { time_of(tone, target, curve)? };
+        let dips = tone as f64 * handling.restart().0;
+        let total = Seconds(effective.0 - dips);
+        let before = tones.last().copied();
+        if before.is_some_and(|before| effective <= before.effective) {
+            return Err(BiteError::Together { tone, target: target.0, seconds: effective.0 });
         }
-        let shown_total = total.by_hand();
+        if before.is_some_and(|before| total <= before.total) {
+            return Err(BiteError::Drag { tone, target: target.0, drag: handling.drag().0 });
+        }
+        let (total_before, shown_before) = before.map_or((Seconds(0.0), Seconds(0.0)), |before| (before.total, before.shown_total));
+        let shown = by_hand_within(total, Seconds(curve.limit().0 - dips));
+        let shown_total = if shown < shown_before { shown_before } else { shown };
+        let rounding = if tone == 0 { 0.0 } else { curve.lightness_at(Seconds(shown_total.0 + dips)).0 - target.0 };
         tones.push(ToneTime {
             target,
             total,
-            bite: Seconds(total.0 - before.0.0),
+            bite: Seconds(total.0 - total_before.0),
+            effective,
             shown_total,
-            set: Seconds(shown_total.0 - before.1.0),
+            set: Seconds(shown_total.0 - shown_before.0),
+            rounding,
             range: None,
         });
     }
-    Ok(BitePlan { tones, strip_id: strip.id().to_owned(), strip_kind: strip.kind() })
+    let remarks = notes::of_strip(curve);
+    Ok(BitePlan { tones, strip_id: strip.id().to_owned(), strip_kind: strip.kind(), handling, remarks })
+}
+
+impl BitePlan {
+    /// The same ladder with the range of each total: `curve` is the one it was planned by. See [`BiteCurve::ranges`].
+    #[must_use]
+    pub fn ranged(mut self, curve: &BiteCurve, replicates: usize) -> Self {
+        let targets: Vec<Lightness> = self.tones.iter().skip(1).map(|t| t.target).collect();
+        let restart = self.handling.restart().0;
+        if let Some(first) = self.tones.first_mut() {
+            first.range = Some((Seconds(0.0), Seconds(0.0)));
+        }
+        for ((k, tone), (low, high)) in self.tones.iter_mut().enumerate().skip(1).zip(curve.ranges(&targets, replicates)) {
+            let clock = |effective: Seconds| effective.0 - k as f64 * restart;
+            // A clock never runs backwards, and subtraction may cost the last digit.
+            tone.range = Some((Seconds(clock(low).max(0.0).min(tone.total.0)), Seconds(clock(high).max(tone.total.0))));
+        }
+        self
+    }
+}
+
+/// Rounded to what a hand can do; downwards where that would pass the longest total.
+fn by_hand_within(total: Seconds, longest: Seconds) -> Seconds {
+    let near = total.by_hand();
+    if near <= longest { near } else { total.by_hand_short() }
 }
 
 fn paper_time(target: Lightness, curve: &BiteCurve) -> Result<Seconds, BiteError> {
@@ -133,10 +204,13 @@ fn paper_time(target: Lightness, curve: &BiteCurve) -> Result<Seconds, BiteError
 }
 
 fn time_of(tone: usize, target: Lightness, curve: &BiteCurve) -> Result<Seconds, BiteError> {
-    let (paper, darkest) = (curve.paper().0, curve.darkest().0);
+    let (paper, reach) = (curve.paper().0, curve.reach());
     // Targets laid out by arithmetic may miss the end by a rounding.
-    let near = if (target.0 - darkest).abs() <= AT_THE_END { curve.darkest() } else { target };
-    curve.time_of(near).ok_or(BiteError::Outside { tone, target: target.0, paper, darkest })
+    let near = if (target.0 - reach.0).abs() <= AT_THE_END { reach } else { target };
+    let time = curve.time_of(near).filter(|_| near >= reach);
+    // The way over the curve and back may pass the planned end by a rounding.
+    let within = time.map(|t| if t > curve.limit() { curve.limit() } else { t });
+    within.ok_or(BiteError::Outside { tone, target: target.0, paper, darkest: reach.0 })
 }
 
 #[cfg(test)]
@@ -156,8 +230,8 @@ mod tests {
     }
 
     fn ladder(strip: &TestStrip, tones: i64) -> BitePlan {
-        let curve = BiteCurve::through(strip);
-        let targets = Targets::even(ToneCount::new(tones).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
+        let curve = BiteCurve::of(strip);
+        let targets = targets(ToneCount::new(tones).unwrap(), &curve, Targets::RESERVE).unwrap();
         plan(&targets, &curve, strip).unwrap()
     }
 
@@ -212,7 +286,7 @@ mod tests {
     #[test]
     fn tones_are_even_in_lightness_not_in_time() {
         let strip = strip_14_b();
-        let (plan, curve) = (ladder(&strip, 10), BiteCurve::through(&strip));
+        let (plan, curve) = (ladder(&strip, 10), BiteCurve::of(&strip));
         for pair in plan.tones.windows(2) {
             assert_abs_diff_eq!(curve.lightness_at(pair[0].total).0 - curve.lightness_at(pair[1].total).0, 51.0 / 9.0, epsilon = 1e-9);
         }
@@ -221,7 +295,7 @@ mod tests {
     #[test]
     fn no_reserve_ends_at_the_last_band() {
         let strip = TestStrip::example();
-        let curve = BiteCurve::through(&strip);
+        let curve = BiteCurve::of(&strip);
         for tones in 2..=16 {
             let targets = Targets::even(ToneCount::new(tones).unwrap(), curve.paper(), curve.darkest(), 0.0).unwrap();
             assert_eq!(plan(&targets, &curve, &strip).unwrap().tones.last().unwrap().total, Seconds(640.0));
@@ -231,7 +305,7 @@ mod tests {
     #[test]
     fn targets_off_the_strip_are_refused() {
         let strip = TestStrip::example();
-        let curve = BiteCurve::through(&strip);
+        let curve = BiteCurve::of(&strip);
         let asked = |paper: f64, darkest: f64| {
             let targets = Targets::even(ToneCount::new(3).unwrap(), Lightness(paper), Lightness(darkest), 0.0).unwrap();
             plan(&targets, &curve, &strip).unwrap_err()
@@ -245,7 +319,7 @@ mod tests {
     proptest! {
         #[test]
         fn totals_rise_and_bites_add_up(strip in any_strip(), tones in 2..=16i64) {
-            let curve = BiteCurve::through(&strip);
+            let curve = BiteCurve::of(&strip);
             let count = ToneCount::new(tones).unwrap();
             let Ok(targets) = Targets::even(count, curve.paper(), curve.darkest(), Targets::RESERVE) else { return Ok(()) };
             let plan = plan(&targets, &curve, &strip).unwrap();

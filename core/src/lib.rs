@@ -55,6 +55,7 @@ pub mod placing;
 pub mod plane;
 pub mod plate;
 pub mod png_file;
+pub mod practice;
 pub mod proof;
 pub mod regions;
 pub mod removed;

@@ -105,6 +105,22 @@ impl Pchip {
         (y == self.y[last]).then(|| self.x[last])
     }
 
+    /// The first x at which the curve is at or below `y`, `None` where it never is. Two numbers apart at most 1e-9 of the piece: for
+    /// many quick answers.
+    #[must_use]
+    pub fn falls_to(&self, y: f64) -> Option<f64> {
+        let i = self.y.iter().position(|&knot| knot <= y)?;
+        if i == 0 || self.y[i] == y {
+            return Some(self.x[i]);
+        }
+        let (mut low, mut high) = (self.x[i - 1], self.x[i]);
+        for _ in 0..30 {
+            let middle = 0.5 * (low + high);
+            if self.piece(i - 1, middle) > y { low = middle } else { high = middle }
+        }
+        Some(high)
+    }
+
     /// The piece from knot `i` to the next, at `x` within it.
     fn piece(&self, i: usize, x: f64) -> f64 {
         let (y0, y1, d0, d1) = (self.y[i], self.y[i + 1], self.d[i], self.d[i + 1]);
@@ -218,6 +234,9 @@ mod tests {
         let curve = Pchip::new(vec![0.0, 1.0, 2.0, 3.0], vec![90.0, 60.0, 65.0, 20.0]).unwrap();
         assert_eq!(curve.d[1..3], [0.0, 0.0]);
         assert!(curve.inverse(62.0).is_some_and(|x| x < 1.0), "the first of three places");
+        assert_abs_diff_eq!(curve.falls_to(62.0).unwrap(), curve.inverse(62.0).unwrap(), epsilon = 1e-8);
+        assert!(curve.falls_to(59.0).is_some_and(|x| x > 2.0), "past the turn");
+        assert_eq!((curve.falls_to(90.0), curve.falls_to(95.0), curve.falls_to(19.0)), (Some(0.0), Some(0.0), None));
     }
 
     #[test]

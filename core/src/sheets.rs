@@ -288,6 +288,7 @@ mod tests {
     use crate::light::Lightness;
     use crate::pdf::pdf;
     use crate::plane::Plane;
+    use crate::practice::Handling;
     use crate::stopouts::HandSpeed;
     use crate::tones::{StepMap, ToneCount};
     use crate::units::{PxPerMm, Seconds};
@@ -309,9 +310,24 @@ mod tests {
         let tones = (0..tones).map(|tone| {
             let total = Seconds(10.0 * tone as f64);
             let set = if tone == 0 { Seconds(0.0) } else { Seconds(10.0) };
-            ToneTime { target: Lightness(90.0 - 5.0 * tone as f64), total, bite: set, shown_total: total, set, range: None }
+            ToneTime {
+                target: Lightness(90.0 - 5.0 * tone as f64),
+                total,
+                bite: set,
+                effective: total,
+                shown_total: total,
+                set,
+                rounding: 0.0,
+                range: None,
+            }
         });
-        BitePlan { tones: tones.collect(), strip_id: "15-A".into(), strip_kind: StripKind::Example }
+        BitePlan {
+            tones: tones.collect(),
+            strip_id: "15-A".into(),
+            strip_kind: StripKind::Example,
+            handling: Handling::default(),
+            remarks: Vec::new(),
+        }
     }
 
     fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {

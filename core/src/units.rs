@@ -48,6 +48,13 @@ impl Seconds {
         Self(libm::round(self.0 / grain) * grain)
     }
 
+    /// As [`Seconds::by_hand`], never longer than it is.
+    #[must_use]
+    pub fn by_hand_short(self) -> Self {
+        let grain = if self.0 < 20.0 { 1.0 } else { 5.0 };
+        Self(libm::floor(self.0 / grain) * grain)
+    }
+
     /// As a clock shows it, minutes and seconds: `1:05`. Rounded to the second.
     #[must_use]
     pub fn clock(self) -> String {
@@ -131,6 +138,7 @@ mod tests {
     fn times_round_to_what_a_hand_can_do() {
         let shown: Vec<f64> = [7.4, 15.4, 19.4, 19.6, 26.4, 42.6, 561.5].map(|s| Seconds(s).by_hand().0).to_vec();
         assert_eq!(shown, [7.0, 15.0, 19.0, 20.0, 25.0, 45.0, 560.0]);
+        assert_eq!([7.9, 19.9, 24.9, 25.0].map(|s| Seconds(s).by_hand_short().0), [7.0, 19.0, 20.0, 25.0]);
         assert_eq!(Seconds(65.2).clock(), "1:05");
         assert_eq!(Seconds(-3.0).clock(), "0:00");
     }

@@ -12,6 +12,7 @@ use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
+use stepbite_core::practice::Handling;
 use stepbite_core::resist::Resist;
 use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Transfer};
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
@@ -61,12 +62,20 @@ fn sheets_of(map: Plane<u8>, plate: &Plate, resolution: PxPerMm, aside: Aside, p
             target: Lightness(91.0 - 20.0 * tone as f64),
             total: Seconds(total),
             bite: Seconds(bite),
+            effective: Seconds(total),
             shown_total: Seconds(total),
             set: Seconds(bite),
+            rounding: 0.0,
             range: None,
         }
     });
-    let bites = BitePlan { tones: times.collect(), strip_id: "15-A".into(), strip_kind: StripKind::Example };
+    let bites = BitePlan {
+        tones: times.collect(),
+        strip_id: "15-A".into(),
+        strip_kind: StripKind::Example,
+        handling: Handling::default(),
+        remarks: Vec::new(),
+    };
     let settings = SheetSettings { paper, transfer, title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() };
     pdf(&Sheets::of(&stop_outs, &outlines, &bites, plate, &settings))
 }

@@ -7,7 +7,7 @@ use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSett
 use std::ops::Range;
 use std::rc::Rc;
 use stepbite_core::bites::{self, BitePlan};
-use stepbite_core::curve::BiteCurve;
+use stepbite_core::curve::{BiteCurve, REPLICATES};
 use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
 use stepbite_core::grain::{Grain, GrainSettings};
@@ -27,7 +27,7 @@ use stepbite_core::sheets::{SheetSettings, Sheets};
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::stopouts::StopOuts;
 use stepbite_core::strip::{Reading, StripKind, TestStrip};
-use stepbite_core::tones::{Breaks, StepMap, Targets, ToneCount};
+use stepbite_core::tones::{Breaks, StepMap, ToneCount};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
@@ -35,7 +35,11 @@ mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 mod stages;
+<<<<<<< HEAD
 pub mod strip_photo;
+=======
+pub mod typed;
+>>>>>>> main
 use limits::Etched;
 pub use limits::{Islands, Limits, RemovedPieces};
 use stages::fresh;
@@ -272,9 +276,9 @@ impl Desk {
         let count = ToneCount::new(settings.tones)?;
         let mark = Mark::optional(Millimetres(settings.mark_mm))?;
         let strip = strip_of(settings.strip.as_ref())?;
-        let curve = BiteCurve::through(&strip);
-        let targets = Targets::even(count, curve.paper(), curve.darkest(), settings.reserve_l)?;
-        let bites = bites::plan(&targets, &curve, &strip)?;
+        let curve = BiteCurve::of(&strip);
+        let targets = bites::targets(count, &curve, settings.reserve_l)?;
+        let bites = bites::plan(&targets, &curve, &strip)?.ranged(&curve, REPLICATES);
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
         let asked = hand::Asked::of(&settings)?;

@@ -6,6 +6,7 @@ use stepbite_core::bands::HandError;
 use stepbite_core::face::Fit;
 use stepbite_core::hand::Edit;
 use stepbite_core::pace::HandSpeed;
+use stepbite_core::practice::Made;
 use stepbite_core::resist::Resist;
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::units::Millimetres;
@@ -51,6 +52,48 @@ pub struct StripSettings {
     pub id: String,
     /// Total seconds and dry-print L* of each band, the paper first.
     pub readings: Vec<(f64, f64)>,
+    /// How it was made.
+    #[serde(default)]
+    pub made: Made,
+    /// What is known of it besides.
+    #[serde(default)]
+    pub about: StripAbout,
+}
+
+/// What is known of a strip besides its readings, in the printer's own words.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct StripAbout {
+    /// The day it was bitten, as YYYY-MM-DD.
+    pub bitten: String,
+    /// The bath.
+    pub bath: String,
+    /// How it was moved.
+    pub agitation: String,
+    /// The grain.
+    pub grain: String,
+    /// The ink it was printed in.
+    pub ink: String,
+    /// The paper it was printed on.
+    pub paper: String,
+    /// Temperature of the bath, °C.
+    pub celsius: Option<f64>,
+    /// How it was read.
+    pub read: Option<HowRead>,
+}
+
+/// How a strip was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HowRead {
+    /// By a meter.
+    Meter,
+    /// Off a photograph.
+    Photo,
+    /// Off a scan.
+    Scan,
+    /// By eye against a printed grey scale.
+    ByEye,
 }
 
 /// Everything that decides the plan.

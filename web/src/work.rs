@@ -1,7 +1,7 @@
 //! `Work`, the one exported class. One worker owns one `Work`; see `types.d.ts` for what goes in and comes out.
 
 use crate::clock::Laps;
-use crate::desk::{Desk, Plan};
+use crate::desk::{Desk, Plan, typed};
 use crate::error::Refusal;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use serde::Serialize;
@@ -184,6 +184,16 @@ impl Work {
     /// The islands of one stop-out, the smallest first.
     pub fn islands(&self, spec: JsValue) -> Result<JsValue, Error> {
         to_js(&self.inner.islands(&from_js(spec)?).map_err(error)?)
+    }
+
+    /// What a typed strip may mean.
+    pub fn strip_typed(&self, choice: JsValue) -> Result<JsValue, Error> {
+        to_js(&typed::facts(&from_js(choice)?).map_err(error)?)
+    }
+
+    /// A pasted strip cut into rows.
+    pub fn strip_pasted(&self, choice: JsValue) -> Result<JsValue, Error> {
+        to_js(&typed::cut(&from_js(choice)?).map_err(error)?)
     }
 
     /// What a brush can't do here.

@@ -397,10 +397,20 @@ fn what_is_no_number_is_refused_wherever_it_stands() {
         ("fill", |s, v| s.hand = vec![Edit::Fill { at: PointMm { x: v, y: 3.0 }, tone: 0 }]),
         ("keep", |s, v| s.hand = vec![Edit::Keep { at: PointMm { x: 3.0, y: v } }]),
         ("strip seconds", |s, v| {
-            s.strip = Some(StripSettings { id: "x".to_owned(), readings: vec![(0.0, 90.0), (10.0, 80.0), (v, 50.0), (90.0, 30.0)] });
+            s.strip = Some(StripSettings {
+                id: "x".to_owned(),
+                readings: vec![(0.0, 90.0), (10.0, 80.0), (v, 50.0), (90.0, 30.0)],
+                about: Default::default(),
+                made: Default::default(),
+            });
         }),
         ("strip lightness", |s, v| {
-            s.strip = Some(StripSettings { id: "x".to_owned(), readings: vec![(0.0, 90.0), (10.0, v), (20.0, 50.0), (90.0, 30.0)] });
+            s.strip = Some(StripSettings {
+                id: "x".to_owned(),
+                readings: vec![(0.0, 90.0), (10.0, v), (20.0, 50.0), (90.0, 30.0)],
+                about: Default::default(),
+                made: Default::default(),
+            });
         }),
     ];
     for (name, set) in set {

@@ -1,15 +1,9 @@
 //! What a printer should know about a ladder of times before trusting it, in plain sentences.
 
 use super::{BitePlan, ToneTime};
-use crate::curve::to_x;
+use crate::curve::{BiteCurve, CurveKind, to_x};
 use crate::strip::StripKind;
 use crate::units::Seconds;
-
-/// How far a hand may be off in lifting, draining and rinsing. Estimate of ours, from memory.
-pub const HANDLING_SLACK: Seconds = Seconds(2.0);
-
-/// Bites shorter than this are a gamble: three times the slack, so that the hand spoils at most a third of the bite.
-pub const SHORTEST_BITE: Seconds = Seconds(3.0 * HANDLING_SLACK.0);
 
 /// L* two neighbouring tones must differ by to be told apart across an edge. Estimate of ours.
 pub const TOLD_APART: f64 = 3.0;
@@ -27,11 +21,57 @@ const FLAT: f64 = 2.0 / 3.0;
 /// A paper as light as this is hardly one: the reading was taken against the paper. Common practice, no source.
 const TOO_LIGHT_FOR_PAPER: f64 = 98.0;
 
+/// A darkest reading lighter than this is no black. Estimate of ours: blacks of deep aquatint on dry paper read L* 20 to 30.
+const NO_BLACK: f64 = 32.0;
+
+/// L* by which rounding a total may move its tone before a word is due: what a reading is off by.
+const ROUNDED: f64 = 1.0;
+
+/// How far a fitted curve may end from the darkest reading before a word is due, L*.
+const SHORT_OF: f64 = 0.1;
+
+/// What a strip's readings and their curve say, most important first.
+pub(super) fn of_strip(curve: &BiteCurve) -> Vec<String> {
+    let mut said = curve.verdict().sentences();
+    said.extend(fitted(curve));
+    said.extend(no_black(curve));
+    said
+}
+
+fn fitted(curve: &BiteCurve) -> Option<String> {
+    if curve.kind() == CurveKind::Through {
+        return None;
+    }
+    let mut said = "Since not every band is darker than the one before, the times follow a smooth curve laid between the readings, not \
+                    through them; a band that lies far off counts little."
+        .to_owned();
+    let (reach, read) = (curve.reach(), curve.darkest());
+    if reach.0 > read.0 + SHORT_OF && curve.lightness_at(curve.end()) > read {
+        said += &format!(
+            " It comes to L* {:.1}, not to the L* {:.1} that was read at its end: no tone is planned darker than that.",
+            reach.0, read.0
+        );
+    }
+    Some(said)
+}
+
+/// A strip that stops darkening before it is black: time is not what it wants.
+fn no_black(curve: &BiteCurve) -> Option<String> {
+    let darkest = curve.darkest().0;
+    (darkest > NO_BLACK && curve.verdict().goes_no_darker()).then(|| {
+        format!(
+            "This grain in this bath goes no darker than L* {darkest:.1}, and more time only lightens it or leaves it: a blacker black wants a \
+             lighter grain cover or a second grain, not more time."
+        )
+    })
+}
+
 impl BitePlan {
     /// What to know before trusting these times, most important first; empty when there is nothing to say.
     #[must_use]
     pub fn notes(&self) -> Vec<String> {
-        [self.example(), self.alike(), self.short(), self.close(), self.flat(), self.paper()].into_iter().flatten().collect()
+        let ladder = [self.alike(), self.short(), self.rounded(), self.unsure(), self.close(), self.flat(), self.paper()];
+        self.example().into_iter().chain(self.remarks.iter().cloned()).chain(ladder.into_iter().flatten()).collect()
     }
 
     fn example(&self) -> Option<String> {
@@ -61,20 +101,58 @@ impl BitePlan {
     }
 
     fn short(&self) -> Option<String> {
-        let short: Vec<usize> = self.bites().filter(|(_, t)| tenths(t.bite) < SHORTEST_BITE.0).map(|(j, _)| j).collect();
+        let (shortest_bite, slack) = (self.handling.shortest_bite().0, self.handling.slack().0);
+        let short: Vec<usize> = self.bites().filter(|(_, t)| self.too_short(t)).map(|(j, _)| j).collect();
         let (shortest, time) = self.bites().min_by(|a, b| a.1.bite.0.total_cmp(&b.1.bite.0))?;
         (!short.is_empty()).then(|| {
             format!(
                 "{} shorter than {} s, three times the {} s a hand may be off{}: use a weaker bath with a strip of its own, begin with a \
                  deeper first tone, or ask for fewer tones.",
                 named("Bite", &short, "is", "are"),
-                SHORTEST_BITE.0,
-                HANDLING_SLACK.0,
+                shortest_bite,
+                slack,
                 if short.len() == 1 {
                     format!(" ({:.1} s)", time.bite.0)
                 } else {
                     format!(" (the shortest is bite {shortest} with {:.1} s)", time.bite.0)
                 }
+            )
+        })
+    }
+
+    /// Whether the bite that leads to a tone is shorter than three times the handling slack: the hand would decide, not the clock.
+    #[must_use]
+    pub fn too_short(&self, tone: &ToneTime) -> bool {
+        tone.bite.0 > 0.0 && tenths(tone.bite) < self.handling.shortest_bite().0
+    }
+
+    /// Tones that rounding moves further than a reading is off.
+    fn rounded(&self) -> Option<String> {
+        let moved: Vec<String> = self
+            .bites()
+            .filter(|(_, t)| t.rounding.abs() > ROUNDED)
+            .map(|(k, t)| format!("tone {k} by {:.1} L* {}", t.rounding.abs(), if t.rounding < 0.0 { "darker" } else { "lighter" }))
+            .collect();
+        (!moved.is_empty()).then(|| {
+            format!(
+                "Rounding the totals to what a hand can do moves {}: set the clock to the exact bite there, or ask for fewer tones.",
+                listed(&moved)
+            )
+        })
+    }
+
+    /// Neighbours whose ranges overlap: the strip does not say how far apart they lie.
+    fn unsure(&self) -> Option<String> {
+        let apart = |w: &[ToneTime]| w[0].range.zip(w[1].range).is_none_or(|(a, b)| a.1 <= b.0);
+        let pairs: Vec<String> = (1..self.tones.len().saturating_sub(1))
+            .filter(|&k| !apart(&self.tones[k..k + 2]))
+            .map(|k| format!("{k} and {}", k + 1))
+            .collect();
+        (!pairs.is_empty()).then(|| {
+            format!(
+                "The ranges of the totals of tones {} overlap: this strip does not tell them apart well. Read it again, add bands there, or ask \
+                 for fewer tones.",
+                listed(&pairs)
             )
         })
     }
@@ -154,6 +232,15 @@ fn named(what: &str, numbers: &[usize], one: &str, many: &str) -> String {
     }
 }
 
+/// "a", "a and b", "a, b and c"; within, pairs keep their own "and".
+fn listed(parts: &[String]) -> String {
+    match parts {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
 fn plural(count: usize, what: &str) -> String {
     if count == 1 { format!("{count} {what}") } else { format!("{count} {what}s") }
 }
@@ -168,7 +255,7 @@ mod tests {
     use approx::assert_abs_diff_eq;
 
     fn notes(strip: &TestStrip, tones: i64) -> Vec<String> {
-        let curve = BiteCurve::through(strip);
+        let curve = BiteCurve::of(strip);
         let targets = Targets::even(ToneCount::new(tones).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
         crate::bites::plan(&targets, &curve, strip).unwrap().notes()
     }

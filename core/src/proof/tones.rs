@@ -180,7 +180,7 @@ impl ProofTones {
     }
 }
 
-/// Total of each tone index: the bites before which no stop-out covers its pixels, added up. A tone without area is asked of the rule
+/// Total that bites of each tone index: the bites before which no stop-out covers its pixels, with the lag and drag-out of each, added up. A tone without area is asked of the rule
 /// itself, since there is no pixel to ask.
 fn totals(stop_outs: &StopOuts, plan: &BitePlan) -> Result<Vec<Seconds>, ProofError> {
     let map = stop_outs.map().plane();
@@ -203,9 +203,10 @@ fn totals(stop_outs: &StopOuts, plan: &BitePlan) -> Result<Vec<Seconds>, ProofEr
             }
         }
     }
+    let restart = plan.handling.restart().0;
     let total = |tone: usize| {
         let bare = |bite: usize| seen[tone].map_or(tone >= bite, |(x, y)| !stop_outs.covered(bite, x, y));
-        Seconds((1..count).filter(|&bite| bare(bite)).map(|bite| plan.tones[bite].bite.0).sum())
+        Seconds((1..count).filter(|&bite| bare(bite)).map(|bite| plan.tones[bite].bite.0 + restart).sum())
     };
     Ok((0..count).map(total).collect())
 }
@@ -276,6 +277,7 @@ pub(super) mod tests {
     use crate::light::yule_nielsen;
     use crate::outline::Outlines;
     use crate::plane::Plane;
+    use crate::practice::{Handling, Made, Practice};
     use crate::stopouts::HandSpeed;
     use crate::strip::{StripKind, TestStrip};
     use crate::tones::{StepMap, Targets, ToneCount};
@@ -318,10 +320,25 @@ pub(super) mod tests {
             .map(|&bite| {
                 total += bite;
                 let (total, bite) = (Seconds(total), Seconds(bite));
-                ToneTime { target: Lightness(50.0), total, bite, shown_total: total, set: bite, range: None }
+                ToneTime {
+                    target: Lightness(50.0),
+                    total,
+                    bite,
+                    effective: total,
+                    shown_total: total,
+                    set: bite,
+                    rounding: 0.0,
+                    range: None,
+                }
             })
             .collect();
-        BitePlan { tones, strip_id: "hand-made".to_owned(), strip_kind: StripKind::Example }
+        BitePlan {
+            tones,
+            strip_id: "hand-made".to_owned(),
+            strip_kind: StripKind::Example,
+            handling: Handling::default(),
+            remarks: Vec::new(),
+        }
     }
 
     #[test]
@@ -345,12 +362,27 @@ pub(super) mod tests {
     #[test]
     fn a_plan_from_its_strip_prints_at_its_targets() {
         let strip = TestStrip::example();
-        let curve = BiteCurve::through(&strip);
+        let curve = BiteCurve::of(&strip);
         let targets = Targets::even(ToneCount::new(10).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
         let plan = crate::bites::plan(&targets, &curve, &strip).unwrap();
         let stop_outs = stop_outs(1.0, Plane::from_fn(10, 1, |x, _| x as u8));
         let proof = ProofTones::of(&stop_outs, &plan, &curve, &grain(1)).unwrap();
         for (tone, target) in proof.tones().iter().zip(targets.falling()) {
+            assert_abs_diff_eq!(tone.mean.lightness().0, target.0, epsilon = 0.01);
+        }
+    }
+
+    #[test]
+    fn lag_and_drag_out_of_every_dip_count() {
+        let strip = TestStrip::example();
+        let handling = Handling::new(Seconds(2.0), Seconds(2.0), Seconds(0.5)).unwrap();
+        let curve = BiteCurve::with(&strip, Practice { handling, made: Made::OneDip, ..Practice::default() }).unwrap();
+        let targets = crate::bites::targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
+        let plan = crate::bites::plan(&targets, &curve, &strip).unwrap();
+        let stop_outs = stop_outs(1.0, Plane::from_fn(10, 1, |x, _| x as u8));
+        let proof = ProofTones::of(&stop_outs, &plan, &curve, &grain(1)).unwrap();
+        for ((tone, time), target) in proof.tones().iter().zip(&plan.tones).zip(targets.falling()) {
+            assert_abs_diff_eq!(tone.total.0, time.effective.0, epsilon = 1e-9);
             assert_abs_diff_eq!(tone.mean.lightness().0, target.0, epsilon = 0.01);
         }
     }

@@ -1,43 +1,8 @@
 //! The strip file: UTF-8, a header, then one band a line, total seconds and what was read.
 
-use super::{LONGEST, Reading, StripError, StripKind, TestStrip};
-use crate::light::{Density, Lightness, Reflectance};
+use super::quoted::quoted;
+use super::{LONGEST, Quantity, Reading, StripError, StripKind, TestStrip};
 use crate::units::Seconds;
-
-/// What the second column holds.
-#[derive(Clone, Copy)]
-enum Quantity {
-    Lightness,
-    Density,
-    Reflectance,
-}
-
-impl Quantity {
-    fn name(self) -> &'static str {
-        match self {
-            Self::Lightness => "lightness",
-            Self::Density => "density",
-            Self::Reflectance => "reflectance",
-        }
-    }
-
-    /// Least and greatest value. Densities above 5 are beyond any ink on paper (common practice, no source).
-    fn range(self) -> (f64, f64) {
-        match self {
-            Self::Lightness => (0.0, 100.0),
-            Self::Density => (0.0, 5.0),
-            Self::Reflectance => (0.0, 1.0),
-        }
-    }
-
-    fn lightness(self, value: f64) -> Lightness {
-        match self {
-            Self::Lightness => Lightness(value),
-            Self::Density => Density(value).reflectance().lightness(),
-            Self::Reflectance => Reflectance(value).lightness(),
-        }
-    }
-}
 
 impl TestStrip {
     /// Reads a strip file; the strip counts as the printer's own.
@@ -90,20 +55,6 @@ fn number(line: usize, column: &'static str, cell: &str, range: (f64, f64)) -> R
     let value = cell.parse::<f64>().ok().filter(|v| v.is_finite());
     let came = value.ok_or_else(|| StripError::Number { line, column, came: quoted(cell) })?;
     if (range.0..=range.1).contains(&came) { Ok(came) } else { Err(StripError::Value { line, column, came, range }) }
-}
-
-/// What came, in quotes, short and on one line.
-fn quoted(came: &str) -> String {
-    const SHOWN: usize = 40;
-    let came = came.trim();
-    if came.is_empty() {
-        return "nothing".to_owned();
-    }
-    let mut short: String = came.chars().take(SHOWN).map(|c| if c.is_control() { ' ' } else { c }).collect();
-    if came.chars().nth(SHOWN).is_some() {
-        short.push('…');
-    }
-    format!("\"{short}\"")
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Why a strip can't be used, in sentences.
 
-use super::{LONGEST, Reading, SHORTEST_STEP, SMALLEST_RANGE};
+use super::{LONGEST, SHORTEST_STEP, SMALLEST_RANGE};
 use std::fmt;
 
 /// Why a strip can't be used.
@@ -70,6 +70,10 @@ pub enum StripError {
         before: f64,
         /// Its own total, s.
         seconds: f64,
+        /// The longest band where the figures are totals, s.
+        as_totals: f64,
+        /// The longest band where they are dips that add up, s.
+        as_dips: f64,
     },
     /// A lightness is not within 0..=100.
     Lightness {
@@ -78,12 +82,12 @@ pub enum StripError {
         /// Its L*.
         lightness: f64,
     },
-    /// Neighbouring bands of which the longer bitten is not the darker.
-    Disagree {
-        /// Each such pair, shorter total first.
-        pairs: Vec<(Reading, Reading)>,
-        /// The darkest band, when all pairs follow it: from there on the plate may be over-bitten.
-        over_bitten_after: Option<Reading>,
+    /// The darkest band is the paper, though the strip has a range: it lies the wrong way round.
+    Inverted {
+        /// L* of the paper.
+        paper: f64,
+        /// L* of the lightest band.
+        lightest: f64,
     },
     /// Paper and darkest band are too near each other.
     Range {
@@ -138,34 +142,21 @@ impl fmt::Display for StripError {
                 f,
                 "The first band of the strip should be the paper at 0 s, {seconds} s came: add the reading of the unbitten band first."
             ),
-            Self::Order { band, before, seconds } => write!(
+            Self::Order { band, before, seconds, as_totals, as_dips } => write!(
                 f,
-                "Band {band} of the strip is at {seconds} s after a band at {before} s; totals rise by {} s or more: write the TOTAL time \
-                 each band was in the bath, shortest first, not the time of each dip.",
+                "Band {band} of the strip is at {seconds} s after a band at {before} s, but totals rise by {} s or more: these look like \
+                 the times of single dips. Read as totals the longest band is {as_totals} s, read as dips that add up it is {as_dips} s: \
+                 write the TOTAL time each band was in the bath, shortest first.",
                 SHORTEST_STEP.0
             ),
             Self::Lightness { seconds, lightness } => {
                 write!(f, "The band at {seconds} s reads L* {lightness}; L* runs from 0 (black) to 100 (perfect white): read it again.")
             }
-            Self::Disagree { pairs, over_bitten_after } => {
-                write!(f, "The strip does not darken from band to band: ")?;
-                for (i, (shorter, longer)) in pairs.iter().enumerate() {
-                    let join = match i {
-                        0 => "",
-                        _ if i + 1 == pairs.len() => " and ",
-                        _ => ", ",
-                    };
-                    write!(f, "{join}{} is no darker than {}", band(longer), band(shorter))?;
-                }
-                match over_bitten_after {
-                    Some(darkest) => write!(
-                        f,
-                        "; read these bands again on the dry print, or, if the grain has bitten away there, leave out the bands after {} s.",
-                        darkest.total.0
-                    ),
-                    None => write!(f, "; read these bands again on the dry print, or bite them again."),
-                }
-            }
+            Self::Inverted { paper, lightest } => write!(
+                f,
+                "The first band, the paper, reads L* {paper:.1} and is the darkest; the lightest reads L* {lightest:.1}: L* falls as a strip \
+                 darkens, so look whether the readings were typed in the other order, or as densities."
+            ),
             Self::Range { paper, darkest } => write!(
                 f,
                 "The strip runs from L* {paper:.1} (paper) to L* {darkest:.1} only, {SMALLEST_RANGE} L* are needed to tell two tones apart: \
@@ -176,7 +167,3 @@ impl fmt::Display for StripError {
 }
 
 impl std::error::Error for StripError {}
-
-fn band(reading: &Reading) -> String {
-    format!("{} s (L* {:.1})", reading.total.0, reading.lightness.0)
-}

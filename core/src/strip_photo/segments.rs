@@ -32,9 +32,9 @@ pub(super) fn stretches(profile: &[f64], shortest: usize, most: usize) -> Stretc
     cut
 }
 
-/// Price of a stretch in spreads of its values: twice the logarithm of some hundred places, as the Bayesian criterion has it (G. Schwarz,
-/// Ann. Statist. 6, 1978) for distances from a median.
-const NOISE_PRICE: f64 = 12.0;
+/// Price of a stretch in spreads of its values: the logarithm of some hundred places for its level and half as much again for its end, as the
+/// Bayesian criterion has it (G. Schwarz, Ann. Statist. 6, 1978), times the 0.8 spreads that a normal value is from its median.
+const NOISE_PRICE: f64 = 8.0;
 
 /// A short stretch darker or lighter than both beside it is a line across the strip, a scratch or varnish that crept at a joint, and no band:
 /// it goes to the one it is nearer to.
@@ -158,10 +158,10 @@ fn step(profile: &[f64], cut: &Stretches, i: usize) -> f64 {
     let left = level((b - gap).saturating_sub(reach).max(a), b - gap);
     let right = level(b + gap, (b + gap + reach).min(c));
     let (near, far) = (right - left, level(b, c) - level(a, b));
-    // What chance makes of two such means (their standard error is 1.1 spreads over the root of the count), three times over.
+    // What chance makes of two such means (their standard error is 1.1 spreads over the root of the count), two and a half times over.
     let spread = noise(&profile[a..b]).max(noise(&profile[b..c]));
     let counts = 1.0 / reach.min(b - gap - a).max(1) as f64 + 1.0 / reach.min(c - b - gap).max(1) as f64;
-    let chance = 3.0 * 1.1 * spread * libm::sqrt(counts);
+    let chance = 2.5 * 1.1 * spread * libm::sqrt(counts);
     let size = near.abs().min(far.abs());
     if near * far > 0.0 && near.abs() > far.abs() / 3.0 && size > chance { size } else { 0.0 }
 }
