@@ -35,11 +35,8 @@ mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 mod stages;
-<<<<<<< HEAD
 pub mod strip_photo;
-=======
 pub mod typed;
->>>>>>> main
 use limits::Etched;
 pub use limits::{Islands, Limits, RemovedPieces};
 use stages::fresh;

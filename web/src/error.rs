@@ -54,14 +54,11 @@ refusals! {
     stepbite_core::smoothing::SmoothingError => "smoothing",
     stepbite_core::bands::HandErrorError => "pace",
     stepbite_core::strip::StripError => "strip",
-<<<<<<< HEAD
     stepbite_core::strip_photo::StripPhotoError => "strip_photo",
-=======
     stepbite_core::strip::typed::TypedError => "strip",
     stepbite_core::strip::pasted::PastedError => "strip",
     stepbite_core::curve::CurveError => "strip",
     stepbite_core::practice::PracticeError => "strip",
->>>>>>> main
     stepbite_core::bites::BiteError => "bites",
     stepbite_core::grain::GrainError => "proof",
     stepbite_core::proof::ProofError => "proof",

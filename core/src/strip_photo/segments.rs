@@ -17,8 +17,9 @@ pub(super) fn stretches(profile: &[f64], shortest: usize, most: usize) -> Stretc
     if profile.len() < 2 * shortest {
         return vec![(0, profile.len())];
     }
+    let costs = Costs::of(profile);
     // The least price is what a step of the least size gains over a stretch of the least length.
-    let mut cut = optimum(profile, shortest, 0.5 * LEAST_STEP * shortest as f64, NOISE_PRICE);
+    let mut cut = costs.cheapest(shortest, 0.5 * LEAST_STEP * shortest as f64, NOISE_PRICE);
     without_lines(profile, shortest, &mut cut);
     loop {
         let weakest = (1..cut.len()).map(|i| (step(profile, &cut, i), i)).min_by(|a, b| a.0.total_cmp(&b.0));
@@ -29,7 +30,10 @@ pub(super) fn stretches(profile: &[f64], shortest: usize, most: usize) -> Stretc
         cut[i - 1].1 = cut[i].1;
         cut.remove(i);
     }
-    cut
+    // What was joined has left the other edges where they were best with it: now that the count is known, the best cut of that count.
+    let again = costs.of_count(shortest, cut.len());
+    let steps = |cut: &Stretches| (1..cut.len()).all(|i| step(profile, cut, i) >= LEAST_STEP);
+    if again.len() == cut.len() && steps(&again) { again } else { cut }
 }
 
 /// Price of a stretch in spreads of its values: the logarithm of some hundred places for its level and half as much again for its end, as the
@@ -83,45 +87,103 @@ fn midmean(values: &[f64]) -> f64 {
     middle.iter().sum::<f64>() / middle.len().max(1) as f64
 }
 
-/// The cheapest cut: of every place, the cheapest way to it.
-fn optimum(profile: &[f64], shortest: usize, least: f64, noisy: f64) -> Stretches {
-    let n = profile.len();
-    // Sums of neighbours' distances up to each place: a normal value's neighbours are 2/√π spreads apart on the average.
-    let mut apart = vec![0.0; n + 1];
-    for i in 1..n {
-        apart[i + 1] = apart[i] + (profile[i] - profile[i - 1]).abs() * 0.5 * libm::sqrt(std::f64::consts::PI);
-    }
-    let price = |from: usize, to: usize| {
-        let spread = if to - from > 1 { (apart[to] - apart[from + 1]) / (to - from - 1) as f64 } else { 0.0 };
-        least.max(noisy * spread)
-    };
-    let mut best = vec![(f64::MAX, 0usize); n + 1];
-    best[0].0 = 0.0;
-    for from in 0..n {
-        let so_far = best[from].0;
-        if so_far >= f64::MAX {
-            continue;
+/// What every stretch costs.
+struct Costs {
+    n: usize,
+    /// The sum of distances from the median, of each place the stretches that begin there, shortest first.
+    rows: Vec<Vec<f64>>,
+    /// Sums of neighbours' distances up to each place.
+    apart: Vec<f64>,
+}
+
+impl Costs {
+    fn of(profile: &[f64]) -> Self {
+        let n = profile.len();
+        let mut apart = vec![0.0; n + 1];
+        for i in 1..n {
+            apart[i + 1] = apart[i] + (profile[i] - profile[i - 1]).abs();
         }
-        let mut level = Level::default();
-        for to in from + 1..=n {
-            level.push(profile[to - 1]);
-            // What is left over must be none or a stretch of its own.
-            if to - from >= shortest && (to == n || n - to >= shortest) {
-                let all = so_far + level.cost() + price(from, to);
+        let row = |from: usize| {
+            let mut level = Level::default();
+            profile[from..]
+                .iter()
+                .map(|&value| {
+                    level.push(value);
+                    level.all
+                })
+                .collect()
+        };
+        Self { n, rows: (0..n).map(row).collect(), apart }
+    }
+
+    fn cost(&self, from: usize, to: usize) -> f64 {
+        self.rows[from][to - from - 1]
+    }
+
+    /// The spread of a stretch by its neighbours' distances: of normal values they are 2/√π spreads on the average.
+    fn spread(&self, from: usize, to: usize) -> f64 {
+        let steps = (to - from).saturating_sub(1).max(1) as f64;
+        (self.apart[to] - self.apart[(from + 1).min(to)]) / steps * 0.5 * libm::sqrt(std::f64::consts::PI)
+    }
+
+    /// The cheapest cut where a stretch has a price, so much of its spread and at least `least`: of every place, the cheapest way to it.
+    fn cheapest(&self, shortest: usize, least: f64, noisy: f64) -> Stretches {
+        let n = self.n;
+        let mut best = vec![(f64::MAX, 0usize); n + 1];
+        best[0].0 = 0.0;
+        for to in shortest..=n {
+            for from in 0..=to - shortest {
+                let all = best[from].0 + self.cost(from, to) + least.max(noisy * self.spread(from, to));
                 if all < best[to].0 {
                     best[to] = (all, from);
                 }
             }
         }
+        let mut cut = Vec::new();
+        let mut to = n;
+        while to > 0 {
+            cut.push((best[to].1, to));
+            to = best[to].1;
+        }
+        cut.reverse();
+        cut
     }
-    let mut cut = Vec::new();
-    let mut to = n;
-    while to > 0 {
-        cut.push((best[to].1, to));
-        to = best[to].1;
+
+    /// The cheapest cut into just so many stretches; nothing where there is none.
+    fn of_count(&self, shortest: usize, count: usize) -> Stretches {
+        let n = self.n;
+        let mut before = vec![f64::MAX; n + 1];
+        before[0] = 0.0;
+        let mut ways: Vec<Vec<usize>> = Vec::with_capacity(count);
+        for _ in 0..count {
+            let mut now = vec![f64::MAX; n + 1];
+            let mut way = vec![0; n + 1];
+            for to in shortest..=n {
+                for from in 0..=to - shortest {
+                    if before[from] >= f64::MAX {
+                        continue;
+                    }
+                    let all = before[from] + self.cost(from, to);
+                    if all < now[to] {
+                        (now[to], way[to]) = (all, from);
+                    }
+                }
+            }
+            before = now;
+            ways.push(way);
+        }
+        if before[n] >= f64::MAX {
+            return Vec::new();
+        }
+        let mut cut = Vec::with_capacity(count);
+        let mut to = n;
+        for way in ways.iter().rev() {
+            cut.push((way[to], to));
+            to = way[to];
+        }
+        cut.reverse();
+        cut
     }
-    cut.reverse();
-    cut
 }
 
 /// Values that come one by one, in order of size; their sum of distances from their median.
@@ -141,10 +203,6 @@ impl Level {
         }
         self.sorted.insert(self.sorted.partition_point(|&v| v < value), value);
     }
-
-    fn cost(&self) -> f64 {
-        self.all
-    }
 }
 
 /// The size of the step into stretch `i`, L*: between the levels close by on either side, where these are no smaller than a third of the
@@ -158,10 +216,10 @@ fn step(profile: &[f64], cut: &Stretches, i: usize) -> f64 {
     let left = level((b - gap).saturating_sub(reach).max(a), b - gap);
     let right = level(b + gap, (b + gap + reach).min(c));
     let (near, far) = (right - left, level(b, c) - level(a, b));
-    // What chance makes of two such means (their standard error is 1.1 spreads over the root of the count), two and a half times over.
+    // What chance makes of two such means (their standard error is 1.1 spreads over the root of the count), three times over.
     let spread = noise(&profile[a..b]).max(noise(&profile[b..c]));
     let counts = 1.0 / reach.min(b - gap - a).max(1) as f64 + 1.0 / reach.min(c - b - gap).max(1) as f64;
-    let chance = 2.5 * 1.1 * spread * libm::sqrt(counts);
+    let chance = 3.0 * 1.1 * spread * libm::sqrt(counts);
     let size = near.abs().min(far.abs());
     if near * far > 0.0 && near.abs() > far.abs() / 3.0 && size > chance { size } else { 0.0 }
 }
@@ -193,7 +251,7 @@ mod tests {
                 seen.push(value);
                 let middle = median(&mut seen.clone()).unwrap();
                 let wanted: f64 = seen.iter().map(|v| (v - middle).abs()).sum();
-                assert!((level.cost() - wanted).abs() < 1e-9, "{seen:?}: {} for {wanted}", level.cost());
+                assert!((level.all - wanted).abs() < 1e-9, "{seen:?}: {} for {wanted}", level.all);
             }
         }
     }
@@ -213,7 +271,7 @@ mod tests {
                     })
                     .sum()
             };
-            let mut least = f64::MAX;
+            let (mut least, mut of_four) = (f64::MAX, f64::MAX);
             for bits in 0..1u32 << 11 {
                 let mut cut = vec![];
                 let mut from = 0;
@@ -225,9 +283,15 @@ mod tests {
                 }
                 if cut.iter().all(|c| c.1 - c.0 >= shortest) {
                     least = least.min(cost(&cut));
+                    if cut.len() == 4 {
+                        of_four = of_four.min(cost(&cut));
+                    }
                 }
             }
-            assert!((cost(&optimum(&profile, shortest, price, 0.0)) - least).abs() < 1e-9);
+            let costs = Costs::of(&profile);
+            assert!((cost(&costs.cheapest(shortest, price, 0.0)) - least).abs() < 1e-9);
+            assert!((cost(&costs.of_count(shortest, 4)) - of_four).abs() < 1e-9);
+            assert!(costs.of_count(shortest, 7).is_empty());
         }
     }
 
