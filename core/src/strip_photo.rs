@@ -252,7 +252,7 @@ fn settled(light: &Light<'_>, place: StripPlace) -> Result<Settled, StripPhotoEr
     if last > first {
         found = Settled::of(light, turned(found.corners))?;
     }
-    found.directed = (first - last).abs() >= segments::LEAST_STEP * 3.0;
+    found.directed = (first - last).abs() >= segments::LEAST_STEP * 2.0;
     found.others = others;
     Ok(found)
 }

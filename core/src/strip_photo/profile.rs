@@ -33,16 +33,15 @@ pub(super) fn relative(rgb: [f64; 3], paper: [f64; 3]) -> f64 {
 impl Profile {
     pub(super) fn of(flat: &Flat, paper: &Paper) -> Self {
         let places = ((flat.columns() as f64 / PLACES.0).clamp(PLACES.1, PLACES.2) as usize).min(flat.columns());
-        let row = |k: usize| INNER.0 + (INNER.1 - INNER.0) * k as f64 / GROUPS as f64;
-        let share = |i: usize| i as f64 / places as f64;
-        let cells: Vec<Vec<Cell>> = (0..places)
-            .map(|i| (0..GROUPS).map(|k| Cell::of(flat, paper, (share(i), share(i + 1)), (row(k), row(k + 1)))).collect())
+        let row = move |k: usize| INNER.0 + (INNER.1 - INNER.0) * k as f64 / GROUPS as f64;
+        let share = move |i: usize| i as f64 / places as f64;
+        let mut cells: Vec<Cell> = (0..places)
+            .flat_map(|i| (0..GROUPS).map(move |k| ((share(i), share(i + 1)), (row(k), row(k + 1)))))
+            .map(|(along, across)| Cell::of(flat, paper, along, across))
             .collect();
-        let ink = Ink::of(cells.iter().flatten());
-        let mut clear: Vec<Vec<Cell>> = cells
-            .iter()
-            .map(|cells| cells.iter().filter(|cell| !cell.burnt && ink.holds(cell)).copied().collect())
-            .collect();
+        Ink::of(cells.iter()).spoil(&mut cells, GROUPS);
+        let mut clear: Vec<Vec<Cell>> =
+            cells.chunks(GROUPS).map(|cells| cells.iter().filter(|cell| !cell.burnt).copied().collect()).collect();
         for cells in &mut clear {
             cells.sort_by(|a, b| a.lightness.total_cmp(&b.lightness));
         }

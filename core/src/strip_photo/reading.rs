@@ -17,14 +17,16 @@ const HALO: i64 = 2;
 const ENDS: (f64, f64) = (0.12, 2.5);
 /// A cell further from the median than so many spreads is odd, and never one that is nearer than so many L*.
 const ODD: (f64, f64) = (3.5, 1.5);
-/// Most of the cells that may be odd, and most that quarters of the band may differ, L*, or else what chance makes of
+/// Most of a band that may be glare or covered, and of the rest that may be odd.
+const LEFT_OUT: (f64, f64) = (0.55, 0.3);
+/// Most that quarters of the band may differ, L*, or else what chance makes of
 /// their grain: beyond, the band can't be told.
-const MOST: (f64, f64) = (0.4, 4.0);
+const APART: f64 = 4.0;
 /// Least pixels of the picture in a band's inner part.
 const FEWEST: f64 = 60.0;
 /// How far a cell's colour may be from the ink's, in logarithms of its ratios: beyond, something else lies there. The second for one
 /// over the light: in the dark a JPEG's colours waver.
-const COLOUR: (f64, f64) = (0.2, 0.004);
+const COLOUR: (f64, f64) = (0.25, 0.008);
 
 /// What a band is, relative to its paper.
 #[derive(Clone, Copy, Debug)]
@@ -48,6 +50,7 @@ pub(super) struct Cell {
     colour: [f64; 2],
     /// Linear light of the picture.
     seen: f64,
+    /// Burnt out, of another colour than the ink, or close by.
     pub(super) burnt: bool,
     lost: f64,
     /// Which quarter of the band it lies in.
@@ -75,9 +78,12 @@ impl Cell {
 
 /// Every band's level.
 pub(super) fn levels(flat: &Flat, paper: &Paper, bands: &[BandSpan]) -> Vec<Level> {
-    let cells: Vec<Vec<Cell>> = bands.iter().map(|&band| cells(flat, paper, band)).collect();
-    let ink = Ink::of(cells.iter().flatten());
-    bands.iter().zip(&cells).map(|(band, cells)| level(flat, *band, cells, &ink)).collect()
+    let mut cells: Vec<(Vec<Cell>, usize)> = bands.iter().map(|&band| cells(flat, paper, band)).collect();
+    let ink = Ink::of(cells.iter().flat_map(|(cells, _)| cells));
+    for (cells, along) in &mut cells {
+        ink.spoil(cells, *along);
+    }
+    bands.iter().zip(&cells).map(|(band, (cells, _))| level(flat, *band, cells)).collect()
 }
 
 /// How an ink's colour goes with its darkness.
@@ -92,8 +98,23 @@ impl Ink {
         }))
     }
 
+    /// Marks as lost what is of another colour, and what lies round that or round what is burnt out: glare and a finger's edge go on. `cells`
+    /// come in rows of so many. A single cell of another colour is a JPEG's doing and spoils nothing round it.
+    pub(super) fn spoil(&self, cells: &mut [Cell], along: usize) {
+        let at = |k: usize| ((k % along) as i64, (k / along) as i64);
+        let odd: Vec<(i64, i64)> = (0..cells.len()).filter(|&k| !self.holds(&cells[k])).map(at).collect();
+        let near = |(x, y): (i64, i64), (i, j): (i64, i64)| (x - i).abs() <= 1 && (y - j).abs() <= 1;
+        let mut core: Vec<(i64, i64)> = odd.iter().copied().filter(|&o| odd.iter().filter(|&&p| near(o, p)).count() >= 4).collect();
+        core.extend((0..cells.len()).filter(|&k| cells[k].burnt).map(at));
+        for (k, cell) in cells.iter_mut().enumerate() {
+            let (x, y) = at(k);
+            let around = core.iter().any(|&(i, j)| (x - i) * (x - i) + (y - j) * (y - j) <= HALO * HALO);
+            cell.burnt |= around || !self.holds(cell);
+        }
+    }
+
     /// Whether a cell is of the ink's colour, or the paper's.
-    pub(super) fn holds(&self, cell: &Cell) -> bool {
+    fn holds(&self, cell: &Cell) -> bool {
         let dark = libm::log(cell.light.clamp(1e-4, 1.0));
         let allowed = COLOUR.0 + COLOUR.1 / cell.seen.max(1e-4);
         (0..2).all(|k| (cell.colour[k] - self.0[k] * dark).abs() <= allowed)
@@ -107,7 +128,8 @@ pub(super) fn inner(flat: &Flat, band: BandSpan) -> BandSpan {
     BandSpan { from: band.from + off, to: band.to - off }
 }
 
-fn cells(flat: &Flat, paper: &Paper, band: BandSpan) -> Vec<Cell> {
+/// A band's cells, row by row, and how many a row has.
+fn cells(flat: &Flat, paper: &Paper, band: BandSpan) -> (Vec<Cell>, usize) {
     let part = inner(flat, band);
     let side = (INNER.1 - INNER.0) / ACROSS as f64 * flat.px.1;
     let along = libm::round((part.to - part.from) * flat.px.0 / side.max(1.0)).clamp(ALONG.0, ALONG.1) as usize;
@@ -120,18 +142,12 @@ fn cells(flat: &Flat, paper: &Paper, band: BandSpan) -> Vec<Cell> {
             all.push(Cell { quarter, ..Cell::of(flat, paper, (at(i), at(i + 1)), (row(j), row(j + 1))) });
         }
     }
-    // Glare goes on round what is burnt out.
-    let core: Vec<(i64, i64)> = (0..all.len()).filter(|&k| all[k].burnt).map(|k| ((k % along) as i64, (k / along) as i64)).collect();
-    for (k, cell) in all.iter_mut().enumerate() {
-        let (x, y) = ((k % along) as i64, (k / along) as i64);
-        cell.burnt |= core.iter().any(|&(i, j)| (x - i) * (x - i) + (y - j) * (y - j) <= HALO * HALO);
-    }
-    all
+    (all, along)
 }
 
-fn level(flat: &Flat, band: BandSpan, cells: &[Cell], ink: &Ink) -> Level {
+fn level(flat: &Flat, band: BandSpan, cells: &[Cell]) -> Level {
     let all = cells.len() as f64;
-    let clear: Vec<&Cell> = cells.iter().filter(|cell| !cell.burnt && ink.holds(cell)).collect();
+    let clear: Vec<&Cell> = cells.iter().filter(|cell| !cell.burnt).collect();
     let nothing = |doubt| Level { light: 0.0, spread: 0.0, excluded: 1.0, doubt: Some(doubt) };
     let mut values: Vec<f64> = clear.iter().map(|cell| cell.lightness).collect();
     let Some(middle) = median(&mut values) else { return nothing(Doubt::Covered(1.0)) };
@@ -139,6 +155,7 @@ fn level(flat: &Flat, band: BandSpan, cells: &[Cell], ink: &Ink) -> Level {
     let reach = (ODD.0 * spread).max(ODD.1);
     let kept: Vec<&&Cell> = clear.iter().filter(|cell| (cell.lightness - middle).abs() <= reach).collect();
     let excluded = 1.0 - kept.len() as f64 / all;
+    let odd = 1.0 - kept.len() as f64 / clear.len() as f64;
     let light = kept.iter().map(|cell| cell.light).sum::<f64>() / kept.len().max(1) as f64;
     let lost = kept.iter().map(|cell| cell.lost).sum::<f64>() / kept.len().max(1) as f64;
     let apart = quarters(&kept);
@@ -146,11 +163,11 @@ fn level(flat: &Flat, band: BandSpan, cells: &[Cell], ink: &Ink) -> Level {
     let pixels = (part.to - part.from) * flat.px.0 * (INNER.1 - INNER.0) * flat.px.1;
     let doubt = if pixels < FEWEST {
         Some(Doubt::Small(pixels))
-    } else if excluded > MOST.0 {
+    } else if excluded > LEFT_OUT.0 || odd > LEFT_OUT.1 {
         Some(Doubt::Covered(excluded))
     } else if lost > 0.3 {
         Some(Doubt::Lost)
-    } else if apart > MOST.1.max(5.0 * chance(&kept, light)) {
+    } else if apart > APART.max(5.0 * chance(&kept, light)) {
         Some(Doubt::Uneven(apart))
     } else {
         None

@@ -1,7 +1,9 @@
 //! Where a profile changes: the exact best cut of it into level stretches, and which of the cuts are steps.
 
-/// Least step between two bands, L*: half of what two tones need to be told apart by eye. Estimate of ours.
-pub(super) const LEAST_STEP: f64 = 1.0;
+/// Least step between two bands, L*: half of what two tones need to be told apart by eye; and where one of the two is short, for a shadow's or
+/// a finger's edge is; and where it is hardly longer than the shortest. Estimates of ours. Bands nearer than that are one until the printer splits them.
+pub(super) const LEAST_STEP: f64 = 1.5;
+const LEAST_SHORT: [f64; 2] = [2.3, 3.5];
 
 /// Half-open stretches of a profile, from the first value to the last, in order.
 pub(super) type Stretches = Vec<(usize, usize)>;
@@ -18,13 +20,13 @@ pub(super) fn stretches(profile: &[f64], shortest: usize, most: usize) -> Stretc
         return vec![(0, profile.len())];
     }
     let costs = Costs::of(profile);
-    // The least price is what a step of the least size gains over a stretch of the least length.
-    let mut cut = costs.cheapest(shortest, 0.5 * LEAST_STEP * shortest as f64, NOISE_PRICE);
+    // The least price is what a step of 1 L* gains over a stretch of the least length.
+    let mut cut = costs.cheapest(shortest, 0.5 * shortest as f64, NOISE_PRICE);
     without_lines(profile, shortest, &mut cut);
     loop {
-        let weakest = (1..cut.len()).map(|i| (step(profile, &cut, i), i)).min_by(|a, b| a.0.total_cmp(&b.0));
+        let weakest = (1..cut.len()).map(|i| (worth(profile, &cut, i, shortest), i)).min_by(|a, b| a.0.total_cmp(&b.0));
         let Some((size, i)) = weakest else { break };
-        if size >= LEAST_STEP && cut.len() <= most {
+        if size >= 1.0 && cut.len() <= most {
             break;
         }
         cut[i - 1].1 = cut[i].1;
@@ -32,7 +34,7 @@ pub(super) fn stretches(profile: &[f64], shortest: usize, most: usize) -> Stretc
     }
     // What was joined has left the other edges where they were best with it: now that the count is known, the best cut of that count.
     let again = costs.of_count(shortest, cut.len());
-    let steps = |cut: &Stretches| (1..cut.len()).all(|i| step(profile, cut, i) >= LEAST_STEP);
+    let steps = |cut: &Stretches| (1..cut.len()).all(|i| worth(profile, cut, i, shortest) >= 1.0);
     if again.len() == cut.len() && steps(&again) { again } else { cut }
 }
 
@@ -205,6 +207,20 @@ impl Level {
     }
 }
 
+/// The step into stretch `i` over the least it must be.
+fn worth(profile: &[f64], cut: &Stretches, i: usize, shortest: usize) -> f64 {
+    let length = |(a, b): (usize, usize)| b - a;
+    let length = length(cut[i - 1]).min(length(cut[i]));
+    let least = if 2 * length < 3 * shortest {
+        LEAST_SHORT[1]
+    } else if length < 3 * shortest {
+        LEAST_SHORT[0]
+    } else {
+        LEAST_STEP
+    };
+    step(profile, cut, i) / least
+}
+
 /// The size of the step into stretch `i`, L*: between the levels close by on either side, where these are no smaller than a third of the
 /// difference of the stretches' levels and no chance; else 0.
 fn step(profile: &[f64], cut: &Stretches, i: usize) -> f64 {
@@ -216,10 +232,11 @@ fn step(profile: &[f64], cut: &Stretches, i: usize) -> f64 {
     let left = level((b - gap).saturating_sub(reach).max(a), b - gap);
     let right = level(b + gap, (b + gap + reach).min(c));
     let (near, far) = (right - left, level(b, c) - level(a, b));
-    // What chance makes of two such means (their standard error is 1.1 spreads over the root of the count), three times over.
+    // What chance makes of two such means (their standard error is 1.1 spreads over the root of the count), four times over: neighbouring places go together a little,
+    // by blur and by the grain's own unevenness.
     let spread = noise(&profile[a..b]).max(noise(&profile[b..c]));
     let counts = 1.0 / reach.min(b - gap - a).max(1) as f64 + 1.0 / reach.min(c - b - gap).max(1) as f64;
-    let chance = 3.0 * 1.1 * spread * libm::sqrt(counts);
+    let chance = 4.0 * 1.1 * spread * libm::sqrt(counts);
     let size = near.abs().min(far.abs());
     if near * far > 0.0 && near.abs() > far.abs() / 3.0 && size > chance { size } else { 0.0 }
 }

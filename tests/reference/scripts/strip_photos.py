@@ -1,6 +1,6 @@
 """Photographs and a scan of printed test strips, rendered by OpenCV from bands of known lightness: what reading a strip is held to.
 
-A strip of bands lies on a sheet of paper, the sheet on a table. Each band is a texture of dark blobs of a tenth of a millimetre or two on land, coarser than an aquatint's grain, whose
+A strip of bands lies on a sheet of paper, the sheet on a table. Each band is a texture of dark blobs of a tenth of a millimetre on land, rather coarser than an aquatint's grain, whose
 mean in linear light is the wanted Y. A pinhole camera looks at it; one small lamp lets the light fall off 2 : 1; a tint, noise, a glare spot, a
 thumb, dust. All in linear light, oversampled and reduced by area, then sRGB and JPEG. A scan is the same straight on, even, its grain resolved.
 
@@ -17,7 +17,7 @@ from PIL import Image
 HERE = pathlib.Path(__file__).resolve().parent.parent
 OUT = HERE.parent / "fixtures" / "strips"
 OVER = 2
-PX = 12  # pixels a mm of the sheet
+PX = 16  # pixels a mm of the sheet
 
 
 def reflectance(l):
@@ -159,7 +159,7 @@ R20, R20_MM = chance(11, 20, low=19, high=92.0, least=2.5)
 
 STRIPS = {
     "b14": dict(bands=B14, paper=89.0, twist=-5, tilt=14, axis=60),
-    "a15-thumb": dict(bands=A15, paper=93.5, thumb=((118, 53), 15, 95), dust=14, glare=[(62, 46, 1.2, 1.2)], fall=2.0, lamp=(1.1, .2), tilt=10, axis=140, twist=3),
+    "a15-thumb": dict(bands=A15, paper=93.5, thumb=((118, 54.5), 15, 95), dust=14, glare=[(62, 46, 1.2, 1.2)], fall=2.0, lamp=(1.1, .2), tilt=10, axis=140, twist=3),
     "a15-far": dict(bands=A15, paper=91.0, frame=(1600, 1200), far=1.7, tilt=20, axis=-40, twist=24, table=.25, tint=(1, .8, .5), noise=.012),
     "random-12": dict(bands=R12, lengths=R12_MM, paper=94.0, sheet=(210, 100), at=(25, 40), frame=(800, 1200), twist=82, tilt=13, axis=10, lamp=(.2, 1.4), fall=2.0, tint=(1, .92, .75)),
     "random-20": dict(bands=R20, lengths=R20_MM, paper=94.5, sheet=(300, 80), at=(26, 28), frame=(1500, 700), tilt=9, axis=100, twist=-2, width=24),
