@@ -201,7 +201,8 @@ impl Settled {
             return Err(StripPhotoError::Small { along, across });
         }
         let flat = Flat::of(light, &corners).ok_or(StripPhotoError::Shape)?;
-        let paper = Paper::of(&flat).map_err(|burnt| if burnt > BURNT { StripPhotoError::Burnt(burnt) } else { StripPhotoError::NoPaper })?;
+        let paper =
+            Paper::of(&flat).map_err(|burnt| if burnt > BURNT { StripPhotoError::Burnt(burnt) } else { StripPhotoError::NoPaper })?;
         if paper.burnt > BURNT {
             return Err(StripPhotoError::Burnt(paper.burnt));
         }
@@ -276,7 +277,11 @@ fn trimmed(light: &Light<'_>, found: Settled, by_itself: bool) -> Result<Settled
         let as_paper = |i: usize| levels[i] > 100.0 - AS_PAPER;
         if high > BANDS.0 && as_paper(0) && as_paper(high - 1) {
             // Both points stand past the strip, or one on its unbitten end: the end beside the darker band is past it.
-            if levels[1] < levels[high - 2] { low += 1 } else { high -= 1 }
+            if levels[1] < levels[high - 2] {
+                low += 1
+            } else {
+                high -= 1
+            }
             return Settled::of(light, reach(found.bands[low].from, found.bands[high - 1].to));
         }
         return Ok(found);
@@ -339,4 +344,108 @@ fn checked(bands: &[BandSpan]) -> Result<Vec<BandSpan>, StripPhotoError> {
         before = band.to - 1e-9;
     }
     Ok(bands.iter().map(|b| BandSpan { from: b.from.max(0.0), to: b.to.min(1.0) }).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plane::Plane;
+    use proptest::prelude::*;
+
+    /// A sheet in light that falls to the right, a strip on it from (60, 60) to (540, 130), its bands so many pixels long.
+    fn sheet(bands: &[(f64, usize)], paper: f64, fall: f64) -> Drawing {
+        let light = |l: f64| Lightness(l).reflectance().0;
+        let strip: Vec<f64> = bands.iter().flat_map(|&(l, length)| std::iter::repeat_n(light(l), length)).collect();
+        Drawing::from_luminance(&Plane::from_fn(600, 200, |x, y| {
+            let y0 = if (60..130).contains(&y) { x.checked_sub(60).and_then(|x| strip.get(x)).copied() } else { None };
+            (0.9 * y0.unwrap_or(light(paper)) * libm::exp(-libm::log(fall) * x as f64 / 600.0)) as f32
+        }))
+    }
+
+    fn typed(place: StripPlace, paper: f64) -> StripPhotoSettings {
+        StripPhotoSettings { place, bands: None, paper: PaperLightness::Typed(Lightness(paper)) }
+    }
+
+    #[test]
+    fn either_end_may_be_the_papers() {
+        let bands = [(88.0, 120), (70.0, 120), (50.0, 120), (25.0, 120)];
+        let mut turned = bands;
+        turned.reverse();
+        for (bands, first) in [(bands, 60.0), (turned, 540.0)] {
+            let got = read(&sheet(&bands, 93.0, 2.0), &typed(StripPlace::Found, 93.0)).unwrap();
+            assert!((got.corners.0[0][0] - first).abs() < 1.0, "{:?}", got.corners);
+            for (band, wanted) in got.bands.iter().zip([88.0, 70.0, 50.0, 25.0]) {
+                assert!((band.lightness.unwrap().0 - wanted).abs() < 0.4, "{band:?}");
+                assert!(band.excluded < 0.02 && band.spread < 0.3);
+            }
+            assert!((1.7..2.0).contains(&got.fall), "{}", got.fall);
+            assert!(!got.unbitten && got.notes.iter().any(|note| note.contains("stands for 0 s")));
+        }
+    }
+
+    #[test]
+    fn an_end_with_plate_tone_alone_is_the_unbitten_one() {
+        let got = read(&sheet(&[(91.0, 120), (70.0, 120), (50.0, 120), (25.0, 120)], 93.0, 1.5), &typed(StripPlace::Found, 93.0)).unwrap();
+        assert_eq!(got.bands.len(), 4);
+        assert!(got.unbitten);
+    }
+
+    #[test]
+    fn a_strip_without_paper_round_it_is_not_guessed() {
+        // The strip runs from edge to edge of the picture: nothing can be compared with paper at its ends.
+        let light = |l: f64| Lightness(l).reflectance().0 as f32;
+        let across = Drawing::from_luminance(&Plane::from_fn(600, 200, |x, y| {
+            if (60..130).contains(&y) { light(85.0 - 15.0 * (x / 150) as f64) } else { light(93.0) }
+        }));
+        assert_eq!(find(&across), Err(StripPhotoError::NoStrip));
+        // By its corners it can be read: there is paper along both sides.
+        let corners = Corners([[1.0, 60.0], [599.0, 60.0], [599.0, 130.0], [1.0, 130.0]]);
+        assert_eq!(read(&across, &typed(StripPlace::Corners(corners), 93.0)).unwrap().bands.len(), 4);
+        // Corners on paper alone: one level, no bands.
+        let corners = Corners([[60.0, 5.0], [540.0, 5.0], [540.0, 30.0], [60.0, 30.0]]);
+        assert!(read(&across, &typed(StripPlace::Corners(corners), 93.0)).is_err());
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(24))]
+        #[test]
+        fn bands_of_any_length_are_found_and_read(
+            bands in prop::collection::vec((30usize..90, 4.0..9.0f64), 3..9), fall in 1.0..2.2f64,
+        ) {
+            let mut level = 93.0;
+            let bands: Vec<(f64, usize)> = bands.iter().map(|&(length, step)| { level -= step; (level, length) }).collect();
+            let total: usize = bands.iter().map(|b| b.1).sum();
+            prop_assume!(total >= 150 && total <= 500);
+            let got = read(&sheet(&bands, 94.0, fall), &typed(StripPlace::Found, 94.0)).unwrap();
+            prop_assert_eq!(got.bands.len(), bands.len());
+            let mut at = 60.0;
+            for (band, &(l, length)) in got.bands.iter().zip(&bands) {
+                prop_assert!((band.lightness.unwrap().0 - l).abs() < 0.5, "{:?} for {}", band, l);
+                prop_assert!((band.outline[0][0] - at).abs() < 3.0, "{:?} from {}", band, at);
+                at += length as f64;
+            }
+        }
+
+        #[test]
+        fn nothing_given_makes_it_fail_but_in_a_sentence(
+            q in prop::collection::vec(prop_oneof![4 => -100.0..700.0f64, 1 => any::<f64>()], 8),
+            bands in prop::option::of(prop::collection::vec(prop_oneof![3 => 0.0..1.0f64, 1 => any::<f64>()], 0..8)),
+            paper in prop_oneof![3 => 50.0..100.0f64, 1 => any::<f64>()], kind in 0u8..5,
+        ) {
+            let drawing = sheet(&[(90.0, 100), (60.0, 100), (30.0, 100)], 93.0, 1.3);
+            let p = |i: usize| [q[2 * i], q[2 * i + 1]];
+            let place = match kind {
+                0 => StripPlace::Found,
+                1 => StripPlace::Ends([p(0), p(1)]),
+                2 => StripPlace::Directed(Corners([p(0), p(1), p(2), p(3)])),
+                _ => StripPlace::Corners(Corners([p(0), p(1), p(2), p(3)])),
+            };
+            let paper = if kind == 4 { PaperLightness::Card { at: p(0), lightness: Lightness(paper) } } else { PaperLightness::ByEye(Lightness(paper)) };
+            let bands = bands.map(|ends| ends.chunks(2).filter(|c| c.len() == 2).map(|c| BandSpan { from: c[0], to: c[1] }).collect());
+            match read(&drawing, &StripPhotoSettings { place, bands, paper }) {
+                Ok(got) => prop_assert!(got.bands.iter().all(|b| b.lightness.is_none_or(|l| (0.0..=100.0).contains(&l.0)))),
+                Err(error) => prop_assert!(error.to_string().ends_with('.')),
+            }
+        }
+    }
 }

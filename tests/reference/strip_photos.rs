@@ -55,7 +55,8 @@ impl Strip {
 
     /// Worst difference of a band's L*, edge (share of the strip's length), and how many can't be told.
     fn held(&self, read: &StripPhoto, bands: &[(f64, f64, f64)], corners: &Corners) -> (f64, f64, usize) {
-        let told: Vec<String> = read.bands.iter().map(|b| format!("{:.3}: {:.1}", b.span.from, b.lightness.map_or(f64::NAN, |l| l.0))).collect();
+        let told: Vec<String> =
+            read.bands.iter().map(|b| format!("{:.3}: {:.1}", b.span.from, b.lightness.map_or(f64::NAN, |l| l.0))).collect();
         assert_eq!(read.bands.len(), bands.len(), "{}: {told:?} for {bands:?}", self.name);
         let to_true = Homography::between(&corners.0, &[[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]).unwrap();
         let (start, length) = (bands[0].0, bands[bands.len() - 1].1 - bands[0].0);
@@ -98,7 +99,17 @@ fn hold(strip: &Strip, how: &str, got: &StripPhoto, bands: &[(f64, f64, f64)], c
     assert_eq!(unsure, 0, "{}, {how}: {:?}", strip.name, got.notes);
     assert!(worst <= 1.5, "{}, {how}: {worst} L*", strip.name);
     // Twenty bands that differ by three L* of coarse grain: an edge between two of them may be a twentieth of a band off.
-    assert!(edge <= if bands.len() > 15 { 0.02 } else if strip.name == "scan" { 0.03 } else { 0.006 }, "{}, {how}: {edge}", strip.name);
+    assert!(
+        edge <= if bands.len() > 15 {
+            0.02
+        } else if strip.name == "scan" {
+            0.03
+        } else {
+            0.006
+        },
+        "{}, {how}: {edge}",
+        strip.name
+    );
     // The scan's unbitten end is 1.5 L* from the paper, too little to place its outer end well; all other ends are clear.
     assert!(outline <= if strip.name == "scan" { 0.03 } else { 0.006 }, "{}, {how}: {outline}", strip.name);
 }
@@ -212,7 +223,8 @@ fn a_band_in_glare_is_not_guessed_and_the_rest_is_read() {
     let strip = strip("covered");
     let got = strip.read(StripPlace::Corners(strip.whole)).unwrap();
     let spans: Vec<BandSpan> = strip.bands.iter().map(|b| BandSpan { from: b.0, to: b.1 }).collect();
-    let settings = StripPhotoSettings { place: StripPlace::Corners(strip.whole), bands: Some(spans), paper: PaperLightness::Typed(strip.paper) };
+    let settings =
+        StripPhotoSettings { place: StripPlace::Corners(strip.whole), bands: Some(spans), paper: PaperLightness::Typed(strip.paper) };
     let given = read(&strip.drawing, &settings).unwrap();
     println!("covered: {} bands found of {}", got.bands.len(), strip.bands.len());
     // The spot lies on band 6, its halo reaches the ones beside it.

@@ -51,22 +51,27 @@ impl Edge {
     ///
     /// `None` where too few places show one.
     pub(crate) fn find(light: &Plane<f32>, a: Point, b: Point, reach: f64) -> Option<Self> {
+        Self::find_at(light, a, b, reach, PLACES)
+    }
+
+    /// The same at so many places, each as long as they lie apart, up to 12 pixels: fewer where what lies beside the edge is grainy.
+    pub(crate) fn find_at(light: &Plane<f32>, a: Point, b: Point, reach: f64, places: usize) -> Option<Self> {
         let frame = Frame::between(a, b);
-        let run = (frame.length / PLACES as f64).clamp(1.0, 12.0);
-        let mut points: Vec<[f64; 3]> = Vec::with_capacity(PLACES);
-        for i in 0..PLACES {
-            let s = (2.0 * (i as f64 + 0.5) / PLACES as f64 - 1.0) * 0.97;
+        let run = (frame.length / places as f64).clamp(1.0, 12.0);
+        let mut points: Vec<[f64; 3]> = Vec::with_capacity(places);
+        for i in 0..places {
+            let s = (2.0 * (i as f64 + 0.5) / places as f64 - 1.0) * 0.97;
             if let Some((inward, strength)) = crest(light, &frame, s, run, reach) {
                 points.push([s, inward, strength]);
             }
         }
-        if (points.len() as f64) < SUPPORT * PLACES as f64 {
+        if (points.len() as f64) < SUPPORT * places as f64 {
             return None;
         }
         let (curve, spread, count) = fit(&points)?;
         // A straight line of s² has the standard error σ / √(n · var(s²)), and s² over -1..1 varies by 4/45.
         let doubt = spread / (count * 4.0 / 45.0).sqrt();
-        Some(Self { frame, curve, support: count / PLACES as f64, sagitta: -curve[2], doubt, spread })
+        Some(Self { frame, curve, support: count / places as f64, sagitta: -curve[2], doubt, spread })
     }
 
     /// Without its bow, where that is no more than chance or a pixel: a straight line then places the corners better.

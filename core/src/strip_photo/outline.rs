@@ -238,25 +238,29 @@ pub(super) fn between(light: &Light<'_>, ends: [Point; 2]) -> Result<Corners, St
     }
     let along = [(ends[1][0] - ends[0][0]) / length, (ends[1][1] - ends[0][1]) / length];
     let plane = light.luminance();
-    // How light it is so far to the side: the median over places along the strip.
+    // How light it is so far to the side: the mean over places along the strip, steady where grain is seen.
+    const PLACES: usize = 400;
     let at = |off: f64| {
-        let mut values: Vec<f64> = (0..60)
-            .filter_map(|i| {
-                let s = (i as f64 + 0.5) / 60.0 * length;
-                let [x, y] = [ends[0][0] + s * along[0] - off * along[1], ends[0][1] + s * along[1] + off * along[0]];
-                ((0.0..w as f64).contains(&x) && (0.0..h as f64).contains(&y)).then(|| f64::from(plane.at(x as usize, y as usize)))
-            })
-            .collect();
-        if values.len() < 30 { None } else { super::segments::median(&mut values) }
+        let (mut sum, mut count) = (0.0, 0usize);
+        for i in 0..PLACES {
+            let s = (i as f64 + 0.5) / PLACES as f64 * length;
+            let [x, y] = [ends[0][0] + s * along[0] - off * along[1], ends[0][1] + s * along[1] + off * along[0]];
+            if (0.0..w as f64).contains(&x) && (0.0..h as f64).contains(&y) {
+                sum += f64::from(plane.at(x as usize, y as usize));
+                count += 1;
+            }
+        }
+        (2 * count > PLACES).then(|| sum / count as f64)
     };
     let step = (length / 160.0).max(0.5);
     let side = |way: f64| {
-        let profile: Vec<f64> = (0..130).map_while(|k| at(way * k as f64 * step)).map(|y| libm::log(y.max(1e-4))).collect();
-        // The first place that rises steeply, over three samples, to what then stays: strip to paper.
+        let profile: Vec<f64> = (0..130).map_while(|k| at(way * k as f64 * step)).collect();
+        // The first place that rises steeply, over three samples: strip to paper.
         let rise = |k: usize| profile[k + 3] - profile[k];
-        let most = (0..profile.len().saturating_sub(3)).map(rise).fold(0.0, f64::max);
-        let k = (0..profile.len().saturating_sub(3)).find(|&k| rise(k) > 0.6 * most)?;
-        (most > 0.15).then_some((k as f64 + 2.0) * step)
+        let places = profile.len().saturating_sub(3);
+        let most = (0..places).map(rise).fold(0.0, f64::max);
+        let k = (0..places).find(|&k| rise(k) > 0.6 * most)?;
+        (most > 0.1 * profile[k + 3]).then_some((k as f64 + 2.0) * step)
     };
     let (Some(right), Some(left)) = (side(1.0), side(-1.0)) else { return Err(StripPhotoError::Sides) };
     let shift = (right - left) / 2.0;
@@ -287,7 +291,9 @@ fn sides(light: &Light<'_>, rough: Corners, short: bool) -> Corners {
                 return [a, b];
             }
             // Looked for from the other end, so that the light side is outside.
-            match Edge::find(plane, b, a, reach).filter(|edge| edge.support >= SUPPORT) {
+            // Six pixels or so of the side at each place: grain beside it is steep in single pixels.
+            let places = ((lengths[i] / 6.0) as usize).clamp(30, 240);
+            match Edge::find_at(plane, b, a, reach, places).filter(|edge| edge.support >= SUPPORT) {
                 Some(edge) => {
                     let [p, q] = edge.line();
                     [q, p]

@@ -101,10 +101,14 @@ impl Paper {
         for round in 0..24 {
             let off = |p: &Place| p.lum - value(&terms, p.u, p.v);
             let floor = if round < 12 { 0.05 } else { 0.01 };
-            terms = least_squares(&lightest, |p| p.lum, |p| {
-                let r = off(p);
-                (if r > 0.0 { 1.0 } else { 0.4 }) / r.abs().max(floor)
-            })?;
+            terms = least_squares(
+                &lightest,
+                |p| p.lum,
+                |p| {
+                    let r = off(p);
+                    (if r > 0.0 { 1.0 } else { 0.4 }) / r.abs().max(floor)
+                },
+            )?;
         }
         for scale in [3.0, 2.0, 1.5, 1.0, 1.0, 1.0] {
             let now = terms;

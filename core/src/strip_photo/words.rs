@@ -21,7 +21,9 @@ pub enum Doubt {
 impl fmt::Display for Doubt {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Covered(share) => write!(f, "{:.0} % of it is covered or in glare: photograph it again, or read it by hand.", 100.0 * share),
+            Self::Covered(share) => {
+                write!(f, "{:.0} % of it is covered or in glare: photograph it again, or read it by hand.", 100.0 * share)
+            }
             Self::Uneven(apart) => {
                 write!(f, "it is uneven by {apart:.0} L*, as two bands or a shadow are: split it, move its edges, or read it by hand.")
             }
@@ -155,10 +157,9 @@ impl fmt::Display for StripPhotoError {
                  that no shadow lies on it.",
                 PAPERS.0.0, PAPERS.1.0
             ),
-            Self::Card => write!(
-                f,
-                "The point of the grey card is not on an even grey: put it on the card's middle, away from glare and its edges."
-            ),
+            Self::Card => {
+                write!(f, "The point of the grey card is not on an even grey: put it on the card's middle, away from glare and its edges.")
+            }
             Self::CardLightness(l) => write!(f, "A grey card has an L* of 5 to 100; {l} came: type what is printed on it."),
         }
     }
@@ -195,6 +196,8 @@ pub(super) fn notes(notes: &mut Vec<String>, found: &Settled, bands: &[StripBand
         }
     }
     if found.others > 0 {
-        notes.push("Something else in the picture looks like a strip too: the larger one is read; press the ends of the one you mean.".to_owned());
+        notes.push(
+            "Something else in the picture looks like a strip too: the larger one is read; press the ends of the one you mean.".to_owned(),
+        );
     }
 }

@@ -2,7 +2,7 @@
 import { assign, h, say, svg } from "../../dom.js";
 import { numberField, radios } from "../../fields.js";
 import { number, percent, readNumber } from "../../format.js";
-import { handle, handleKeys } from "../../handles.js";
+import { handle } from "../../handles.js";
 import { dropped, edges, edgeTo, merged, placeOf, reversed, shareOf, split, turned } from "../../strip-bands.js";
 import { StripPicture } from "../../strip-picture.js";
 
@@ -144,7 +144,7 @@ export function photo(desk, give) {
     h("p", { class: "aside" }, "Lay the dry print flat in even light, no flash, bare paper along both long sides, the phone straight above it. A flatbed scan without automatic correction is truer: a phone may bend its tones. Each band is compared with the paper beside it; you type the times."),
     h("div", { class: "acts" }, h("button", { type: "button", onclick: () => file.click() }, "Choose a picture of the strip"),
       h("button", { type: "button", onclick: () => camera.click() }, "Photograph it"), file, camera),
-    handleKeys(), said, work);
+    said, work);
   kind.set(how);
   paperBy.set(by);
 
@@ -311,7 +311,12 @@ export function photo(desk, give) {
       if (corners) corner.set(picture.within(corners[i]));
     });
     cardHandle.root.hidden = by !== "card" || !card || ends !== null;
-    if (card) cardHandle.set(picture.within(card));
+    if (card) {
+      const [x, y] = picture.within(card);
+      const [w, high] = picture.size();
+      cardHandle.root.hidden ||= x < 0 || y < 0 || x > w || y > high;
+      cardHandle.set([x, y]);
+    }
     if (!cornerHandles.some((corner) => corner.grasped)) outline();
     drawBands(bands());
     keepEdges();
