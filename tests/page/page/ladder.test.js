@@ -72,8 +72,8 @@ describe("the example strip", () => {
   test("the strip shows as it looks, and its figures stand in a table", async () => {
     const greys = await page.$$eval(".bands .band", (bands) => bands.map((band) => Number(/\d+/.exec(getComputedStyle(band).backgroundColor)[0])));
     assert.equal(greys.length, 9);
-    // CIE 15 and IEC 61966-2-1: L* 91 is sRGB 229, L* 20.5 is 50, by colour-science.
-    assert.deepEqual([greys[0], greys[8]], [229, 50]);
+    // CIE 15 and IEC 61966-2-1: L* 91 is sRGB 229.17, L* 20.5 is 49.37, by colour-science 0.4.7.
+    assert.deepEqual([greys[0], greys[8]], [229, 49]);
     assert.ok(greys.every((grey, i) => i === 0 || grey < greys[i - 1]));
     assert.equal(await page.locator(".chart > svg .reading").count(), 9);
     assert.equal(await page.locator(".findings li").count(), 0);
@@ -141,12 +141,7 @@ describe("strips that do not fall", () => {
       await page.getByLabel(`Reading ${i}, what was read`, { exact: true }).fill("");
     }
     await page.getByRole("button", { name: "Use my strip" }).click();
-    await page.waitForTimeout(500);
-    const answer = page.locator(".answers button", { hasText: "Totals" }).first();
-    if (await answer.isVisible()) await answer.click();
-    await page.waitForFunction(() => /is the darkest/.test(document.querySelector(".notice p").innerText));
-    await page.keyboard.press("Control+z");
-    await settled(page);
+    await page.waitForFunction(() => /lighter the longer it was bitten/.test(document.querySelector(".notice p").innerText));
     await leaf("the bites");
     assert.match(await page.locator(".ladder caption").innerText(), /14-C/);
   });
