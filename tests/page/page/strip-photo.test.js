@@ -158,6 +158,9 @@ test("a grey card is pointed at and its L* typed", async () => {
   await page.mouse.down();
   await page.mouse.move(box.x + Number(row[18]) / 900 * box.width, box.y + Number(row[19]) / 640 * box.height, { steps: 5 });
   await page.mouse.up();
+  await typed("The card's", "20");
+  assert.match(await said(), /By the card the paper would be L\* 4\d/);
+  assert.ok(await part().getByRole("button", { name: "Use these readings" }).isDisabled());
   await typed("The card's", "50");
   assert.match(await part().locator(".notes").innerText(), /by it the bare paper is L\* 9[01]\.\d/);
   await page.screenshot({ path: `${OUT}strip-photo-card-1440.png`, fullPage: true });
@@ -179,7 +182,9 @@ test("a file dropped here is the strip's, and the drawing stays", async () => {
 });
 
 test("at every width nothing is cut off, every handle can be grasped, and axe finds no fault", async () => {
+  await part().locator("label", { hasText: "measured" }).click();
   await choose("a15-far");
+  assert.match(await said(), /^8 bands/);
   for (const width of [1440, 820, 390]) {
     await page.setViewportSize({ width, height: 900 });
     await page.waitForTimeout(500);

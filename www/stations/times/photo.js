@@ -38,8 +38,11 @@ export function photo(desk, give) {
   let by = /** @type {"typed" | "by_eye" | "card"} */ ("typed");
   /** @type {Record<typeof by, number | null>} */
   const lightness = { typed: null, by_eye: null, card: null };
-  /** A point on the grey card. @type {Point | null} */
+  /** Where the mark for the grey card stands, and whether it was put there by hand. @type {Point | null} */
   let card = null;
+  let pointed = false;
+  /** Whether what is shown is what was asked for last: a refusal leaves the bands before on the picture, not to be used. */
+  let failed = false;
   /** Only the last asked counts. */
   let asked = 0;
 
@@ -69,6 +72,7 @@ export function photo(desk, give) {
     look: "spot", label: () => "Point on the grey card",
     drop: (at) => {
       card = inside(picture.whole(at));
+      pointed = true;
       again();
     },
   });
@@ -97,14 +101,14 @@ export function photo(desk, give) {
   const kind = radios("This is", [["photo", "a photo"], ["scan", "a scan"]], (value) => { how = /** @type {any} */ (value); });
   const paperBy = radios("The paper's L*", [["typed", "measured"], ["by_eye", "by eye"], ["card", "by a grey card"]], (value) => {
     by = /** @type {any} */ (value);
-    if (by === "card" && !card && opened) {
-      card = [opened.width / 2, opened.height / 2];
+    if (by === "card" && opened) {
+      card ??= cardCorner();
       whole = true;
       look();
-      cardHandle.root.focus();
     }
     draw();
     again();
+    if (by === "card") cardHandle.root.focus();
   });
   const paper = numberField("Paper", {
     read: readNumber, write: (value) => (value > 0 ? number(value, 2) : ""), unit: "L*", refuse: (sentence) => desk.notice(sentence, "refused"),
@@ -176,7 +180,8 @@ export function photo(desk, give) {
       opened = { width: facts.width, height: facts.height, name };
       count++;
       [found, corners, edited, ends, card, chosen, whole, setting] = [null, null, null, null, null, 0, true, false];
-      if (by === "card") card = [facts.width / 2, facts.height / 2];
+      [pointed, failed] = [false, false];
+      if (by === "card") card = cardCorner();
       work.hidden = false;
       tell("");
       look();
@@ -200,9 +205,14 @@ export function photo(desk, give) {
   /** @returns {import("../../../web/types.d.ts").StripPaper} */
   function wanted() {
     const l = lightness[by];
-    if (by === "card") return l !== null && card ? { kind: "card", at: card, lightness: l } : { kind: "typed", lightness: 100 };
+    if (by === "card") return l !== null && card && pointed ? { kind: "card", at: card, lightness: l } : { kind: "typed", lightness: 100 };
     // Without it readings are relative for now: the paper counts as 100, and can't be used.
     return { kind: by, lightness: l ?? 100 };
+  }
+
+  /** A quarter of the picture where the mark for the card is in nobody's way. @returns {Point} */
+  function cardCorner() {
+    return opened ? [0.86 * opened.width, 0.86 * opened.height] : [0, 0];
   }
 
   function again() {
@@ -232,13 +242,16 @@ export function photo(desk, give) {
       }
       ends = null;
       setting = false;
+      failed = false;
       tell(`${got.bands.length} bands are read, ${got.bands.filter((band) => band.lightness !== null).length} of them told. Look at their edges on the picture; drag one that is off.`);
       look();
     } catch (error) {
       if (turn !== asked || picked !== count) return;
       tell(/** @type {Error} */ (error).message);
       if (/** @type {any} */ (error).code === "no_strip_photo") work.hidden = true;
-      found = null;
+      failed = true;
+      // The bands before stay in sight where the strip was not moved; they are not to be used.
+      if (place.kind !== "corners") found = null;
       // Something to take hold of, whatever could not be told.
       if (!corners && opened) {
         const { width: w, height: high } = opened;
@@ -369,7 +382,7 @@ export function photo(desk, give) {
 
   /** The table and the words. */
   function fill() {
-    const known = by === "card" ? lightness.card !== null && card !== null : lightness[by] !== null;
+    const known = !failed && (by === "card" ? lightness.card !== null && pointed : lightness[by] !== null);
     paper.set(lightness[by] ?? 0, "L*");
     say(/** @type {HTMLElement} */ (paper.root.querySelector("label")), by === "card" ? "The card's" : "Paper");
     say(hint, by === "typed" ? "L* of the bare paper beside the strip, by a meter or a scan of known tones."
@@ -395,7 +408,7 @@ export function photo(desk, give) {
     asFound.disabled = !edited;
     const told = all.filter((band) => band.lightness !== null).length;
     use.disabled = !found || !known || told < 3;
-    say(why, !found ? "" : !known ? `The readings are relative for now, the paper counted as 100: ${by === "card" ? "put the mark on the card and type its L*" : "type the paper's L*"} to use them.`
+    say(why, !found || failed ? "" : !known ? `The readings are relative for now, the paper counted as 100: ${by === "card" ? "put the mark on the card and type its L*" : "type the paper's L*"} to use them.`
       : told < all.length ? "Bands that can't be told go into the form empty, for you to read by hand." : "");
     list.caption?.replaceChildren(known ? "Bands as read, absolute L*" : "Bands as read, relative: paper = 100");
     list.hidden = !found;
