@@ -491,6 +491,7 @@ impl Desk {
             title: choice.title.clone(),
             letter: choice.letter.clone(),
             date: (!choice.date.is_empty()).then(|| choice.date.clone()),
+            bath: plan.settings.strip_words(),
             judged: plan.day.named().then(|| plan.day.judged().clone()),
             scaled: plan.day.scaled_words(),
             strip_plan: (plan.strip.kind() == StripKind::Missing).then(|| plan.day.strip_plan().clone()),
