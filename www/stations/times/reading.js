@@ -2,8 +2,8 @@
 import { h, say, table } from "../../dom.js";
 import { radios } from "../../fields.js";
 import { clock, number, readNumber } from "../../format.js";
-import { day } from "../../kept-strips.js";
 import { EXAMPLE_STRIP, ownStrip } from "../../settings.js";
+import { day } from "../../shelf.js";
 import { kept, strips } from "./kept.js";
 
 /** @typedef {import("../../../web/types.d.ts").Meaning} Meaning */
