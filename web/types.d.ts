@@ -304,6 +304,28 @@ export interface Limits {
   under: { mark_mm: number; count: number; share: number; places: { tone: number; area_mm2: number; across_mm: number; at: Xy }[] };
 }
 
+/** Where a printed strip lies in its picture, pixels of the upright picture. */
+export type StripPlace =
+  | { kind: "found" }
+  /** Between two points on the middles of its short ends. */
+  | { kind: "ends"; ends: [Xy, Xy] }
+  /** Clockwise; `directed`: the first and the last are at the paper's end, else the core tells which end that is. */
+  | { kind: "corners"; corners: [Xy, Xy, Xy, Xy]; directed: boolean };
+/** How light the bare paper is, L*: measured, judged by eye, or told by a grey card at a point of the picture. */
+export type StripPaper = { kind: "typed" | "by_eye"; lightness: number } | { kind: "card"; at: Xy; lightness: number };
+/** A printed strip, read from a picture. */
+export interface StripPhoto {
+  corners: [Xy, Xy, Xy, Xy];
+  /** From the paper's end on; `from` and `to` are shares of its length. `lightness` null: can't be told, and `doubt` says why. */
+  bands: { from: number; to: number; outline: [Xy, Xy, Xy, Xy]; lightness: number | null; spread: number; excluded: number; doubt: string | null }[];
+  /** L* of the bare paper beside it. */
+  paper: number;
+  /** Whether the first band is taken for the unbitten end; else the paper beside stands for 0 s. */
+  unbitten: boolean;
+  /** Lightest over darkest light along it. */
+  fall: number;
+  notes: string[];
+}
 /** What was read off a band: absolute L*, absolute density, reflectance 0–1 or in %. */
 export type Quantity = "lightness" | "density" | "reflectance" | "percent";
 /** One band as typed; the paper is the first. */
@@ -402,6 +424,12 @@ export interface Calls {
   picture: [PictureSpec, Picture];
   /** The corners of a photographed sheet, and its width over height by the perspective (0: can't be told). Refused where they can't be told. */
   find_corners: [null, { corners: [[number, number], [number, number], [number, number], [number, number]]; proportion: number }];
+  /** The picture of a printed strip, kept beside the drawing, which it does not touch. */
+  strip_photo_open: [{ file: Blob; name: string }, { width: number; height: number; notes: string[] }];
+  /** That picture, or a part of it (left, top, right, bottom in its pixels). */
+  strip_photo_picture: [{ part: [number, number, number, number] | null; width: number; height: number }, Picture];
+  /** Reads the strip; `bands` are shares of its length as edited, or null to look for them. */
+  strip_photo_read: [{ place: StripPlace; bands: [number, number][] | null; paper: StripPaper }, StripPhoto];
   islands: [{ number: number }, Islands];
   removed: [null, Removed];
   limits: [null, Limits];

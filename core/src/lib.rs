@@ -69,6 +69,7 @@ pub mod smoothing;
 pub mod soft;
 pub mod stopouts;
 pub mod strip;
+pub mod strip_photo;
 pub mod strip_plan;
 pub mod tones;
 pub mod type_face;

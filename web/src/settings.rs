@@ -172,6 +172,18 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// Where the times come from besides the strip's name, as the sheets print it: the day it was bitten, its bath, how it was read.
+    #[must_use]
+    pub fn strip_words(&self) -> Option<String> {
+        let Some(StripChoice::Own(StripSettings { about, .. })) = &self.strip else { return None };
+        let day = (!about.bitten.is_empty()).then(|| format!("bitten {}", about.bitten));
+        let bath = (!about.bath.is_empty()).then(|| about.bath.clone());
+        let warmth = about.celsius.map(|celsius| format!("{celsius} °C"));
+        let eye = (about.read == Some(HowRead::ByEye)).then(|| "READ BY EYE".to_owned());
+        let words: Vec<String> = [day, bath, warmth, eye].into_iter().flatten().collect();
+        (!words.is_empty()).then(|| words.join(" · "))
+    }
+
     /// The printer's practice at the bath.
     ///
     /// # Errors

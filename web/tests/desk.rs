@@ -88,6 +88,9 @@ fn a_refusal_is_a_sentence_and_the_plan_before_stays() {
         json!({ "breaks": [50, 60, 40, 20] }),
         json!({ "breaks": [50] }),
         json!({ "reserve_l": 60 }),
+        json!({ "reading_error_l": 0 }),
+        json!({ "handling": { "slack_s": 2, "lag_s": 31, "drag_s": 0 } }),
+        json!({ "handling": { "slack_s": 2, "lag_s": 5, "drag_s": 0 } }),
         json!({ "strip": { "id": "x", "readings": [[0, 90], [10, 80]] } }),
         json!({ "strip": { "id": "x", "readings": [[0, 90], [20, 80], [10, 85], [40, 60]] } }),
     ];
@@ -100,6 +103,26 @@ fn a_refusal_is_a_sentence_and_the_plan_before_stays() {
     assert_eq!(desk.plan().unwrap().report(&[]).json(), before);
     // And what was kept is not that of a face that was refused half-way.
     update(&mut desk, &json!({ "breaks": [80, 60, 40, 20] })).unwrap();
+}
+
+/// Ranges are worked out anew where times are, and taken over, to the digit, where they are not.
+#[test]
+fn ranges_go_with_the_times() {
+    let mut desk = desk();
+    let ranges = |desk: &Desk| desk.plan().unwrap().bites().tones.iter().map(|tone| tone.range.unwrap()).collect::<Vec<_>>();
+    let first = ranges(&desk);
+    update(&mut desk, &json!({ "breaks": [80, 60, 40, 20] })).unwrap();
+    assert_eq!(ranges(&desk), first);
+    update(&mut desk, &json!({ "reading_error_l": 2 })).unwrap();
+    let wide = ranges(&desk);
+    assert!(wide.iter().zip(&first).skip(1).all(|(wide, first)| wide.1.0 - wide.0.0 > first.1.0 - first.0.0), "{wide:?} {first:?}");
+    update(&mut desk, &json!({ "handling": { "slack_s": 2, "lag_s": 2, "drag_s": 0 } })).unwrap();
+    let late = desk.plan().unwrap().bites();
+    for (k, tone) in late.tones.iter().enumerate() {
+        assert!((tone.total.0 - tone.effective.0 - 2.0 * k as f64).abs() < 1e-9, "{tone:?}");
+    }
+    update(&mut desk, &json!({})).unwrap();
+    assert_eq!(ranges(&desk), first);
 }
 
 #[test]
@@ -367,7 +390,7 @@ fn what_is_no_number_is_refused_wherever_it_stands() {
     let photo = json!({ "corners": [[10, 5], [290, 8], [285, 190], [12, 195]], "sheet_mm": [60, 40], "spots": [], "even": true, "neutral": true, "mix": [1, 1, 1] });
     let base = |change: &Value| settings(change);
     type Set = fn(&mut Settings, f64);
-    let set: [(&str, Set); 30] = [
+    let set: [(&str, Set); 34] = [
         ("width", |s, v| s.plate.width_mm = Millimetres(v)),
         ("height", |s, v| s.plate.height_mm = Millimetres(v)),
         ("bevel", |s, v| s.plate.bevel_mm = Millimetres(v)),
@@ -375,6 +398,10 @@ fn what_is_no_number_is_refused_wherever_it_stands() {
         ("mark", |s, v| s.mark_mm = v),
         ("smoothing", |s, v| s.smoothing_mm = v),
         ("reserve", |s, v| s.reserve_l = v),
+        ("reading error", |s, v| s.reading_error_l = v),
+        ("slack", |s, v| s.handling.slack_s = v),
+        ("lag", |s, v| s.handling.lag_s = v),
+        ("drag-out", |s, v| s.handling.drag_s = v),
         ("turn", |s, v| s.placing.turn = v),
         ("scale", |s, v| s.placing.scale = v),
         ("offset across", |s, v| s.placing.offset_mm.0 = v),

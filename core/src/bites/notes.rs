@@ -26,8 +26,8 @@ const NO_BLACK: f64 = 32.0;
 /// L* by which rounding a total may move its tone before a word is due: what a reading is off by.
 const ROUNDED: f64 = 1.0;
 
-/// How far a fitted curve may end from the darkest reading before a word is due, L*.
-const SHORT_OF: f64 = 0.1;
+/// How much lighter than the darkest reading a fitted curve may end before a word is due, L*.
+const SHORT_OF: f64 = 0.5;
 
 /// What a strip's readings and their curve say, most important first.
 pub(super) fn of_strip(curve: &BiteCurve) -> Vec<String> {
@@ -44,11 +44,11 @@ fn fitted(curve: &BiteCurve) -> Option<String> {
     let mut said = "Since not every band is darker than the one before, the times follow a smooth curve laid between the readings, not \
                     through them; a band that lies far off counts little."
         .to_owned();
-    let (reach, read) = (curve.reach(), curve.darkest());
-    if reach.0 > read.0 + SHORT_OF && curve.lightness_at(curve.end()) > read {
+    let (end, read) = (curve.lightness_at(curve.end()), curve.darkest());
+    if end.0 > read.0 + SHORT_OF {
         said += &format!(
-            " It comes to L* {:.1}, not to the L* {:.1} that was read at its end: no tone is planned darker than that.",
-            reach.0, read.0
+            " It ends at L* {:.1}, not at the L* {:.1} that was read there: no tone is planned darker than it comes.",
+            end.0, read.0
         );
     }
     Some(said)
@@ -357,7 +357,7 @@ mod tests {
     fn a_fitted_curve_says_so_and_where_it_ends() {
         let said = notes(&strip(&[(0.0, 90.0), (10.0, 84.0), (20.0, 84.5), (40.0, 78.0), (80.0, 72.0), (160.0, 66.0), (320.0, 50.0)]), 4);
         let fitted = said.iter().find(|note| note.contains("laid between the readings")).unwrap();
-        assert!(fitted.contains("It comes to L* 5") && fitted.contains("not to the L* 50.0"), "{fitted}");
+        assert!(fitted.contains("It ends at L* 5") && fitted.contains("not at the L* 50.0"), "{fitted}");
         assert!(said.iter().any(|note| note.starts_with("10 s (L* 84.0) and 20 s (L* 84.5) disagree")), "{said:?}");
     }
 

@@ -290,7 +290,8 @@ function drawn(all, present, looked, choose) {
   // Two and three tones are so far off that they would press the rest flat: the axis ends where four tones stand, and says what lies beyond.
   const errors = known.filter((w) => w.tones >= 4).map((w) => w.error_l);
   const most = Math.max(1, Math.ceil(1.15 * Math.max(0, ...errors)));
-  const y = (/** @type {number} */ l) => middle - (middle - top) * Math.min(1, l / most);
+  const free = (/** @type {number} */ l) => middle - (middle - top) * l / most;
+  const y = (/** @type {number} */ l) => free(Math.min(most, l));
   const longest = Math.max(10, ...known.map((w) => w.minutes));
   const floor = H - foot;
   const bar = (/** @type {number} */ m) => (floor - middle - 34) * m / longest;
@@ -303,13 +304,14 @@ function drawn(all, present, looked, choose) {
     parts.push(svg("line", { class: "hair", x1: left, x2: W - 4, y1: y(l), y2: y(l) }), svg("text", { x: left - 7, y: y(l) + 4, "text-anchor": "end" }, String(l)));
   }
   parts.push(svg("line", { class: "hair", x1: left, x2: W - 4, y1: floor, y2: floor }));
-  const line = known.map((w, i) => `${i && known[i - 1].tones === w.tones - 1 ? "L" : "M"}${x(w.tones).toFixed(1)} ${y(w.error_l).toFixed(1)}`).join("");
-  if (known.length > 1) parts.push(svg("path", { class: "curve", d: line }));
+  const line = known.map((w, i) => `${i && known[i - 1].tones === w.tones - 1 ? "L" : "M"}${x(w.tones).toFixed(1)} ${free(w.error_l).toFixed(1)}`).join("");
+  // What lies beyond the axis leaves the picture at the top, and is not laid flat along it.
+  if (known.length > 1) parts.push(svg("clipPath", { id: "within-axis" }, svg("rect", { x: left, y: top, width: W - left - 4, height: middle - top })), svg("path", { class: "curve", d: line, "clip-path": "url(#within-axis)" }));
   for (const w of known) {
     const at = x(w.tones);
     const beyond = w.error_l > most;
     if (!beyond) parts.push(svg("circle", { class: "reading", cx: at, cy: y(w.error_l), r: narrow ? 3.5 : 4.5 }));
-    if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at, y: y(w.error_l) - (beyond ? 4 : 10), "text-anchor": "middle" }, tenths(w.error_l)));
+    if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at, y: y(w.error_l) - (beyond ? 4 : 10), "text-anchor": "middle" }, `${beyond ? "↑ " : ""}${tenths(w.error_l)}`));
     const tall = Math.max(1, bar(w.minutes));
     const painting = bar(w.paint_min);
     parts.push(svg("rect", { class: "rest", x: at - wide * 0.31, y: floor - tall, width: wide * 0.62, height: tall }),
