@@ -237,7 +237,7 @@ fn bench_sizeless(criterion: &mut Criterion) {
     (readings[3].lightness, readings[4].lightness) = (readings[4].lightness, readings[3].lightness);
     let messy = TestStrip::new("messy", StripKind::Measured, readings).unwrap();
     for (name, strip) in [("through its readings", &example), ("fitted between them", &messy)] {
-        criterion.bench_function(format!("bites, strip to ladder with ranges, {name}"), |bencher| {
+        criterion.bench_function(&format!("bites, strip to ladder with ranges, {name}"), |bencher| {
             bencher.iter(|| {
                 let curve = BiteCurve::of(strip);
                 let targets = bites::targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();

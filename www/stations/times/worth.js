@@ -273,7 +273,7 @@ function noted(state, now) {
   if (now?.missing) list.push(`${sentence(now.missing)} ${now.missing.includes(" and ") ? "are" : "is"} not counted: there are no standard minutes, give your own above.`);
   if (now?.left_out) list.push("What is set by hand, and a fixed resist, are left out of these figures.");
   if (now?.rough) list.push("On so large a plate the smallest mark is only a pixel or two here, so edge and minutes come out too high: take them to compare, and the plan’s own to go by.");
-  list.push("Worked out on a smaller picture of the plate, so edge and minutes come out a few percent below those of the plan.");
+  list.push("Worked out on a smaller picture of the plate, so edge and minutes may come out a few percent below those of the plan.");
   return list;
 }
 
