@@ -15,7 +15,7 @@ use std::process::ExitCode;
 
 use lexopt::prelude::*;
 use stepbite_core::bites;
-use stepbite_core::curve::{BiteCurve, REPLICATES};
+use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Fit};
 use stepbite_core::grain::{Grain, GrainSettings};
@@ -147,7 +147,7 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
     };
     let curve = BiteCurve::of(&strip);
     let targets = bites::targets(count, &curve, Targets::RESERVE)?;
-    let plan = bites::plan(&targets, &curve, &strip)?.ranged(&curve, REPLICATES);
+    let plan = bites::plan(&targets, &curve, &strip)?.ranged(&curve, curve.replicates());
 
     let drawing = Drawing::read(&read(&job.drawing)?)?;
     let face = face::place(&drawing, &plate, job.fit, PxPerMm(job.px_per_mm))?;

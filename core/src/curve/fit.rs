@@ -7,8 +7,14 @@
 //! so that a misread band draws the curve with a bounded force. It is SciPy's `soft_l1`, against which it is tested. Levenberg and
 //! Marquardt's method (`rmpfit`, MINPACK's way) minimises squares; given `sign(r)·√ρ(r²)` for residuals it minimises this.
 //!
-//! Lp stays at or above the paper's reading. Were it below, tones between the two would have no
-//! time; above, the curve leaves the paper a moment after 0 s, as a bath with an induction time does.
+//! `rmpfit` was taken for having no dependencies (nalgebra would come with `levenberg-marquardt`), for its bounds, and because it reckons
+//! with + − × ÷ √ alone, which every target rounds alike.
+//!
+//! # The ends
+//! Lp stays at or above the paper's reading. Were it below, tones between the two would have no time; above, the curve leaves the paper a
+//! moment after 0 s, as a bath with an induction time does. Tone 0 is not bitten and prints as the paper *reads*, whatever Lp is.
+//! At the dark end the curve may come out lighter or darker than the darkest reading. Lighter: no tone is planned darker than it comes.
+//! Darker: no tone is planned darker than was read. It says nothing past the darkest band.
 
 use crate::light::Lightness;
 use crate::strip::Reading;
@@ -121,9 +127,9 @@ impl Fitter {
         }
     }
 
-    /// For a bootstrap: a thousandth of a reading error is near enough.
+    /// For a bootstrap: a hundredth of what readings scatter by is near enough.
     pub(super) fn quick(readings: &[Reading]) -> Self {
-        Self::new(readings, MPConfig { ftol: 1e-6, xtol: 1e-5, gtol: 1e-6, max_iter: 30, ..MPConfig::new() })
+        Self::new(readings, MPConfig { ftol: 1e-4, xtol: 1e-4, gtol: 1e-4, max_iter: 20, ..MPConfig::new() })
     }
 
     /// The curve for other lightnesses at the same times, begun at one that is near.

@@ -17,13 +17,25 @@ use rand_pcg::rand_core::{Rng, SeedableRng};
 /// Quantiles of the range.
 pub const QUANTILES: (f64, f64) = (0.1, 0.9);
 
-/// Usual number of replicates: quantiles repeat within a twentieth of the range's width.
+/// Usual number of replicates through readings: quantiles repeat within a twentieth of the range's width.
 pub const REPLICATES: usize = 2000;
+
+/// Usual number between them, where each replicate is a fit: within a fifteenth.
+const REPLICATES_FITTED: usize = 1000;
 
 /// Any number does; it makes equal strips give equal ranges.
 const SEED: u64 = 0x5354_4550_4249_5445;
 
 impl BiteCurve {
+    /// How many replicates a range of this curve usually rests on, so that it is there at once.
+    #[must_use]
+    pub fn replicates(&self) -> usize {
+        match self.shape {
+            Shape::Through(_) => REPLICATES,
+            Shape::Fitted(_) => REPLICATES_FITTED,
+        }
+    }
+
     /// The range of the total at which each lightness is reached: never before 0 s, never past the planned end, and holding the
     /// curve's own time.
     ///

@@ -17,25 +17,27 @@ const TICKS = [0, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 2400, 4800, 9600, 1920
 
 /** @returns {import("../../state.js").Part} */
 export function chart() {
-  const verdict = h("ul", { class: "verdict" });
+  const findings = h("ul", { class: "findings" });
   const bands = h("div", { class: "bands scroll", tabindex: 0, role: "region", "aria-label": "The strip as it looks" });
   const picture = h("div", { class: "chart" });
   const facts = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the strip's readings" });
-  const root = h("div", { class: "fit" }, verdict, bands, picture, h("details", { class: "behind" }, h("summary", null, "The readings in a table"), facts));
+  const root = h("div", { class: "fit" }, findings, bands, picture, h("details", { class: "behind" }, h("summary", null, "The readings in a table"), facts));
   /** @type {Plan | null} */
   let shown = null;
-  let narrow = false;
+  // On a phone the chart is drawn narrow rather than shrunk, so that its words keep their size.
+  const phone = window.matchMedia("(max-width: 640px)");
+  phone.addEventListener("change", () => {
+    if (shown) picture.replaceChildren(curve(shown, phone.matches), key(shown));
+  });
   return {
     root,
     update({ plan }) {
-      // On a phone the chart is drawn narrow rather than shrunk, so that its words keep their size.
-      const phone = window.matchMedia("(max-width: 640px)").matches;
-      if (!plan || (plan === shown && phone === narrow)) return;
-      [shown, narrow] = [plan, phone];
-      verdict.replaceChildren(...plan.verdict.map((sentence) => h("li", null, sentence)));
-      verdict.hidden = plan.verdict.length === 0;
+      if (!plan || plan.strip_bands.length === 0 || plan === shown) return;
+      shown = plan;
+      findings.replaceChildren(...plan.verdict.map((sentence) => h("li", null, sentence)));
+      findings.hidden = plan.verdict.length === 0;
       bands.replaceChildren(blocks(plan));
-      picture.replaceChildren(curve(plan, phone), key(plan));
+      picture.replaceChildren(curve(plan, phone.matches), key(plan));
       facts.replaceChildren(readings(plan));
     },
   };
@@ -89,8 +91,9 @@ function curve(plan, phone) {
     parts.push(svg("circle", { class: "reading", cx: x(t), cy: y(l), r: 4.5 }));
     if (said === "disagrees") parts.push(svg("circle", { class: "doubt", cx: x(t), cy: y(l), r: 9.5 }));
   }
-  const restarts = plan.strip_bands.some((band, i) => Math.abs(band.effective_s - plan.strip_readings[i][0]) > 1e-6);
-  parts.push(svg("text", { class: "axis", x: left, y: H - 2 }, restarts ? "total time that bites, m:ss" : "total time in the bath, m:ss"), svg("text", { class: "axis", x: left - 8, y: 13, "text-anchor": "end" }, "L*"));
+  const moved = plan.strip_bands.some((band, i) => Math.abs(band.effective_s - plan.strip_readings[i][0]) > 1e-6);
+  const axis = plan.bath.factor !== 1 ? "total time in today's bath, m:ss" : moved ? "total time that bites, m:ss" : "total time in the bath, m:ss";
+  parts.push(svg("text", { class: "axis", x: left, y: H - 2 }, axis), svg("text", { class: "axis", x: left - 8, y: 13, "text-anchor": "end" }, "L*"));
   const [first, darkest] = [plan.strip_readings[0], plan.strip_readings.reduce((a, b) => b[1] < a[1] ? b : a)];
   return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Lightness of strip ${plan.strip.id} falls from L* ${number(first[1])} at the paper to ${number(darkest[1])} after ${clock(darkest[0])}; the tables below hold the same figures` }, ...parts);
 }

@@ -47,7 +47,7 @@ export function ladder(desk) {
       slack.set(settings.handling.slack_s);
       lag.set(settings.handling.lag_s);
       drag.set(settings.handling.drag_s);
-      if (!plan) return;
+      if (!plan || plan.strip.kind === "missing") return;
       say(caption, plan.strip.kind === "example" ? "The bites, by the example strip" : `The bites, by strip ${plan.strip.id}`);
       const { slack_s, lag_s, drag_s } = (state.planned ?? settings).handling;
       rows.replaceChildren(...plan.tones.map((tone, k) => h("tr", null,

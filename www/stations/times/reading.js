@@ -226,10 +226,13 @@ export function reading(desk) {
     confirmed = "";
   }
 
-  /** L* read elsewhere, put into the rows in their order. @param {{ lightness: number }[]} bands @param {"photo" | "scan"} from */
+  /** L* read elsewhere, put into the rows in their order. A band that could not be told is null: its row stays empty. @param {{ lightness: number | null }[]} bands @param {"photo" | "scan"} from */
   function give(bands, from) {
     grow(bands.length);
-    rows.forEach((row, i) => { row.lightness.value = bands[i] ? number(bands[i].lightness, 1) : ""; });
+    rows.forEach((row, i) => {
+      const lightness = bands[i]?.lightness ?? null;
+      row.lightness.value = lightness === null ? "" : number(lightness, 1);
+    });
     setQuantity("lightness");
     setRead(from);
     desk.notice(`${bands.length} readings stand in the rows, the paper first. Type the time of each band beside them.`);
