@@ -110,7 +110,7 @@ export function verdict() {
   const word = h("strong", null);
   const said = h("span", null);
   const why = h("ul", { class: "reasons" });
-  const root = h("div", { class: "verdict", role: "status" }, h("p", { class: "word" }, word, said), why);
+  const root = h("div", { class: "pair-verdict", role: "status" }, h("p", { class: "word" }, word, said), why);
   return {
     root,
     /** @param {Bath} bath */
