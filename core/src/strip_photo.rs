@@ -278,9 +278,9 @@ fn trimmed(light: &Light<'_>, found: Settled, by_itself: bool) -> Result<Settled
         if high > BANDS.0 && as_paper(0) && as_paper(high - 1) {
             // Both points stand past the strip, or one on its unbitten end: the end beside the darker band is past it.
             if levels[1] < levels[high - 2] {
-                low += 1
+                low += 1;
             } else {
-                high -= 1
+                high -= 1;
             }
             return Settled::of(light, reach(found.bands[low].from, found.bands[high - 1].to));
         }
@@ -301,7 +301,8 @@ fn trimmed(light: &Light<'_>, found: Settled, by_itself: bool) -> Result<Settled
         let share = |u: f64| u * (1.0 + before + after) - before;
         let Some((low, high)) = extent_of(&wide, |u| (0.0..=1.0).contains(&share(u))) else { break };
         best = Some((share(wide.bands[low].from), share(wide.bands[high].to)));
-        if if rising { high + 1 < wide.bands.len() } else { low > 0 } {
+        let seen_beyond = if rising { high + 1 < wide.bands.len() } else { low > 0 };
+        if seen_beyond {
             break;
         }
     }

@@ -55,8 +55,7 @@ fn by_card(
         return Err(StripPhotoError::CardLightness(card.0));
     }
     let radius = (0.06 * flat.px.1).max(2.0);
-    let (mean, spread) = disc(light, at, radius).filter(|(_, spread)| *spread < EVEN).ok_or(StripPhotoError::Card)?;
-    let _ = spread;
+    let (mean, _) = disc(light, at, radius).filter(|(_, spread)| *spread < EVEN).ok_or(StripPhotoError::Card)?;
     let back = map.inverse();
     let white = |p: Point| {
         let [u, v] = back.apply(p);

@@ -144,8 +144,8 @@ fn pieces(small: &Small, field: &Plane<f64>, coloured: bool) -> Vec<Piece> {
             return;
         }
         members[piece].push((y as f64 + 0.5, start as f64, end as f64));
-        let ends = f64::from(u8::from(start == 0)) + f64::from(u8::from(end as usize == w));
-        cut[piece] += if y == 0 || y as usize + 1 == h { (end - start) as f64 } else { ends };
+        let ends = f64::from(u8::from(start == 0)) + f64::from(u8::from(end == w));
+        cut[piece] += if y == 0 || y + 1 == h { (end - start) as f64 } else { ends };
     });
     let least = LEAST.0 * (w * h) as f64;
     let mut found: Vec<Piece> = members.iter().zip(cut).filter(|(_, cut)| *cut < 1.0).filter_map(|(runs, _)| piece(runs, least)).collect();
@@ -254,7 +254,7 @@ pub(super) fn between(light: &Light<'_>, ends: [Point; 2]) -> Result<Corners, St
     };
     let step = (length / 160.0).max(0.5);
     let side = |way: f64| {
-        let profile: Vec<f64> = (0..130).map_while(|k| at(way * k as f64 * step)).collect();
+        let profile: Vec<f64> = (0..130).map_while(|k| at(way * f64::from(k) * step)).collect();
         // The first place that rises steeply, over three samples: strip to paper.
         let rise = |k: usize| profile[k + 3] - profile[k];
         let places = profile.len().saturating_sub(3);

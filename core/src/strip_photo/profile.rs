@@ -39,7 +39,7 @@ impl Profile {
             .flat_map(|i| (0..GROUPS).map(move |k| ((share(i), share(i + 1)), (row(k), row(k + 1)))))
             .map(|(along, across)| Cell::of(flat, paper, along, across))
             .collect();
-        Ink::of(cells.iter()).spoil(&mut cells, GROUPS);
+        Ink::of(&cells.iter()).spoil(&mut cells, GROUPS);
         let mut clear: Vec<Vec<Cell>> =
             cells.chunks(GROUPS).map(|cells| cells.iter().filter(|cell| !cell.burnt).copied().collect()).collect();
         for cells in &mut clear {

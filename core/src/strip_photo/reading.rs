@@ -79,7 +79,7 @@ impl Cell {
 /// Every band's level.
 pub(super) fn levels(flat: &Flat, paper: &Paper, bands: &[BandSpan]) -> Vec<Level> {
     let mut cells: Vec<(Vec<Cell>, usize)> = bands.iter().map(|&band| cells(flat, paper, band)).collect();
-    let ink = Ink::of(cells.iter().flat_map(|(cells, _)| cells));
+    let ink = Ink::of(&cells.iter().flat_map(|(cells, _)| cells));
     for (cells, along) in &mut cells {
         ink.spoil(cells, *along);
     }
@@ -91,7 +91,7 @@ pub(super) struct Ink([f64; 2]);
 
 impl Ink {
     /// The median of one over the other, over all the strip.
-    pub(super) fn of<'a>(cells: impl Iterator<Item = &'a Cell> + Clone) -> Self {
+    pub(super) fn of<'a>(cells: &(impl Iterator<Item = &'a Cell> + Clone)) -> Self {
         Self([0, 1].map(|k| {
             let dark = cells.clone().filter(|cell| !cell.burnt && cell.light < 0.7 && cell.seen > 0.01);
             median(&mut dark.map(|cell| cell.colour[k] / libm::log(cell.light.max(1e-4))).collect::<Vec<f64>>()).unwrap_or(0.0)

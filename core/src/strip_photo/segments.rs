@@ -161,11 +161,11 @@ impl Costs {
             let mut now = vec![f64::MAX; n + 1];
             let mut way = vec![0; n + 1];
             for to in shortest..=n {
-                for from in 0..=to - shortest {
-                    if before[from] >= f64::MAX {
+                for (from, &so_far) in before.iter().enumerate().take(to - shortest + 1) {
+                    if so_far >= f64::MAX {
                         continue;
                     }
-                    let all = before[from] + self.cost(from, to);
+                    let all = so_far + self.cost(from, to);
                     if all < now[to] {
                         (now[to], way[to]) = (all, from);
                     }

@@ -134,9 +134,8 @@ impl fmt::Display for StripPhotoError {
             ),
             Self::Few { bands } => write!(
                 f,
-                "{} {} can be told along the strip, and a strip has {} or more: set its ends on the strip's own, set the bands by hand, or read it by eye.",
-                ["No band", "1 band", "2 bands"].get(*bands).unwrap_or(&"Too few bands"),
-                "only",
+                "{} can be told along the strip, and a strip has {} or more: set its ends on the strip's own, set the bands by hand, or read it by eye.",
+                ["No bands", "Only 1 band", "Only 2 bands"].get(*bands).unwrap_or(&"Too few bands"),
                 BANDS.0
             ),
             Self::Many { bands } => write!(f, "{bands} bands came, and {} are the most: merge some.", BANDS.1),
