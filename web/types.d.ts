@@ -32,6 +32,10 @@ export interface Settings {
   hand_error_mm: number;
   /** Minutes that stop-outs really took, 0.1 to 1440. */
   painted: Painted[];
+  /** How much one printed tone scatters: a standard deviation, L*, 0.1 to 10. */
+  scatter_l: number;
+  /** The printer's own minutes a bite for the varnish to dry, and for rinsing and drying the plate, 0 to 1440; null: not given, and not counted. */
+  bench: { dry_min: number | null; rinse_min: number | null };
   bath: BathSettings;
   /** One known time bitten first thing on the day, and the L* of its dry print: scales all times; null: none. */
   witness: { seconds: number; lightness: number } | null;
@@ -300,12 +304,78 @@ export interface Limits {
   under: { mark_mm: number; count: number; share: number; places: { tone: number; area_mm2: number; across_mm: number; at: Xy }[] };
 }
 
+/** Where a printed strip lies in its picture, pixels of the upright picture. */
+export type StripPlace =
+  | { kind: "found" }
+  /** Between two points on the middles of its short ends. */
+  | { kind: "ends"; ends: [Xy, Xy] }
+  /** Clockwise; `directed`: the first and the last are at the paper's end, else the core tells which end that is. */
+  | { kind: "corners"; corners: [Xy, Xy, Xy, Xy]; directed: boolean };
+/** How light the bare paper is, L*: measured, judged by eye, or told by a grey card at a point of the picture. */
+export type StripPaper = { kind: "typed" | "by_eye"; lightness: number } | { kind: "card"; at: Xy; lightness: number };
+/** A printed strip, read from a picture. */
+export interface StripPhoto {
+  corners: [Xy, Xy, Xy, Xy];
+  /** From the paper's end on; `from` and `to` are shares of its length. `lightness` null: can't be told, and `doubt` says why. */
+  bands: { from: number; to: number; outline: [Xy, Xy, Xy, Xy]; lightness: number | null; spread: number; excluded: number; doubt: string | null }[];
+  /** L* of the bare paper beside it. */
+  paper: number;
+  /** Whether the first band is taken for the unbitten end; else the paper beside stands for 0 s. */
+  unbitten: boolean;
+  /** Lightest over darkest light along it. */
+  fall: number;
+  notes: string[];
+}
 /** What was read off a band: absolute L*, absolute density, reflectance 0–1 or in %. */
 export type Quantity = "lightness" | "density" | "reflectance" | "percent";
 /** One band as typed; the paper is the first. */
 export interface TypedRow { time: string; value: string }
 /** One possible reading of typed times. */
 export interface Meaning { unit: "seconds" | "minutes" | "minutes_and_seconds"; lists: "totals" | "dips"; longest_s: number; totals_s: number[] }
+/** What so many tones are worth. Worked out on a smaller picture of the face; what is set by hand and a fixed resist are left out. */
+export interface Worth {
+  tones: number;
+  /** The rule its breaks are by: those set by hand belong to their own count of tones, others are fitted beside them. */
+  breaks: "even" | "fitted" | "hand";
+  /** L* between the drawing, laid on the print's range, and the print, both melted in light by 0.7 mm: root mean square over the face. */
+  error_l: number;
+  edge_cm: number; islands: number; paint_min: number;
+  /** L* between the two nearest neighbours, and how many pairs are to be expected to fuse. */
+  closest_l: number; fusing: number;
+  /** The last tone's total as the clock is set, and the shortest bite; `gamble`: too short for a hand. */
+  bath_s: number; shortest: { bite: number; seconds: number; gamble: boolean };
+  /** Drying and rinsing, all bites, of what is given; `missing` names what is not. */
+  bench_min: number; missing: string | null;
+  /** All that is counted. */
+  minutes: number;
+  /** From one tone fewer: shares of the face that print visibly otherwise, nearer to the drawing, farther from it; and what that is worth in a sentence, added or left out. null for two tones. */
+  step: { changed: number; nearer: number; farther: number; added: string; dropped: string } | null;
+  /** Something set by hand, or a resist, is left out. */
+  left_out: boolean;
+  /** The plate is so large that the mark is a pixel or two in the smaller picture: edge and minutes come out too high. */
+  rough: boolean;
+}
+
+/** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
+export interface WhatIf {
+  bite: number;
+  /** As asked, and as reckoned: no bite is shorter than nothing. */
+  asked_s: number; seconds: number;
+  /** The bite as planned, what the clock was to be set to, and the fall of the curve where it was to end, L* a second. */
+  planned_s: number; planned_set_s: number; slope: number;
+  /** `past_end`: longer than the strip's last usable band, where nothing is known; `prints_l` is then that band's. */
+  tones: { tone: number; covered: boolean; planned_l: number; prints_l: number; by_l: number; past_end: boolean }[];
+  /** The next bite so that later tones come exactly back; `fits`: a hand can do it. null after the last. */
+  next: { bite: number; planned_s: number; left_s: number; set_s: number; gap_l: number; fits: boolean } | null;
+  /** Later bites dropped, targets kept; and the tones left spaced evenly. null where it is no way. */
+  dropped: WayOn | null;
+  respaced: WayOn | null;
+}
+/** Tones by their numbers in the plan; `joined` print as the tone that was off; `widest` is the widest gap left, and between which. */
+export interface WayOn {
+  rungs: { tone: number; prints_l: number; total_s: number; shown_total_s: number; bite_s: number; set_s: number }[];
+  joined: number[]; widest: [number, number, number]; narrowest_l: number | null;
+}
 
 export type View = "print" | "plate";
 
@@ -354,6 +424,12 @@ export interface Calls {
   picture: [PictureSpec, Picture];
   /** The corners of a photographed sheet, and its width over height by the perspective (0: can't be told). Refused where they can't be told. */
   find_corners: [null, { corners: [[number, number], [number, number], [number, number], [number, number]]; proportion: number }];
+  /** The picture of a printed strip, kept beside the drawing, which it does not touch. */
+  strip_photo_open: [{ file: Blob; name: string }, { width: number; height: number; notes: string[] }];
+  /** That picture, or a part of it (left, top, right, bottom in its pixels). */
+  strip_photo_picture: [{ part: [number, number, number, number] | null; width: number; height: number }, Picture];
+  /** Reads the strip; `bands` are shares of its length as edited, or null to look for them. */
+  strip_photo_read: [{ place: StripPlace; bands: [number, number][] | null; paper: StripPaper }, StripPhoto];
   islands: [{ number: number }, Islands];
   removed: [null, Removed];
   limits: [null, Limits];
@@ -361,6 +437,11 @@ export interface Calls {
   strip_typed: [{ rows: TypedRow[]; quantity: Quantity }, { meanings: Meaning[]; lightness: number[] }];
   /** Pasted text cut into rows; what its header says, where it says it. */
   strip_pasted: [{ text: string }, { rows: TypedRow[]; quantity: Quantity | null; lists: Meaning["lists"] | null; notes: string[] }];
+  /** One count of tones a call; kept until face, mark, strip or the rule for breaks change. */
+  worth: [{ tones: number }, Worth];
+  /** A small picture of the print at that count, mean tones, print view. */
+  worth_picture: [{ tones: number; width: number; height: number }, Picture];
+  what_if: [{ bite: number; seconds: number }, WhatIf];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
   strip_sheet: [SheetSettings, Uint8Array];

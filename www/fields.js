@@ -85,8 +85,10 @@ export function slider(desk, label, how) {
   });
   field.root.firstElementChild?.classList.add("hidden");
   range.addEventListener("input", () => {
+    // Read first: what follows the state sets the slider back to the value it had.
+    const value = Number(range.value);
     if (!desk.state.dragging) desk.set({ dragging: true });
-    how.take(Number(range.value), id);
+    how.take(value, id);
   });
   range.addEventListener("change", () => {
     desk.settle();

@@ -38,6 +38,12 @@ export function number(x, places = 1) {
   return short === "-0" ? "0" : short.replace("-", "−");
 }
 
+/** With its decimal also where that is nought, for figures that stand beside each other. @param {number} x */
+export function tenths(x) {
+  const text = x.toFixed(1);
+  return text === "-0.0" ? "0.0" : text.replace("-", "−");
+}
+
 /** Seconds as m:ss, rounded to the whole second. @param {number} seconds */
 export function clock(seconds) {
   if (Number.isNaN(seconds)) return NONE;

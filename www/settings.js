@@ -25,6 +25,7 @@ export const EXAMPLE = Object.freeze({
   bath: Object.freeze({ metal: null, mordant: null, before: null, strip_c: null, today_c: null, warmth_kj: null, litres: null, strength_g_l: null, capacity_g_l: null, depth_um: null }),
   witness: null, strip_plan: Object.freeze({ first_s: 10, last_s: 900, bands: 8, way: "covered", width_mm: 40, height_mm: 120 }),
   reading_error_l: 1, handling: Object.freeze({ slack_s: 2, lag_s: 0, drag_s: 0 }),
+  scatter_l: 1.5, bench: Object.freeze({ dry_min: null, rinse_min: null }),
 });
 
 /** The printer's own strip, where there is one. @param {Settings | null} [settings] */

@@ -53,8 +53,8 @@
   /** How much of a file is read at once, bytes. */
   const PART = 8 << 20;
 
-  /** Reads a file straight into the module's memory: a scan of a gigabyte is there once. @param {Blob} file @param {string} name */
-  function open(file, name) {
+  /** Reads a file straight into the module's memory: a scan of a gigabyte is there once. @param {Blob} file */
+  function take(file) {
     work.expect(file.size);
     for (let at = 0; at < file.size; at += PART) {
       let part;
@@ -65,7 +65,6 @@
       }
       work.part(new Uint8Array(part));
     }
-    return work.open(name);
   }
 
   /** @param {Call} request */
@@ -74,7 +73,15 @@
     const progress = (/** @type {string} */ stage, /** @type {number} */ share) => post({ id, progress: { stage, share } });
     switch (call) {
       case "open":
-        return open(given.file, given.name);
+        take(given.file);
+        return work.open(given.name);
+      case "strip_photo_open":
+        take(given.file);
+        return work.strip_photo_open();
+      case "strip_photo_picture":
+        return work.strip_photo_picture(given);
+      case "strip_photo_read":
+        return work.strip_photo_read(given);
       case "plan":
         return work.plan(given, progress);
       case "picture":
@@ -91,6 +98,12 @@
         return work.strip_pasted(given);
       case "limits":
         return work.limits();
+      case "worth":
+        return work.worth(given);
+      case "worth_picture":
+        return work.worth_picture(given);
+      case "what_if":
+        return work.what_if(given);
       case "sheets":
         return work.sheets(given);
       case "strip_sheet":

@@ -20,7 +20,7 @@ use stepbite_core::face::{self, Face, Fit};
 use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::homography::Homography;
 use stepbite_core::islands;
-use stepbite_core::light::Reflectance;
+use stepbite_core::light::{Lightness, Reflectance};
 use stepbite_core::lines::{self, LineSettings};
 use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
@@ -37,10 +37,13 @@ use stepbite_core::smoothing::Smoothing;
 use stepbite_core::soft;
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::{StripKind, TestStrip};
+use stepbite_core::strip_photo::{self, PaperLightness, StripPhotoSettings, StripPlace};
 use stepbite_core::tones::{self, Breaks, Targets, ToneCount};
 use stepbite_core::under;
-use stepbite_core::units::{Millimetres, PxPerMm};
+use stepbite_core::units::{Millimetres, PxPerMm, Seconds};
 use stepbite_core::view::View;
+use stepbite_core::what_if::what_if;
+use stepbite_core::worth::{Cut, Own, Preview, Worth};
 
 /// A face, its resolution, and the name of its size.
 struct Case {
@@ -104,12 +107,37 @@ fn photograph(width: usize, height: usize) -> (Drawing, Corners) {
     (Drawing::from_colour(plane), corners)
 }
 
+/// A strip of nine bands of coarse grain on a sheet in falling light, in colour, filling two thirds of the picture's width.
+fn strip_photograph(width: usize, height: usize) -> Drawing {
+    const BANDS: [f64; 9] = [91.0, 86.0, 80.5, 72.0, 61.0, 48.5, 36.5, 27.0, 20.5];
+    let (w, h) = (width as f64, height as f64);
+    let corners = [[0.16 * w, 0.42 * h], [0.85 * w, 0.38 * h], [0.86 * w, 0.52 * h], [0.17 * w, 0.55 * h]];
+    let to_strip = Homography::between(&corners, &[[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]).unwrap();
+    let levels = BANDS.map(|l| Lightness(l).reflectance().0);
+    let mut state = 9u32;
+    let mut chance = move || {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        f64::from(state >> 8) / f64::from(1u32 << 24)
+    };
+    Drawing::from_colour(Plane::from_fn(width, height, |x, y| {
+        let [u, v] = to_strip.apply([x as f64 + 0.5, y as f64 + 0.5]);
+        let on = (0.0..1.0).contains(&u) && (0.0..1.0).contains(&v);
+        let light = if on { levels[(u * 9.0) as usize] } else { 0.83 };
+        let grain = if on { 1.0 + 0.8 * (chance() - 0.5) } else { 1.0 + 0.04 * (chance() - 0.5) };
+        let here = 0.9 * light * grain * (1.0 - 0.5 * x as f64 / w);
+        [1.0, 0.88, 0.62].map(|tint| (Reflectance(here * tint).encoded().0 * 65_535.0) as u16)
+    }))
+}
+
 fn bench_photo(criterion: &mut Criterion) {
     let (drawing, corners) = photograph(3024, 4032);
     let settings = PhotoSettings { corners: Some(corners), ..PhotoSettings::default() };
     let mut group = criterion.benchmark_group("photograph");
     group.bench_function("corners found, 12 MP", |b| b.iter(|| black_box(corners::find(drawing.luminance()))));
     group.bench_function("straightened and evened, 12 MP", |b| b.iter(|| black_box(photo::straighten(&drawing, &settings).unwrap())));
+    let strip = strip_photograph(4032, 3024);
+    let settings = StripPhotoSettings { place: StripPlace::Found, bands: None, paper: PaperLightness::Typed(Lightness(92.0)) };
+    group.bench_function("test strip found and read, 12 MP", |b| b.iter(|| black_box(strip_photo::read(&strip, &settings).unwrap())));
     group.finish();
 }
 
@@ -183,6 +211,17 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
     let plain = tones::quantise(&face.lightness, &breaks);
     stage("17 what clean-up removed", &mut || drop(black_box(removed::of(&plain, &map, case.resolution))));
     stage("18 places under the mark", &mut || drop(black_box(under::places(&map, &Aside::default(), mark, case.resolution))));
+    let by = Some((mark, Smoothing::default()));
+    stage("19 preview for another bite", &mut || drop(black_box(Preview::of(&face.lightness, case.resolution, by))));
+    let preview = Preview::of(&face.lightness, case.resolution, by);
+    let prints: Vec<_> = plan.tones.iter().map(|tone| tone.target).collect();
+    let drawing = preview.laid(face.ends, curve.paper(), prints[prints.len() - 1]);
+    stage("20 one count of tones weighed", &mut || {
+        let cut = Cut::of(&preview, &breaks);
+        let print = preview.eye().sees_print(cut.map(), &prints);
+        black_box(Worth::of(&cut, &print, &drawing, &plan, &Own::default()));
+        black_box(print.shares(&print, &drawing));
+    });
     if case.name == "2 MP" {
         let settings = SheetSettings::default();
         stage("12 sheets and PDF", &mut || drop(black_box(pdf(&Sheets::of(&stopouts, &outlines, &plan, &case.plate, &settings)))));
@@ -198,7 +237,7 @@ fn bench_sizeless(criterion: &mut Criterion) {
     (readings[3].lightness, readings[4].lightness) = (readings[4].lightness, readings[3].lightness);
     let messy = TestStrip::new("messy", StripKind::Measured, readings).unwrap();
     for (name, strip) in [("through its readings", &example), ("fitted between them", &messy)] {
-        criterion.bench_function(format!("bites, strip to ladder with ranges, {name}"), |bencher| {
+        criterion.bench_function(&format!("bites, strip to ladder with ranges, {name}"), |bencher| {
             bencher.iter(|| {
                 let curve = BiteCurve::of(strip);
                 let targets = bites::targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
@@ -206,4 +245,7 @@ fn bench_sizeless(criterion: &mut Criterion) {
             });
         });
     }
+    let (_, curve, plan, _) = ten_tones();
+    let slip = || what_if(&plan, &curve, 4, Seconds(20.0));
+    criterion.bench_function("what if a bite was off", |bencher| bencher.iter(|| black_box(slip().is_ok())));
 }

@@ -193,7 +193,7 @@ impl BitePlan {
 }
 
 /// Rounded to what a hand can do; downwards where that would pass the longest total.
-fn by_hand_within(total: Seconds, longest: Seconds) -> Seconds {
+pub(crate) fn by_hand_within(total: Seconds, longest: Seconds) -> Seconds {
     let near = total.by_hand();
     if near <= longest { near } else { total.by_hand_short() }
 }

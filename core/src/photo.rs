@@ -18,12 +18,12 @@ use crate::warp::{Source, Warp};
 use std::fmt;
 
 pub mod corners;
-mod edge;
+pub(crate) mod edge;
 mod field;
 mod lines;
 mod perspective;
 mod sheet;
-mod source;
+pub(crate) mod source;
 mod table;
 mod words;
 mod zones;

@@ -130,6 +130,12 @@ fn texts(source: &str, script: bool) -> Vec<String> {
     texts
 }
 
+/// The sentences of a running text, lines joined: other sentences of a paragraph may have figures of their own.
+fn sentences(text: &str) -> Vec<String> {
+    let joined = text.split("\n\n").map(|paragraph| paragraph.split_whitespace().collect::<Vec<_>>().join(" "));
+    joined.flat_map(|paragraph| paragraph.split_inclusive(['.', ';', '|']).map(str::to_owned).collect::<Vec<_>>()).collect()
+}
+
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
     let entries = fs::read_dir(folder).unwrap_or_else(|why| panic!("{}: {why}", folder.display()));
     for path in entries.map(|entry| entry.expect("a folder is read entry by entry").path()) {
@@ -164,7 +170,7 @@ fn no_text_of_the_core_or_the_page_is_a_recipe() {
         }
     }
     let readme = fs::read_to_string(root.join("README.md")).expect("there is a README");
-    wrong.extend(readme.split("\n\n").filter_map(|text| offence(text).map(|why| format!("README.md: {why} in “{text}”"))));
+    wrong.extend(sentences(&readme).iter().filter_map(|text| offence(text).map(|why| format!("README.md: {why} in “{text}”"))));
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     // The cautions and the pairs are among what was looked through.
     assert!(paths.len() > 100 && about > 20, "{} files, {about} texts about acid", paths.len());

@@ -4,6 +4,7 @@ use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
 use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripChoice, StripSettings};
+use std::ops::Range;
 use std::rc::Rc;
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::curve::BiteCurve;
@@ -36,10 +37,15 @@ mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 mod stages;
+pub mod strip_photo;
 pub mod typed;
+mod what_if;
+pub use what_if::WhatIfFacts;
+mod worth;
 use limits::Etched;
 pub use limits::{Islands, Limits, RemovedPieces};
 use stages::fresh;
+pub use worth::WorthFacts;
 
 /// Hears which stage is at work and what share of it is done.
 pub type Progress<'a> = &'a mut dyn FnMut(&str, f32);
@@ -50,6 +56,8 @@ pub struct Desk {
     drawing: Option<Drawing>,
     /// The drawing straightened from a photograph, where that was asked for.
     straight: Option<Straight>,
+    /// The picture of a printed strip, which has nothing to do with the drawing.
+    strip_photo: Option<Drawing>,
     plan: Option<Plan>,
     kept: Kept,
     /// The grain's tables take longer than the ladder of times, and never change.
@@ -68,6 +76,8 @@ struct Kept {
     etched: Option<Etched>,
     fitted: Option<Vec<Breaks>>,
     cleaned: Option<Rc<Cleaned>>,
+    /// What other counts of tones come to.
+    weighed: Option<worth::Weighed>,
     /// The two-tone map of the drawing's own outline, at its L*.
     figure: Option<Cleaned>,
 }
@@ -286,6 +296,7 @@ impl Desk {
         let bites = self.ranged(bites::plan(&targets, &of_the_day, &strip)?, &of_the_day);
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
+        worth::own(&settings, settings.hand_speed)?;
         let asked = hand::Asked::of(&settings)?;
         let smoothing = Smoothing::new(Millimetres(settings.smoothing_mm))?;
 
@@ -444,16 +455,7 @@ impl Desk {
     /// The file as opened, or a part of it.
     fn opened(&self, width: usize, height: usize, part: Option<[f64; 4]>) -> Result<Plane<Rgba>, Refusal> {
         let drawing = self.at_hand()?;
-        let (w, h) = (drawing.luminance().width(), drawing.luminance().height());
-        // Pixels from and to; at least one, within the picture.
-        let span = |low: f64, high: f64, side: usize| {
-            let from = (low.max(0.0) as usize).min(side - 1);
-            from..(high.max(0.0) as usize).clamp(from + 1, side)
-        };
-        let (columns, rows) = match part {
-            Some([left, top, right, bottom]) => (span(left, right, w), span(top, bottom, h)),
-            None => (0..w, 0..h),
-        };
+        let (columns, rows) = part_of(drawing, part);
         let size = picture::fitted_size(columns.len(), rows.len(), (width, height));
         Ok(picture::opened(drawing, columns, rows, size))
     }
@@ -489,6 +491,7 @@ impl Desk {
             title: choice.title.clone(),
             letter: choice.letter.clone(),
             date: (!choice.date.is_empty()).then(|| choice.date.clone()),
+            bath: plan.settings.strip_words(),
             judged: plan.day.named().then(|| plan.day.judged().clone()),
             scaled: plan.day.scaled_words(),
             strip_plan: (plan.strip.kind() == StripKind::Missing).then(|| plan.day.strip_plan().clone()),
@@ -560,6 +563,19 @@ impl Plan {
             proof::flat(&self.stopouts, &self.proof, &films, window)
         };
         Ok(shown.map(|&[r, g, b]| [r, g, b, 255]))
+    }
+}
+
+/// Columns and rows of a part of a picture (left, top, right, bottom), at least one each; or all of them.
+fn part_of(drawing: &Drawing, part: Option<[f64; 4]>) -> (Range<usize>, Range<usize>) {
+    let (w, h) = (drawing.luminance().width(), drawing.luminance().height());
+    let span = |low: f64, high: f64, side: usize| {
+        let from = (low.max(0.0) as usize).min(side - 1);
+        from..(high.max(0.0) as usize).clamp(from + 1, side)
+    };
+    match part {
+        Some([left, top, right, bottom]) => (span(left, right, w), span(top, bottom, h)),
+        None => (0..w, 0..h),
     }
 }
 

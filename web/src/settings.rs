@@ -4,6 +4,7 @@ use crate::placing::{PhotoChoice, PlacingSettings};
 use serde::Deserialize;
 use stepbite_core::bands::HandError;
 use stepbite_core::face::Fit;
+use stepbite_core::fusing::Scatter;
 use stepbite_core::hand::Edit;
 use stepbite_core::pace::HandSpeed;
 use stepbite_core::practice::{Handling, Made, Practice, PracticeError, ReadingError};
@@ -156,6 +157,12 @@ pub struct Settings {
     /// The strip to bite next.
     #[serde(default)]
     pub strip_plan: strip_plan::Asked,
+    /// Standard deviation of one printed tone, L*.
+    #[serde(default = "usual_scatter")]
+    pub scatter_l: f64,
+    /// Minutes a bite beside painting and biting.
+    #[serde(default)]
+    pub bench: BenchMinutes,
     /// Standard deviation of one reading of the strip, L*.
     #[serde(default = "usual_reading_error")]
     pub reading_error_l: f64,
@@ -165,6 +172,18 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// Where the times come from besides the strip's name, as the sheets print it: the day it was bitten, its bath, how it was read.
+    #[must_use]
+    pub fn strip_words(&self) -> Option<String> {
+        let Some(StripChoice::Own(StripSettings { about, .. })) = &self.strip else { return None };
+        let day = (!about.bitten.is_empty()).then(|| format!("bitten {}", about.bitten));
+        let bath = (!about.bath.is_empty()).then(|| about.bath.clone());
+        let warmth = about.celsius.map(|celsius| format!("{celsius} °C"));
+        let eye = (about.read == Some(HowRead::ByEye)).then(|| "READ BY EYE".to_owned());
+        let words: Vec<String> = [day, bath, warmth, eye].into_iter().flatten().collect();
+        (!words.is_empty()).then(|| words.join(" · "))
+    }
+
     /// The printer's practice at the bath.
     ///
     /// # Errors
@@ -207,6 +226,50 @@ fn usual_reading_error() -> f64 {
 
 fn usual_smoothing() -> f64 {
     Smoothing::default().reach().0
+}
+
+fn usual_scatter() -> f64 {
+    Scatter::default().l()
+}
+
+/// The printer's own minutes a bite; none: not given.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BenchMinutes {
+    /// For the varnish to dry.
+    pub dry_min: Option<f64>,
+    /// For rinsing and drying the plate.
+    pub rinse_min: Option<f64>,
+}
+
+/// A count of tones to be weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WorthSpec {
+    /// How many tones.
+    pub tones: i64,
+}
+
+/// A small picture of the print at a count of tones. The box is in device pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WorthPicture {
+    /// How many tones.
+    pub tones: i64,
+    /// Box.
+    pub width: usize,
+    /// Box.
+    pub height: usize,
+}
+
+/// A bite that was off.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WhatIfSpec {
+    /// Which bite, from 1.
+    pub bite: usize,
+    /// By how much it was too long, s; negative: too short.
+    pub seconds: f64,
 }
 
 /// What becomes of thin dark lines.

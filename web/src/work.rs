@@ -222,6 +222,25 @@ impl Work {
         to_js(&self.inner.find_corners().map_err(error)?)
     }
 
+    /// Reads the picture of a strip that came in parts: `{width, height, notes}`.
+    pub fn strip_photo_open(&mut self) -> Result<JsValue, Error> {
+        let file = std::mem::take(&mut self.file);
+        to_js(&self.inner.strip_photo_open(&file).map_err(error)?)
+    }
+
+    /// The strip's picture, or a part of it: `{width, height, rgba, ms}`.
+    pub fn strip_photo_picture(&self, spec: JsValue) -> Result<JsValue, Error> {
+        let spec = from_js(spec)?;
+        let begun = now();
+        let shown = self.inner.strip_photo_picture(&spec).map_err(error)?;
+        picture_object(&shown, now() - begun)
+    }
+
+    /// The bands of the strip.
+    pub fn strip_photo_read(&self, choice: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.strip_photo_read(&from_js(choice)?).map_err(error)?)
+    }
+
     /// The islands of one stop-out, the smallest first.
     pub fn islands(&self, spec: JsValue) -> Result<JsValue, Error> {
         to_js(&self.inner.islands(&from_js(spec)?).map_err(error)?)
@@ -245,6 +264,24 @@ impl Work {
     /// What clean-up changed, piece by piece.
     pub fn removed(&self) -> Result<JsValue, Error> {
         to_js(&self.inner.removed().map_err(error)?)
+    }
+
+    /// What a count of tones is worth, beside one tone fewer.
+    pub fn worth(&mut self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.worth(from_js(spec)?).map_err(error)?)
+    }
+
+    /// A small picture of the print at a count of tones.
+    pub fn worth_picture(&mut self, spec: JsValue) -> Result<JsValue, Error> {
+        let spec = from_js(spec)?;
+        let begun = now();
+        let shown = self.inner.worth_picture(spec).map_err(error)?;
+        picture_object(&shown, now() - begun)
+    }
+
+    /// What a bite of another length does.
+    pub fn what_if(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.what_if(from_js(spec)?).map_err(error)?)
     }
 
     /// The sheets as PDF.

@@ -2,9 +2,11 @@
 import { h, say } from "../dom.js";
 import { radios } from "../fields.js";
 import { number } from "../format.js";
-import { ageDays, ageWarning, ageWords } from "../kept-strips.js";
+import { ageWarning, ageWords } from "../kept.js";
 import { EXAMPLE_STRIP } from "../settings.js";
+import { ageDays } from "../shelf.js";
 import { bath } from "./times/bath.js";
+import { baths } from "./times/baths.js";
 import { chart } from "./times/chart.js";
 import { ladder } from "./times/ladder.js";
 import { photo } from "./times/photo.js";
@@ -28,7 +30,7 @@ export function times(desk) {
   const shown = {
     ladder: leaf(ratios(desk), ...timed(chart(), ladder(desk))),
     strip: leaf(own, photo(desk, own.give), stripPlan(desk)),
-    bath: leaf(bath(desk)),
+    bath: leaf(bath(desk), baths(desk)),
     worth: leaf(needsStrip(desk), ...timed(worth(desk))),
     what_if: leaf(needsStrip(desk), ...timed(whatIf(desk))),
   };

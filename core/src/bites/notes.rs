@@ -2,14 +2,13 @@
 
 use super::{BitePlan, ToneTime};
 use crate::curve::{BiteCurve, CurveKind, to_x};
+use crate::fusing::Scatter;
+pub use crate::fusing::TOLD_APART;
 use crate::strip::StripKind;
 use crate::units::Seconds;
 
-/// L* two neighbouring tones must differ by to be told apart across an edge. Estimate of ours.
-pub const TOLD_APART: f64 = 3.0;
-
-/// Scatter of one printed tone, standard deviation in L*, across a plate and from plate to plate. Estimate of ours, 1.5 to 2.5.
-pub const SCATTER: f64 = 1.5;
+/// Scatter of one printed tone, standard deviation in L*: the usual one, where the printer's own is not asked.
+pub const SCATTER: f64 = Scatter::USUAL;
 
 /// Tones closer than this are flagged: what tells them apart and one scatter more. There one pair in four (24 %) prints too close.
 const CLOSE: f64 = TOLD_APART + SCATTER;
@@ -168,7 +167,7 @@ impl BitePlan {
         let gaps = self.tones.windows(2).map(|w| w[0].target.0 - w[1].target.0);
         let close: Vec<f64> = gaps.filter(|&gap| gap < CLOSE).collect();
         let nearest = close.iter().copied().min_by(f64::total_cmp)?;
-        let expected: f64 = close.iter().map(|&gap| fusing(gap)).sum();
+        let expected: f64 = close.iter().map(|&gap| Scatter::default().fusing(gap)).sum();
         Some(format!(
             "{} of {} of neighbouring tones {} less than {CLOSE} L* apart (the closest {nearest:.1}); prints scatter by about {SCATTER} L* \
              (estimate), so {} likely to come within {TOLD_APART} L* and look like one tone: ask for fewer tones, or use a strip with a \
@@ -216,12 +215,6 @@ impl BitePlan {
     }
 }
 
-/// The chance that two tones `gap` L* apart print less than [`TOLD_APART`] apart, both scattered by [`SCATTER`]:
-/// Φ((3 − gap)/(σ√2)), with Φ(z) = erfc(−z/√2)/2.
-fn fusing(gap: f64) -> f64 {
-    libm::erfc((gap - TOLD_APART) / (2.0 * SCATTER)) / 2.0
-}
-
 /// Seconds as the notes show them: "5.97 s is shorter than 6 s" would read "6.0 s is shorter than 6 s".
 fn tenths(time: Seconds) -> f64 {
     libm::round(time.0 * 10.0) / 10.0
@@ -260,7 +253,6 @@ mod tests {
     use crate::practice::{Handling, Practice, ReadingError};
     use crate::strip::{Reading, TestStrip};
     use crate::tones::{Targets, ToneCount};
-    use approx::assert_abs_diff_eq;
 
     fn notes(strip: &TestStrip, tones: i64) -> Vec<String> {
         let curve = BiteCurve::of(strip);
@@ -276,14 +268,6 @@ mod tests {
     /// Strip 14-B of the demo, its rising part: it darkens evenly per doubling to the end.
     fn even() -> TestStrip {
         strip(&[(0.0, 89.0), (5.0, 85.0), (10.0, 81.0), (20.0, 74.0), (40.0, 66.0), (80.0, 56.5), (160.0, 47.0), (320.0, 37.0)])
-    }
-
-    #[test]
-    fn the_chance_of_fusing_is_the_normal_law() {
-        // scipy.stats.norm.cdf((3 − gap)/(1.5·√2)), SciPy 1.17.1.
-        for (gap, expected) in [(3.4, 0.425_218_134), (4.5, 0.239_750_061), (5.1, 0.161_099_403), (6.375, 0.055_805_884)] {
-            assert_abs_diff_eq!(fusing(gap), expected, epsilon = 1e-9);
-        }
     }
 
     #[test]

@@ -14,11 +14,11 @@ struct Frame {
 
 /// The edge as found: `offset + slope·s + bow·s²` pixels inward of the line it was looked for, s from -1 at the first corner to 1.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Edge {
+pub(crate) struct Edge {
     frame: Frame,
     curve: [f64; 3],
     /// Share of the places looked at that lie on the curve.
-    pub(super) support: f64,
+    pub(crate) support: f64,
     /// How far its middle stands off the line through its ends, pixels; positive inward.
     pub(super) sagitta: f64,
     /// The sagitta's standard error, pixels.
@@ -30,7 +30,7 @@ pub(super) struct Edge {
 /// Places looked at along a side.
 const PLACES: usize = 240;
 /// Least support of a side.
-pub(super) const SUPPORT: f64 = 0.6;
+pub(crate) const SUPPORT: f64 = 0.6;
 
 impl Frame {
     fn between(a: Point, b: Point) -> Self {
@@ -50,23 +50,28 @@ impl Edge {
     /// Looks for an edge from dark outside to light inside, within `reach` pixels of the line from `a` to `b`.
     ///
     /// `None` where too few places show one.
-    pub(super) fn find(light: &Plane<f32>, a: Point, b: Point, reach: f64) -> Option<Self> {
+    pub(crate) fn find(light: &Plane<f32>, a: Point, b: Point, reach: f64) -> Option<Self> {
+        Self::find_at(light, a, b, reach, PLACES)
+    }
+
+    /// The same at so many places, each as long as they lie apart, up to 12 pixels: fewer where what lies beside the edge is grainy.
+    pub(crate) fn find_at(light: &Plane<f32>, a: Point, b: Point, reach: f64, places: usize) -> Option<Self> {
         let frame = Frame::between(a, b);
-        let run = (frame.length / PLACES as f64).clamp(1.0, 12.0);
-        let mut points: Vec<[f64; 3]> = Vec::with_capacity(PLACES);
-        for i in 0..PLACES {
-            let s = (2.0 * (i as f64 + 0.5) / PLACES as f64 - 1.0) * 0.97;
+        let run = (frame.length / places as f64).clamp(1.0, 12.0);
+        let mut points: Vec<[f64; 3]> = Vec::with_capacity(places);
+        for i in 0..places {
+            let s = (2.0 * (i as f64 + 0.5) / places as f64 - 1.0) * 0.97;
             if let Some((inward, strength)) = crest(light, &frame, s, run, reach) {
                 points.push([s, inward, strength]);
             }
         }
-        if (points.len() as f64) < SUPPORT * PLACES as f64 {
+        if (points.len() as f64) < SUPPORT * places as f64 {
             return None;
         }
         let (curve, spread, count) = fit(&points)?;
         // A straight line of s² has the standard error σ / √(n · var(s²)), and s² over -1..1 varies by 4/45.
         let doubt = spread / (count * 4.0 / 45.0).sqrt();
-        Some(Self { frame, curve, support: count / PLACES as f64, sagitta: -curve[2], doubt, spread })
+        Some(Self { frame, curve, support: count / places as f64, sagitta: -curve[2], doubt, spread })
     }
 
     /// Without its bow, where that is no more than chance or a pixel: a straight line then places the corners better.
@@ -80,8 +85,13 @@ impl Edge {
         if self.bowed() { c + s * (b + s * a) } else { c + a / 3.0 + s * b }
     }
 
+    /// The straight line through its ends: at the first corner and at the second.
+    pub(crate) fn line(&self) -> [Point; 2] {
+        [-1.0, 1.0].map(|s| self.frame.at(s, self.inward(s)))
+    }
+
     /// Where this side, and the next one clockwise, meet.
-    pub(super) fn corner(&self, next: &Self) -> Option<Point> {
+    pub(crate) fn corner(&self, next: &Self) -> Option<Point> {
         // Each in turn is a line through its curve's point nearest the corner; three rounds settle a bow of a few pixels.
         let (mut s, mut t) = (1.0, -1.0);
         let mut corner = None;

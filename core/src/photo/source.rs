@@ -12,18 +12,23 @@ const VALUES: usize = 1 << 16;
 type Decoded = Box<[f32; VALUES]>;
 
 /// Linear red, green and blue of an upright picture.
-pub(super) struct Light<'a> {
+pub(crate) struct Light<'a> {
     luminance: &'a Plane<f32>,
     colour: Option<(&'a Plane<[u16; 3]>, Decoded)>,
 }
 
 impl<'a> Light<'a> {
-    pub(super) fn of(drawing: &'a Drawing) -> Self {
+    pub(crate) fn of(drawing: &'a Drawing) -> Self {
         let table = || {
             let values: Vec<f32> = (0..VALUES).map(|v| Encoded(v as f64 / 65_535.0).linear().0 as f32).collect();
             values.into_boxed_slice().try_into().ok()
         };
         Self { luminance: drawing.luminance(), colour: drawing.colour().and_then(|plane| Some((plane, table()?))) }
+    }
+
+    /// Luminance, of which every picture has a value.
+    pub(crate) fn luminance(&self) -> &'a Plane<f32> {
+        self.luminance
     }
 
     fn rgb(&self, x: usize, y: usize) -> [f32; 3] {
@@ -61,14 +66,14 @@ const BURNT: f64 = 253.0 / 255.0;
 const LOST: f64 = 3.0 / 255.0;
 
 /// The same with two shares beside it: of what is burnt out in a channel, and of what is lost in black.
-pub(super) struct Clipped<'a> {
+pub(crate) struct Clipped<'a> {
     light: &'a Light<'a>,
     burnt: f32,
     lost: f32,
 }
 
 impl<'a> Clipped<'a> {
-    pub(super) fn of(light: &'a Light<'a>) -> Self {
+    pub(crate) fn of(light: &'a Light<'a>) -> Self {
         let linear = |v: f64| Encoded(v).linear().0 as f32;
         Self { light, burnt: linear(BURNT), lost: linear(LOST) }
     }

@@ -52,8 +52,7 @@ fn head(sheet: &mut Sheet, plan: &StripPlan, settings: &SheetSettings, (page, al
     let size = plan.size();
     let mut facts = vec![
         format!("strip {} × {} mm", plain(size.width.0), plain(size.height.0)),
-        format!("{} bands of {:.1} mm", plan.bands.len(), plan.band_mm().0),
-        format!("paper band {:.1} mm", plan.paper_mm.0),
+        format!("paper and {} bands of {:.1} mm", plan.bands.len(), plan.band_mm().0),
         format!("each total {:.2} times the one before", plan.ratio),
     ];
     facts.extend(settings.date.clone().filter(|date| !date.is_empty()));

@@ -31,7 +31,7 @@ test("a dangerous pair is a STOP in words, and neither list nor run sheet is lef
   await leaf("metal and bath");
   await choose("Metal", "zinc");
   await choose("Mordant", "ferric chloride");
-  const panel = page.locator(".times .verdict");
+  const panel = page.locator(".times .pair-verdict");
   assert.equal(await panel.getAttribute("data-verdict"), "stop");
   assert.match(await panel.innerText(), /^STOP[\s\S]*Zinc in ferric chloride[\s\S]*hydrogen[\s\S]*Lawrence/);
   assert.match(await page.locator("nav").innerText(), /STOP: zinc in ferric chloride/);
@@ -47,7 +47,7 @@ test("a dangerous pair is a STOP in words, and neither list nor run sheet is lef
 
 test("the usual pair needs the shop's sign-off, and a tray that bit the other metal is a STOP", async () => {
   await choose("Mordant", "nitric acid");
-  const panel = page.locator(".times .verdict");
+  const panel = page.locator(".times .pair-verdict");
   assert.equal(await panel.getAttribute("data-verdict"), "sign_off");
   assert.match(await panel.innerText(), /SHOP SIGN-OFF[\s\S]*brown nitrogen dioxide[\s\S]*not answered/);
   await choose("Has this tray bitten another metal?", "copper");
@@ -56,14 +56,14 @@ test("the usual pair needs the shop's sign-off, and a tray that bit the other me
   assert.equal(await panel.getAttribute("data-verdict"), "sign_off");
   await go(page, "bath");
   assert.equal(await page.locator("ol.run").isVisible(), true);
-  assert.match(await page.locator(".station.bath .verdict").innerText(), /SHOP SIGN-OFF/);
+  assert.match(await page.locator(".station.bath .pair-verdict").innerText(), /SHOP SIGN-OFF/);
   await go(page, "times");
 });
 
 test("own words are taken, and what is not understood is signed off by the shop", async () => {
   await choose("Metal", "in my own words");
   await type("Metal, in your words", "grandfather's pewter");
-  assert.match(await page.locator(".times .verdict").innerText(), /SHOP SIGN-OFF[\s\S]*“grandfather's pewter” in nitric acid[\s\S]*not understood/);
+  assert.match(await page.locator(".times .pair-verdict").innerText(), /SHOP SIGN-OFF[\s\S]*“grandfather's pewter” in nitric acid[\s\S]*not understood/);
   await choose("Metal", "zinc");
 });
 

@@ -63,3 +63,7 @@ test("what is no figure is a dash, and without a strip times are multiples of th
   assert.deepEqual([1, 2, 3].map((k) => `${f.totalWords(untimed, k)} ${f.biteWords(untimed, k)}`), ["× 1 × 1", "× 1.9 × 0.9", "× 36 × 34"]);
   assert.equal(f.byStrip(untimed), "as the example strip prints");
 });
+
+test("figures that stand beside each other keep their decimal", () => {
+  for (const [x, text] of [[2, "2.0"], [0, "0.0"], [-0.04, "0.0"], [-1.25, "−1.3"], [9.96, "10.0"]]) assert.equal(f.tenths(x), text);
+});

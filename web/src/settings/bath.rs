@@ -6,6 +6,7 @@ use serde::Deserialize;
 /// Whose strip the times rest on; the example where it is not said.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(untagged)]
+#[expect(clippy::large_enum_variant, reason = "there is one at a time")]
 pub enum StripChoice {
     /// None yet: no times.
     Missing(NoStrip),

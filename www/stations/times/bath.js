@@ -110,7 +110,7 @@ export function verdict() {
   const word = h("strong", null);
   const said = h("span", null);
   const why = h("ul", { class: "reasons" });
-  const root = h("div", { class: "verdict", role: "status" }, h("p", { class: "word" }, word, said), why);
+  const root = h("div", { class: "pair-verdict", role: "status" }, h("p", { class: "word" }, word, said), why);
   return {
     root,
     /** @param {Bath} bath */
@@ -122,7 +122,7 @@ export function verdict() {
       const key = JSON.stringify(bath.pair.reasons);
       if (why.dataset.key === key) return;
       why.dataset.key = key;
-      why.replaceChildren(...bath.pair.reasons.map((reason) => h("li", null, reason.verdict === "stop" ? h("b", null, "STOP ") : null, reason.words, h("cite", null, ` ${reason.source}`))));
+      why.replaceChildren(...bath.pair.reasons.map((reason) => h("li", null, reason.verdict === "stop" ? h("b", null, "STOP ") : null, reason.words, reason.source.startsWith("none") ? null : h("cite", null, ` ${reason.source}`))));
     },
   };
 }

@@ -1,8 +1,9 @@
 /** The strips kept in this browser: used, looked at again, taken away. */
 import { h } from "../../dom.js";
 import { clock, count, number } from "../../format.js";
-import { ageDays, ageWarning, ageWords, keptStrips } from "../../kept-strips.js";
+import { ageWarning, ageWords, keptStrips } from "../../kept.js";
 import { ownStrip } from "../../settings.js";
+import { ageDays } from "../../shelf.js";
 
 /** @typedef {import("../../../web/types.d.ts").StripSettings} StripSettings */
 

@@ -2,8 +2,8 @@
 import { h, say, table } from "../../dom.js";
 import { radios } from "../../fields.js";
 import { clock, number, readNumber } from "../../format.js";
-import { day } from "../../kept-strips.js";
 import { EXAMPLE_STRIP, ownStrip } from "../../settings.js";
+import { day } from "../../shelf.js";
 import { kept, strips } from "./kept.js";
 
 /** @typedef {import("../../../web/types.d.ts").Meaning} Meaning */
@@ -226,10 +226,13 @@ export function reading(desk) {
     confirmed = "";
   }
 
-  /** L* read elsewhere, put into the rows in their order. @param {{ lightness: number }[]} bands @param {"photo" | "scan"} from */
+  /** L* read elsewhere, put into the rows in their order. A band that could not be told is null: its row stays empty. @param {{ lightness: number | null }[]} bands @param {"photo" | "scan"} from */
   function give(bands, from) {
     grow(bands.length);
-    rows.forEach((row, i) => { row.lightness.value = bands[i] ? number(bands[i].lightness, 1) : ""; });
+    rows.forEach((row, i) => {
+      const lightness = bands[i]?.lightness ?? null;
+      row.lightness.value = lightness === null ? "" : number(lightness, 1);
+    });
     setQuantity("lightness");
     setRead(from);
     desk.notice(`${bands.length} readings stand in the rows, the paper first. Type the time of each band beside them.`);

@@ -2,7 +2,7 @@
 import { h, say, svg, table } from "../../dom.js";
 import { download } from "../../downloads.js";
 import { lengthField, numberField, radios } from "../../fields.js";
-import { clock, length, number, readNumber, readTime } from "../../format.js";
+import { clock, INCH_MM, number, readNumber, readTime } from "../../format.js";
 import { withoutStrip } from "../../settings.js";
 
 /** @typedef {import("../../../web/types.d.ts").StripPlanSettings} Asked */
@@ -51,11 +51,12 @@ export function stripPlan(desk) {
       if (!plan || state.planned?.strip_plan !== asked) return;
       const { strip_plan: strip } = plan.bath;
       picture.replaceChildren(drawing(strip, asked));
+      const at = (/** @type {number} */ mm) => units === "in" ? number(mm / INCH_MM, 2) : number(mm, 1);
       const covered = asked.way === "covered";
       list.replaceChildren(table(covered ? "What to set on the clock for each dip" : "What to set on the clock for each wait",
         ["Band", covered ? "Dip: set the clock to" : "Wait: set the clock to", "Total", covered ? "Cover" : "Draw out", "From the top"],
-        [["paper", "never bitten", "—", covered ? "before everything" : "stays above the bath", `0 to ${length(strip.paper_mm, units)} ${units}`],
-          ...strip.bands.map((band) => [String(band.number), h("strong", null, clock(band.dip_s)), clock(band.total_s), band.act, `${length(band.from_mm, units)} to ${length(band.to_mm, units)} ${units}`])]));
+        [["paper", "never bitten", "—", covered ? "before everything" : "stays above the bath", `0 to ${at(strip.paper_mm)} ${units}`],
+          ...strip.bands.map((band) => [String(band.number), h("strong", null, clock(band.dip_s)), clock(band.total_s), band.act, `${at(band.from_mm)} to ${at(band.to_mm)} ${units}`])]));
       say(said, `Each total is ${number(strip.ratio, 2)} times the one before, rounded to what a hand can do; what is set on the clock is the difference. ${covered
         ? "Every dip is a restart, as on the plate: say so when you type the readings." : "One dip has no restarts; the plate will have one for every bite."} The shop’s own rules come before this plan.`);
     },

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { ageDays, ageWarning, ageWords, day, keptStrips, OLD_DAYS } from "../../../www/kept-strips.js";
+import { ageWarning, ageWords, bathAge, keptBaths, keptStrips, OLD_DAYS } from "../../../www/kept.js";
+import { ageDays, day } from "../../../www/shelf.js";
 
 /** A store as the Storage interface has it (HTML Standard, 12.2.1). */
 function store() {
@@ -22,7 +23,7 @@ test("a strip is kept under its name, the latest first, and one of the same name
 });
 
 test("what another hand left in the store does no harm", () => {
-  for (const text of ["", "{", "null", "7", '{"version":9,"strips":[]}', '{"version":1,"strips":"x"}', '{"version":1,"strips":[null,{"id":1},{"id":"a","kept":"b","readings":[[1]]},{"id":"a","kept":"b","readings":[["0",1]]}]}']) {
+  for (const text of ["", "{", "null", "7", '{"version":9,"items":[]}', '{"version":1,"items":"x"}', '{"version":1,"items":[null,{"id":1},{"id":"a","kept":"b","readings":[[1]]},{"id":"a","kept":"b","readings":[["0",1]]}]}']) {
     const own = store();
     own.items.set("stepbite.strips", text);
     assert.deepEqual(keptStrips(() => own).all(), [], text);
@@ -53,4 +54,17 @@ test("old strips are warned of in words", () => {
   assert.equal(ageWords(null), "day not noted");
   assert.equal(ageWarning(OLD_DAYS), "");
   assert.match(ageWarning(OLD_DAYS + 1), /4 weeks old.*new strip\./);
+});
+
+test("baths are kept beside the strips, with the day they were mixed", () => {
+  const own = store();
+  const baths = keptBaths(() => own);
+  const bath = { id: "blue tray", metal: "zinc", mordant: "copper sulphate and salt", before: null, litres: 4, strength_g_l: null, capacity_g_l: null, mixed: "2026-02-20" };
+  assert.ok(baths.put(bath, now) && keptStrips(() => own).put(strip("7-C"), now));
+  assert.deepEqual(baths.all(), [{ ...bath, kept: "2026-03-01" }]);
+  own.items.set("stepbite.baths", JSON.stringify({ version: 1, items: [{ ...bath, kept: "2026-03-01", litres: "four" }] }));
+  assert.deepEqual(baths.all(), []);
+  assert.deepEqual(bathAge("2026-02-20", now), { words: "mixed 9 days ago", old: false });
+  assert.ok(bathAge("2025-12-01", now).old);
+  assert.deepEqual(bathAge("", now), { words: "day of mixing not noted", old: false });
 });
