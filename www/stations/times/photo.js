@@ -60,7 +60,7 @@ export function photo(desk, give) {
   const pressed = svg("g", { class: "pressed" });
   picture.lines.append(bandMarks, frame, pressed);
   const cornerHandles = CORNERS.map((name, i) => handle(ground, {
-    look: "corner", label: () => `${name} corner of the strip`,
+    look: "strip-corner", label: () => `${name} corner of the strip`,
     drag: (at) => outline(at, i),
     drop: (at) => {
       if (!corners) return;
@@ -71,7 +71,7 @@ export function photo(desk, give) {
     by: () => Math.max(1, 0.002 * Math.max(...picture.size())),
   }));
   const cardHandle = handle(ground, {
-    look: "spot", label: () => "Point on the grey card",
+    look: "card", label: () => "Point on the grey card",
     drop: (at) => {
       card = inside(picture.whole(at));
       pointed = true;
@@ -361,7 +361,7 @@ export function photo(desk, give) {
     while (edgeHandles.length < all.length) {
       const i = edgeHandles.length;
       edgeHandles.push(handle(ground, {
-        look: "edge", label: () => edgeLabel(i),
+        look: "band-edge", label: () => edgeLabel(i),
         drag: (at) => drawBands(moved(i, at)),
         drop: (at) => change(moved(i, at)),
         by: () => Math.max(0.6, 0.002 * Math.max(...picture.size())),
