@@ -86,6 +86,7 @@ fn off(found: &Corners, wanted: &Corners) -> f64 {
 const CLEAR: [&str; 9] = ["b14", "a15-thumb", "a15-far", "random-12", "random-20", "random-7", "card", "three", "scan"];
 
 /// Reading and the places of bands held to the truth; what the worst was is printed.
+#[expect(clippy::print_stdout, reason = "what was measured is told, by a helper of tests")]
 fn hold(strip: &Strip, how: &str, got: &StripPhoto, bands: &[(f64, f64, f64)], corners: &Corners) {
     let (worst, edge, unsure) = strip.held(got, bands, corners);
     let outline = off(&got.corners, corners);

@@ -28,10 +28,11 @@ async function done() {
   await page.waitForTimeout(150);
 }
 async function choose(name) {
+  const before = await part().getAttribute("data-read");
   const chooser = page.waitForEvent("filechooser");
   await press("Choose a picture of the strip");
   await (await chooser).setFiles(`${STRIPS}${name}.jpg`);
-  await page.waitForFunction(() => /bands are read|\.$/.test(document.querySelector(".strip-photo-part .said").textContent), null, { timeout: 60_000 });
+  await page.waitForFunction((read) => document.querySelector(".strip-photo-part").getAttribute("data-read") !== read, before, { timeout: 60_000 });
   await done();
 }
 async function typed(label, text) {
@@ -58,7 +59,8 @@ test("a photograph of strip 15-A: bands found by themselves, relative until the 
 
 test("an edge moves by keys and by hand, bands are split, merged and dropped, and come back as found", async () => {
   const before = await readings();
-  const edge = part().locator(".handle.edge").nth(3);
+  await rows().nth(2).locator("input").check();
+  const edge = part().locator(".handle.band-edge").nth(3);
   const label = await edge.getAttribute("aria-label");
   assert.match(label, /^End of band 3 and beginning of band 4, 3\d(\.\d)? % along the strip$/);
   await edge.focus();
@@ -133,7 +135,7 @@ test("two presses mark the ends; a corner moves; what can't be is said and the p
   await done();
   assert.match(await said(), /^9 bands/);
   assert.ok((await readings()).at(-1) < 50);
-  const corner = part().locator(".handle.corner").first();
+  const corner = part().locator(".handle.strip-corner").first();
   await corner.focus();
   await page.keyboard.press("Shift+ArrowRight");
   await done();
@@ -149,7 +151,7 @@ test("a grey card is pointed at and its L* typed", async () => {
   await choose("card");
   await part().locator("label", { hasText: "by a grey card" }).click();
   await done();
-  const card = part().locator(".handle.spot");
+  const card = part().locator(".handle.card");
   const from = await card.boundingBox();
   const box = await part().locator("canvas").boundingBox();
   const text = await readFile(fileURLToPath(new URL("../../reference/data/strip_photos.csv", import.meta.url)), "utf8");

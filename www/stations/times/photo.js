@@ -16,6 +16,8 @@ const TYPES = "image/png,image/jpeg,image/tiff,image/webp,image/bmp,.png,.jpg,.j
 const CORNERS = ["Paper end, first", "Dark end, first", "Dark end, second", "Paper end, second"];
 /** What is shown round the strip, in its widths. */
 const ROUND = 0.9;
+/** Edges nearer than this on the screen are shown for the chosen band alone. */
+const LEAST_APART = 48;
 
 /** @param {import("../../state.js").Desk} desk @param {(readings: { lightness: number | null }[], how: "photo" | "scan") => void} give takes the L* of each band, the paper first; null where it can't be told @returns {import("../../state.js").Part} */
 export function photo(desk, give) {
@@ -58,7 +60,7 @@ export function photo(desk, give) {
   const pressed = svg("g", { class: "pressed" });
   picture.lines.append(bandMarks, frame, pressed);
   const cornerHandles = CORNERS.map((name, i) => handle(ground, {
-    look: "corner", label: () => `${name} corner of the strip`,
+    look: "strip-corner", label: () => `${name} corner of the strip`,
     drag: (at) => outline(at, i),
     drop: (at) => {
       if (!corners) return;
@@ -69,7 +71,7 @@ export function photo(desk, give) {
     by: () => Math.max(1, 0.002 * Math.max(...picture.size())),
   }));
   const cardHandle = handle(ground, {
-    look: "spot", label: () => "Point on the grey card",
+    look: "card", label: () => "Point on the grey card",
     drop: (at) => {
       card = inside(picture.whole(at));
       pointed = true;
@@ -79,6 +81,7 @@ export function photo(desk, give) {
   /** @type {ReturnType<typeof handle>[]} */
   let edgeHandles = [];
 
+  const crowd = h("p", { class: "aside" });
   const marking = h("button", { type: "button", "aria-pressed": "false", onclick: () => {
     ends = ends ? null : [];
     if (ends) {
@@ -95,7 +98,7 @@ export function photo(desk, give) {
     read({ kind: "corners", corners, directed: true });
   } }, "Turn it round");
   const zoom = h("button", { type: "button", onclick: () => { whole = !whole; look(); draw(); } }, "Show the whole picture");
-  picture.root.querySelector("figcaption")?.append(h("div", { class: "bar start" }, marking, look4, turn, zoom));
+  picture.root.querySelector("figcaption")?.append(h("div", { class: "bar start" }, marking, look4, turn, zoom), crowd);
   picture.canvas.addEventListener("pointerdown", press);
 
   const kind = radios("This is", [["photo", "a photo"], ["scan", "a scan"]], (value) => { how = /** @type {any} */ (value); });
@@ -264,6 +267,7 @@ export function photo(desk, give) {
     }
     draw();
     fill();
+    root.dataset.read = String(asked);
   }
 
   /** @param {Band[]} next */
@@ -320,7 +324,7 @@ export function photo(desk, give) {
     picture.root.classList.toggle("marking", ends !== null);
     pressed.replaceChildren(...(ends ?? []).map(([x, y]) => svg("circle", { cx: x, cy: y, r: 9 / scale })));
     cornerHandles.forEach((corner, i) => {
-      corner.root.hidden = !corners || ends !== null;
+      corner.root.hidden = !corners || ends !== null || (!setting && seen().across < 30);
       if (corners) corner.set(picture.within(corners[i]));
     });
     cardHandle.root.hidden = by !== "card" || !card || ends !== null;
@@ -357,13 +361,29 @@ export function photo(desk, give) {
     while (edgeHandles.length < all.length) {
       const i = edgeHandles.length;
       edgeHandles.push(handle(ground, {
-        look: "edge", label: () => edgeLabel(i),
+        look: "band-edge", label: () => edgeLabel(i),
         drag: (at) => drawBands(moved(i, at)),
         drop: (at) => change(moved(i, at)),
         by: () => Math.max(0.6, 0.002 * Math.max(...picture.size())),
       }));
     }
-    all.forEach((edge, i) => { if (corners) edgeHandles[i].set(picture.within(placeOf(corners, [edge.at, beside(i)]))); });
+    const { along, across } = seen();
+    const crowded = along < LEAST_APART * all.length;
+    all.forEach((edge, i) => {
+      if (!corners) return;
+      edgeHandles[i].set(picture.within(placeOf(corners, [edge.at, beside(i)])));
+      // The strip's own ends are moved by its corners; where edges are too near to be grasped apart, those of the chosen band are there.
+      const own = edge.ends === chosen || edge.begins === chosen;
+      edgeHandles[i].root.hidden = across < 30 || edge.at < 1e-4 || edge.at > 1 - 1e-4 || (crowded && !own);
+    });
+    say(crowd, across < 30 && all.length > 0 && whole ? "Show the strip alone to move its edges." : crowded && all.length > 0 ? "Choose a band to move its edges." : "");
+  }
+
+  /** How long and wide the strip is on the screen, pixels. */
+  function seen() {
+    if (!corners) return { along: 0, across: 0 };
+    const apart = (/** @type {Point} */ a, /** @type {Point} */ b) => Math.hypot(b[0] - a[0], b[1] - a[1]) * (picture.scale || 1);
+    return { along: apart(corners[0], corners[1]), across: apart(corners[0], corners[3]) };
   }
   const beside = (/** @type {number} */ i) => (i % 2 ? 1.28 : -0.28);
 
