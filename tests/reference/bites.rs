@@ -52,8 +52,8 @@ fn messy_strips() -> BTreeMap<String, TestStrip> {
 
 fn ladder(strip: &TestStrip, tones: i64) -> BitePlan {
     let curve = BiteCurve::of(strip);
-    let targets = targets(ToneCount::new(tones).unwrap(), &curve, Targets::RESERVE).unwrap();
-    plan(&targets, &curve, strip).unwrap()
+    let targets = targets(ToneCount::new(tones).expect("a count of tones"), &curve, Targets::RESERVE).expect("targets of a strip");
+    plan(&targets, &curve, strip).expect("a ladder of a strip")
 }
 
 #[test]
@@ -162,7 +162,9 @@ fn the_fitted_ladders_are_scipys() {
 fn the_ranges_are_scipys() {
     let strips: BTreeMap<String, TestStrip> =
         messy_strips().into_iter().chain(["14-b", "15-a"].map(|id| (id.to_owned(), demo_strip(id)))).collect();
-    let mut ranges: BTreeMap<(String, String), Vec<(f64, f64, f64)>> = BTreeMap::new();
+    /// L* of a tone, and the ends of its range in seconds.
+    type Range = (f64, f64, f64);
+    let mut ranges: BTreeMap<(String, String), Vec<Range>> = BTreeMap::new();
     for (strip, row) in rows("strip_ranges.csv") {
         ranges.entry((strip, row[0].to_string())).or_default().push((row[2], row[3], row[4]));
     }
