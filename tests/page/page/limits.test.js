@@ -135,10 +135,8 @@ test("a logged stop-out sets the pace of all the others, by a named undo", async
 test("thin lines of a drawing are found, shown, and etched first on demand", async () => {
   // 60 by 45 mm at 10 pixels a mm, lines of 0.4 mm: tests/reference/scripts/limits.py. The file says no true size; the plate is set to it.
   const own = await opened(browser, site.url);
-  await own.locator("input[type=file]").first().setInputFiles({ name: "lines.png", mimeType: "image/png", buffer: readFileSync(CARD) }).catch(async () => {
-    const [chooser] = await Promise.all([own.waitForEvent("filechooser"), own.getByRole("button", { name: "Open a drawing" }).first().click()]);
-    await chooser.setFiles({ name: "lines.png", mimeType: "image/png", buffer: readFileSync(CARD) });
-  });
+  const [chooser] = await Promise.all([own.waitForEvent("filechooser"), own.getByRole("button", { name: "Open a drawing" }).first().click()]);
+  await chooser.setFiles({ name: "lines.png", mimeType: "image/png", buffer: readFileSync(CARD) });
   await own.waitForFunction(() => /“lines” is open/.test(document.querySelector(".notice p").textContent));
   await go(own, "drawing");
   for (const [name, value] of [["Width", "63"], ["Height", "48"]]) {

@@ -18,9 +18,9 @@ async function leaf(name) {
 }
 const notice = () => page.locator(".notice p").innerText();
 const use = () => page.getByRole("button", { name: "Use my strip" }).click();
-const lead = () => page.locator(".station.times .lead").innerText();
+const lead = () => page.locator(".station.times .top .lead").innerText();
 /** @param {string} id */
-const inUse = (id) => page.waitForFunction((name) => document.querySelector(".station.times .lead").innerText.includes(`strip ${name}`), id).then(() => settled(page));
+const inUse = (id) => page.waitForFunction((name) => document.querySelector(".station.times .top .lead").innerText.includes(`strip ${name}`), id).then(() => settled(page));
 const answers = () => page.locator(".answers button").allInnerTexts();
 const time = (row) => page.getByLabel(`Reading ${row}, time`, { exact: true });
 const read = (row) => page.getByLabel(`Reading ${row}, what was read`, { exact: true });
@@ -49,7 +49,7 @@ test("the example's readings do not become a strip of one's own, and its name is
   await page.locator("#strip-id").fill("7-C");
   await use();
   await page.locator(".answers button").first().click();
-  await page.waitForFunction(() => /readings of the example strip/.test(document.querySelector(".station.times .lead").innerText));
+  await page.waitForFunction(() => /readings of the example strip/.test(document.querySelector(".station.times .top .lead").innerText));
   assert.ok(await page.locator(".station.times .example").first().isVisible());
   assert.equal(await page.locator(".kept li").count(), 0, "an example is not kept as one's own");
   await page.getByRole("button", { name: "Use the example 15-A" }).click();
