@@ -130,6 +130,15 @@ export function readTime(text) {
   return value !== null && value >= 0 ? value : null;
 }
 
+/** Degrees Celsius from "19", "19,5 °C" or "66 F"; null if it is no temperature. @param {string} text */
+export function readCelsius(text) {
+  const found = /^(.*?)\s*°?\s*([cCfF])?$/.exec(text.trim());
+  const value = found ? readNumber(found[1]) : null;
+  if (value === null || !found) return null;
+  // (°F − 32) / 1.8, exact (NIST SP 811, B.8).
+  return found[2]?.toUpperCase() === "F" ? Math.round((value - 32) / 0.018) / 100 : value;
+}
+
 /** First letter large, for a sentence that begins with a number in words. @param {string} text */
 export function sentence(text) {
   return text.charAt(0).toUpperCase() + text.slice(1);

@@ -166,7 +166,7 @@ fn ten_tones() -> (TestStrip, BiteCurve, BitePlan, ToneCount) {
 
 /// Moves every break a little, as a hand that drags one would.
 fn nudged(breaks: &Breaks) -> Breaks {
-    Breaks::new(breaks.falling().iter().map(|l| stepbite_core::light::Lightness(l.0 - 0.4)).collect()).unwrap()
+    Breaks::new(breaks.falling().iter().map(|l| Lightness(l.0 - 0.4)).collect()).unwrap()
 }
 
 fn bench_case(criterion: &mut Criterion, case: &Case) {

@@ -416,7 +416,7 @@ mod tests {
             let mut level = 93.0;
             let bands: Vec<(f64, usize)> = bands.iter().map(|&(length, step)| { level -= step; (level, length) }).collect();
             let total: usize = bands.iter().map(|b| b.1).sum();
-            prop_assume!(total >= 150 && total <= 500);
+            prop_assume!((150..=500).contains(&total));
             let got = read(&sheet(&bands, 94.0, fall), &typed(StripPlace::Found, 94.0)).unwrap();
             prop_assert_eq!(got.bands.len(), bands.len());
             let mut at = 60.0;

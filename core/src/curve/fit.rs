@@ -254,12 +254,12 @@ mod tests {
         let (mut at, mut fore, mut aft) = (vec![0.0; 5], vec![0.0; 5], vec![0.0; 5]);
         let mut slopes = vec![Some(vec![0.0; 5]); 4];
         fitter.jacobian(&figures, &mut at, &mut slopes).ok().unwrap();
-        for k in 0..4 {
+        for (k, column) in slopes.iter().enumerate() {
             let moved = |by: f64| std::array::from_fn::<f64, 4, _>(|i| figures[i] + if i == k { by } else { 0.0 });
             fitter.eval(&moved(1e-6), &mut fore).ok().unwrap();
             fitter.eval(&moved(-1e-6), &mut aft).ok().unwrap();
             for i in 0..5 {
-                assert_abs_diff_eq!(slopes[k].as_ref().unwrap()[i], (fore[i] - aft[i]) / 2e-6, epsilon = 1e-6);
+                assert_abs_diff_eq!(column.as_ref().unwrap()[i], (fore[i] - aft[i]) / 2e-6, epsilon = 1e-6);
             }
         }
     }

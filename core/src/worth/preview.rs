@@ -161,7 +161,7 @@ mod tests {
         assert_abs_diff_eq!(preview.resolution().mm(preview.lightness().width() as f64).0, 160.0, epsilon = 1e-9);
         // A plate so large that a mark of 1 mm would be two pixels: it keeps three and a half.
         let mark = Some((Mark::default(), Smoothing::default()));
-        let large = Preview::of(&Plane::filled(1600, 1500, 50.0), PxPerMm(4.0), mark);
+        let large = Preview::of(&Plane::filled(1400, 1000, 50.0), PxPerMm(4.0), mark);
         assert!(large.resolution().px(Millimetres(1.0)) >= LEAST_MARK_PX - 1e-9 && !large.is_rough());
         // And one so large that it can't: 600 × 900 mm.
         let vast = Preview::of(&Plane::filled(2400, 3600, 50.0), PxPerMm(4.0), mark);

@@ -67,3 +67,9 @@ test("what is no figure is a dash, and without a strip times are multiples of th
 test("figures that stand beside each other keep their decimal", () => {
   for (const [x, text] of [[2, "2.0"], [0, "0.0"], [-0.04, "0.0"], [-1.25, "−1.3"], [9.96, "10.0"]]) assert.equal(f.tenths(x), text);
 });
+
+test("temperatures in Celsius or Fahrenheit", () => {
+  // Fixed points: water freezes at 32 °F and boils at 212 °F; the scales meet at −40.
+  for (const [text, celsius] of [["19", 19], ["19,5 °C", 19.5], ["32 F", 0], ["212°F", 100], ["-40 f", -40], ["66 F", 18.89]]) assert.equal(f.readCelsius(text), celsius, text);
+  for (const text of ["", "warm", "F", "19 K"]) assert.equal(f.readCelsius(text), null, text);
+});

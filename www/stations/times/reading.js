@@ -1,7 +1,7 @@
 /** The printer's own strip: typed, pasted or read off a photograph, asked about once, then used and kept. */
 import { h, say, table } from "../../dom.js";
 import { radios } from "../../fields.js";
-import { clock, number, readNumber } from "../../format.js";
+import { clock, number, readCelsius } from "../../format.js";
 import { EXAMPLE_STRIP, ownStrip } from "../../settings.js";
 import { day } from "../../shelf.js";
 import { kept, strips } from "./kept.js";
@@ -128,10 +128,10 @@ export function reading(desk) {
       return desk.notice(`${called ? `“${called}” is the name of the example strip.` : "Your strip has no name yet."} Give it one of your own, as the plate, the day or the bath it was bitten in.`, "refused");
     }
     const warm = warmth.value.trim();
-    celsius = warm === "" ? null : readNumber(warm.replace(/\s*°?\s*[Cc]$/, ""));
+    celsius = warm === "" ? null : readCelsius(warm);
     if (warm !== "" && celsius === null) {
       warmth.focus();
-      return desk.notice(`The bath's temperature is “${warm}”: type degrees Celsius, as 19 or 19,5, or leave it empty.`, "refused");
+      return desk.notice(`The bath's temperature is “${warm}”: type degrees Celsius, as 19 or 19,5, or Fahrenheit with its letter, as 66 F, or leave it empty.`, "refused");
     }
     const given = typed();
     try {
