@@ -12,6 +12,7 @@
 use crate::bites::{BitePlan, ToneTime, by_hand_within};
 use crate::curve::BiteCurve;
 use crate::light::Lightness;
+use crate::strip::StripKind;
 use crate::units::Seconds;
 use std::fmt;
 
@@ -113,6 +114,8 @@ pub struct Rung {
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum WhatIfError {
+    /// There is no strip yet, and so no times.
+    NoStrip,
     /// There is no such bite.
     Bite {
         /// Which was asked for.
@@ -130,6 +133,9 @@ pub enum WhatIfError {
 impl fmt::Display for WhatIfError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::NoStrip => {
+                write!(f, "There is no strip yet, so no bite has a time to be off by: bite the strip plan, read it, and ask again.")
+            }
             Self::Bite { bite, bites } => write!(f, "Bite {bite} does not exist: this plate has {bites}, from 1. Choose one of those."),
             Self::Seconds(came) => write!(
                 f,
@@ -146,8 +152,11 @@ impl std::error::Error for WhatIfError {}
 /// by.
 ///
 /// # Errors
-/// When there is no such bite, or it is off by more than [`FARTHEST`].
+/// When there is no strip, no such bite, or it is off by more than [`FARTHEST`].
 pub fn what_if(plan: &BitePlan, curve: &BiteCurve, bite: usize, off: Seconds) -> Result<WhatIf, WhatIfError> {
+    if plan.strip_kind == StripKind::Missing {
+        return Err(WhatIfError::NoStrip);
+    }
     let bites = plan.tones.len() - 1;
     if !(1..=bites).contains(&bite) {
         return Err(WhatIfError::Bite { bite, bites });
@@ -332,7 +341,7 @@ mod tests {
     use crate::bites::{plan, targets};
     use crate::curve::tests::any_strip;
     use crate::practice::{Handling, Practice};
-    use crate::strip::{Reading, StripKind, TestStrip};
+    use crate::strip::{Reading, TestStrip};
     use crate::tones::{Targets, ToneCount};
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
@@ -437,6 +446,8 @@ mod tests {
         let (plan, curve) = ladder(&strip_14_b(), 10).unwrap();
         let refused = |bite, off| what_if(&plan, &curve, bite, Seconds(off)).unwrap_err().to_string();
         assert!(refused(0, 1.0).contains("has 9") && refused(10, 1.0).starts_with("Bite 10 does not exist"));
+        let (plan, curve) = ladder(&TestStrip::missing(), 10).unwrap();
+        assert_eq!(what_if(&plan, &curve, 4, Seconds(20.0)), Err(WhatIfError::NoStrip));
         for off in [121.0, -121.0, f64::NAN, f64::INFINITY] {
             assert!(refused(1, off).contains("120 s"), "{off}");
         }
