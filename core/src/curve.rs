@@ -300,6 +300,28 @@ pub(crate) mod tests {
         })
     }
 
+    /// Whatever a strip may read: 3 to 16 bands, 0.1 s to hours apart, flat, falling, over-bitten or scattered.
+    pub(crate) fn any_readings() -> impl Strategy<Value = TestStrip> {
+        let gap = prop_oneof![0.1..1.0f64, 1.0..60.0, 60.0..600.0, 600.0..5000.0];
+        let l = prop_oneof![4 => 0.0..100.0f64, 1 => Just(50.0), 1 => 49.9..50.1f64];
+        let turned = (prop::collection::vec((gap, l), 2..16), 20.0..100.0f64, 0.0..=1.0f64, any::<bool>());
+        turned.prop_filter_map("a strip", |(mut bands, paper, turn, sorted)| {
+            if sorted {
+                // Down to a turn, and up again from there.
+                let turn = ((bands.len() as f64 * turn) as usize).min(bands.len());
+                let mut l: Vec<f64> = bands.iter().map(|b| b.1 * paper / 100.0).collect();
+                l[..turn].sort_by(|a, b| b.total_cmp(a));
+                l[turn..].sort_by(f64::total_cmp);
+                bands.iter_mut().zip(l).for_each(|(band, l)| band.1 = l);
+            }
+            let mut readings = vec![Reading { total: Seconds(0.0), lightness: Lightness(paper) }];
+            for (gap, l) in bands {
+                readings.push(Reading { total: Seconds(readings[readings.len() - 1].total.0 + gap), lightness: Lightness(l) });
+            }
+            TestStrip::new("any", StripKind::Measured, readings).ok()
+        })
+    }
+
     #[test]
     fn ends_and_outside() {
         let curve = BiteCurve::of(&TestStrip::example());

@@ -315,6 +315,7 @@ mod tests {
     use crate::aside::Aside;
     use crate::bites::ToneTime;
     use crate::bits::BitPlane;
+    use crate::fusing::Scatter;
     use crate::light::Lightness;
     use crate::pdf::pdf;
     use crate::plane::Plane;
@@ -349,6 +350,7 @@ mod tests {
                 set,
                 rounding: 0.0,
                 range: None,
+                shown_range: None,
             }
         });
         BitePlan {
@@ -356,6 +358,7 @@ mod tests {
             strip_id: "15-A".into(),
             strip_kind: StripKind::Example,
             handling: Handling::default(),
+            scatter: Scatter::default(),
             remarks: Vec::new(),
         }
     }

@@ -21,6 +21,9 @@ pub const LONGEST: Seconds = Seconds(86_400.0);
 /// Least time between two bands: no hand lifts a plate more exactly. Estimate of ours.
 pub const SHORTEST_STEP: Seconds = Seconds(0.1);
 
+/// Most bitten bands a strip may have: more than anyone bites or reads.
+pub const MOST_BANDS: usize = 60;
+
 /// Least L* from paper to darkest band: 3 to tell two tones apart, 1 of reserve, 1 of reading error. Estimate of ours.
 pub const SMALLEST_RANGE: f64 = 5.0;
 
@@ -48,7 +51,7 @@ pub struct Reading {
 /// A checked strip.
 ///
 /// # Guarantees
-/// A name; three bands or more; the first at 0 s, the paper; totals rise by [`SHORTEST_STEP`] or more, up to [`LONGEST`]; every L* lies
+/// A name; three bands or more, the paper counted, and up to [`MOST_BANDS`] bitten ones; the first at 0 s, the paper; totals rise by [`SHORTEST_STEP`] or more, up to [`LONGEST`]; every L* lies
 /// within 0..=100; the darkest band is not the paper, but darker by [`SMALLEST_RANGE`] or more. L* need not fall from band to band:
 /// [`Verdict`] says what to make of it where it does not.
 #[derive(Clone, Debug, PartialEq)]
@@ -112,6 +115,9 @@ impl TestStrip {
 fn check_totals(readings: &[Reading]) -> Result<(), StripError> {
     if readings.len() < 3 {
         return Err(StripError::Few { bands: readings.len() });
+    }
+    if readings.len() > MOST_BANDS + 1 {
+        return Err(StripError::Many { bands: readings.len() - 1 });
     }
     for (i, reading) in readings.iter().enumerate() {
         let (band, seconds) = (i + 1, reading.total.0);
@@ -211,6 +217,10 @@ mod tests {
     #[test]
     fn the_rest_of_what_is_refused() {
         assert_eq!(strip(&[]), Err(StripError::Few { bands: 0 }));
+        let many: Vec<(f64, f64)> = (0..=61).map(|i| (f64::from(i), 90.0 - f64::from(i))).collect();
+        assert_eq!(strip(&many), Err(StripError::Many { bands: 61 }));
+        assert!(strip(&many[..61]).is_ok());
+        assert!(strip(&many).unwrap_err().to_string().starts_with("A strip may have up to 60 bitten bands, 61 came"));
         assert_eq!(strip(&[(0.0, 90.0), (5.0, 50.0)]), Err(StripError::Few { bands: 2 }));
         assert_eq!(strip(&[(5.0, 90.0), (10.0, 50.0), (20.0, 30.0)]), Err(StripError::Paper { seconds: 5.0 }));
         assert!(matches!(strip(&[(0.0, 90.0), (f64::NAN, 50.0), (9.0, 30.0)]), Err(StripError::Total { band: 2, .. })));

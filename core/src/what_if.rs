@@ -4,13 +4,15 @@
 //! `T_k += e` for k ≥ j. What that does to a tone is the difference of the curve at the two totals, never a slope times e: an early bite
 //! lies where the curve bends most. Taken off the next bite again, e leaves tone j alone wrong, and brings every later tone exactly back.
 //!
-//! Restart lag and drag-out stay what they are, one of each a dip: a bite dropped is a dip fewer, which the clock's times allow for.
+//! Restart lag and drag-out stay what they are, one of each a dip: a bite dropped is a dip fewer, which the clock's times allow for. A bite
+//! cut shorter than its lag bites nothing, and takes nothing back.
 //!
 //! Nothing is guessed past the strip's end: a tone that would stay in longer than its last usable band is said to be past it.
 
 use crate::bites::{BitePlan, ToneTime, by_hand_within};
 use crate::curve::BiteCurve;
 use crate::light::Lightness;
+use crate::strip::StripKind;
 use crate::units::Seconds;
 use std::fmt;
 
@@ -70,11 +72,11 @@ pub struct NextBite {
     pub planned: Seconds,
     /// What is left for it; nothing or less where the last bite went past this tone too.
     pub left: Seconds,
-    /// What the clock is to be set to, by the rounded totals.
+    /// What the clock is to be set to, by the rounded totals; never below zero.
     pub set: Seconds,
     /// L* between the tone that is off and the next one, which comes out as planned. Below zero where that is lighter already.
     pub gap: f64,
-    /// Whether that is a bite: long enough for a hand, or at least half of what was planned.
+    /// Whether that is a bite: its time to bite long enough for a hand, or at least half of what was planned.
     pub fits: bool,
 }
 
@@ -100,11 +102,11 @@ pub struct Rung {
     pub prints: Lightness,
     /// Its total in the bath, exact.
     pub total: Seconds,
-    /// Its total rounded to what a hand can do.
+    /// Its total by the clock, rounded to what a hand can do; never past the strip's planned end but by what the bite before went past it.
     pub shown_total: Seconds,
     /// Its bite, exact: from the total before it, the first from where the bite that was off really ended.
     pub bite: Seconds,
-    /// What the clock is to be set to, by the rounded totals.
+    /// What the clock is to be set to, by the rounded totals; never below zero.
     pub set: Seconds,
 }
 
@@ -112,6 +114,8 @@ pub struct Rung {
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum WhatIfError {
+    /// There is no strip yet, and so no times.
+    NoStrip,
     /// There is no such bite.
     Bite {
         /// Which was asked for.
@@ -129,6 +133,9 @@ pub enum WhatIfError {
 impl fmt::Display for WhatIfError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::NoStrip => {
+                write!(f, "There is no strip yet, so no bite has a time to be off by: bite the strip plan, read it, and ask again.")
+            }
             Self::Bite { bite, bites } => write!(f, "Bite {bite} does not exist: this plate has {bites}, from 1. Choose one of those."),
             Self::Seconds(came) => write!(
                 f,
@@ -145,8 +152,11 @@ impl std::error::Error for WhatIfError {}
 /// by.
 ///
 /// # Errors
-/// When there is no such bite, or it is off by more than [`FARTHEST`].
+/// When there is no strip, no such bite, or it is off by more than [`FARTHEST`].
 pub fn what_if(plan: &BitePlan, curve: &BiteCurve, bite: usize, off: Seconds) -> Result<WhatIf, WhatIfError> {
+    if plan.strip_kind == StripKind::Missing {
+        return Err(WhatIfError::NoStrip);
+    }
     let bites = plan.tones.len() - 1;
     if !(1..=bites).contains(&bite) {
         return Err(WhatIfError::Bite { bite, bites });
@@ -156,17 +166,18 @@ pub fn what_if(plan: &BitePlan, curve: &BiteCurve, bite: usize, off: Seconds) ->
     }
     let asked = off;
     let off = Seconds(off.0.max(-plan.tones[bite].bite.0));
-    let tones: Vec<Moved> = plan.tones.iter().enumerate().map(|(tone, time)| moved(tone, time, curve, bite, off)).collect();
-    let shortest = plan.handling.shortest_bite();
-    let ended = Ended::of(plan, curve, &tones, bite, off);
-    let next = ended.next(shortest);
+    // Within its lag a dip does not bite, and no dip makes a tone lighter than the one before it.
+    let bitten = Seconds(off.0.max(plan.tones[bite - 1].effective.0 - plan.tones[bite].effective.0));
+    let tones: Vec<Moved> = plan.tones.iter().enumerate().map(|(tone, time)| moved(tone, time, curve, bite, bitten)).collect();
+    let ended = Ended::of(plan, curve, &tones, bite, (off, bitten));
+    let next = ended.next();
     let over = off.0 > 0.0;
     Ok(WhatIf {
         bite,
         asked,
         off,
         slope: slope(curve, plan.tones[bite].effective),
-        dropped: next.filter(|next| over && !next.fits).and_then(|next| ended.dropped(least(shortest, next.planned))),
+        dropped: next.filter(|next| over && !next.fits).and_then(|_| ended.dropped()),
         respaced: if over { ended.respaced() } else { None },
         tones,
         next,
@@ -188,9 +199,16 @@ fn slope(curve: &BiteCurve, total: Seconds) -> f64 {
     (curve.lightness_at(to).0 - curve.lightness_at(from).0) / (to.0 - from.0)
 }
 
-/// The least that is a bite where so much was planned: what a hand can do, or half of it where that is less.
+/// The least that is a bite where so much was planned: what a hand can do, or half of it where that is less, and a second.
 fn least(shortest: Seconds, planned: Seconds) -> Seconds {
-    Seconds(shortest.0.min(planned.0 / 2.0))
+    Seconds(shortest.0.min(planned.0 / 2.0).max(1.0))
+}
+
+/// What the clock is set to from one total by the clock to another, both rounded; where rounding leaves nothing of a bite, the bite itself
+/// in whole seconds, as long as that ends within the strip.
+fn set(from: Seconds, to: Seconds, bite: Seconds, longest: Seconds) -> Seconds {
+    let by_totals = to.0 - from.0;
+    Seconds(if by_totals >= 1.0 { by_totals } else { libm::floor(bite.0.min(longest.0 - from.0)).max(0.0) })
 }
 
 /// Where the bite that was off ended.
@@ -211,10 +229,11 @@ struct Ended<'a> {
 type ToCome = (usize, Lightness, Seconds);
 
 impl<'a> Ended<'a> {
-    fn of(plan: &'a BitePlan, curve: &'a BiteCurve, moved: &'a [Moved], bite: usize, off: Seconds) -> Self {
+    /// `off` by the clock, and by what bites.
+    fn of(plan: &'a BitePlan, curve: &'a BiteCurve, moved: &'a [Moved], bite: usize, (off, bitten): (Seconds, Seconds)) -> Self {
         let time = &plan.tones[bite];
-        let [effective, total, shown] = [time.effective, time.total, time.shown_total].map(|total| Seconds(total.0 + off.0));
-        Self { plan, curve, moved, bite, effective, total, shown }
+        let [total, shown] = [time.total, time.shown_total].map(|total| Seconds(total.0 + off.0));
+        Self { plan, curve, moved, bite, effective: Seconds(time.effective.0 + bitten.0), total, shown }
     }
 
     /// Every later tone of the plan.
@@ -227,17 +246,47 @@ impl<'a> Ended<'a> {
         Seconds(time.effective.0 - self.effective.0 - self.plan.handling.restart().0)
     }
 
-    fn next(&self, shortest: Seconds) -> Option<NextBite> {
+    /// The longest total by the clock after so many dips.
+    fn longest(&self, dips: usize) -> Seconds {
+        Seconds(self.curve.limit().0 - dips as f64 * self.plan.handling.restart().0)
+    }
+
+    /// What the clock is set to if this tone's bite is the next dip.
+    fn set(&self, tone: usize, time: &ToneTime) -> Seconds {
+        let (dips, longest) = (self.bite + 1, self.longest(self.bite + 1));
+        let total = Seconds(time.effective.0 - dips as f64 * self.plan.handling.restart().0);
+        let to = if tone == dips { time.shown_total } else { by_hand_within(total, longest) };
+        set(self.shown, to, self.left(time), longest)
+    }
+
+    /// How long this tone's bite has still to bite, lag and drag-out apart; nothing or less where the bite that was off went past it.
+    fn to_bite(&self, time: &ToneTime) -> Seconds {
+        Seconds(time.effective.0 - self.effective.0)
+    }
+
+    /// Whether this tone's bite may be the next dip: `planned` is how long the first of them was to bite.
+    fn fits(&self, (tone, time): (usize, &ToneTime), planned: Seconds) -> bool {
+        self.to_bite(time) >= least(self.plan.handling.shortest_bite(), planned) && self.set(tone, time).0 > 0.0
+    }
+
+    /// How long the next bite was to bite.
+    fn planned(&self) -> Option<Seconds> {
+        let (_, time) = self.later().next()?;
+        Some(Seconds(time.effective.0 - self.plan.tones[self.bite].effective.0))
+    }
+
+    fn next(&self) -> Option<NextBite> {
         let (bite, time) = self.later().next()?;
-        let left = self.left(time);
         let gap = self.moved[self.bite].prints.0 - self.moved[bite].planned.0;
-        let set = Seconds(time.shown_total.0 - self.shown.0);
-        Some(NextBite { bite, planned: time.bite, left, set, gap, fits: left >= least(shortest, time.bite) })
+        let set = self.set(bite, time);
+        let fits = self.fits((bite, time), self.planned()?);
+        Some(NextBite { bite, planned: time.bite, left: self.left(time), set, gap, fits })
     }
 
     /// The targets kept, without the bites that came too soon after.
-    fn dropped(&self, least: Seconds) -> Option<WayOn> {
-        let (soon, rest): (Vec<_>, Vec<_>) = self.later().partition(|(_, time)| self.left(time) < least);
+    fn dropped(&self) -> Option<WayOn> {
+        let planned = self.planned()?;
+        let (rest, soon): (Vec<_>, Vec<_>) = self.later().partition(|&later| self.fits(later, planned));
         let to_come = rest.into_iter().map(|(tone, time)| (tone, self.moved[tone].planned, time.effective)).collect();
         self.way(to_come, soon.into_iter().map(|(tone, _)| tone).collect())
     }
@@ -245,7 +294,7 @@ impl<'a> Ended<'a> {
     /// The tones left, evenly from what is there to the last target.
     fn respaced(&self) -> Option<WayOn> {
         let (last, time) = self.later().next_back()?;
-        if self.left(time).0 <= 0.0 {
+        if self.to_bite(time).0 <= 0.0 || self.left(time).0 <= 0.0 {
             return None;
         }
         let (from, to) = (self.moved[self.bite].prints.0, self.moved[last].planned.0);
@@ -265,13 +314,14 @@ impl<'a> Ended<'a> {
         let mut before = (self.total, self.shown);
         let mut rungs = Vec::with_capacity(to_come.len());
         for (dip, (tone, prints, effective)) in (self.bite + 1..).zip(to_come) {
-            let dips = dip as f64 * self.plan.handling.restart().0;
-            let total = Seconds(effective.0 - dips);
-            let shown_total = by_hand_within(total, Seconds(self.curve.limit().0 - dips));
-            let (bite, set) = (Seconds(total.0 - before.0.0), Seconds(shown_total.0 - before.1.0));
+            let longest = self.longest(dip);
+            let total = Seconds(effective.0 - dip as f64 * self.plan.handling.restart().0);
+            let bite = Seconds(total.0 - before.0.0);
             if bite.0 <= 0.0 {
                 return None;
             }
+            let set = set(before.1, by_hand_within(total, longest), bite, longest);
+            let shown_total = Seconds(before.1.0 + set.0);
             rungs.push(Rung { tone, prints, total, shown_total, bite, set });
             before = (total, shown_total);
         }
@@ -291,7 +341,7 @@ mod tests {
     use crate::bites::{plan, targets};
     use crate::curve::tests::any_strip;
     use crate::practice::{Handling, Practice};
-    use crate::strip::{Reading, StripKind, TestStrip};
+    use crate::strip::{Reading, TestStrip};
     use crate::tones::{Targets, ToneCount};
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
@@ -396,6 +446,8 @@ mod tests {
         let (plan, curve) = ladder(&strip_14_b(), 10).unwrap();
         let refused = |bite, off| what_if(&plan, &curve, bite, Seconds(off)).unwrap_err().to_string();
         assert!(refused(0, 1.0).contains("has 9") && refused(10, 1.0).starts_with("Bite 10 does not exist"));
+        let (plan, curve) = ladder(&TestStrip::missing(), 10).unwrap();
+        assert_eq!(what_if(&plan, &curve, 4, Seconds(20.0)), Err(WhatIfError::NoStrip));
         for off in [121.0, -121.0, f64::NAN, f64::INFINITY] {
             assert!(refused(1, off).contains("120 s"), "{off}");
         }
@@ -425,7 +477,57 @@ mod tests {
         }
     }
 
+    #[test]
+    fn a_bite_cut_within_its_lag_takes_nothing_back() {
+        let strip = strip_14_b();
+        let practice = Practice { handling: Handling::new(Seconds(2.0), Seconds(3.0), Seconds(0.0)).unwrap(), ..Practice::default() };
+        let curve = BiteCurve::with(&strip, practice).unwrap();
+        let targets = targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
+        let plan = plan(&targets, &curve, &strip).unwrap();
+        for off in [-120.0, 1.0 - plan.tones[4].bite.0] {
+            let what = what_if(&plan, &curve, 4, Seconds(off)).unwrap();
+            assert_eq!(what.tones[4].prints, what.tones[3].prints, "no lighter than the tone before");
+            // The next dip has to bite for both: 3 s of its own lag, and what tone 5 lies beyond tone 3.
+            assert_abs_diff_eq!(what.next.unwrap().left.0, plan.tones[5].effective.0 - plan.tones[3].effective.0 + 3.0, epsilon = 1e-9);
+        }
+    }
+
     proptest! {
+        #![proptest_config(ProptestConfig::with_cases(if cfg!(debug_assertions) { 512 } else { 20_000 }))]
+
+        /// With lag or drag-out, on strips of any readings and any day: no way on is set past the strip's end, or to less than nothing.
+        #[test]
+        fn no_way_on_leaves_the_strip(
+            strip in crate::curve::tests::any_readings(), tones in 2..=16i64, reserve in prop_oneof![Just(0.0), 0.0..4.0f64],
+            pick in 0.0..1.0f64, off in -120.0..=120.0f64, (slack, lag, drag) in (0.5..8.0f64, 0.0..6.0f64, 0.0..6.0f64), pace in 0.2..5.0f64,
+        ) {
+            let practice = Practice { handling: Handling::new(Seconds(slack), Seconds(lag), Seconds(drag)).unwrap(), ..Practice::default() };
+            let Ok(curve) = BiteCurve::with(&strip, practice).map(|curve| curve.scaled(pace)) else { return Ok(()) };
+            let Ok(targets) = targets(ToneCount::new(tones).unwrap(), &curve, reserve) else { return Ok(()) };
+            let Ok(plan) = plan(&targets, &curve, &strip) else { return Ok(()) };
+            let bite = 1 + (pick * (tones - 1) as f64) as usize;
+            let what = what_if(&plan, &curve, bite, Seconds(off)).unwrap();
+            let ended = plan.tones[bite].shown_total.0 + what.off.0;
+            let longest = |dips: usize| curve.limit().0 - dips as f64 * (drag - lag) + 1e-6;
+            prop_assert!(what.tones.windows(2).all(|w| w[1].prints.0 <= w[0].prints.0 + 1e-9), "{:?}", what.tones);
+            if let Some(next) = what.next {
+                prop_assert!(next.set.0 >= 0.0 && (!next.fits || next.set.0 > 0.0), "{:?}", next);
+                prop_assert!(next.set.0 == 0.0 || ended + next.set.0 <= longest(next.bite), "{:?}", next);
+            }
+            if let Some(way) = &what.dropped {
+                prop_assert!(!way.joined.is_empty(), "{:?}", way);
+            }
+            for way in what.dropped.iter().chain(&what.respaced) {
+                let mut total = ended;
+                for (i, rung) in way.rungs.iter().enumerate() {
+                    prop_assert!(rung.set.0 >= 0.0 && rung.bite.0 > 0.0, "{:?}", rung);
+                    total += rung.set.0;
+                    prop_assert!((rung.shown_total.0 - total).abs() < 1e-6 && rung.total.0 <= longest(bite + 1 + i), "{:?}", rung);
+                    prop_assert!(rung.set.0 == 0.0 || total <= longest(bite + 1 + i), "{:?} of {}", rung, curve.limit().0);
+                }
+            }
+        }
+
         #[test]
         fn every_answer_is_the_curve_read_again(strip in any_strip(), tones in 2..=16i64, pick in 0.0..1.0f64, off in -120.0..=120.0f64) {
             let Some((plan, curve)) = ladder(&strip, tones) else { return Ok(()) };

@@ -3,7 +3,7 @@
 
 use crate::curve::BiteCurve;
 use crate::light::Lightness;
-use crate::strip::LONGEST;
+use crate::strip::{After, LONGEST};
 use crate::units::Seconds;
 use std::fmt;
 
@@ -47,8 +47,15 @@ pub enum WitnessError {
         came: f64,
         /// L* of the strip's paper.
         paper: f64,
-        /// L* of its darkest usable band.
+        /// L* its curve ends at.
         darkest: f64,
+    },
+    /// Bitten longer than the darkest band of a strip that turns lighter again: its lightness may lie on either side of the black.
+    Past {
+        /// Its time, s.
+        seconds: f64,
+        /// The darkest band's time on the clock, s.
+        darkest_at: f64,
     },
     /// So near an end of the strip, or where it is so flat, that the error of reading swallows it.
     Vague {
@@ -79,6 +86,11 @@ impl fmt::Display for WitnessError {
                 "The witness reads L* {came:.1}; the strip runs from L* {paper:.1} (paper) to L* {darkest:.1}, so it can’t say how long that took: bite \
                  another witness, for a time within the strip."
             ),
+            Self::Past { seconds, darkest_at } => write!(
+                f,
+                "The witness was bitten {seconds} s, and after {darkest_at} s this strip turns lighter again: the same L* comes twice, so it can’t say how long \
+                 that took. Bite another witness, for a time well short of {darkest_at} s."
+            ),
             Self::Vague { came, error, better, at } => write!(
                 f,
                 "The witness reads L* {came:.1}, where the strip says too little: an error of {error} L* in the reading would change all times by more than \
@@ -98,7 +110,7 @@ impl Witness {
     /// The strip's own error is not in it.
     ///
     /// # Errors
-    /// Off the strip; or so near its ends, or where it is so flat, that the range would be wider than a factor of two.
+    /// Off the strip; past its black, where the strip turns lighter again; or so near its ends, or where it is so flat, that the range would be wider than a factor of two.
     pub fn read(seconds: Seconds, lightness: Lightness, curve: &BiteCurve) -> Result<Self, WitnessError> {
         let error = curve.practice().error.l();
         let bitten = seconds.0 + curve.practice().handling.restart().0;
@@ -108,7 +120,13 @@ impl Witness {
         if !(0.0..=100.0).contains(&lightness.0) {
             return Err(WitnessError::Lightness { came: lightness.0 });
         }
-        let (paper, darkest) = (curve.paper().0, curve.darkest().0);
+        if let After::OverBitten { .. } | After::Reread { .. } = curve.verdict().after
+            && bitten > curve.end().0
+        {
+            return Err(WitnessError::Past { seconds: seconds.0, darkest_at: curve.verdict().darkest.total.0 });
+        }
+        // A fitted curve may end lighter than the darkest band reads.
+        let (paper, darkest) = (curve.paper().0, curve.lightness_at(curve.end()).0);
         let Some(strip_total) = curve.time_of(lightness) else {
             return Err(WitnessError::Off { came: lightness.0, paper, darkest });
         };
@@ -153,7 +171,7 @@ impl Witness {
 mod tests {
     use super::*;
     use crate::practice::{Handling, Practice};
-    use crate::strip::TestStrip;
+    use crate::strip::{Reading, StripKind, TestStrip};
     use approx::assert_relative_eq;
     use proptest::prelude::*;
 
@@ -208,6 +226,26 @@ mod tests {
         let witness = Witness::read(Seconds(82.0), Lightness(48.5), &curve).unwrap();
         assert_relative_eq!(witness.ratio, 80.0 / 78.0, max_relative = 1e-9);
         assert!(matches!(Witness::read(Seconds(2.0), Lightness(48.5), &curve), Err(WitnessError::Time { .. })));
+    }
+
+    #[test]
+    fn a_witness_past_the_black_of_an_over_bitten_strip_says_nothing() {
+        // The strip's own band of 480 s reads L* 40.5 after the black at 320 s. Read as on the way down it would double every time.
+        let curve = BiteCurve::of(&crate::curve::tests::demo(66.0, 56.5));
+        let said = Witness::read(Seconds(480.0), Lightness(40.5), &curve).unwrap_err();
+        assert_eq!(said, WitnessError::Past { seconds: 480.0, darkest_at: 320.0 });
+        assert!(said.to_string().contains("comes twice") && said.to_string().ends_with('.'), "{said}");
+        assert!(Witness::read(Seconds(80.0), Lightness(60.0), &curve).is_ok());
+    }
+
+    #[test]
+    fn a_fitted_curve_that_ends_short_says_where_it_ends() {
+        let bands = [(0.0, 90.0), (5.0, 86.0), (10.0, 82.0), (20.0, 82.5), (40.0, 76.0), (80.0, 71.0), (160.0, 67.0), (200.0, 45.0)];
+        let readings = bands.map(|(s, l)| Reading { total: Seconds(s), lightness: Lightness(l) }).to_vec();
+        let curve = BiteCurve::of(&TestStrip::new("own", StripKind::Measured, readings).unwrap());
+        // SciPy's least_squares with soft_l1 ends at L* 56.03 (tests/reference/scripts/robust_fits.py, fit); L* 50 was read, and is not on it.
+        let said = Witness::read(Seconds(100.0), Lightness(50.0), &curve).unwrap_err().to_string();
+        assert!(said.contains("reads L* 50.0; the strip runs from L* 90.0 (paper) to L* 56.0"), "{said}");
     }
 
     proptest! {

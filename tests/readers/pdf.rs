@@ -6,6 +6,7 @@ use std::path::Path;
 use std::process::{Command, Output};
 use stepbite_core::aside::Aside;
 use stepbite_core::bites::{BitePlan, ToneTime};
+use stepbite_core::fusing::Scatter;
 use stepbite_core::hand::Path as HandPath;
 use stepbite_core::light::Lightness;
 use stepbite_core::outline::Outlines;
@@ -67,6 +68,7 @@ fn sheets_of(map: Plane<u8>, plate: &Plate, resolution: PxPerMm, aside: Aside, p
             set: Seconds(bite),
             rounding: 0.0,
             range: None,
+            shown_range: None,
         }
     });
     let bites = BitePlan {
@@ -74,6 +76,7 @@ fn sheets_of(map: Plane<u8>, plate: &Plate, resolution: PxPerMm, aside: Aside, p
         strip_id: "15-A".into(),
         strip_kind: StripKind::Example,
         handling: Handling::default(),
+        scatter: Scatter::default(),
         remarks: Vec::new(),
     };
     let settings = SheetSettings { paper, transfer, title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() };

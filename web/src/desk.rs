@@ -290,13 +290,13 @@ impl Desk {
         let strip = strip_of(settings.strip.as_ref())?;
         let curve = BiteCurve::with(&strip, settings.practice()?)?;
         let targets = bites::targets(count, &curve, settings.reserve_l)?;
+        let scatter = worth::own(&settings, settings.hand_speed)?.scatter;
         let as_on_the_strip = bites::plan(&targets, &curve, &strip)?;
         let day = Day::of(&settings, &strip, &curve, count)?;
         let of_the_day = curve.scaled(day.factor());
-        let bites = self.ranged(bites::plan(&targets, &of_the_day, &strip)?, &of_the_day);
+        let bites = self.ranged(bites::plan(&targets, &of_the_day, &strip)?.scattering(scatter), &of_the_day);
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
-        worth::own(&settings, settings.hand_speed)?;
         let asked = hand::Asked::of(&settings)?;
         let smoothing = Smoothing::new(Millimetres(settings.smoothing_mm))?;
 

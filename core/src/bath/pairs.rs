@@ -79,6 +79,12 @@ const COPPER_TRAY: Reason = Reason {
     words: "This tray has bitten copper: a zinc or aluminium plate in it starts a violent electrolytic reaction.",
     source: LAWRENCE,
 };
+const FERRIC_TRAY: Reason = Reason {
+    verdict: Verdict::Stop,
+    words: "This tray has held ferric chloride: a zinc or aluminium plate in it overheats, gives off hydrogen and acid mist and reacts with the copper that \
+            it has taken up.",
+    source: LAWRENCE,
+};
 const NITRIC_BOTH: Reason = Reason {
     verdict: Verdict::Stop,
     words: "Copper and zinc in one nitric tray, together or in turn: toxic fumes. Each metal has a tray of its own.",
@@ -200,6 +206,12 @@ fn says_none(words: &str) -> bool {
     matches!(words.trim().to_lowercase().as_str(), "" | "none" | "no" | "no other")
 }
 
+/// Whether someone's words say that the tray held ferric chloride; iron alone is a plate's metal.
+fn held_ferric(words: &str) -> bool {
+    let iron_only = Metal::named(words).contains(&Metal::Steel) && !words.to_lowercase().contains("chloride");
+    Mordant::named(words).into_iter().any(Mordant::is_ferric) && !iron_only
+}
+
 /// What is to be said of a bath as its printer names it.
 ///
 /// Where the words name more than one metal or mordant, every combination counts and the strictest holds.
@@ -221,6 +233,10 @@ pub fn judged(bath: Named<'_>) -> Judgement {
             add(self::reasons(metal, mordant));
             add(before(metal, mordant, &others));
         }
+    }
+    // A tray told by what it held instead of what it bit.
+    if bath.before.is_some_and(held_ferric) && metals.iter().any(|metal| matches!(metal, Metal::Zinc | Metal::Aluminium)) {
+        add(vec![FERRIC_TRAY]);
     }
     let silent = |words: Option<&str>| words.is_none_or(|words| words.trim().is_empty());
     if silent(bath.metal) || silent(bath.mordant) {
@@ -312,6 +328,9 @@ mod tests {
             ("zinc", "copper sulphate and salt", "copper"),
             ("aluminium", "copper sulphate and salt", "copper"),
             ("zinc", "nitric", "copper"),
+            ("zinc", "copper sulphate and salt", "ferric chloride"),
+            ("aluminium", "copper sulphate", "Edinburgh etch"),
+            ("zinc", "nitric", "iron chloride"),
             ("copper", "nitric", "zinc"),
             ("copper", "nitric", "brass"),
             ("copper", "nitric", "zinc and copper"),
@@ -345,6 +364,8 @@ mod tests {
     #[test]
     fn what_is_not_known_not_said_or_not_asked_needs_the_shops_sign_off() {
         assert_eq!(verdict("titanium", "nitric", "none"), Verdict::SignOff);
+        assert_eq!(verdict("zinc", "copper sulphate", "iron"), Verdict::SignOff);
+        assert_eq!(verdict("copper", "copper sulphate", "ferric chloride"), Verdict::SignOff);
         assert_eq!(verdict("zinc", "lemonade", "none"), Verdict::SignOff);
         let silent = judged(Named::default());
         assert_eq!((silent.verdict, silent.pair.as_str()), (Verdict::SignOff, "a metal not said in a mordant not said"));

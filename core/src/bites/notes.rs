@@ -4,14 +4,8 @@ use super::{BitePlan, ToneTime};
 use crate::curve::{BiteCurve, CurveKind, to_x};
 use crate::fusing::Scatter;
 pub use crate::fusing::TOLD_APART;
-use crate::strip::StripKind;
+use crate::strip::{After, StripKind};
 use crate::units::Seconds;
-
-/// Scatter of one printed tone, standard deviation in L*: the usual one, where the printer's own is not asked.
-pub const SCATTER: f64 = Scatter::USUAL;
-
-/// Tones closer than this are flagged: what tells them apart and one scatter more. There one pair in four (24 %) prints too close.
-const CLOSE: f64 = TOLD_APART + SCATTER;
 
 /// The strip flattens where L* falls over ln(1 + t/5 s) at less than this share of its steepest bite. On a strip that darkens evenly
 /// per doubling the share is near 1; at two thirds a bite takes half as many doublings again for the same L*. Choice of ours.
@@ -32,9 +26,18 @@ const SHORT_OF: f64 = 0.5;
 /// What a strip's readings and their curve say, most important first.
 pub(super) fn of_strip(curve: &BiteCurve) -> Vec<String> {
     let mut said = curve.verdict().sentences();
+    said.extend(times_of_the_strip(curve).filter(|_| !matches!(curve.verdict().after, After::Nothing)));
     said.extend(fitted(curve));
     said.extend(no_black(curve));
     said
+}
+
+/// What is said of the strip is said in its own times. Where the ladder counts others, the two would seem to contradict each other.
+fn times_of_the_strip(curve: &BiteCurve) -> Option<String> {
+    let today = (curve.pace() != 1.0).then(|| format!("today each takes {:.2} times as long", curve.pace()));
+    let dips = (curve.practice().handling.restart().0 != 0.0).then(|| "each dip of a plate adds its lag less its drag-out".to_owned());
+    let but: Vec<String> = today.into_iter().chain(dips).collect();
+    (!but.is_empty()).then(|| format!("Those are the strip's own times by the clock: {}.", listed(&but)))
 }
 
 fn fitted(curve: &BiteCurve) -> Option<String> {
@@ -59,8 +62,8 @@ fn no_black(curve: &BiteCurve) -> Option<String> {
     let darkest = curve.darkest().0;
     (darkest > NO_BLACK && curve.verdict().goes_no_darker()).then(|| {
         format!(
-            "This grain in this bath goes no darker than L* {darkest:.1}, and more time only lightens it or leaves it: a blacker black wants a \
-             lighter grain cover or a second grain, not more time."
+            "This strip reads no darker than L* {darkest:.1}, and its longer bands only lighten or stay: a blacker black wants a lighter grain \
+             cover or a second grain, not more time."
         )
     })
 }
@@ -163,18 +166,22 @@ impl BitePlan {
         })
     }
 
+    /// Tones closer than what tells them apart and one scatter more: there one pair in four (24 %) prints too close.
     fn close(&self) -> Option<String> {
+        let scatter = self.scatter.l();
+        let bound = TOLD_APART + scatter;
         let gaps = self.tones.windows(2).map(|w| w[0].target.0 - w[1].target.0);
-        let close: Vec<f64> = gaps.filter(|&gap| gap < CLOSE).collect();
+        let close: Vec<f64> = gaps.filter(|&gap| gap < bound).collect();
         let nearest = close.iter().copied().min_by(f64::total_cmp)?;
-        let expected: f64 = close.iter().map(|&gap| Scatter::default().fusing(gap)).sum();
+        let expected = self.scatter.pairs(self.tones.iter().map(|tone| tone.target));
         Some(format!(
-            "{} of {} of neighbouring tones {} less than {CLOSE} L* apart (the closest {nearest:.1}); prints scatter by about {SCATTER} L* \
-             (estimate), so {} likely to come within {TOLD_APART} L* and look like one tone: ask for fewer tones, or use a strip with a \
-             darker end.",
+            "{} of {} of neighbouring tones {} less than {} L* apart (the closest {nearest:.1}); prints scatter by about {scatter} L* \
+             ({}), so {} likely to come within {TOLD_APART} L* and look like one tone: ask for fewer tones, or use a strip with a darker end.",
             close.len(),
             plural(self.tones.len() - 1, "pair"),
             if close.len() == 1 { "stands" } else { "stand" },
+            libm::round(bound * 10.0) / 10.0,
+            if self.scatter == Scatter::default() { "estimate" } else { "your own figure" },
             match libm::round(expected) as usize {
                 0 | 1 => "one pair is".to_owned(),
                 pairs => format!("about {pairs} pairs are"),
@@ -323,6 +330,38 @@ mod tests {
         assert!(!by(&even(), 2.0, 1.0, 10).iter().any(|note| note.contains("shorter than")));
         let said = by(&even(), 3.0, 1.0, 10);
         assert!(said.iter().any(|note| note.starts_with("Bites 1 and 2 are shorter than 9 s, three times the 3 s")), "{said:?}");
+    }
+
+    #[test]
+    fn the_printers_own_scatter_decides_what_is_close() {
+        let strip = even();
+        let curve = BiteCurve::of(&strip);
+        let targets = crate::bites::targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
+        let plan = crate::bites::plan(&targets, &curve, &strip).unwrap().scattering(Scatter::new(4.0).unwrap());
+        // Nine gaps of 5.67 L*: Φ((3 − 5.667)/(4·√2)) is 0.3187 by SciPy, and nine of them 2.87.
+        let said = plan.notes();
+        assert!(
+            said.iter().any(|note| note.starts_with("9 of 9 pairs of neighbouring tones stand less than 7 L* apart")
+                && note.contains("scatter by about 4 L* (your own figure), so about 3 pairs are likely")),
+            "{said:?}"
+        );
+    }
+
+    #[test]
+    fn where_the_day_or_the_dips_count_other_times_the_strips_are_said_to_be_its_own() {
+        let strip = crate::curve::tests::demo(66.0, 56.5);
+        let own = |lag: f64, pace: f64| {
+            let handling = Handling::new(Seconds(2.0), Seconds(lag), Seconds(0.0)).unwrap();
+            let curve = BiteCurve::with(&strip, Practice { handling, ..Practice::default() }).unwrap().scaled(pace);
+            let targets = crate::bites::targets(ToneCount::new(5).unwrap(), &curve, 0.0).unwrap();
+            let plan = crate::bites::plan(&targets, &curve, &strip).unwrap();
+            // 304 s is what the strip's verdict names; the ladder goes past that, rightly, and says why.
+            assert_eq!(plan.tones[4].total.0 > 304.01, lag > 0.0 || pace > 1.0);
+            plan.notes().into_iter().filter(|note| note.starts_with("Those are the strip's own times")).collect::<Vec<_>>()
+        };
+        assert_eq!(own(0.0, 1.0), Vec::<String>::new());
+        assert_eq!(own(0.0, 1.25), ["Those are the strip's own times by the clock: today each takes 1.25 times as long."]);
+        assert!(own(2.0, 1.25)[0].ends_with("today each takes 1.25 times as long and each dip of a plate adds its lag less its drag-out."));
     }
 
     #[test]

@@ -329,6 +329,7 @@ pub(super) mod tests {
                     set: bite,
                     rounding: 0.0,
                     range: None,
+                    shown_range: None,
                 }
             })
             .collect();
@@ -337,6 +338,7 @@ pub(super) mod tests {
             strip_id: "hand-made".to_owned(),
             strip_kind: StripKind::Example,
             handling: Handling::default(),
+            scatter: crate::fusing::Scatter::default(),
             remarks: Vec::new(),
         }
     }

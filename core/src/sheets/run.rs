@@ -270,7 +270,7 @@ fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     let base = middle + semibold.cap_height(28.0).0 / 2.0;
     sheet.text(Weight::Semibold, 28.0, Align::Start, (at.clock, base), time.set.clock());
     let total = middle + regular.cap_height(18.0).0 / 2.0;
-    match time.range.filter(|_| row.height >= 10.5) {
+    match time.shown_range.filter(|_| row.height >= 10.5) {
         Some((from, to)) => {
             sheet.text(Weight::Regular, 18.0, Align::Start, (at.total, total - 1.8), time.shown_total.clock());
             sheet.text(Weight::Regular, 9.0, Align::Start, (at.total, base + 1.2), range(from, to));
@@ -280,7 +280,7 @@ fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
 }
 
 fn range(from: Seconds, to: Seconds) -> String {
-    format!("{} to {}", from.by_hand().clock(), to.by_hand().clock())
+    format!("{} to {}", from.clock(), to.clock())
 }
 
 /// Metal and mordant, that the shop signs them off, and what they do.

@@ -1,6 +1,6 @@
 //! Why a strip can't be used, in sentences.
 
-use super::{LONGEST, SHORTEST_STEP, SMALLEST_RANGE};
+use super::{LONGEST, MOST_BANDS, SHORTEST_STEP, SMALLEST_RANGE};
 use std::fmt;
 
 /// Why a strip can't be used.
@@ -47,6 +47,11 @@ pub enum StripError {
     },
     /// Fewer than three bands, the paper counted.
     Few {
+        /// How many came.
+        bands: usize,
+    },
+    /// More than [`MOST_BANDS`] bitten bands.
+    Many {
         /// How many came.
         bands: usize,
     },
@@ -133,6 +138,12 @@ impl fmt::Display for StripError {
                 f,
                 "A strip needs the paper and at least two bitten bands, three in all; {bands} came: read more bands, or bite a longer strip."
             ),
+            Self::Many { bands } => {
+                write!(
+                    f,
+                    "A strip may have up to {MOST_BANDS} bitten bands, {bands} came: take those that tell its curve, and leave some out."
+                )
+            }
             Self::Total { band, seconds } => write!(
                 f,
                 "Band {band} of the strip has a total of {seconds} s; totals run from 0 to {} s: write total times in seconds.",

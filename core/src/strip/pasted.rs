@@ -1,8 +1,9 @@
 //! A strip pasted as text, from a spreadsheet, a mail or a strip file, cut into the cells that [`typed`](super::typed) reads.
 
+use super::MOST_BANDS;
 use super::quantity::Quantity;
 use super::quoted::quoted;
-use super::typed::{Lists, MOST_BANDS, Row, TimeCell};
+use super::typed::{Lists, Row, TimeCell};
 use std::fmt;
 
 /// Most characters a pasted strip may have: sixty bands and their remarks are far below.

@@ -6,16 +6,13 @@
 
 use super::quantity::Quantity;
 use super::quoted::quoted;
-use super::{LONGEST, Reading, SHORTEST_STEP};
+use super::{LONGEST, MOST_BANDS, Reading, SHORTEST_STEP};
 use crate::units::Seconds;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
 mod cell;
 pub use cell::TimeCell;
-
-/// Most bands a typed strip may have: more than anyone reads.
-pub const MOST_BANDS: usize = 60;
 
 /// A strip whose longest band would be shorter than this in seconds may have been noted in minutes. Estimate of ours.
 const SHORT_STRIP: Seconds = Seconds(120.0);

@@ -105,7 +105,7 @@ impl Verdict {
                 ))
             }
             After::Reread { band: again } => Some(format!(
-                "{} reads lighter than {}, and it is the only band that does: read it again. Until then nothing is planned past {darkest} s.",
+                "{} reads clearly lighter than {}, and it is the only band that does: read it again. Until then nothing is planned past {darkest} s.",
                 band(again),
                 band(&self.darkest)
             )),

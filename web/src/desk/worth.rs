@@ -15,6 +15,7 @@ use stepbite_core::plane::Plane;
 use stepbite_core::regions::Mark;
 use stepbite_core::seen::Seen;
 use stepbite_core::smoothing::Smoothing;
+use stepbite_core::strip::StripKind;
 use stepbite_core::tones::{self, Breaks, ToneCount};
 use stepbite_core::units::Millimetres;
 use stepbite_core::view::View;
@@ -186,10 +187,16 @@ impl Desk {
     /// What so many tones are worth, beside one tone fewer.
     ///
     /// # Errors
-    /// Before the first plan, outside 2 to 16 tones, and where the strip has no times for so many.
+    /// Before the first plan, without a strip, outside 2 to 16 tones, and where the strip has no times for so many.
     pub fn worth(&mut self, spec: WorthSpec) -> Result<WorthFacts, Refusal> {
         let count = ToneCount::new(spec.tones)?;
         let (plan, kept) = self.weighing()?;
+        if plan.strip.kind() == StripKind::Missing {
+            return Err(Refusal::new(
+                "strip",
+                "There is no strip yet, so nobody knows what a bite takes: bite the strip plan, read it, and ask again.",
+            ));
+        }
         let asked = counted(plan, kept, count)?;
         // One tone fewer may be refused where this count is not; then there is nothing to compare with.
         let fewer = ToneCount::new(spec.tones - 1).ok().and_then(|fewer| counted(plan, kept, fewer).ok());
