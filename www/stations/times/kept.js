@@ -38,7 +38,7 @@ export function kept(desk, show) {
         ageWarning(days) ? h("p", { class: "aside old" }, ageWarning(days)) : null,
         h("div", { class: "acts" },
           h("button", { type: "button", disabled: inUse, "aria-label": `Use strip ${strip.id}`, onclick: () => desk.change(`strip ${strip.id}`, { ...desk.state.settings, strip: settings }) }, "Use"),
-          h("button", { type: "button", "aria-label": `Look at strip ${strip.id}`, onclick: () => show(settings) }, "Look at it"),
+          h("button", { type: "button", "aria-label": `Look at it: strip ${strip.id}`, onclick: () => show(settings) }, "Look at it"),
           h("button", { type: "button", "aria-label": `Forget strip ${strip.id}`, onclick: () => away(strip.id) }, "Forget")));
     }));
   }

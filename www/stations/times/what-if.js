@@ -99,7 +99,7 @@ export function whatIf(desk) {
     const what = found;
     say(said, slip(what));
     say(safe, moving(what));
-    tones.replaceChildren(table(`Every tone, with bite ${what.bite} ${slipped(what)}`, ["Tone", "Planned L*", "Prints L*", "Moves by", "Before this bite"],
+    tones.replaceChildren(table(`Every tone if bite ${what.bite} is ${slipped(what)}`, ["Tone", "Planned L*", "Prints L*", "Moves by", "Before this bite"],
       what.tones.map((tone) => [
         String(tone.tone),
         h("span", { class: "named" }, patch(tone.planned_l), tenths(tone.planned_l)),
@@ -181,7 +181,7 @@ function dropped(what, way) {
   const [lighter, darker, gap] = way.widest;
   const paint = way.rungs.length ? `; paint them together, at stop-out ${last + 1}` : ": nothing is left to bite";
   return [h("h4", null, `Drop ${names}, keep the targets`),
-    h("p", null, `${together} print as one${paint}. A double step of ${number(gap)} L* is left between tones ${lighter} and ${darker}.`),
+    h("p", null, `${together} print as one${paint}. A wide gap of ${number(gap)} L* is left between tones ${lighter} and ${darker}.`),
     ...(way.rungs.length ? [rungs(`Without ${names}`, way)] : [])];
 }
 

@@ -311,12 +311,15 @@ function drawn(all, present, looked, choose) {
     const at = x(w.tones);
     const beyond = w.error_l > most;
     if (!beyond) parts.push(svg("circle", { class: "reading", cx: at, cy: y(w.error_l), r: narrow ? 3.5 : 4.5 }));
-    if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at, y: y(w.error_l) - (beyond ? 4 : 10), "text-anchor": "middle" }, `${beyond ? "↑ " : ""}${tenths(w.error_l)}`));
+    // Where the curve falls steeply a figure right above its mark would lie on it: there it stands at the mark's right.
+    const steep = !beyond && (all[w.tones - FEWEST_TONES - 1]?.error_l ?? 0) - w.error_l > most * 0.08;
+    const aside = narrow && w.tones === looked && Math.abs(looked - present) === 1 ? 13 : 0;
+    if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at + (steep ? 6 : 0), y: y(w.error_l) - (beyond || steep ? 4 : 10 + aside), "text-anchor": steep ? "start" : "middle" }, `${beyond ? "↑" : ""}${narrow && beyond ? Math.round(w.error_l) : tenths(w.error_l)}`));
     const tall = Math.max(1, bar(w.minutes));
     const painting = bar(w.paint_min);
     parts.push(svg("rect", { class: "rest", x: at - wide * 0.31, y: floor - tall, width: wide * 0.62, height: tall }),
       svg("rect", { class: "painting", x: at - wide * 0.31, y: floor - painting, width: wide * 0.62, height: painting }));
-    if (!narrow || w.tones === present || w.tones === looked) parts.push(svg("text", { class: "value", x: at, y: floor - tall - 5, "text-anchor": "middle" }, narrow ? String(Math.round(w.minutes)) : hours(w.minutes)));
+    if (!narrow || w.tones === present || w.tones === looked) parts.push(svg("text", { class: "value", x: at, y: floor - tall - 5 - aside, "text-anchor": "middle" }, narrow ? String(Math.round(w.minutes)) : hours(w.minutes)));
   }
   for (const n of ALL) {
     parts.push(svg("text", { class: n === present ? "count now" : "count", x: x(n), y: floor + 19, "text-anchor": "middle" }, String(n)));
@@ -325,7 +328,7 @@ function drawn(all, present, looked, choose) {
     parts.push(column);
   }
   parts.push(svg("text", { class: "axis", x: left - 7, y: 12 }, "error as seen, L*"), svg("text", { class: "axis", x: left - 7, y: middle + 26 }, narrow ? "minutes in all" : "time in all: painting dark, the bath and your bench pale"),
-    svg("text", { class: "axis", x: left - 7, y: H - 4 }, "tones: one more than bites"));
+    svg("text", { class: "axis", x: left - 7, y: H - 6 }, "tones: one more than bites"));
   const now = all[present - FEWEST_TONES];
   return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Error as seen and minutes for two to sixteen tones${now ? `; now ${words(present)} tones, ${tenths(now.error_l)} L* and ${minutes(now.minutes)}` : ""}; the table below holds the same figures` }, ...parts);
 }
