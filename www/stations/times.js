@@ -42,6 +42,7 @@ export function times(desk) {
   return {
     root,
     update(state) {
+      const held = root.contains(document.activeElement) ? /** @type {HTMLElement} */ (document.activeElement) : null;
       leaves.set(state.leaf);
       for (const [name, each] of Object.entries(shown)) each.root.hidden = name !== state.leaf;
       const { plan } = state;
@@ -59,6 +60,8 @@ export function times(desk) {
         : plan.strip.kind === "missing"
         ? "No strip yet, so no times are shown anywhere. Bite a strip of your own, grained with the plate, and read it."
         : about(plan.strip.id, known(state), factorWords(plan)));
+      // What held the keyboard is gone, and nothing has taken its place: it goes on from the leaf, not from the head of the page.
+      if (held && held.offsetParent === null && [held, document.body].includes(/** @type {HTMLElement} */ (document.activeElement))) leaves.focus();
     },
   };
 }

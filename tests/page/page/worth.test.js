@@ -60,6 +60,16 @@ test("the next bite up and the one down are said in words, and nothing is recomm
   assert.doesNotMatch(await page.locator(".station.times").innerText(), /recommend|optim|best/i);
 });
 
+test("the count offered at first can be made before any is pressed, and the keyboard stays near", async () => {
+  const offered = page.getByRole("button", { name: "Make it eleven tones" });
+  await offered.focus();
+  await page.keyboard.press("Enter");
+  await blocks(11);
+  assert.equal(await page.evaluate(() => /** @type {HTMLInputElement} */ (document.activeElement).value), "11");
+  await page.getByRole("button", { name: "Undo", exact: true }).click();
+  await blocks(10);
+});
+
 test("the minutes at the bench are the printer's own, and are counted once given", async () => {
   const before = await cells();
   for (const [label, text] of [["Drying, a bite", "25"], ["Rinsing, a bite", "5"]]) {
@@ -102,7 +112,7 @@ test("a slip moves each tone as SciPy says, and safe tones are marked", async ()
     const typed = page.locator(".what-if .slider input[type=text]");
     await typed.fill(String(off));
     await typed.press("Enter");
-    await page.waitForFunction(([b, o]) => document.querySelector(".what-if caption")?.textContent.includes(`bite ${b} ${Math.abs(o)} s too ${o > 0 ? "long" : "short"}`), [bite, off]);
+    await page.waitForFunction(([b, o]) => document.querySelector(".what-if caption")?.textContent.includes(`bite ${b} is ${Math.abs(o)} s too ${o > 0 ? "long" : "short"}`), [bite, off]);
     const expected = table.find((row) => row[0] === "15-a" && row[1] === "10" && row[2] === String(bite) && Number(row[3]) === off)[4].split(" ").map(Number);
     const rows = await page.$$eval(".what-if table.moves tbody tr", (all) => all.map((row) => [...row.children].map((cell) => cell.textContent)));
     assert.equal(rows.length, 10);

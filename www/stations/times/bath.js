@@ -50,7 +50,7 @@ function wordsField(legend, unsaid, own, choices, take) {
       last = value;
       choice.set(value === null ? typing ? OTHER : UNSAID : known ? value : OTHER);
       typed.hidden = !typing;
-      if (typing && document.activeElement !== input) input.value = value ?? "";
+      if (document.activeElement !== input) input.value = known ? "" : value ?? "";
     },
   };
 }
@@ -218,8 +218,10 @@ function temperature(desk) {
     // While the plan is behind the hand, the hand's own place stands.
     if (document.activeElement !== range || settings.bath.warmth_kj === band.applied_kj && band.applied_kj !== null) range.value = value;
     choose.hidden = one;
+    const held = acts.contains(document.activeElement);
     off.hidden = band.applied === null;
     apply.hidden = band.applied !== null || witness !== null || plan.strip.kind === "missing";
+    if (held) (off.hidden ? apply : off).focus();
     tell(plan.bath);
   }
   return { root, update };
@@ -258,6 +260,7 @@ function witness(desk) {
       if (!plan) return;
       const missing = plan.strip.kind === "missing";
       use.disabled = missing;
+      if (settings.witness === null && document.activeElement === off) use.focus();
       off.hidden = settings.witness === null;
       say(said, missing ? "A witness is compared with a strip, and there is none yet." : plan.bath.witness?.said ?? "None today: the strip’s own times stand.");
       said.className = plan.bath.witness?.unlikely ? "warned" : "";

@@ -39,7 +39,7 @@ export function whatIf(desk) {
   const ways = h("div", { class: "ways-on" });
   const root = h("section", { class: "what-if", "aria-labelledby": "h-what-if" },
     h("h3", { id: "h-what-if" }, "What if a bite was longer, or shorter?"),
-    h("p", { class: "aside" }, "Choose a bite and by how many seconds it was off. Everything here is read along your strip’s curve, tone by tone; the plan itself stays as it is."),
+    h("p", { class: "aside" }, "Choose a bite and by how many seconds it was off. Everything here is read along the strip’s curve, tone by tone; the plan itself stays as it is."),
     h("div", { class: "slip" }, which, off.root, h("div", { class: "acts" }, ...[-20, -5, 0, 5, 20].map((value) =>
       h("button", { type: "button", onclick: () => turn(bite, value) }, value === 0 ? "as planned" : `${value > 0 ? "+" : "−"}${Math.abs(value)} s`)))),
     said, safe,

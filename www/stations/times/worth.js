@@ -54,7 +54,7 @@ export function worth(desk) {
   const pick = radios("Look at", ALL.map((n) => [String(n), String(n)]), (value) => choose(Number(value)));
   pick.root.classList.add("counts");
   const figures = h("div", null);
-  const take = h("button", { type: "button", class: "first", onclick: () => picked !== null && desk.change(count(picked, "tone"), taken(desk.state, picked)) });
+  const take = h("button", { type: "button", class: "first", onclick: () => make(lookedAt(desk.state.plan?.tones.length ?? FEWEST_TONES)) });
   const scatter = numberField("A printed tone scatters by", {
     read: readNumber, write: (value) => number(value, 2), unit: "L*",
     take: (value) => desk.change("scatter of a printed tone", { ...desk.state.settings, scatter_l: value }), refuse: (words) => desk.notice(words, "refused"),
@@ -123,6 +123,17 @@ export function worth(desk) {
       timer = setTimeout(fill, REST_MS);
     }
   }
+
+  /** @param {number} n */
+  function make(n) {
+    // It hides itself once it is done: the keyboard goes on from the count that was made.
+    /** @type {HTMLElement | null} */ (pick.root.querySelector(`input[value="${n}"]`))?.focus({ preventScroll: true });
+    picked = n;
+    desk.change(count(n, "tone"), taken(desk.state, n));
+  }
+
+  /** The count beside the present one: the one picked, or one more. @param {number} present */
+  const lookedAt = (present) => picked ?? Math.min(MOST_TONES, present + 1);
 
   const unfinished = () => ALL.some((n) => !found.has(n) || !painted.has(n));
 
@@ -194,7 +205,7 @@ export function worth(desk) {
   function render(state) {
     if (!state.plan || !state.planned) return;
     const present = state.plan.tones.length;
-    const looked = picked ?? Math.min(MOST_TONES, present + 1);
+    const looked = lookedAt(present);
     const waiting = "Being worked out.";
     const why = found.get(present + 1);
     say(more, present === MOST_TONES ? "Sixteen tones are the most a plan holds." : typeof why === "string" ? why : at(present + 1)?.step?.added ?? waiting);
@@ -238,7 +249,7 @@ function row(n, w, known, present, state) {
 
 /** @param {Worth} w */
 function shortest(w) {
-  return `bite ${w.shortest.bite}, ${tenths(w.shortest.seconds)} s${w.shortest.gamble ? ": a gamble" : ""}`;
+  return `bite\u00a0${w.shortest.bite}, ${tenths(w.shortest.seconds)}\u00a0s${w.shortest.gamble ? ": a\u00a0gamble" : ""}`;
 }
 
 /** The count looked at beside the present one. @param {Worth | null} now @param {Worth | null} other @param {number} present @param {number} looked @param {State} state @param {Worth | string | undefined} known */
