@@ -18,7 +18,7 @@ async function leaf(name) {
 }
 const notice = () => page.locator(".notice p").innerText();
 const use = () => page.getByRole("button", { name: "Use my strip" }).click();
-const lead = () => page.locator(".station.times .lead").innerText();
+const lead = () => page.locator(".station.times > .top .lead").innerText();
 /** @param {string} id */
 const inUse = (id) => page.waitForFunction((name) => document.querySelector(".station.times .lead").innerText.includes(`strip ${name}`), id).then(() => settled(page));
 const answers = () => page.locator(".answers button").allInnerTexts();

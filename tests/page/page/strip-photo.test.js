@@ -139,7 +139,7 @@ test("two presses mark the ends; a corner moves; what can't be is said and the p
   await corner.focus();
   await page.keyboard.press("Shift+ArrowRight");
   await done();
-  assert.match(await said(), /bands are read/);
+  assert.match(await said(), /bands are found/);
   await choose("burnt");
   assert.match(await said(), /burnt out, so nothing can be compared/);
   assert.ok(await canvas.isVisible());

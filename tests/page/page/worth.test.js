@@ -124,6 +124,24 @@ test("a slip moves each tone as SciPy says, and safe tones are marked", async ()
   }
 });
 
+test("a way on whose bites a hand can't hold says so, by the printer's own slack", async () => {
+  await page.locator(".what-if .slip .choice label", { hasText: /^1$/ }).click();
+  await page.getByRole("button", { name: "+20 s" }).click();
+  await page.waitForFunction(() => document.querySelector(".what-if .what").textContent.startsWith("Bite 1 is 20 s too long"));
+  const ways = () => page.locator(".what-if .ways-on").innerText();
+  // The first bite after it, exactly, as the tables have it.
+  const exact = await page.$$eval(".what-if .ways-on tbody tr", (all) => all.map((row) => [Number(row.cells[0].textContent), Number.parseFloat(row.cells[3].textContent)]));
+  for (const [bite, seconds] of exact) assert.equal(new RegExp(`Bites? [^:]*\\b${bite}\\b[^:]* under 6 s`).test(await ways()), seconds < 6, `bite ${bite}, ${seconds} s: ${await ways()}`);
+  await leaf("the bites");
+  await page.getByLabel("Handling slack", { exact: true }).fill("5");
+  await page.getByLabel("Handling slack", { exact: true }).press("Enter");
+  await settled(page);
+  await leaf("what if");
+  await page.waitForFunction(() => /under 15 s: a gamble by hand/.test(document.querySelector(".what-if .ways-on").textContent));
+  await page.getByRole("button", { name: "Undo", exact: true }).click();
+  await settled(page);
+});
+
 test("the slider answers while it moves, and says what it can't", async () => {
   const range = page.locator(".what-if .slider input[type=range]");
   await range.focus();

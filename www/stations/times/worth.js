@@ -338,7 +338,7 @@ function drawn(all, present, looked, choose) {
     column.addEventListener("click", () => choose(n));
     parts.push(column);
   }
-  parts.push(svg("text", { class: "axis", x: left - 7, y: 12 }, "error as seen, L*"), svg("text", { class: "axis", x: left - 7, y: middle + 26 }, narrow ? "minutes in all" : "time in all: painting dark, the bath and your bench pale"),
+  parts.push(svg("text", { class: "axis", x: left - 7, y: 14 }, "error as seen, L*"), svg("text", { class: "axis", x: left - 7, y: middle + 26 }, narrow ? "minutes in all" : "time in all: painting dark, the bath and your bench pale"),
     svg("text", { class: "axis", x: left - 7, y: H - 6 }, "tones: one more than bites"));
   const now = all[present - FEWEST_TONES];
   return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Error as seen and minutes for two to sixteen tones${now ? `; now ${words(present)} tones, ${tenths(now.error_l)} L* and ${minutes(now.minutes)}` : ""}; the table below holds the same figures` }, ...parts);
