@@ -21,6 +21,10 @@ export function radios(label, choices, chosen) {
     set(value) {
       for (const { input } of inputs) input.checked = input.value === value;
     },
+    /** Brings the keyboard to the one chosen. */
+    focus() {
+      inputs.find(({ input }) => input.checked)?.input.focus({ preventScroll: true });
+    },
   };
 }
 

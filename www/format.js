@@ -148,3 +148,8 @@ export function sentence(text) {
 export function byStrip(plan) {
   return plan?.strip.kind === "missing" ? "as the example strip prints" : `by strip ${plan?.strip.id ?? ""}`;
 }
+
+/** What today multiplies the strip's times by, as a sentence; nothing where they stand as they are. @param {Pick<import("../web/types.d.ts").Plan, "bath">} plan */
+export function factorWords({ bath }) {
+  return bath.factor === 1 ? "" : `All times are ${bath.factor.toFixed(2)} times the strip’s, ${bath.witness ? "by today’s witness" : "for today’s temperature"}.`;
+}

@@ -205,6 +205,7 @@ export function strip(desk) {
     if (tone) {
       return `Tone ${tone.index}: ${percent(tone.share)} of the face, prints L* ${number(tone.lightness)}; ${whenCovered(tone, plan.tones.length)}${tone.index ? `; total ${totalWords(plan, tone.index)}` : ""}.`;
     }
+    if (plan.bath.pair.verdict === "stop") return `STOP: ${plan.bath.pair.pair}. What stands on the blocks and joints is no list to bite by. Drag a joint to move a break; press a block to see where its tone lies.`;
     if (plan.bath.ratios) return "No strip yet, so no times: in the blocks the total as a multiple of the first, on the joints the bite. Drag a joint to move a break; press a block to see where its tone lies.";
     return "In the blocks the total, on the joints the bite to set on the clock. Drag a joint to move a break; press a block to see where its tone lies.";
   }

@@ -12,8 +12,8 @@ import { LINES } from "./state.js";
 /** @typedef {import("./state.js").State} State */
 /** @typedef {import("./state.js").StationName} StationName */
 
-/** Bites shorter than this are hard to hold, seconds: three times the 2 s a hand may be off, as the plan's own remarks have it (estimate). */
-const SHORT_S = 6;
+/** Bites shorter than so many times what the hand may be off are hard to hold, as the plan's own remarks have it (estimate). */
+const SLACKS = 3;
 /** Fewer true pixels of the drawing a millimetre than this are said, whatever the plate is worked at. */
 const LEAST_DETAIL = 4;
 /** More than this share that can't hold the mark is said. */
@@ -56,10 +56,10 @@ export function warning(name, state) {
   }
   if (name === "times" && plan.strip.kind === "missing") return "no strip yet: no times";
   if (name === "times") {
-    // By the exact bite to the tenth, as the remarks count them: the clock's setting is rounded.
-    const short = plan.tones.slice(1).filter((tone) => Math.round(tone.bite_s * 10) / 10 < SHORT_S);
-    const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${number(short[0].bite_s)} s` : `${words(short.length)} bites under ${SHORT_S} s`;
-    return plan.strip.kind === "example" ? ["example, not your bath", said].filter(Boolean).join("; ") : said;
+    const least = SLACKS * (state.planned ?? settings).handling.slack_s;
+    const short = plan.tones.slice(1).filter((tone) => tone.short);
+    const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${number(short[0].bite_s)} s` : `${words(short.length)} bites under ${number(least)} s`;
+    return [plan.bath.pair.verdict === "stop" && "STOP: no list of bites", plan.strip.kind === "example" && "example, not your bath", said].filter(Boolean).join("; ");
   }
   if (name === "sheets" && state.facts?.of === factsOf(state) && !state.facts.fits) {
     return `the plate does not fit ${state.sheets.paper === "a4" ? "A4" : "Letter"}`;

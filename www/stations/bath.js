@@ -1,6 +1,6 @@
 /** At the bath: the bites in order, to read from a distance. There is no clock here yet, and the page says so. */
-import { h } from "../dom.js";
-import { biteWords, count, minutes, totalWords } from "../format.js";
+import { h, say } from "../dom.js";
+import { biteWords, count, factorWords, minutes, totalWords } from "../format.js";
 import { verdict } from "./times/bath.js";
 
 /** @param {import("../state.js").Desk} _desk @returns {import("../state.js").Part} */
@@ -8,10 +8,11 @@ export function bath(_desk) {
   const badge = h("p", { class: "example large" }, "EXAMPLE, NOT YOUR BATH");
   const panel = verdict();
   const none = h("p", { class: "lead" }, "No strip yet, so no times: bites stand as multiples of the first. ", h("a", { href: "#times" }, "Plan a strip to bite"));
+  const scaled = h("p", { class: "lead" });
   const list = h("ol", { class: "run" });
   const root = h("section", { class: "station bath", "aria-labelledby": "h-bath" },
     h("div", { class: "top" }, h("h2", { id: "h-bath" }, "At the bath"),
-      h("p", { class: "lead" }, "The run in order, to read. A clock that runs with the bath comes later: until then, work from the ", h("a", { href: "#sheets" }, "printed run sheet"), " and a timer of your own."), badge), panel.root, none, list);
+      h("p", { class: "lead" }, "The run in order, to read. A clock that runs with the bath comes later: until then, work from the ", h("a", { href: "#sheets" }, "printed run sheet"), " and a timer of your own."), badge), panel.root, none, scaled, list);
   return {
     root,
     update(state) {
@@ -23,6 +24,8 @@ export function bath(_desk) {
       panel.set(plan.bath);
       // What must not be bitten has no list to bite by.
       list.hidden = stop;
+      say(scaled, factorWords(plan));
+      scaled.hidden = stop || plan.strip.kind === "missing" || plan.bath.factor === 1;
       none.hidden = stop || plan.strip.kind !== "missing";
       if (stop) return list.replaceChildren();
       list.replaceChildren(...plan.stopouts.map((stop) => {

@@ -1,7 +1,7 @@
 /** Times: a strip turned into bites. Five leaves: the ladder, the strip, the bath, another bite, and what if. */
 import { h, say } from "../dom.js";
 import { radios } from "../fields.js";
-import { number } from "../format.js";
+import { factorWords, number, sentence } from "../format.js";
 import { ageWarning, ageWords } from "../kept.js";
 import { EXAMPLE_STRIP } from "../settings.js";
 import { ageDays } from "../shelf.js";
@@ -24,6 +24,8 @@ const LEAVES = [["ladder", "the bites"], ["strip", "your strip"], ["bath", "meta
 export function times(desk) {
   const badge = h("p", { class: "example large" }, "EXAMPLE, NOT YOUR BATH");
   const said = h("p", { class: "lead" });
+  const pair = h("span", null);
+  const stopped = h("p", { class: "stopped", hidden: true }, h("strong", null, "STOP"), " ", pair, " ", h("button", { type: "button", onclick: () => desk.set({ leaf: "bath" }) }, "See why"));
   const leaves = radios("Show", LEAVES, (leaf) => desk.set({ leaf: /** @type {Leaf} */ (leaf) }));
   const own = reading(desk);
   /** @type {Record<Leaf, { root: HTMLElement, parts: import("../state.js").Part[] }>} */
@@ -32,14 +34,15 @@ export function times(desk) {
     strip: leaf(own, photo(desk, own.give), stripPlan(desk)),
     bath: leaf(bath(desk), baths(desk)),
     worth: leaf(needsStrip(desk), ...timed(worth(desk))),
-    what_if: leaf(needsStrip(desk), ...timed(whatIf(desk))),
+    what_if: leaf(needsStrip(desk), ...timed(unlessStopped(whatIf(desk)))),
   };
   const root = h("section", { class: "station times", "aria-labelledby": "h-times" },
-    h("div", { class: "top" }, h("h2", { id: "h-times" }, "Times"), said, badge), leaves.root,
+    h("div", { class: "top" }, h("h2", { id: "h-times" }, "Times"), said, badge), leaves.root, stopped,
     ...Object.values(shown).map((each) => each.root));
   return {
     root,
     update(state) {
+      const held = root.contains(document.activeElement) ? /** @type {HTMLElement} */ (document.activeElement) : null;
       leaves.set(state.leaf);
       for (const [name, each] of Object.entries(shown)) each.root.hidden = name !== state.leaf;
       const { plan } = state;
@@ -47,13 +50,18 @@ export function times(desk) {
       if (!plan) return;
       const example = plan.strip.kind === "example";
       badge.hidden = !example;
+      const stop = plan.bath.pair.verdict === "stop";
+      stopped.hidden = !stop || state.leaf === "bath";
+      if (stop) say(pair, `${sentence(plan.bath.pair.pair)}. Nothing here is a list to bite by.`);
       say(said, example && state.planned?.strip
         ? `These are the readings of the example strip ${EXAMPLE_STRIP}, so the times stay an example. Bite a strip of your own, grained with the plate, and type what you read.`
         : example
         ? "Strip 15-A is an example: it shows how times follow from a test strip. Bite a strip of your own, grained with the plate, and type its readings."
         : plan.strip.kind === "missing"
         ? "No strip yet, so no times are shown anywhere. Bite a strip of your own, grained with the plate, and read it."
-        : about(plan.strip.id, known(state)));
+        : about(plan.strip.id, known(state), factorWords(plan)));
+      // What held the keyboard is gone, and nothing has taken its place: it goes on from the leaf, not from the head of the page.
+      if (held && held.offsetParent === null && [held, document.body].includes(/** @type {HTMLElement} */ (document.activeElement))) leaves.focus();
     },
   };
 }
@@ -64,13 +72,13 @@ function known(state) {
   return strip && strip !== "none" ? strip.about : undefined;
 }
 
-/** Whose times these are: the strip, its age and its bath. @param {string} id @param {import("../../web/types.d.ts").StripAbout} [known] */
-function about(id, known = {}) {
+/** Whose times these are: the strip, its age and its bath. @param {string} id @param {import("../../web/types.d.ts").StripAbout} [known] @param {string} [today] what today does to its times */
+function about(id, known = {}, today = "") {
   const days = ageDays(known.bitten, new Date());
   const warmth = known.celsius ?? null;
   const of = [`strip ${id}`, ageWords(days), known.bath, warmth === null ? "" : `${number(warmth)} °C`].filter(Boolean).join(", ");
   const eye = known.read === "by_eye" ? " It was read by eye against a grey scale, so its times are rough." : "";
-  return `By ${of}.${eye} ${ageWarning(days) || "A strip speaks for its own bath, day and temperature."}`;
+  return `By ${of}.${eye} ${today ? `${today} ` : ""}${ageWarning(days) || "A strip speaks for its own bath, day and temperature."}`;
 }
 
 /** Parts that speak of times: hidden, and not asked, while there is no strip. @param {...import("../state.js").Part} parts @returns {import("../state.js").Part[]} */
@@ -82,6 +90,18 @@ function timed(...parts) {
       if (!part.root.hidden) part.update(state);
     },
   }));
+}
+
+/** Ways on that set a clock are none where nothing may be bitten. @param {import("../state.js").Part} part @returns {import("../state.js").Part} */
+function unlessStopped(part) {
+  const root = h("div", null, part.root);
+  return {
+    root,
+    update(state) {
+      part.root.hidden = state.plan?.bath.pair.verdict === "stop";
+      if (!part.root.hidden) part.update(state);
+    },
+  };
 }
 
 /** @param {...import("../state.js").Part} parts */

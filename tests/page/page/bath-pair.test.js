@@ -45,6 +45,23 @@ test("a dangerous pair is a STOP in words, and neither list nor run sheet is lef
   await go(page, "times");
 });
 
+test("after a STOP the times station lists nothing to bite by, on any of its leaves", async () => {
+  const station = page.locator(".station.times");
+  for (const word of ["the bites", "your strip", "another bite", "what if"]) {
+    await leaf(word);
+    assert.match(await station.locator(".stopped").innerText(), /^STOP[\s\S]*Zinc in ferric chloride[\s\S]*See why/, word);
+    assert.doesNotMatch(await station.innerText(), /set the clock/i, word);
+  }
+  await leaf("your strip");
+  assert.equal(await page.getByRole("button", { name: "Print its sheet (PDF)" }).isVisible(), false);
+  assert.match(await page.locator(".strip-plan").innerText(), /STOP: zinc in ferric chloride\. No strip is bitten in this bath either/);
+  assert.match(await page.locator(".strip .readout").innerText(), /STOP: zinc in ferric chloride/);
+  await page.getByRole("button", { name: "See why" }).click();
+  await settled(page);
+  assert.ok(await page.locator(".times .pair-verdict").isVisible());
+  assert.ok(await page.evaluate(() => document.activeElement?.closest(".station.times > .choice") !== null), "the keyboard is not thrown back to the head of the page");
+});
+
 test("the usual pair needs the shop's sign-off, and a tray that bit the other metal is a STOP", async () => {
   await choose("Mordant", "nitric acid");
   const panel = page.locator(".times .pair-verdict");
@@ -64,6 +81,13 @@ test("own words are taken, and what is not understood is signed off by the shop"
   await choose("Metal", "in my own words");
   await type("Metal, in your words", "grandfather's pewter");
   assert.match(await page.locator(".times .pair-verdict").innerText(), /SHOP SIGN-OFF[\s\S]*“grandfather's pewter” in nitric acid[\s\S]*not understood/);
+  // Taken back, they are not left standing.
+  await page.getByRole("button", { name: "Undo", exact: true }).click();
+  await settled(page);
+  assert.equal(await page.getByLabel("Metal, in your words").isVisible(), false);
+  await choose("Metal", "not said");
+  await choose("Metal", "in my own words");
+  assert.equal(await page.getByLabel("Metal, in your words").inputValue(), "");
   await choose("Metal", "zinc");
 });
 
@@ -77,6 +101,22 @@ test("temperatures are a hint until they are applied, in either unit, and a witn
   await warmth.locator("label", { hasText: "°F" }).click();
   assert.equal(await page.getByLabel("Today", { exact: true }).inputValue(), "62.6");
   await warmth.getByText("Apply to all times").click();
+  await settled(page);
+  assert.match(await warmth.innerText(), /Applied: all times are 1\.2 times the strip’s/);
+  assert.equal(await page.evaluate(() => document.activeElement?.textContent), "Take it off again", "the keyboard stays where it was");
+  assert.match(await page.locator(".station.times .lead").first().innerText(), /strip/);
+  await leaf("the bites");
+  assert.match(await page.locator(".findings").innerText(), /All times are 1\.20 times the strip’s, for today’s temperature\. The bands below keep the strip’s own times/);
+  await go(page, "bath");
+  assert.match(await page.locator(".station.bath").innerText(), /All times are 1\.20 times the strip’s, for today’s temperature/);
+  await go(page, "times");
+  await leaf("metal and bath");
+  // Arrow keys on the energy are one thing to undo.
+  await page.locator("#warmth").focus();
+  for (let i = 0; i < 4; i++) await page.keyboard.press("ArrowRight");
+  await settled(page);
+  assert.doesNotMatch(await warmth.innerText(), /all times are 1\.2 times/);
+  await page.getByRole("button", { name: "Undo", exact: true }).click();
   await settled(page);
   assert.match(await warmth.innerText(), /Applied: all times are 1\.2 times the strip’s/);
   assert.notEqual(await bites(), before);
@@ -98,7 +138,7 @@ test("temperatures are a hint until they are applied, in either unit, and a witn
 
 test("metal taken is said at most, with its assumption, and as a share only of the printer's own bath", async () => {
   const taken = page.locator("section.part", { has: page.locator("#h-taken") });
-  assert.match(await taken.innerText(), /At most [\d.]+ g of zinc, if the blacks end 30 µm deep[\s\S]*assumptions, no facts/);
+  assert.match(await taken.innerText(), /At most [\d.]+ g of zinc, if the blacks end 30\sµm deep[\s\S]*assumptions, no facts/);
   assert.doesNotMatch(await taken.innerText(), /% of the/);
   await type("In the tray", "4");
   await type("Or metal it can take", "10");

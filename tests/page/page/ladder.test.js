@@ -51,6 +51,17 @@ async function bring(id, times, values) {
 const TIMES = "0 5 10 20 40 80 160 320 480 640";
 
 describe("the example strip", () => {
+  test("the ticket counts short bites by the printer's own slack", async () => {
+    const said = () => page.locator(".ticket li", { hasText: "Times" }).innerText();
+    assert.doesNotMatch(await said(), /bites? under|is only/);
+    await give("Handling slack", "4");
+    assert.match(await said(), /three bites under 12 s/);
+    await page.getByRole("button", { name: "Undo", exact: true }).click();
+    await settled(page);
+    await give("Handling slack", "often");
+    assert.match(await page.locator(".notice p").innerText(), /“often” is not a time\. Type seconds or m:ss/);
+  });
+
   test("bites and totals stand apart, and what is shown adds up", async () => {
     const [set, total] = [await sets(), await totals()];
     assert.deepEqual(total, [7, 15, 25, 40, 65, 100, 155, 265, 560], "by SciPy's cubic, rounded to what a hand can do");

@@ -43,7 +43,7 @@ async function typed(label, text) {
 
 test("a photograph of strip 15-A: bands found by themselves, relative until the paper's L* is typed", async () => {
   await choose("a15-thumb");
-  assert.match(await said(), /^9 bands are read, 9 of them told/);
+  assert.match(await said(), /^9 bands are found, all of them read/);
   assert.equal(await rows().count(), 9);
   assert.ok(await part().getByRole("button", { name: "Use these readings" }).isDisabled());
   assert.match(await part().innerText(), /relative: paper = 100/);
@@ -139,7 +139,7 @@ test("two presses mark the ends; a corner moves; what can't be is said and the p
   await corner.focus();
   await page.keyboard.press("Shift+ArrowRight");
   await done();
-  assert.match(await said(), /bands are read/);
+  assert.match(await said(), /bands are found/);
   await choose("burnt");
   assert.match(await said(), /burnt out, so nothing can be compared/);
   assert.ok(await canvas.isVisible());

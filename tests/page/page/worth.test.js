@@ -60,6 +60,16 @@ test("the next bite up and the one down are said in words, and nothing is recomm
   assert.doesNotMatch(await page.locator(".station.times").innerText(), /recommend|optim|best/i);
 });
 
+test("the count offered at first can be made before any is pressed, and the keyboard stays near", async () => {
+  const offered = page.getByRole("button", { name: "Make it eleven tones" });
+  await offered.focus();
+  await page.keyboard.press("Enter");
+  await blocks(11);
+  assert.equal(await page.evaluate(() => /** @type {HTMLInputElement} */ (document.activeElement).value), "11");
+  await page.getByRole("button", { name: "Undo", exact: true }).click();
+  await blocks(10);
+});
+
 test("the minutes at the bench are the printer's own, and are counted once given", async () => {
   const before = await cells();
   for (const [label, text] of [["Drying, a bite", "25"], ["Rinsing, a bite", "5"]]) {
@@ -102,7 +112,7 @@ test("a slip moves each tone as SciPy says, and safe tones are marked", async ()
     const typed = page.locator(".what-if .slider input[type=text]");
     await typed.fill(String(off));
     await typed.press("Enter");
-    await page.waitForFunction(([b, o]) => document.querySelector(".what-if caption")?.textContent.includes(`bite ${b} ${Math.abs(o)} s too ${o > 0 ? "long" : "short"}`), [bite, off]);
+    await page.waitForFunction(([b, o]) => document.querySelector(".what-if caption")?.textContent.includes(`bite ${b} is ${Math.abs(o)} s too ${o > 0 ? "long" : "short"}`), [bite, off]);
     const expected = table.find((row) => row[0] === "15-a" && row[1] === "10" && row[2] === String(bite) && Number(row[3]) === off)[4].split(" ").map(Number);
     const rows = await page.$$eval(".what-if table.moves tbody tr", (all) => all.map((row) => [...row.children].map((cell) => cell.textContent)));
     assert.equal(rows.length, 10);
@@ -112,6 +122,24 @@ test("a slip moves each tone as SciPy says, and safe tones are marked", async ()
       if (tone < bite) assert.equal(row[3], "0");
     }
   }
+});
+
+test("a way on whose bites a hand can't hold says so, by the printer's own slack", async () => {
+  await page.locator(".what-if .slip .choice label", { hasText: /^1$/ }).click();
+  await page.getByRole("button", { name: "+20 s" }).click();
+  await page.waitForFunction(() => document.querySelector(".what-if .what").textContent.startsWith("Bite 1 is 20 s too long"));
+  const ways = () => page.locator(".what-if .ways-on").innerText();
+  // The first bite after it, exactly, as the tables have it.
+  const exact = await page.$$eval(".what-if .ways-on tbody tr", (all) => all.map((row) => [Number(row.cells[0].textContent), Number.parseFloat(row.cells[3].textContent)]));
+  for (const [bite, seconds] of exact) assert.equal(new RegExp(`Bites? [^:]*\\b${bite}\\b[^:]* under 6 s`).test(await ways()), seconds < 6, `bite ${bite}, ${seconds} s: ${await ways()}`);
+  await leaf("the bites");
+  await page.getByLabel("Handling slack", { exact: true }).fill("5");
+  await page.getByLabel("Handling slack", { exact: true }).press("Enter");
+  await settled(page);
+  await leaf("what if");
+  await page.waitForFunction(() => /under 15 s: a gamble by hand/.test(document.querySelector(".what-if .ways-on").textContent));
+  await page.getByRole("button", { name: "Undo", exact: true }).click();
+  await settled(page);
 });
 
 test("the slider answers while it moves, and says what it can't", async () => {

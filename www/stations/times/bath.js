@@ -28,6 +28,8 @@ let names = 0;
  */
 function wordsField(legend, unsaid, own, choices, take) {
   let typing = false;
+  /** @type {string | null} */
+  let last = null;
   const id = `own-words-${++names}`;
   const input = h("input", { id, type: "text", autocomplete: "off", maxlength: 60, onchange: () => take(input.value.trim() || null) });
   const typed = h("div", { class: "number", hidden: true }, h("label", { for: id }, own), h("span", { class: "typed" }, input));
@@ -42,10 +44,13 @@ function wordsField(legend, unsaid, own, choices, take) {
     /** @param {string | null} value */
     set(value) {
       const known = choices.some(([word]) => word === value);
+      // Taken back from outside, as by Undo, own words are no longer being typed.
       if (value !== null) typing = !known;
+      else if (last !== null && document.activeElement !== input) typing = false;
+      last = value;
       choice.set(value === null ? typing ? OTHER : UNSAID : known ? value : OTHER);
       typed.hidden = !typing;
-      if (typing && document.activeElement !== input) input.value = value ?? "";
+      if (document.activeElement !== input) input.value = known ? "" : value ?? "";
     },
   };
 }
@@ -100,9 +105,9 @@ export function bath(desk) {
   };
 }
 
-/** @param {Desk} desk @param {string} name @param {Partial<BathSettings>} part */
-function change(desk, name, part) {
-  desk.change(name, withBath(desk.state.settings, part));
+/** @param {Desk} desk @param {string} name @param {Partial<BathSettings>} part @param {string | null} [gesture] */
+function change(desk, name, part, gesture = null) {
+  desk.change(name, withBath(desk.state.settings, part), gesture);
 }
 
 /** The panel that says STOP or SHOP SIGN-OFF. */
@@ -118,7 +123,7 @@ export function verdict() {
       const stop = bath.pair.verdict === "stop";
       assign(root, { "data-verdict": bath.pair.verdict });
       say(word, stop ? "STOP" : "SHOP SIGN-OFF");
-      say(said, stop ? `${sentence(bath.pair.pair)}. No run sheet prints, and the bath’s list is hidden.` : `${sentence(bath.pair.pair)}. Only once whoever answers for the shop has agreed.`);
+      say(said, stop ? `${sentence(bath.pair.pair)}. No run sheet prints, and no list of bites is shown.` : `${bath.named ? sentence(bath.pair.pair) : "Metal and mordant not said"}. Only once whoever answers for the shop has agreed.`);
       const key = JSON.stringify(bath.pair.reasons);
       if (why.dataset.key === key) return;
       why.dataset.key = key;
@@ -174,8 +179,10 @@ function temperature(desk) {
   const acts = h("div", { class: "acts" }, apply, off);
   range.addEventListener("input", () => tell(desk.state.plan?.bath));
   range.addEventListener("change", () => {
-    if (desk.state.settings.bath.warmth_kj !== null) change(desk, "the energy applied", { warmth_kj: Number(range.value) });
+    // Every press of an arrow key is a change: all of them together are one thing to undo.
+    if (desk.state.settings.bath.warmth_kj !== null) change(desk, "the energy applied", { warmth_kj: Number(range.value) }, "warmth");
   });
+  range.addEventListener("blur", () => desk.settle());
   const root = section("h-warmth", "Warmth", h("p", { class: "aside" }, "A colder bath bites more slowly; by how much is not well known, so this is a band and a hint. Nothing changes unless you apply it."),
     units.root, h("div", { class: "fields" }, strip.root, today.root), said, source, choose, acts);
 
@@ -208,10 +215,13 @@ function temperature(desk) {
     say(source, `${number(energies.low, 1)}${one ? "" : ` to ${number(energies.high, 1)}`} kJ/mol: ${energies.source}`);
     assign(range, { min: energies.low, max: energies.high });
     const value = String(band.applied_kj ?? (energies.low + energies.high) / 2);
-    if (document.activeElement !== range || band.applied_kj !== null) range.value = value;
+    // While the plan is behind the hand, the hand's own place stands.
+    if (document.activeElement !== range || settings.bath.warmth_kj === band.applied_kj && band.applied_kj !== null) range.value = value;
     choose.hidden = one;
+    const held = acts.contains(document.activeElement);
     off.hidden = band.applied === null;
     apply.hidden = band.applied !== null || witness !== null || plan.strip.kind === "missing";
+    if (held) (off.hidden ? apply : off).focus();
     tell(plan.bath);
   }
   return { root, update };
@@ -250,6 +260,7 @@ function witness(desk) {
       if (!plan) return;
       const missing = plan.strip.kind === "missing";
       use.disabled = missing;
+      if (settings.witness === null && document.activeElement === off) use.focus();
       off.hidden = settings.witness === null;
       say(said, missing ? "A witness is compared with a strip, and there is none yet." : plan.bath.witness?.said ?? "None today: the strip’s own times stand.");
       said.className = plan.bath.witness?.unlikely ? "warned" : "";
@@ -278,7 +289,7 @@ function taken(desk) {
       const { taken: metal, depth_um } = plan.bath;
       depth.set(settings.bath.depth_um ?? depth_um);
       say(said, metal
-        ? `At most ${number(metal.grams, 2)} g of ${settings.bath.metal}, if the blacks end ${number(depth_um, 1)} µm deep and depth grows evenly with time: assumptions, no facts. The grain is not taken off; about half of what is bare lies under it.`
+        ? `At most ${number(metal.grams, 2)} g of ${settings.bath.metal}, if the blacks end ${number(depth_um, 1)}\u00a0µm deep and depth grows evenly with time: assumptions, no facts. The grain is not taken off; about half of what is bare lies under it.`
         : plan.strip.kind === "missing" ? "It needs a strip: the depth of each bite goes by its time." : "Name the metal, zinc, copper or aluminium, to see how much of it this plate gives up.");
       say(share, !metal ? "" : metal.share !== null && metal.capacity_g !== null
         ? `That is ${percent(metal.share)} of the ${number(metal.capacity_g, 1)} g this tray would ideally take up. A bath tires well before that: bite a witness.`

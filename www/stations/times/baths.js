@@ -14,7 +14,7 @@ export function baths(desk) {
   const name = h("input", { type: "text", id: "bath-name", autocomplete: "off", maxlength: 30 });
   const mixed = h("input", { type: "date", id: "bath-mixed", autocomplete: "off" });
   const list = h("ul", { class: "kept" });
-  const root = h("section", { class: "part strips", "aria-labelledby": "h-baths" }, h("h3", { id: "h-baths" }, "Baths kept in this browser"),
+  const root = h("section", { class: "part strips", tabindex: -1, "aria-labelledby": "h-baths" }, h("h3", { id: "h-baths" }, "Baths kept in this browser"),
     h("p", { class: "aside" }, "Keep what is named above under a name of yours, to call it back another day. Its age is yours to note."),
     h("form", { class: "fields", onsubmit: keep },
       h("div", { class: "number" }, h("label", { for: "bath-name" }, "This bath is called"), h("span", { class: "typed" }, name)),
@@ -59,7 +59,7 @@ export function baths(desk) {
         h("p", { class: "aside" }, [bath.metal ?? "metal not said", bath.mordant ?? "mordant not said", bath.litres === null ? "" : `${number(bath.litres)} l`].filter(Boolean).join(" · ")),
         h("div", { class: "acts" },
           h("button", { type: "button", "aria-label": `Use bath ${bath.id}`, onclick: () => use(bath) }, "Use"),
-          h("button", { type: "button", "aria-label": `Forget bath ${bath.id}`, onclick: () => { kept.remove(bath.id); update(); } }, "Forget")));
+          h("button", { type: "button", "aria-label": `Forget bath ${bath.id}`, onclick: () => { kept.remove(bath.id); update(); root.focus({ preventScroll: true }); } }, "Forget")));
     }));
   }
   return { root, update };

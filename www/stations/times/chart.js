@@ -1,6 +1,6 @@
 /** The strip as it looks and as a curve: its bands in their own greys, the readings, the curve, its range, and the rungs of the plan. */
 import { h, svg, table } from "../../dom.js";
-import { clock, number } from "../../format.js";
+import { clock, factorWords, number } from "../../format.js";
 
 /** @typedef {import("../../state.js").State} State */
 /** @typedef {import("../../../web/types.d.ts").Plan} Plan */
@@ -34,8 +34,10 @@ export function chart() {
     update({ plan }) {
       if (!plan || plan.strip_bands.length === 0 || plan === shown) return;
       shown = plan;
-      findings.replaceChildren(...plan.verdict.map((sentence) => h("li", null, sentence)));
-      findings.hidden = plan.verdict.length === 0;
+      const factor = factorWords(plan);
+      const said = [factor && `${factor} The bands below${plan.verdict.length ? ", and what is said of them," : ""} keep the strip’s own times.`, ...plan.verdict].filter(Boolean);
+      findings.replaceChildren(...said.map((sentence) => h("li", null, sentence)));
+      findings.hidden = said.length === 0;
       bands.replaceChildren(blocks(plan));
       picture.replaceChildren(curve(plan, phone.matches), key(plan));
       facts.replaceChildren(readings(plan));
@@ -93,7 +95,7 @@ function curve(plan, phone) {
   }
   const moved = plan.strip_bands.some((band, i) => Math.abs(band.effective_s - plan.strip_readings[i][0]) > 1e-6);
   const axis = plan.bath.factor !== 1 ? "total time in today's bath, m:ss" : moved ? "total time that bites, m:ss" : "total time in the bath, m:ss";
-  parts.push(svg("text", { class: "axis", x: left, y: H - 2 }, axis), svg("text", { class: "axis", x: left - 8, y: 13, "text-anchor": "end" }, "L*"));
+  parts.push(svg("text", { class: "axis", x: left, y: H - 6 }, axis), svg("text", { class: "axis", x: left - 8, y: 13, "text-anchor": "end" }, "L*"));
   const [first, darkest] = [plan.strip_readings[0], plan.strip_readings.reduce((a, b) => b[1] < a[1] ? b : a)];
   return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Lightness of strip ${plan.strip.id} falls from L* ${number(first[1])} at the paper to ${number(darkest[1])} after ${clock(darkest[0])}; the tables below hold the same figures` }, ...parts);
 }

@@ -14,7 +14,7 @@ export const strips = keptStrips(() => globalThis.localStorage ?? null);
 export function kept(desk, show) {
   const list = h("ul", { class: "kept" });
   const none = h("p", { class: "aside" }, "None yet. A strip you use is kept here, in this browser only.");
-  const root = h("section", { class: "part", "aria-labelledby": "h-kept" }, h("h3", { id: "h-kept" }, "Strips kept in this browser"), none, list);
+  const root = h("section", { class: "part", tabindex: -1, "aria-labelledby": "h-kept" }, h("h3", { id: "h-kept" }, "Strips kept in this browser"), none, list);
   let shown = "";
 
   /** @param {import("../../state.js").State} state */
@@ -38,7 +38,7 @@ export function kept(desk, show) {
         ageWarning(days) ? h("p", { class: "aside old" }, ageWarning(days)) : null,
         h("div", { class: "acts" },
           h("button", { type: "button", disabled: inUse, "aria-label": `Use strip ${strip.id}`, onclick: () => desk.change(`strip ${strip.id}`, { ...desk.state.settings, strip: settings }) }, "Use"),
-          h("button", { type: "button", "aria-label": `Look at strip ${strip.id}`, onclick: () => show(settings) }, "Look at it"),
+          h("button", { type: "button", "aria-label": `Look at it: strip ${strip.id}`, onclick: () => show(settings) }, "Look at it"),
           h("button", { type: "button", "aria-label": `Forget strip ${strip.id}`, onclick: () => away(strip.id) }, "Forget")));
     }));
   }
@@ -49,6 +49,7 @@ export function kept(desk, show) {
     strips.remove(id);
     desk.notice(`Strip ${id} is no longer kept in this browser.${ownStrip(desk.state.planned)?.id === id ? " The plan on screen still rests on it." : ""}${strip ? " To keep it again, use it from the form." : ""}`);
     update(desk.state);
+    root.focus({ preventScroll: true });
   }
   return { root, update };
 }

@@ -19,19 +19,21 @@ export function ladder(desk) {
         h("th", { scope: "col", class: ["", "bite", "total"][i] || null }, head)))),
       rows));
   const sums = h("p", { class: "aside" });
-  /** @param {string} label @param {string} unit @param {(text: string) => number | null} read @param {(settings: Settings, value: number) => Settings} changed */
-  const field = (label, unit, read, changed) => numberField(label, {
+  const hidden = h("p", { hidden: true }, "The bites are not listed: what must not be bitten has no list to bite by.");
+  /** @param {string} label @param {string} unit @param {(text: string) => number | null} read @param {(settings: Settings, value: number) => Settings} changed @param {string} [expected] where it is no plain number */
+  const field = (label, unit, read, changed, expected) => numberField(label, {
     read, write: (value) => number(value, 2), unit,
-    take: (value) => desk.change(label.toLowerCase(), changed(desk.state.settings, value)), refuse: (sentence) => desk.notice(sentence, "refused"),
+    take: (value) => desk.change(label.toLowerCase(), changed(desk.state.settings, value)),
+    refuse: (sentence) => desk.notice(expected ? sentence.replace(/a number\..*$/, expected) : sentence, "refused"),
   });
   const reserve = field("Reserve", "L*", readNumber, (settings, value) => ({ ...settings, reserve_l: value }));
   const error = field("Reading error", "L*", readNumber, (settings, value) => ({ ...settings, reading_error_l: value }));
   /** @param {string} label @param {keyof Settings["handling"]} key */
-  const time = (label, key) => field(label, "s", readTime, (settings, value) => ({ ...settings, handling: { ...settings.handling, [key]: value } }));
+  const time = (label, key) => field(label, "s", readTime, (settings, value) => ({ ...settings, handling: { ...settings.handling, [key]: value } }), "a time. Type seconds or m:ss, as 2 or 0:02.");
   const [slack, lag, drag] = [time("Handling slack", "slack_s"), time("Restart lag", "lag_s"), time("Drag-out", "drag_s")];
   /** @param {{ root: HTMLElement }} what @param {string} words */
   const given = (what, words) => h("div", { class: "given" }, what.root, h("p", { class: "aside" }, words));
-  const root = h("div", null, bites, sums,
+  const root = h("div", null, bites, sums, hidden,
     h("section", { class: "practice", "aria-labelledby": "h-practice" }, h("h3", { id: "h-practice" }, "How you read, and how you dip"),
       given(reserve, "L* kept back from the strip's darkest reading, 0 to 20. More ends on a lighter black and shortens the last bite."),
       given(error, "How far off one reading may be, as a standard deviation. It widens the range, and decides whether a later band counts as lighter."),
@@ -48,6 +50,9 @@ export function ladder(desk) {
       lag.set(settings.handling.lag_s);
       drag.set(settings.handling.drag_s);
       if (!plan || plan.strip.kind === "missing") return;
+      const stop = plan.bath.pair.verdict === "stop";
+      bites.hidden = sums.hidden = stop;
+      hidden.hidden = !stop;
       say(caption, plan.strip.kind === "example" ? "The bites, by the example strip" : `The bites, by strip ${plan.strip.id}`);
       const { slack_s, lag_s, drag_s } = (state.planned ?? settings).handling;
       rows.replaceChildren(...plan.tones.map((tone, k) => h("tr", null,

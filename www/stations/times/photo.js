@@ -246,7 +246,8 @@ export function photo(desk, give) {
       ends = null;
       setting = false;
       failed = false;
-      tell(`${got.bands.length} bands are read, ${got.bands.filter((band) => band.lightness !== null).length} of them told. Look at their edges on the picture; drag one that is off.`);
+      const read = got.bands.filter((band) => band.lightness !== null).length;
+      tell(`${got.bands.length} bands are found, ${read === got.bands.length ? "all" : read} of them read. Look at their edges on the picture; drag one that is off.`);
       look();
     } catch (error) {
       if (turn !== asked || picked !== count) return;

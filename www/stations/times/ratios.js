@@ -21,6 +21,8 @@ export function ratios(desk) {
       const { plan } = state;
       root.hidden = plan?.strip.kind !== "missing";
       if (!plan?.bath.ratios || root.hidden) return;
+      // What must not be bitten has no list to bite by, in multiples neither.
+      list.hidden = plan.bath.pair.verdict === "stop";
       list.replaceChildren(table("The bites as multiples of the first", ["Tone", "Bite", "Total"],
         plan.tones.map((tone, k) => [String(tone.index), k ? h("strong", null, biteWords(plan, k)) : "—", k ? totalWords(plan, k) : "paper"])),
         h("p", { class: "aside" }, plan.bath.ratios.length > 1 ? `Each total is ${number(plan.bath.ratios[1], 2)} times the one before.` : "There is only one bite."));

@@ -90,6 +90,7 @@ export function reading(desk) {
   making.set(made);
 
   const list = kept(desk, fill);
+  const submit = h("button", { type: "submit", class: "first" }, "Use my strip");
   const own = h("form", { class: "own", onsubmit: use },
     h("h3", null, "Your strip"),
     h("p", { class: "aside" }, "One row a band: its time, and what you read on the dry print. The first is the paper, never bitten. Seconds or m:ss, comma or point; a whole table may be pasted."),
@@ -98,7 +99,7 @@ export function reading(desk) {
     quantities.root, how.root, eye, readings,
     h("div", { class: "acts" }, more),
     ask,
-    h("div", { class: "acts" }, h("button", { type: "submit", class: "first" }, "Use my strip"),
+    h("div", { class: "acts" }, submit,
       h("button", { type: "button", onclick: copy }, "Copy the readings in use")),
     h("details", { class: "pasting" }, h("summary", null, "Paste a table"),
       h("label", { for: "strip-pasted" }, "Times and readings, one band a line"), pasted,
@@ -142,6 +143,7 @@ export function reading(desk) {
       else question(meanings, (meaning) => {
         confirmed = `${times}=${meaning.totals_s.join("|")}`;
         ask.hidden = true;
+        submit.focus({ preventScroll: true });
         take(called, meaning, lightness);
       });
     } catch (error) {

@@ -30,11 +30,12 @@ export function stripPlan(desk) {
   const picture = h("div", { class: "strip-drawing" });
   const list = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the strip to bite" });
   const said = h("p", { class: "aside" });
+  const print = h("button", { type: "button", class: "first", onclick: () => download(desk, "strip") }, "Print its sheet (PDF)");
   const none = h("button", { type: "button", onclick: () => desk.change("no strip yet", withoutStrip(desk.state.settings)) }, "I have no strip yet: show no times");
   const root = h("section", { class: "part strip-plan", "aria-labelledby": "h-strip-plan" }, h("h3", { id: "h-strip-plan" }, "A strip to bite"),
     h("p", { class: "aside" }, "Bands at totals spaced geometrically between two times of your choice. They promise no tone: the strip is there to find out. Grain it in the same box load as the plate."),
     h("div", { class: "fields" }, first.root, last.root, bands.root, width.root, height.root), way.root,
-    h("div", { class: "acts" }, h("button", { type: "button", class: "first", onclick: () => download(desk, "strip") }, "Print its sheet (PDF)"), none),
+    h("div", { class: "acts" }, print, none),
     h("div", { class: "strip-side" }, h("div", null, h("p", { class: "view" }, "PLATE VIEW"), picture), h("div", null, list, said)));
   return {
     root,
@@ -48,6 +49,9 @@ export function stripPlan(desk) {
       height.set(asked.height_mm);
       way.set(asked.way);
       none.hidden = settings.strip === "none";
+      // A strip is bitten as the plate is: a pair that must not be bitten has no dips to set a clock by.
+      const stop = plan?.bath.pair.verdict === "stop";
+      print.hidden = list.hidden = stop;
       if (!plan || state.planned?.strip_plan !== asked) return;
       const { strip_plan: strip } = plan.bath;
       picture.replaceChildren(drawing(strip, asked));
@@ -57,7 +61,7 @@ export function stripPlan(desk) {
         ["Band", covered ? "Dip: set the clock to" : "Wait: set the clock to", "Total", covered ? "Cover" : "Draw out", "From the top"],
         [["paper", "never bitten", "—", covered ? "before everything" : "stays above the bath", `0 to ${at(strip.paper_mm)} ${units}`],
           ...strip.bands.map((band) => [String(band.number), h("strong", null, clock(band.dip_s)), clock(band.total_s), band.act, `${at(band.from_mm)} to ${at(band.to_mm)} ${units}`])]));
-      say(said, `Each total is ${number(strip.ratio, 2)} times the one before, rounded to what a hand can do; what is set on the clock is the difference. ${covered
+      say(said, stop ? `STOP: ${plan.bath.pair.pair}. No strip is bitten in this bath either: its dips are hidden, and its sheet does not print.` : `Each total is ${number(strip.ratio, 2)} times the one before, rounded to what a hand can do; what is set on the clock is the difference. ${covered
         ? "Every dip is a restart, as on the plate: say so when you type the readings." : "One dip has no restarts; the plate will have one for every bite."} The shop’s own rules come before this plan.`);
     },
   };
@@ -81,5 +85,5 @@ function drawing(strip, asked) {
       parts.push(text);
     }
   }
-  return svg("svg", { viewBox: `0 0 ${w + 2} ${high + 2}`, width: w + 2, role: "img", "aria-label": `The strip: a paper band, then ${strip.bands.length} bands, the lightest next to the paper; the table holds their edges` }, ...parts);
+  return svg("svg", { viewBox: `0 0 ${w + 2} ${high + 2}`, width: w + 2, preserveAspectRatio: "xMinYMin", role: "img", "aria-label": `The strip: a paper band, then ${strip.bands.length} bands, the lightest next to the paper; the table holds their edges` }, ...parts);
 }

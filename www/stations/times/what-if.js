@@ -7,6 +7,8 @@ import { clock, number, tenths } from "../../format.js";
 /** @typedef {import("../../../web/types.d.ts").WhatIf} WhatIf */
 /** @typedef {import("../../../web/types.d.ts").WayOn} WayOn */
 
+/** Bites shorter than so many times what the hand may be off are flagged, as by the core. */
+const SLACKS = 3;
 /** L* under which two tones look like one. */
 const TOLD_APART = 3;
 
@@ -39,7 +41,7 @@ export function whatIf(desk) {
   const ways = h("div", { class: "ways-on" });
   const root = h("section", { class: "what-if", "aria-labelledby": "h-what-if" },
     h("h3", { id: "h-what-if" }, "What if a bite was longer, or shorter?"),
-    h("p", { class: "aside" }, "Choose a bite and by how many seconds it was off. Everything here is read along your strip’s curve, tone by tone; the plan itself stays as it is."),
+    h("p", { class: "aside" }, "Choose a bite and by how many seconds it was off. Everything here is read along the strip’s curve, tone by tone; the plan itself stays as it is."),
     h("div", { class: "slip" }, which, off.root, h("div", { class: "acts" }, ...[-20, -5, 0, 5, 20].map((value) =>
       h("button", { type: "button", onclick: () => turn(bite, value) }, value === 0 ? "as planned" : `${value > 0 ? "+" : "−"}${Math.abs(value)} s`)))),
     said, safe,
@@ -65,8 +67,8 @@ export function whatIf(desk) {
     bite = Math.min(bite, last);
     choice?.set(String(bite));
     off.set(seconds);
-    const { strip, reserve_l, tones: many, ...others } = planned;
-    const now = JSON.stringify([bite, seconds, strip, reserve_l, many, "handling" in others ? others.handling : null, plan.tones.map((tone) => tone.total_s)]);
+    const { strip, reserve_l, tones: many, handling } = planned;
+    const now = JSON.stringify([bite, seconds, strip, reserve_l, many, handling, plan.tones.map((tone) => tone.total_s)]);
     if (now === key) return;
     key = now;
     if (!asking) ask();
@@ -99,7 +101,7 @@ export function whatIf(desk) {
     const what = found;
     say(said, slip(what));
     say(safe, moving(what));
-    tones.replaceChildren(table(`Every tone, with bite ${what.bite} ${slipped(what)}`, ["Tone", "Planned L*", "Prints L*", "Moves by", "Before this bite"],
+    tones.replaceChildren(table(`Every tone if bite ${what.bite} is ${slipped(what)}`, ["Tone", "Planned L*", "Prints L*", "Moves by", "Before this bite"],
       what.tones.map((tone) => [
         String(tone.tone),
         h("span", { class: "named" }, patch(tone.planned_l), tenths(tone.planned_l)),
@@ -107,8 +109,8 @@ export function whatIf(desk) {
         tone.past_end ? "not known" : tone.covered || Math.abs(tone.by_l) < 0.05 ? "0" : `${tone.by_l < 0 ? "−" : "+"}${tenths(Math.abs(tone.by_l))}`,
         tone.covered ? h("span", { class: "named" }, h("i", { class: "swatch before" }), "already covered") : h("span", { class: "named" }, h("i", { class: "swatch bare" }), "bare"),
       ]), { class: "moves" }));
-    const handling = /** @type {any} */ (state.planned)?.handling;
-    ways.replaceChildren(...on(what, handling?.lag_s ?? 0));
+    const { lag_s, slack_s } = (state.planned ?? state.settings).handling;
+    ways.replaceChildren(...on(what, lag_s, slack_s));
   }
 
   return { root, update };
@@ -144,8 +146,8 @@ function moving(what) {
   return safe + moved + beyond;
 }
 
-/** The ways on. @param {WhatIf} what @param {number} lag restart lag of the printer's own, s */
-function on(what, lag) {
+/** The ways on. @param {WhatIf} what @param {number} lag restart lag of the printer's own, s @param {number} slack how far the hand may be off, s */
+function on(what, lag, slack) {
   const { bite, seconds, next } = what;
   if (seconds === 0) return [];
   const tone = what.tones[bite];
@@ -166,13 +168,13 @@ function on(what, lag) {
   } else {
     parts.push(h("p", null, `Nothing is left for bite ${next.bite}: tone ${bite} has gone past tone ${next.bite}.`));
   }
-  if (what.dropped) parts.push(...dropped(what, what.dropped));
-  if (what.respaced && what.respaced.rungs.length > 0) parts.push(...respaced(what, what.respaced));
+  if (what.dropped) parts.push(...dropped(what, what.dropped, slack));
+  if (what.respaced && what.respaced.rungs.length > 0) parts.push(...respaced(what, what.respaced, slack));
   return parts;
 }
 
-/** @param {WhatIf} what @param {WayOn} way */
-function dropped(what, way) {
+/** @param {WhatIf} what @param {WayOn} way @param {number} slack */
+function dropped(what, way, slack) {
   const { bite } = what;
   const gone = way.joined;
   const last = gone[gone.length - 1];
@@ -181,22 +183,30 @@ function dropped(what, way) {
   const [lighter, darker, gap] = way.widest;
   const paint = way.rungs.length ? `; paint them together, at stop-out ${last + 1}` : ": nothing is left to bite";
   return [h("h4", null, `Drop ${names}, keep the targets`),
-    h("p", null, `${together} print as one${paint}. A double step of ${number(gap)} L* is left between tones ${lighter} and ${darker}.`),
-    ...(way.rungs.length ? [rungs(`Without ${names}`, way)] : [])];
+    h("p", null, `${together} print as one${paint}. A wide gap of ${number(gap)} L* is left between tones ${lighter} and ${darker}.`),
+    ...(way.rungs.length ? [rungs(`Without ${names}`, way), ...gambles(way, slack)] : [])];
 }
 
-/** @param {WhatIf} what @param {WayOn} way */
-function respaced(what, way) {
+/** @param {WhatIf} what @param {WayOn} way @param {number} slack */
+function respaced(what, way, slack) {
   const gap = way.narrowest_l ?? 0;
   return [h("h4", null, "Space the rest evenly"),
     h("p", null, `From what tone ${what.bite} is now to the darkest, the tones left stand ${number(gap)} L* apart${gap < TOLD_APART ? ", so near that neighbours will look like one" : ""}.`),
-    rungs("Spaced evenly anew", way)];
+    rungs("Spaced evenly anew", way), ...gambles(way, slack)];
 }
 
 /** @param {string} caption @param {WayOn} way */
 function rungs(caption, way) {
   return table(caption, ["Bite", "Set the clock to", "Total", "Bite, exact", "L*"], way.rungs.map((rung) =>
     [String(rung.tone), h("strong", null, rung.set_s > 0 ? clock(rung.set_s) : "nothing"), clock(rung.shown_total_s), `${tenths(rung.bite_s)} s`, tenths(rung.prints_l)]));
+}
+
+/** Bites so short that a hand's slack decides them, flagged as on the ladder. @param {WayOn} way @param {number} slack s */
+function gambles(way, slack) {
+  const short = way.rungs.filter((rung) => Math.round(rung.bite_s * 10) / 10 < SLACKS * slack).map((rung) => rung.tone);
+  if (short.length === 0) return [];
+  const names = short.length === 1 ? `Bite ${short[0]} is` : `Bites ${short.slice(0, -1).join(", ")} and ${short[short.length - 1]} are`;
+  return [h("p", { class: "gamble" }, `${names} under ${number(SLACKS * slack)} s: a gamble by hand.`)];
 }
 
 /** A patch of paper printed at an L*: CIE 15:2018, 8.2.1, and IEC 61966-2-1. @param {number} l */

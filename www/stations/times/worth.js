@@ -54,7 +54,7 @@ export function worth(desk) {
   const pick = radios("Look at", ALL.map((n) => [String(n), String(n)]), (value) => choose(Number(value)));
   pick.root.classList.add("counts");
   const figures = h("div", null);
-  const take = h("button", { type: "button", class: "first", onclick: () => picked !== null && desk.change(count(picked, "tone"), taken(desk.state, picked)) });
+  const take = h("button", { type: "button", class: "first", onclick: () => make(lookedAt(desk.state.plan?.tones.length ?? FEWEST_TONES)) });
   const scatter = numberField("A printed tone scatters by", {
     read: readNumber, write: (value) => number(value, 2), unit: "L*",
     take: (value) => desk.change("scatter of a printed tone", { ...desk.state.settings, scatter_l: value }), refuse: (words) => desk.notice(words, "refused"),
@@ -123,6 +123,17 @@ export function worth(desk) {
       timer = setTimeout(fill, REST_MS);
     }
   }
+
+  /** @param {number} n */
+  function make(n) {
+    // It hides itself once it is done: the keyboard goes on from the count that was made.
+    /** @type {HTMLElement | null} */ (pick.root.querySelector(`input[value="${n}"]`))?.focus({ preventScroll: true });
+    picked = n;
+    desk.change(count(n, "tone"), taken(desk.state, n));
+  }
+
+  /** The count beside the present one: the one picked, or one more. @param {number} present */
+  const lookedAt = (present) => picked ?? Math.min(MOST_TONES, present + 1);
 
   const unfinished = () => ALL.some((n) => !found.has(n) || !painted.has(n));
 
@@ -194,7 +205,7 @@ export function worth(desk) {
   function render(state) {
     if (!state.plan || !state.planned) return;
     const present = state.plan.tones.length;
-    const looked = picked ?? Math.min(MOST_TONES, present + 1);
+    const looked = lookedAt(present);
     const waiting = "Being worked out.";
     const why = found.get(present + 1);
     say(more, present === MOST_TONES ? "Sixteen tones are the most a plan holds." : typeof why === "string" ? why : at(present + 1)?.step?.added ?? waiting);
@@ -238,7 +249,7 @@ function row(n, w, known, present, state) {
 
 /** @param {Worth} w */
 function shortest(w) {
-  return `bite ${w.shortest.bite}, ${tenths(w.shortest.seconds)} s${w.shortest.gamble ? ": a gamble" : ""}`;
+  return `bite\u00a0${w.shortest.bite}, ${tenths(w.shortest.seconds)}\u00a0s${w.shortest.gamble ? ": a\u00a0gamble" : ""}`;
 }
 
 /** The count looked at beside the present one. @param {Worth | null} now @param {Worth | null} other @param {number} present @param {number} looked @param {State} state @param {Worth | string | undefined} known */
@@ -311,12 +322,15 @@ function drawn(all, present, looked, choose) {
     const at = x(w.tones);
     const beyond = w.error_l > most;
     if (!beyond) parts.push(svg("circle", { class: "reading", cx: at, cy: y(w.error_l), r: narrow ? 3.5 : 4.5 }));
-    if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at, y: y(w.error_l) - (beyond ? 4 : 10), "text-anchor": "middle" }, `${beyond ? "↑ " : ""}${tenths(w.error_l)}`));
+    // Where the curve falls steeply a figure right above its mark would lie on it: there it stands at the mark's right.
+    const steep = !beyond && (all[w.tones - FEWEST_TONES - 1]?.error_l ?? 0) - w.error_l > most * 0.08;
+    const aside = narrow && w.tones === looked && Math.abs(looked - present) === 1 ? 13 : 0;
+    if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at + (steep ? 6 : 0), y: y(w.error_l) - (beyond || steep ? 4 : 10 + aside), "text-anchor": steep ? "start" : "middle" }, `${beyond ? "↑" : ""}${narrow && beyond ? Math.round(w.error_l) : tenths(w.error_l)}`));
     const tall = Math.max(1, bar(w.minutes));
     const painting = bar(w.paint_min);
     parts.push(svg("rect", { class: "rest", x: at - wide * 0.31, y: floor - tall, width: wide * 0.62, height: tall }),
       svg("rect", { class: "painting", x: at - wide * 0.31, y: floor - painting, width: wide * 0.62, height: painting }));
-    if (!narrow || w.tones === present || w.tones === looked) parts.push(svg("text", { class: "value", x: at, y: floor - tall - 5, "text-anchor": "middle" }, narrow ? String(Math.round(w.minutes)) : hours(w.minutes)));
+    if (!narrow || w.tones === present || w.tones === looked) parts.push(svg("text", { class: "value", x: at, y: floor - tall - 5 - aside, "text-anchor": "middle" }, narrow ? String(Math.round(w.minutes)) : hours(w.minutes)));
   }
   for (const n of ALL) {
     parts.push(svg("text", { class: n === present ? "count now" : "count", x: x(n), y: floor + 19, "text-anchor": "middle" }, String(n)));
@@ -324,8 +338,8 @@ function drawn(all, present, looked, choose) {
     column.addEventListener("click", () => choose(n));
     parts.push(column);
   }
-  parts.push(svg("text", { class: "axis", x: left - 7, y: 12 }, "error as seen, L*"), svg("text", { class: "axis", x: left - 7, y: middle + 26 }, narrow ? "minutes in all" : "time in all: painting dark, the bath and your bench pale"),
-    svg("text", { class: "axis", x: left - 7, y: H - 4 }, "tones: one more than bites"));
+  parts.push(svg("text", { class: "axis", x: left - 7, y: 14 }, "error as seen, L*"), svg("text", { class: "axis", x: left - 7, y: middle + 26 }, narrow ? "minutes in all" : "time in all: painting dark, the bath and your bench pale"),
+    svg("text", { class: "axis", x: left - 7, y: H - 6 }, "tones: one more than bites"));
   const now = all[present - FEWEST_TONES];
   return svg("svg", { viewBox: `0 0 ${W} ${H}`, role: "img", "aria-label": `Error as seen and minutes for two to sixteen tones${now ? `; now ${words(present)} tones, ${tenths(now.error_l)} L* and ${minutes(now.minutes)}` : ""}; the table below holds the same figures` }, ...parts);
 }
