@@ -323,7 +323,7 @@ function drawn(all, present, looked, choose) {
     const beyond = w.error_l > most;
     if (!beyond) parts.push(svg("circle", { class: "reading", cx: at, cy: y(w.error_l), r: narrow ? 3.5 : 4.5 }));
     // Where the curve falls steeply a figure right above its mark would lie on it: there it stands at the mark's right.
-    const steep = !beyond && (all[w.tones - FEWEST_TONES - 1]?.error_l ?? 0) - w.error_l > most * 0.08;
+    const steep = !beyond && (all[w.tones - FEWEST_TONES - 1]?.error_l ?? 0) - w.error_l > most * 0.08 && (all[w.tones - FEWEST_TONES + 1]?.error_l ?? 0) <= w.error_l;
     const aside = narrow && w.tones === looked && Math.abs(looked - present) === 1 ? 13 : 0;
     if (!narrow || w.tones === present || w.tones === looked || beyond) parts.push(svg("text", { class: "value", x: at + (steep ? 6 : 0), y: y(w.error_l) - (beyond || steep ? 4 : 10 + aside), "text-anchor": steep ? "start" : "middle" }, `${beyond ? "↑" : ""}${narrow && beyond ? Math.round(w.error_l) : tenths(w.error_l)}`));
     const tall = Math.max(1, bar(w.minutes));
