@@ -211,12 +211,14 @@ impl Sheets {
         let painted: Vec<usize> = stop_outs.list().iter().filter(|each| each.new_share > 0.0).map(|each| each.number).collect();
         let lifts = usize::from(stop_outs.aside().resist().is_some());
         let stop = settings.judged.as_ref().filter(|judged| judged.stops());
-        let mut pages = if stop.is_some() { 1 } else { run::pages(&job) } + usize::from(settings.strip_plan.is_some());
+        // After a STOP no dip is listed either: a strip is bitten in the same bath.
+        let strip_plan = settings.strip_plan.as_ref().filter(|_| stop.is_none());
+        let mut pages = if stop.is_some() { 1 } else { run::pages(&job) } + usize::from(strip_plan.is_some());
         if layout.is_some() {
             pages += (painted.len() + lifts) * uses.len();
         }
         let mut sheets = Vec::with_capacity(pages);
-        sheets.extend(settings.strip_plan.as_ref().map(|plan| strip_plan::sheet(plan, settings, (1, pages))));
+        sheets.extend(strip_plan.map(|plan| strip_plan::sheet(plan, settings, (1, pages))));
         if let Some(layout) = layout {
             for &for_use in uses.iter().filter(|_| lifts > 0) {
                 let page = (sheets.len() + 1, pages);

@@ -411,8 +411,12 @@ impl Desk {
     /// The sheet of the strip to bite, alone.
     ///
     /// # Errors
-    /// Before the first plan.
+    /// Before the first plan, and after a STOP: a strip is bitten in the same bath.
     pub fn strip_sheet(&self, choice: &SheetChoice) -> Result<Sheets, Refusal> {
+        let judged = self.plan()?.day.judged();
+        if judged.stops() {
+            return Err(Refusal::new("stop", format!("{} No strip is planned for it: name another metal or mordant.", judged.sentence())));
+        }
         let date = (!choice.date.is_empty()).then(|| choice.date.clone());
         let settings = SheetSettings { paper: choice.paper, title: choice.title.clone(), date, ..SheetSettings::default() };
         Ok(Sheets::of_strip(self.plan()?.day.strip_plan(), &settings))

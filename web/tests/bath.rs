@@ -131,6 +131,25 @@ fn without_a_strip_there_are_ratios_and_no_times() {
 }
 
 #[test]
+fn after_a_stop_no_strip_is_planned_either() {
+    let mut desk = desk();
+    let choice: SheetChoice =
+        serde_json::from_value(json!({ "paper": "a4", "transfer": "trace", "title": "", "letter": "", "date": "" })).unwrap();
+    update(&mut desk, &json!({ "strip": "none" })).unwrap();
+    assert_eq!(desk.strip_sheet(&choice).unwrap().sheets.len(), 1);
+    let with_plan = sheet_names(&desk);
+    let stop = json!({ "strip": "none", "bath": { "metal": "zinc", "mordant": "ferric chloride" } });
+    update(&mut desk, &stop).unwrap();
+    let refused = desk.strip_sheet(&choice).unwrap_err();
+    assert!(refused.code == "stop" && refused.message.starts_with("STOP") && refused.message.ends_with('.'), "{refused}");
+    let names = sheet_names(&desk);
+    assert!(
+        with_plan.iter().any(|name| name.contains("strip")) && !names.iter().any(|name| name.contains("strip")),
+        "{with_plan:?}, then {names:?}"
+    );
+}
+
+#[test]
 fn a_stop_prints_no_run_sheet_and_metal_is_counted_bite_by_bite() {
     let mut desk = desk();
     let bath = |mordant: &str, before: &str| json!({ "bath": { "metal": "zinc", "mordant": mordant, "before": before, "litres": 4, "strength_g_l": 50 } });

@@ -111,9 +111,9 @@ impl Verdict {
             )),
             After::OverBitten { lighter, peak: (before, next) } => {
                 let named: Vec<String> = lighter.iter().map(band).collect();
-                let (most, least) = (named.join(", "), band(&self.darkest));
+                let (most, least) = (named.join(" and "), band(&self.darkest));
                 Some(format!(
-                    "Over-bitten: after {least} the strip turns lighter again ({most}), the grain has bitten away. Its darkest time lies \
+                    "Over-bitten: after {least} the strip turns lighter again, at {most}; the grain has bitten away. Its darkest time lies \
                      somewhere between {} s and {} s; one more band, at {} s, would settle it. Until then nothing is planned past {} s, {:.0} % of \
                      the darkest band's time.",
                     before.0,
