@@ -173,7 +173,7 @@ mod tests {
         let said = found.sentences();
         assert_eq!(said.len(), 1, "{said:?}");
         for part in
-            ["320 s (L* 37.0)", "480 s (L* 40.5), 640 s (L* 45.5)", "between 160 s and 480 s", "one more band, at 400 s", "past 304 s"]
+            ["320 s (L* 37.0)", "480 s (L* 40.5) and 640 s (L* 45.5)", "between 160 s and 480 s", "one more band, at 400 s", "past 304 s"]
         {
             assert!(said[0].contains(part), "{part} in {said:?}");
         }
