@@ -240,7 +240,7 @@ fn time_of(tone: usize, target: Lightness, curve: &BiteCurve) -> Result<Seconds,
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::curve::tests::{any_readings, any_strip, demo};
     use crate::practice::{Made, Practice, ReadingError};
@@ -250,7 +250,7 @@ mod tests {
     use proptest::prelude::*;
 
     /// Strip 14-B of the demo, its rising part; the two bands after 320 s are over-bitten.
-    fn strip_14_b() -> TestStrip {
+    pub(crate) fn strip_14_b() -> TestStrip {
         let bands = [(0.0, 89.0), (5.0, 85.0), (10.0, 81.0), (20.0, 74.0), (40.0, 66.0), (80.0, 56.5), (160.0, 47.0), (320.0, 37.0)];
         let readings = bands.map(|(s, l)| Reading { total: Seconds(s), lightness: Lightness(l) }).to_vec();
         TestStrip::new("14-B", StripKind::Measured, readings).unwrap()

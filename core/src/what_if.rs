@@ -338,20 +338,14 @@ impl<'a> Ended<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::bites::tests::strip_14_b;
     use crate::bites::{plan, targets};
     use crate::curve::tests::any_strip;
     use crate::practice::{Handling, Practice};
-    use crate::strip::{Reading, TestStrip};
+    use crate::strip::TestStrip;
     use crate::tones::{Targets, ToneCount};
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
-
-    /// The rising part of the demo's strip 14-B.
-    fn strip_14_b() -> TestStrip {
-        let bands = [(0.0, 89.0), (5.0, 85.0), (10.0, 81.0), (20.0, 74.0), (40.0, 66.0), (80.0, 56.5), (160.0, 47.0), (320.0, 37.0)];
-        let readings = bands.map(|(s, l)| Reading { total: Seconds(s), lightness: Lightness(l) }).to_vec();
-        TestStrip::new("14-B", StripKind::Measured, readings).unwrap()
-    }
 
     fn ladder(strip: &TestStrip, tones: i64) -> Option<(BitePlan, BiteCurve)> {
         let curve = BiteCurve::of(strip);

@@ -3,7 +3,7 @@ import { h, say } from "../dom.js";
 import { radios } from "../fields.js";
 import { factorWords, number, sentence } from "../format.js";
 import { ageWarning, ageWords } from "../kept.js";
-import { EXAMPLE_STRIP } from "../settings.js";
+import { EXAMPLE_STRIP, ownStrip } from "../settings.js";
 import { ageDays } from "../shelf.js";
 import { bath } from "./times/bath.js";
 import { baths } from "./times/baths.js";
@@ -59,17 +59,11 @@ export function times(desk) {
         ? "Strip 15-A is an example: it shows how times follow from a test strip. Bite a strip of your own, grained with the plate, and type its readings."
         : plan.strip.kind === "missing"
         ? "No strip yet, so no times are shown anywhere. Bite a strip of your own, grained with the plate, and read it."
-        : about(plan.strip.id, known(state), factorWords(plan)));
+        : about(plan.strip.id, ownStrip(state.planned)?.about, factorWords(plan)));
       // What held the keyboard is gone, and nothing has taken its place: it goes on from the leaf, not from the head of the page.
       if (held && held.offsetParent === null && [held, document.body].includes(/** @type {HTMLElement} */ (document.activeElement))) leaves.focus();
     },
   };
-}
-
-/** What is known of the strip in use. @param {import("../state.js").State} state */
-function known(state) {
-  const strip = state.planned?.strip;
-  return strip && strip !== "none" ? strip.about : undefined;
 }
 
 /** Whose times these are: the strip, its age and its bath. @param {string} id @param {import("../../web/types.d.ts").StripAbout} [known] @param {string} [today] what today does to its times */

@@ -35,8 +35,6 @@ export function reading(desk) {
   let quantity = /** @type {Quantity} */ ("lightness");
   let read = /** @type {NonNullable<StripAbout["read"]>} */ ("meter");
   let made = /** @type {NonNullable<StripSettings["made"]>} */ ("one_dip");
-  /** @type {number | null} */
-  let celsius = null;
   /** Times the printer has said the meaning of. */
   let confirmed = "";
 
@@ -129,7 +127,7 @@ export function reading(desk) {
       return desk.notice(`${called ? `“${called}” is the name of the example strip.` : "Your strip has no name yet."} Give it one of your own, as the plate, the day or the bath it was bitten in.`, "refused");
     }
     const warm = warmth.value.trim();
-    celsius = warm === "" ? null : readCelsius(warm);
+    const celsius = warm === "" ? null : readCelsius(warm);
     if (warm !== "" && celsius === null) {
       warmth.focus();
       return desk.notice(`The bath's temperature is “${warm}”: type degrees Celsius, as 19 or 19,5, or Fahrenheit with its letter, as 66 F, or leave it empty.`, "refused");
@@ -139,12 +137,12 @@ export function reading(desk) {
       const { meanings, lightness } = await desk.bridge.call("strip_typed", { rows: given, quantity });
       const times = given.map((row) => row.time).join("|");
       const before = meanings.find((meaning) => `${times}=${meaning.totals_s.join("|")}` === confirmed);
-      if (before) take(called, before, lightness);
+      if (before) take(called, before, lightness, celsius);
       else question(meanings, (meaning) => {
         confirmed = `${times}=${meaning.totals_s.join("|")}`;
         ask.hidden = true;
         submit.focus({ preventScroll: true });
-        take(called, meaning, lightness);
+        take(called, meaning, lightness, celsius);
       });
     } catch (error) {
       desk.notice(/** @type {Error} */ (error).message, "refused");
@@ -167,8 +165,8 @@ export function reading(desk) {
     ask.scrollIntoView({ block: "nearest" });
   }
 
-  /** @param {string} id @param {Meaning} meaning @param {number[]} lightness */
-  function take(id, meaning, lightness) {
+  /** @param {string} id @param {Meaning} meaning @param {number[]} lightness @param {number | null} celsius */
+  function take(id, meaning, lightness, celsius) {
     /** @type {StripSettings} */
     const strip = {
       id, made, readings: meaning.totals_s.map((total, i) => /** @type {[number, number]} */ ([total, lightness[i]])),
