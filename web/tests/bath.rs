@@ -2,35 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
 
+mod common;
+
+use common::{desk, update};
 use serde_json::{Value, json};
-use stepbite_core::plane::Plane;
-use stepbite_core::png_file;
-use stepbite_core::units::PxPerMm;
-use stepbite_web::clock::Laps;
 use stepbite_web::desk::Desk;
-use stepbite_web::error::Refusal;
-use stepbite_web::settings::{Settings, SheetChoice};
-
-fn update(desk: &mut Desk, change: &Value) -> Result<Vec<&'static str>, Refusal> {
-    let mut all = json!({
-        "plate": { "width_mm": 60, "height_mm": 40, "bevel_mm": 1 }, "fit": "cover", "px_per_mm": 5, "tones": 5, "breaks": "even",
-        "mark_mm": 1, "reserve_l": 1, "strip": null
-    });
-    for (name, value) in change.as_object().unwrap() {
-        all[name] = value.clone();
-    }
-    let settings: Settings = serde_json::from_value(all).unwrap();
-    let mut laps = Laps::start(|| 0.0);
-    desk.update(settings, &mut laps, &mut |_, _| {})?;
-    Ok(laps.laps().iter().map(|lap| lap.0).collect())
-}
-
-fn desk() -> Desk {
-    let mut desk = Desk::default();
-    desk.open(&png_file::grey(&Plane::from_fn(300, 200, |x, y| ((x / 60) * 50 + y / 100 * 20) as u8), PxPerMm(5.0))).unwrap();
-    update(&mut desk, &json!({})).unwrap();
-    desk
-}
+use stepbite_web::settings::SheetChoice;
 
 fn totals(desk: &Desk) -> Vec<f64> {
     desk.plan().unwrap().bites().tones.iter().map(|tone| tone.total.0).collect()
