@@ -406,13 +406,34 @@ export type PictureSpec =
 /** Pixels: the picture has the face's proportions, is at most `width` × `height`, RGBA bytes row by row. */
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
 
+/** A kind of sheet, in the order of the bench. */
+export type SheetKind = "cover" | "strip_plan" | "frame" | "lines" | "lift" | "key" | "stop_outs" | "run" | "look" | "record";
+
 export interface SheetSettings {
-  paper: "a4" | "letter";
+  paper: "a4" | "a3" | "letter" | "tabloid";
   transfer: "trace" | "press";
   title: string;
   letter: string;
   /** Printed as given; the page knows the date, the core has no clock. */
   date: string;
+  /** The kinds that print. */
+  kinds: SheetKind[];
+  /** Stop-outs with hatch and dots, or edges alone for tracing. */
+  style: "full" | "outline";
+  /** How far the edges of new paint are drawn inside their true line, mm, 0–0.5. */
+  inward_mm: number;
+  /** A flap to hinge the sheets by. */
+  hinge: boolean;
+  /** What the 100 mm bars measure along the paper's short and long side; null: not measured. Refused beyond 3 %. */
+  bars_mm: [number, number] | null;
+}
+
+/** Which sheets there are: every page, whether the plate fits one page at true size, and what the printer should know. Pages of one `group` are drawn together. */
+export interface SheetFacts {
+  pages: number;
+  fits: boolean;
+  notes: string[];
+  entries: { kind: SheetKind; name: string; group: number }[];
 }
 
 /** Every call of the worker: name → [arguments, result]. */
@@ -445,8 +466,10 @@ export interface Calls {
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
   strip_sheet: [SheetSettings, Uint8Array];
-  /** How many pages the sheets have, whether the plate fits the paper, and what the printer should know about them. */
-  sheet_facts: [SheetSettings, { pages: number; fits: boolean; notes: string[] }];
+  /** Which sheets there are, without drawing them. */
+  sheet_facts: [SheetSettings, SheetFacts];
+  /** The page `index` (0 is the first) and those that are drawn with it, each as SVG: the marks that go to the PDF. `from` is the first of them. */
+  sheet_preview: [{ sheets: SheetSettings; index: number }, { from: number; pages: string[] }];
   /** PNG of the step map (grey value = tone index), of one stop-out's mask (0 covered, 255 bare), or the proof. */
   png: [{ kind: "steps" } | { kind: "stopout"; number: number } | { kind: "proof"; proof: ProofSettings }, Uint8Array];
   /** steps.png, stopout-NN.png in one ZIP. */

@@ -105,9 +105,11 @@
       case "what_if":
         return work.what_if(given);
       case "sheets":
-        return work.sheets(given);
+        return work.sheets(given, progress);
       case "strip_sheet":
         return work.strip_sheet(given);
+      case "sheet_preview":
+        return work.sheet_preview(given);
       case "sheet_facts":
         return work.sheet_facts(given);
       case "png":

@@ -3,7 +3,7 @@
 use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
-use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, SheetChoice, StripChoice, StripSettings};
+use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, StripChoice, StripSettings};
 use std::ops::Range;
 use std::rc::Rc;
 use stepbite_core::bites::{self, BitePlan};
@@ -23,7 +23,6 @@ use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones, Window};
 use stepbite_core::regions::{Mark, Softened};
 use stepbite_core::report::PlanReport;
-use stepbite_core::sheets::{SheetSettings, Sheets};
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::stopouts::StopOuts;
 use stepbite_core::strip::{Reading, StripKind, TestStrip};
@@ -37,6 +36,8 @@ mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 mod plan;
+mod sheets;
+pub use sheets::SheetFacts;
 mod stages;
 pub mod strip_photo;
 pub mod typed;
@@ -385,41 +386,6 @@ impl Desk {
     pub fn find_corners(&self) -> Result<CornersFound, Refusal> {
         let drawing = self.at_hand()?;
         Ok(CornersFound::of(&corners::find(drawing.luminance())?, drawing))
-    }
-
-    /// All sheets.
-    ///
-    /// # Errors
-    /// Before the first plan.
-    pub fn sheets(&self, choice: &SheetChoice) -> Result<Sheets, Refusal> {
-        let plan = self.plan()?;
-        let settings = SheetSettings {
-            paper: choice.paper,
-            transfer: choice.transfer,
-            title: choice.title.clone(),
-            letter: choice.letter.clone(),
-            date: (!choice.date.is_empty()).then(|| choice.date.clone()),
-            bath: plan.settings.strip_words(),
-            judged: plan.day.named().then(|| plan.day.judged().clone()),
-            scaled: plan.day.scaled_words(),
-            strip_plan: (plan.strip.kind() == StripKind::Missing).then(|| plan.day.strip_plan().clone()),
-            ..SheetSettings::default()
-        };
-        Ok(Sheets::of(&plan.stopouts, &plan.outlines, &plan.bites, &plan.plate, &settings))
-    }
-
-    /// The sheet of the strip to bite, alone.
-    ///
-    /// # Errors
-    /// Before the first plan, and after a STOP: a strip is bitten in the same bath.
-    pub fn strip_sheet(&self, choice: &SheetChoice) -> Result<Sheets, Refusal> {
-        let judged = self.plan()?.day.judged();
-        if judged.stops() {
-            return Err(Refusal::new("stop", format!("{} No strip is planned for it: name another metal or mordant.", judged.sentence())));
-        }
-        let date = (!choice.date.is_empty()).then(|| choice.date.clone());
-        let settings = SheetSettings { paper: choice.paper, title: choice.title.clone(), date, ..SheetSettings::default() };
-        Ok(Sheets::of_strip(self.plan()?.day.strip_plan(), &settings))
     }
 
     /// A PNG of a raster at the face's own resolution, print view.

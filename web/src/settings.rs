@@ -458,7 +458,7 @@ pub struct IslandsSpec {
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SheetChoice {
-    /// `a4` or `letter`.
+    /// `a4`, `a3`, `letter` or `tabloid`.
     pub paper: stepbite_core::sheets::Paper,
     /// `trace` or `press`.
     pub transfer: stepbite_core::sheets::Transfer,
@@ -468,6 +468,21 @@ pub struct SheetChoice {
     pub letter: String,
     /// Date as the page gives it.
     pub date: String,
+    /// The kinds that print; the usual ones unless given.
+    #[serde(default = "stepbite_core::sheets::Kind::usual")]
+    pub kinds: Vec<stepbite_core::sheets::Kind>,
+    /// `full` or `outline`.
+    #[serde(default)]
+    pub style: stepbite_core::sheets::Style,
+    /// How far the edges of new paint lie inside their true line, mm, 0 to 0.5.
+    #[serde(default)]
+    pub inward_mm: f64,
+    /// A flap to hinge the sheets by.
+    #[serde(default)]
+    pub hinge: bool,
+    /// What the bars of a sheet printed before measure along the paper's short and long side, mm.
+    #[serde(default)]
+    pub bars_mm: Option<[f64; 2]>,
 }
 
 /// A PNG to save.

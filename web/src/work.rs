@@ -59,6 +59,14 @@ struct SheetFacts<'a> {
     pages: usize,
     fits: bool,
     notes: &'a [String],
+    entries: Vec<SheetEntry<'a>>,
+}
+
+#[derive(Serialize)]
+struct SheetEntry<'a> {
+    kind: stepbite_core::sheets::Kind,
+    name: &'a str,
+    group: usize,
 }
 
 #[derive(Serialize)]
@@ -285,8 +293,8 @@ impl Work {
     }
 
     /// The sheets as PDF.
-    pub fn sheets(&self, choice: JsValue) -> Result<Uint8Array, Error> {
-        let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
+    pub fn sheets(&self, choice: JsValue, progress: &Function) -> Result<Uint8Array, Error> {
+        let sheets = self.inner.sheets(&from_js(choice)?, &mut told(progress)).map_err(error)?;
         Ok(Uint8Array::from(stepbite_core::pdf::pdf(&sheets).as_slice()))
     }
 
@@ -296,10 +304,11 @@ impl Work {
         Ok(Uint8Array::from(stepbite_core::pdf::pdf(&sheets).as_slice()))
     }
 
-    /// How many pages the sheets have, and what the printer should know about them.
+    /// Which sheets there are, and what the printer should know about them.
     pub fn sheet_facts(&self, choice: JsValue) -> Result<JsValue, Error> {
-        let sheets = self.inner.sheets(&from_js(choice)?).map_err(error)?;
-        to_js(&SheetFacts { pages: sheets.sheets.len(), fits: sheets.fits, notes: &sheets.notes })
+        let facts = self.inner.sheet_facts(&from_js(choice)?).map_err(error)?;
+        let entries = facts.entries.iter().map(|entry| SheetEntry { kind: entry.kind, name: &entry.name, group: entry.group });
+        to_js(&SheetFacts { pages: facts.entries.len(), fits: facts.fits, notes: &facts.notes, entries: entries.collect() })
     }
 
     /// A PNG at the face's own resolution.

@@ -16,7 +16,7 @@ fn totals(desk: &Desk) -> Vec<f64> {
 fn sheet_names(desk: &Desk) -> Vec<String> {
     let choice: SheetChoice =
         serde_json::from_value(json!({ "paper": "a4", "transfer": "trace", "title": "", "letter": "", "date": "" })).unwrap();
-    desk.sheets(&choice).unwrap().sheets.iter().map(|sheet| sheet.name.clone()).collect()
+    desk.sheets(&choice, &mut |_, _| ()).unwrap().sheets.iter().map(|sheet| sheet.name.clone()).collect()
 }
 
 #[test]

@@ -439,7 +439,7 @@ fn a_plate_all_set_aside_but_for_a_little_still_has_its_sheets() {
     for change in [json!({ "resist": opening }), json!({ "hand": whole }), json!({ "hand": whole, "resist": opening })] {
         let mut desk = desk();
         update(&mut desk, &change).unwrap();
-        let sheets = desk.sheets(&serde_json::from_value(choice.clone()).unwrap()).unwrap();
+        let sheets = desk.sheets(&serde_json::from_value(choice.clone()).unwrap(), &mut |_, _| ()).unwrap();
         let plan = desk.plan().unwrap();
         let painted = plan.stopouts().list().iter().filter(|stop| stop.new_share > 0.0).count();
         let lift = usize::from(plan.stopouts().aside().resist().is_some());

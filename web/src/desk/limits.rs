@@ -49,6 +49,11 @@ impl Etched {
         kept.get_or_insert_with(|| Self::of(face, mark))
     }
 
+    /// The lines.
+    pub(super) fn lines(&self) -> &Lines {
+        &self.lines
+    }
+
     /// The face without its lines, L*.
     pub(super) fn without(&self) -> &Plane<f32> {
         &self.without
@@ -257,7 +262,7 @@ impl Plan {
 
 impl Desk {
     /// The lines as they are kept, or found for this once.
-    fn with_lines<T>(&self, plan: &Plan, show: impl FnOnce(&Etched) -> T) -> T {
+    pub(super) fn with_lines<T>(&self, plan: &Plan, show: impl FnOnce(&Etched) -> T) -> T {
         let own = self.kept.is_of(plan.place(), plan.settings.photo.as_ref());
         match &self.kept.etched {
             Some(etched) if own && etched.mark == plan.mark() => show(etched),

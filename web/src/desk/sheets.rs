@@ -1,0 +1,116 @@
+//! The sheets at the desk: which there are, one drawn to be looked at, all drawn for a file.
+
+use super::{Desk, Plan, Progress};
+use crate::error::Refusal;
+use crate::settings::{LineChoice, SheetChoice};
+use stepbite_core::lines::Lines;
+use stepbite_core::sheets::{Entry, Job, Kind, MOST_INWARD, Sheet, SheetSet, SheetSettings, Sheets};
+use stepbite_core::strip::StripKind;
+use stepbite_core::units::Millimetres;
+
+/// Which sheets there are.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetFacts {
+    /// Every page.
+    pub entries: Vec<Entry>,
+    /// Whether the plate fits one page at true size.
+    pub fits: bool,
+    /// What the printer should know, a sentence each.
+    pub notes: Vec<String>,
+}
+
+impl Desk {
+    /// Which sheets there are, without drawing them.
+    ///
+    /// # Errors
+    /// Before the first plan, and for settings out of range.
+    pub fn sheet_facts(&self, choice: &SheetChoice) -> Result<SheetFacts, Refusal> {
+        self.with_set(choice, |set| SheetFacts { entries: set.entries(), fits: set.fits(), notes: set.notes().to_vec() })
+    }
+
+    /// Draws the pages that belong together with page `index` (0 is the first): the number of the first of them, and the sheets.
+    ///
+    /// # Errors
+    /// Before the first plan, for settings out of range, and where there is no such page.
+    pub fn sheets_around(&self, choice: &SheetChoice, index: usize) -> Result<(usize, Vec<Sheet>), Refusal> {
+        self.with_set(choice, |set| set.around(index))?
+            .ok_or_else(|| Refusal::new("sheet", format!("There is no sheet {}: choose one that the list shows.", index + 1)))
+    }
+
+    /// All sheets.
+    ///
+    /// # Errors
+    /// Before the first plan, for settings out of range, and where no kind that is chosen has a sheet.
+    pub fn sheets(&self, choice: &SheetChoice, progress: Progress<'_>) -> Result<Sheets, Refusal> {
+        let sheets = self.with_set(choice, |set| set.draw(&mut |share| progress("sheets", share as f32)))?;
+        if sheets.sheets.is_empty() {
+            return Err(Refusal::new(
+                "sheets",
+                "No sheet is chosen, or none of those chosen holds anything for this plate: choose more kinds.",
+            ));
+        }
+        Ok(sheets)
+    }
+
+    /// The sheet of the strip to bite, alone.
+    ///
+    /// # Errors
+    /// Before the first plan, and after a STOP: a strip is bitten in the same bath.
+    pub fn strip_sheet(&self, choice: &SheetChoice) -> Result<Sheets, Refusal> {
+        let plan = self.plan()?;
+        let judged = plan.day.judged();
+        if judged.stops() {
+            return Err(Refusal::new("stop", format!("{} No strip is planned for it: name another metal or mordant.", judged.sentence())));
+        }
+        Ok(Sheets::of_strip(plan.day.strip_plan(), &settings(plan, choice)?))
+    }
+
+    fn with_set<T>(&self, choice: &SheetChoice, show: impl FnOnce(&SheetSet<'_>) -> T) -> Result<T, Refusal> {
+        let plan = self.plan()?;
+        let settings = settings(plan, choice)?;
+        let draw = |lines: Option<&Lines>| {
+            show(&SheetSet::of(Job {
+                stop_outs: &plan.stopouts,
+                outlines: &plan.outlines,
+                bites: &plan.bites,
+                plate: &plan.plate,
+                lines,
+                settings: &settings,
+            }))
+        };
+        Ok(match plan.settings.lines {
+            // Found again only for the sheet that shows them.
+            LineChoice::Etched if choice.kinds.contains(&Kind::Lines) => self.with_lines(plan, |etched| draw(Some(etched.lines()))),
+            _ => draw(None),
+        })
+    }
+}
+
+fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
+    if !(0.0..=MOST_INWARD.0).contains(&choice.inward_mm) {
+        return Err(Refusal::new(
+            "inward",
+            format!(
+                "Edges are drawn 0 to {} mm inside their line, {} mm came: give a distance between these.",
+                MOST_INWARD.0, choice.inward_mm
+            ),
+        ));
+    }
+    Ok(SheetSettings {
+        paper: choice.paper,
+        transfer: choice.transfer,
+        title: choice.title.clone(),
+        letter: choice.letter.clone(),
+        date: (!choice.date.is_empty()).then(|| choice.date.clone()),
+        bath: plan.settings.strip_words(),
+        judged: plan.day.named().then(|| plan.day.judged().clone()),
+        scaled: plan.day.scaled_words(),
+        strip_plan: (plan.strip.kind() == StripKind::Missing).then(|| plan.day.strip_plan().clone()),
+        kinds: choice.kinds.clone(),
+        style: choice.style,
+        inward: Millimetres(choice.inward_mm),
+        hinge: choice.hinge,
+        drying_min: plan.settings.bench.dry_min,
+        ..SheetSettings::default()
+    })
+}
