@@ -20,6 +20,7 @@ use crate::view::View;
 use layout::Layout;
 use serde::{Deserialize, Serialize};
 
+mod bars;
 mod captions;
 mod frame;
 mod layout;
@@ -30,8 +31,10 @@ mod pieces;
 mod run;
 mod stop;
 mod strip_plan;
+mod tiling;
 mod tints;
 mod words;
+pub use bars::{Bars, BarsError};
 pub use mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
 
 /// What a time from the example strip is always shown with.
