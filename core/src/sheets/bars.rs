@@ -6,11 +6,11 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// The length of a bar as it is drawn, mm.
-pub const DRAWN: Millimetres = Millimetres(100.0);
+pub(super) const DRAWN: Millimetres = Millimetres(100.0);
 /// Readings this near to [`DRAWN`] are as good as a ruler tells, mm (common practice, no source).
-pub const GOOD: Millimetres = Millimetres(0.3);
+pub(super) const GOOD: Millimetres = Millimetres(0.3);
 /// Readings farther off than this come from a setting of the printer, not from its feed, mm.
-pub const MOST: Millimetres = Millimetres(3.0);
+pub(super) const MOST: Millimetres = Millimetres(3.0);
 
 /// What a ruler reads on the two bars of 100 mm.
 ///
