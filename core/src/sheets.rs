@@ -5,7 +5,7 @@
 //! plate OPENS, the opposite of a stop-out. Sheets are lists of marks in millimetres ([`Sheet`], [`Mark`]); [`crate::pdf`] turns
 //! them into a file.
 //!
-//! Not here yet: plates larger than the paper (tiles), key sheets.
+//! A plate larger than the paper is cut into tiles. Not here yet: key sheets.
 
 use crate::bath::pairs::Judgement;
 use crate::bites::BitePlan;
@@ -17,8 +17,11 @@ use crate::strip_plan::StripPlan;
 use crate::type_face::missing_letters;
 use crate::units::Millimetres;
 use crate::view::View;
+use captions::Said;
 use layout::Layout;
+use picture::Shows;
 use serde::{Deserialize, Serialize};
+use tiles::Tiles;
 
 mod bars;
 mod captions;
@@ -31,6 +34,7 @@ mod pieces;
 mod run;
 mod stop;
 mod strip_plan;
+mod tiles;
 mod tiling;
 mod tints;
 mod words;
@@ -47,8 +51,12 @@ pub enum Paper {
     /// ISO 216 A4, 210 × 297 mm.
     #[default]
     A4,
+    /// ISO 216 A3, 297 × 420 mm.
+    A3,
     /// ANSI Letter, 8.5 × 11 in.
     Letter,
+    /// ANSI Tabloid, 11 × 17 in.
+    Tabloid,
 }
 
 impl Paper {
@@ -57,6 +65,8 @@ impl Paper {
     pub fn size(self) -> SizeMm {
         match self {
             Self::A4 => SizeMm { width: Millimetres(210.0), height: Millimetres(297.0) },
+            Self::A3 => SizeMm { width: Millimetres(297.0), height: Millimetres(420.0) },
+            Self::Tabloid => SizeMm { width: Millimetres::from_inches(11.0), height: Millimetres::from_inches(17.0) },
             Self::Letter => SizeMm { width: Millimetres::from_inches(8.5), height: Millimetres::from_inches(11.0) },
         }
     }
@@ -66,7 +76,9 @@ impl Paper {
     pub fn name(self) -> &'static str {
         match self {
             Self::A4 => "A4",
+            Self::A3 => "A3",
             Self::Letter => "Letter",
+            Self::Tabloid => "Tabloid",
         }
     }
 }
@@ -142,6 +154,8 @@ pub struct SheetSettings {
     pub scaled: Option<String>,
     /// A strip to bite, whose sheet comes first; none by default.
     pub strip_plan: Option<StripPlan>,
+    /// What the bars of a sheet printed before measure; none: nothing is corrected.
+    pub bars: Option<Bars>,
 }
 
 /// All sheets of a plan.
@@ -152,7 +166,7 @@ pub struct Sheets {
     /// The sheets in the order of the bench: a strip to bite and the lift where there are such, stop-outs, then the run sheet, or in its
     /// place the page that says STOP.
     pub sheets: Vec<Sheet>,
-    /// Whether the plate fits the paper at true size; where not, there are no sheets of stop-outs.
+    /// Whether the plate fits one page at true size; where not, each picture is cut into tiles.
     pub fits: bool,
     /// What the printer should know about them, a sentence each.
     pub notes: Vec<String>,
@@ -200,13 +214,14 @@ impl Use {
 impl Sheets {
     /// Draws the sheets of a plan.
     ///
-    /// A stop-out with nothing to paint gets no sheet of its own, only its line on the run sheet. A plate that does not fit the paper
-    /// gets the run sheet only, and a note.
+    /// A stop-out with nothing to paint gets no sheet of its own, only its line on the run sheet. A plate that does not fit one
+    /// page is cut into tiles, with a note of how many.
     #[must_use]
     pub fn of(stop_outs: &StopOuts, outlines: &Outlines, bites: &BitePlan, plate: &Plate, settings: &SheetSettings) -> Self {
         let job = Job { stop_outs, outlines, bites, plate, settings };
         let mut notes = Vec::new();
         let layout = Layout::of(settings.paper.size(), plate.size());
+        let tiles = if layout.is_none() { Some(Tiles::of(&job)) } else { None };
         let uses: &[Use] = match settings.transfer {
             Transfer::Trace => &[Use::Trace],
             Transfer::Press => &[Use::Press, Use::Guide],
@@ -217,9 +232,7 @@ impl Sheets {
         // After a STOP no dip is listed either: a strip is bitten in the same bath.
         let strip_plan = settings.strip_plan.as_ref().filter(|_| stop.is_none());
         let mut pages = if stop.is_some() { 1 } else { run::pages(&job) } + usize::from(strip_plan.is_some());
-        if layout.is_some() {
-            pages += (painted.len() + lifts) * uses.len();
-        }
+        pages += (painted.len() + lifts) * uses.len() * tiles.as_ref().map_or(1, Tiles::count);
         let mut sheets = Vec::with_capacity(pages);
         sheets.extend(strip_plan.map(|plan| strip_plan::sheet(plan, settings, (1, pages))));
         if let Some(layout) = layout {
@@ -237,16 +250,20 @@ impl Sheets {
                     sheets.push(sheet);
                 }
             }
-        } else {
-            let SizeMm { width, height } = plate.size();
-            notes.push(format!(
-                "A plate of {} × {} mm does not fit {} at true size with its words and measuring bars, so the PDF holds {} only: print the \
-                 stop-outs from their PNG masks on larger paper.",
-                plain(width.0),
-                plain(height.0),
-                settings.paper.name(),
-                if stop.is_some() { "the page that says STOP" } else { "the run sheet" }
-            ));
+        } else if let Some(tiles) = &tiles {
+            for &for_use in uses.iter().filter(|_| lifts > 0) {
+                let at = ("lift", sheets.len() + 1, pages);
+                sheets.extend(tiles.sheets(&job, Shows::Lift, for_use, at, |page| Said::of_lift(&job, for_use, (page, pages))));
+            }
+            for &number in &painted {
+                for &for_use in uses {
+                    let name = format!("stop-out {number}");
+                    let at = (name.as_str(), sheets.len() + 1, pages);
+                    let said = |page| Said::of(&job, number, for_use, (page, pages));
+                    sheets.extend(tiles.sheets(&job, Shows::StopOut(number), for_use, at, said));
+                }
+            }
+            notes.extend(tiles.notes(&job));
         }
         match stop {
             Some(judged) => {
@@ -256,6 +273,11 @@ impl Sheets {
             None => run::add(&mut sheets, &job, pages),
         }
         notes.extend(boxes_note(settings, bites));
+        if let Some(bars) = settings.bars {
+            for sheet in &mut sheets {
+                sheet.stretch = bars.across_and_down(sheet.page);
+            }
+        }
         let title = if settings.title.is_empty() { "Stop-out sheets".to_owned() } else { format!("{}: stop-out sheets", settings.title) };
         Self { title, sheets, fits: layout.is_some(), notes }
     }
@@ -264,7 +286,11 @@ impl Sheets {
     #[must_use]
     pub fn of_strip(plan: &StripPlan, settings: &SheetSettings) -> Self {
         let title = if settings.title.is_empty() { "Strip plan".to_owned() } else { format!("{}: strip plan", settings.title) };
-        Self { title, sheets: vec![strip_plan::sheet(plan, settings, (1, 1))], fits: true, notes: Vec::new() }
+        let mut sheet = strip_plan::sheet(plan, settings, (1, 1));
+        if let Some(bars) = settings.bars {
+            sheet.stretch = bars.across_and_down(sheet.page);
+        }
+        Self { title, sheets: vec![sheet], fits: true, notes: Vec::new() }
     }
 }
 
@@ -467,12 +493,40 @@ mod tests {
     }
 
     #[test]
-    fn a_plate_larger_than_the_paper_gets_the_run_sheet_and_a_note() {
-        let (plate, map) = letter(300.0, 400.0);
-        let made = sheets(&plate, map, 3, &SheetSettings::default());
-        assert_eq!(made.sheets.len(), 1);
-        assert!(made.notes[0].contains("300 × 400 mm does not fit A4") && made.notes[0].ends_with('.'));
-        assert!(says(&made.sheets[0], "sheet 1 of 1"));
+    fn a_plate_larger_than_the_paper_prints_on_tiles_that_say_all_a_sheet_says() {
+        for (paper, width, height, count) in [
+            (Paper::A4, 300.0, 400.0, 4),
+            (Paper::A4, 400.0, 600.0, 8),
+            (Paper::Letter, 300.0, 400.0, 4),
+            (Paper::Letter, 400.0, 600.0, 8),
+            (Paper::A4, 365.0, 540.0, 4),
+            (Paper::A3, 300.0, 420.0, 2),
+            (Paper::Tabloid, 400.0, 600.0, 4),
+        ] {
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let (plate, map) = letter(width, height);
+                let aside = some_aside(&map);
+                let settings = SheetSettings { paper, transfer, letter: "B".into(), title: "Ice house".into(), ..SheetSettings::default() };
+                let made = sheets_around(&plate, map, aside, 3, &settings);
+                let uses = if transfer == Transfer::Press { 2 } else { 1 };
+                assert_eq!(made.sheets.len(), 2 * uses * count + 1, "{width} × {height} on {paper:?}");
+                assert!(made.notes[0].contains(&format!("on {count} sheets that overlap by 10 mm")), "{:?}", made.notes);
+                for (index, sheet) in made.sheets.iter().enumerate() {
+                    assert_legible(sheet);
+                    assert!(says(sheet, &format!("sheet {} of {}", index + 1, made.sheets.len())));
+                    if sheet.name.starts_with("run") {
+                        continue;
+                    }
+                    let lift = sheet.name.starts_with("lift");
+                    let numeral = if lift { "L" } else { "1" };
+                    assert!(sheet.words().filter(|words| *words == numeral).count() == 2, "{}", sheet.name);
+                    assert_eq!(says(sheet, "PRINT VIEW"), sheet.name.contains("transfer"));
+                    assert!(says(sheet, "row ") && says(sheet, "join") && says(sheet, if lift { "BITES HERE" } else { "PAINT NOW" }));
+                }
+                let diagonal = format!("diagonal is {} mm", plain(libm::hypot(width, height)));
+                assert!(says(&made.sheets[0], &diagonal) && !says(&made.sheets[1], &diagonal), "{diagonal}");
+            }
+        }
     }
 
     #[test]
@@ -494,22 +548,35 @@ mod tests {
     pub(super) fn assert_legible(sheet: &Sheet) {
         let (wide, high) = (sheet.page.width.0, sheet.page.height.0);
         let on = |point: &PagePoint| point.x > 3.0 && point.y > 3.0 && point.x < wide - 3.0 && point.y < high - 3.0;
-        for mark in &sheet.marks {
+        legible(sheet, &sheet.marks, &on);
+    }
+
+    fn legible(sheet: &Sheet, marks: &[Mark], on: &dyn Fn(&PagePoint) -> bool) {
+        let wide = sheet.page.width.0;
+        for mark in marks {
             match mark {
                 Mark::Text(text) => {
                     let long = crate::type_face::TypeFace::of(text.weight).width(&text.words, text.size).0;
                     assert!(text.size >= 9.0 && on(&text.at), "{text:?}");
-                    let end = match text.align {
-                        Align::Start => text.at.x + if text.upwards { 0.0 } else { long },
-                        Align::Middle => text.at.x + long / 2.0,
-                        Align::End => text.at.x - long,
+                    let to = match text.align {
+                        Align::Start => long,
+                        Align::Middle => long / 2.0,
+                        Align::End => -long,
                     };
-                    assert!((3.0..wide - 3.0).contains(&end), "{text:?} on {}", sheet.name);
+                    let end =
+                        if text.upwards { PagePoint::new(text.at.x, text.at.y - to) } else { PagePoint::new(text.at.x + to, text.at.y) };
+                    assert!(on(&end), "{text:?} on {} of {wide}", sheet.name);
                 }
                 Mark::Strokes { pen, strokes } => assert!(pen.width.0 >= 0.18 && strokes.iter().flatten().all(on), "{mark:?}"),
                 Mark::Line { pen, points, .. } => assert!(pen.width.0 >= 0.18 && points.iter().all(on), "{mark:?}"),
+                Mark::Curve { pen, .. } => assert!(pen.width.0 >= 0.18),
                 Mark::Dots { centres, .. } => assert!(centres.iter().all(on)),
-                Mark::Blank(_) => {}
+                // What lies past the box is not drawn.
+                Mark::Within { clip, marks } => {
+                    assert!(clip.corners().iter().all(on));
+                    legible(sheet, marks, &|_| true);
+                }
+                Mark::Blank(_) | Mark::Grey { .. } => {}
             }
         }
     }

@@ -9,26 +9,27 @@ use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
 
 /// The stop-out's number, seen from across the room, points.
-const NUMERAL: f64 = 60.0;
+pub(super) const NUMERAL: f64 = 60.0;
 
 /// All that one sheet says.
-struct Said {
-    numeral: String,
-    heading: String,
-    tone: String,
-    view: &'static str,
-    mirrored: &'static str,
-    rule: &'static str,
-    covered: String,
-    to_paint: String,
-    title: String,
-    facts: Vec<String>,
-    page: String,
-    legend: Vec<Sign>,
+pub(super) struct Said {
+    pub(super) numeral: String,
+    pub(super) heading: String,
+    pub(super) tone: String,
+    pub(super) view: &'static str,
+    pub(super) mirrored: &'static str,
+    pub(super) rule: &'static str,
+    pub(super) covered: String,
+    pub(super) to_paint: String,
+    pub(super) title: String,
+    pub(super) facts: Vec<String>,
+    pub(super) page: String,
+    pub(super) legend: Vec<Sign>,
 }
 
 impl Said {
-    fn of(job: &Job, number: usize, for_use: Use, page: (usize, usize)) -> Self {
+    /// All that a stop-out's sheet says.
+    pub(super) fn of(job: &Job, number: usize, for_use: Use, page: (usize, usize)) -> Self {
         let figures = &job.stop_outs.list()[number - 1];
         Self {
             numeral: number.to_string(),
@@ -52,7 +53,7 @@ impl Said {
     }
 
     /// All that the lift's sheet says.
-    fn of_lift(job: &Job, for_use: Use, page: (usize, usize)) -> Self {
+    pub(super) fn of_lift(job: &Job, for_use: Use, page: (usize, usize)) -> Self {
         let pixels = job.stop_outs.map().plane().data().len() as f64;
         let resist = job.stop_outs.aside().resist().map_or(0.0, |bits| bits.count() as f64 / pixels);
         Self {
@@ -70,7 +71,7 @@ impl Said {
     }
 
     /// What every sheet says.
-    fn of_any(job: &Job, for_use: Use, (page, pages): (usize, usize)) -> Self {
+    pub(super) fn of_any(job: &Job, for_use: Use, (page, pages): (usize, usize)) -> Self {
         let size = job.plate.size();
         let bevel = job.plate.bevel().0;
         let mut facts = vec![format!("plate {} × {} mm", plain(size.width.0), plain(size.height.0))];
@@ -78,6 +79,7 @@ impl Said {
             facts.push(format!("bevel {} mm", plain(bevel)));
         }
         facts.push(strip_line(job.bites));
+        facts.extend(job.settings.bars.map(super::Bars::words));
         facts.extend(job.settings.date.clone().filter(|date| !date.is_empty()));
         Self {
             numeral: String::new(),
@@ -179,7 +181,7 @@ fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
 }
 
 /// The plate from the side with the sheet on it, and a pencil or a hand's press above. Returns how far the words beside it begin.
-fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
+pub(super) fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
     if for_use == Use::Guide {
         return 0.0;
     }
@@ -208,22 +210,22 @@ fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
 }
 
 /// Words set one under the other.
-struct Flow<'a> {
-    sheet: &'a mut Sheet,
-    x: f64,
-    width: f64,
-    y: f64,
+pub(super) struct Flow<'a> {
+    pub(super) sheet: &'a mut Sheet,
+    pub(super) x: f64,
+    pub(super) width: f64,
+    pub(super) y: f64,
 }
 
 impl Flow<'_> {
-    fn lines(&mut self, weight: Weight, size: f64, words: &str) {
+    pub(super) fn lines(&mut self, weight: Weight, size: f64, words: &str) {
         for line in TypeFace::of(weight).wrap(words, size, Millimetres(self.width)) {
             self.y += line_height(size);
             self.sheet.text(weight, size, Align::Start, (self.x, self.y - line_height(size) * 0.28), line);
         }
     }
 
-    fn gap(&mut self, by: f64) {
+    pub(super) fn gap(&mut self, by: f64) {
         self.y += by;
     }
 }
