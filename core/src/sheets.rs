@@ -521,7 +521,9 @@ mod tests {
                     let numeral = if lift { "L" } else { "1" };
                     assert!(sheet.words().filter(|words| *words == numeral).count() == 2, "{}", sheet.name);
                     assert_eq!(says(sheet, "PRINT VIEW"), sheet.name.contains("transfer"));
-                    assert!(says(sheet, "row ") && says(sheet, "join") && says(sheet, if lift { "BITES HERE" } else { "PAINT NOW" }));
+                    for wanted in ["row ", "column ", "join", if lift { "HERE" } else { "PAINT NOW" }] {
+                        assert!(says(sheet, wanted), "{wanted} on {} of {width} × {height}, {paper:?}", sheet.name);
+                    }
                 }
                 let diagonal = format!("diagonal is {} mm", plain(libm::hypot(width, height)));
                 assert!(says(&made.sheets[0], &diagonal) && !says(&made.sheets[1], &diagonal), "{diagonal}");

@@ -12,6 +12,7 @@ use super::{Job, Use, plain};
 use crate::plane::Plane;
 use crate::plate::SizeMm;
 use crate::type_face::{TypeFace, Weight};
+use crate::units::Millimetres;
 
 /// Distance of words from the edge of the paper, mm: most printers leave 4 to 5 mm white (common practice, no source).
 const PAD: f64 = 7.0;
@@ -28,8 +29,7 @@ const GAP: f64 = 5.0;
 /// What the marks outside the metal edge take, mm.
 const OUTSIDE: f64 = 3.0;
 /// A join: long dashes of the thinnest line, unlike any edge.
-const JOIN: Pen =
-    Pen { width: crate::units::Millimetres(0.18), dash: Some((crate::units::Millimetres(6.0), crate::units::Millimetres(3.0))) };
+const JOIN: Pen = Pen { width: Millimetres(0.18), dash: Some((Millimetres(6.0), Millimetres(3.0))) };
 /// Half of a paired mark, from the join to its far end, mm.
 const HALF_MARK: f64 = 4.5;
 
@@ -140,7 +140,7 @@ impl Tiles {
             let clip = PageBox::new(clip.x + origin.x, clip.y + origin.y, clip.width, clip.height);
             sheet.marks.push(Mark::Within { clip, marks: shown });
             picture::on_tile(&mut sheet, job, shows, for_use, (tile, origin));
-            joins(&mut sheet, tile, room, origin, job.plate.size());
+            joins(&mut sheet, tile, room, origin);
             for pair in pairs.iter().filter(|pair| pair.borders(tile)) {
                 pair.draw(&mut sheet, tile, origin);
             }
@@ -217,10 +217,9 @@ fn joined(tile: &Tile) -> [bool; 4] {
 }
 
 /// The join lines with a tick at their ends, and a thin line where the overlap ends.
-fn joins(sheet: &mut Sheet, tile: &Tile, room: PageBox, origin: PagePoint, plate: SizeMm) {
+fn joins(sheet: &mut Sheet, tile: &Tile, room: PageBox, origin: PagePoint) {
     let [left, right, top, foot] = joined(tile);
     let cell = PageBox::new(tile.cell.x + origin.x, tile.cell.y + origin.y, tile.cell.width, tile.cell.height);
-    let _ = plate;
     for (x, edge, inward) in [(cell.x, room.x, left), (cell.right(), room.right(), right)]
         .into_iter()
         .filter(|side| side.2)
@@ -487,10 +486,22 @@ impl TileWords<'_> {
         flow.gap(14.4 + air);
         for sign in &said.legend {
             legend::draw(flow.sheet, PageBox::new(of.x, flow.y, 9.0, 5.0), *sign);
-            let (size, words) =
-                fitted(Weight::Semibold, sign.words(said.legend.len() > 3 || of.width < 54.0), &[12.0, 11.0, 10.0, 9.0], of.width - 11.0);
-            flow.sheet.text(Weight::Semibold, size, Align::Start, (of.x + 11.0, flow.y + 2.5 + semibold.cap_height(size).0 / 2.0), words);
-            flow.gap(6.8);
+            let words = sign.words(said.legend.len() > 3 || of.width < 54.0);
+            let room = of.width - 11.0;
+            let size = [12.0, 11.0, 10.0, 9.0].into_iter().find(|&size| semibold.width(words, size).0 <= room);
+            if let Some(size) = size {
+                let base = flow.y + 2.5 + semibold.cap_height(size).0 / 2.0;
+                flow.sheet.text(Weight::Semibold, size, Align::Start, (of.x + 11.0, base), words);
+                flow.gap(6.8);
+            } else {
+                // Words that must not be cut go on as many lines as they need.
+                let lines = semibold.wrap(words, 9.0, Millimetres(room));
+                for (row, line) in lines.iter().enumerate() {
+                    let base = flow.y + 3.3 + row as f64 * line_height(9.0);
+                    flow.sheet.text(Weight::Semibold, 9.0, Align::Start, (of.x + 11.0, base), line.as_str());
+                }
+                flow.gap(2.6 + lines.len() as f64 * line_height(9.0));
+            }
         }
         flow.gap(0.4 + air);
         flow.lines(Weight::Semibold, if of.width < 54.0 { 11.0 } else { 13.0 }, &said.covered);
