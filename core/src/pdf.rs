@@ -166,6 +166,7 @@ fn rounded(value: f64, steps: f64) -> f32 {
 fn write_page(file: &mut Pdf, sheet: &Sheet, fonts: &[FontRefs], (page, tree, next): (Ref, Ref, &mut Ref), used: &mut Used) {
     let SizeMm { width, height } = sheet.page;
     let mut writer = Writer { content: Content::new(), height, pen: None, fonts, used, greys: Vec::new() };
+    writer.stretch(sheet);
     writer.content.set_line_join(LineJoinStyle::RoundJoin);
     for mark in &sheet.marks {
         writer.mark(mark);
@@ -222,6 +223,16 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
+    /// One matrix before all else stretches the page about its middle (ISO 32000-1:2008, 8.3.4); none where there is nothing to stretch.
+    fn stretch(&mut self, sheet: &Sheet) {
+        let (across, down) = sheet.stretch;
+        if (across, down) != (1.0, 1.0) {
+            let kept = |side: Millimetres, by: f64| rounded(side.points() / 2.0 * (1.0 - by), 10_000.0);
+            let by = |by: f64| rounded(by, 1_000_000.0);
+            self.content.transform([by(across), 0.0, 0.0, by(down), kept(sheet.page.width, across), kept(sheet.page.height, down)]);
+        }
+    }
+
     /// From mm, y down from the paper's top, to points, y up from its foot (ISO 32000-1:2008, 8.3.2.3).
     fn at(&self, point: PagePoint) -> (f32, f32) {
         let (x, y) = (Millimetres(point.x), Millimetres(self.height.0 - point.y));

@@ -5,7 +5,8 @@
 //! plate OPENS, the opposite of a stop-out. Sheets are lists of marks in millimetres ([`Sheet`], [`Mark`]); [`crate::pdf`] turns
 //! them into a file.
 //!
-//! A [`SheetSet`] knows which sheets a plan has before any is drawn; one is drawn for a preview, or all for a file.
+//! A [`SheetSet`] knows which sheets a plan has before any is drawn; one is drawn for a preview, or all for a file. A plate larger than the
+//! paper is cut into tiles.
 
 use crate::bites::BitePlan;
 use crate::outline::Outlines;
@@ -17,6 +18,7 @@ use crate::type_face::missing_letters;
 use crate::view::View;
 use job::Use;
 
+mod bars;
 mod captions;
 mod frame;
 mod job;
@@ -30,8 +32,11 @@ mod set;
 mod settings;
 mod stop;
 mod strip_plan;
+mod tiles;
+mod tiling;
 mod tints;
 mod words;
+pub use bars::{Bars, BarsError};
 pub use job::Job;
 pub use mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
 pub use set::{Entry, SheetSet};
@@ -47,7 +52,7 @@ pub struct Sheets {
     pub title: String,
     /// The sheets in the order of the bench ([`Kind`]).
     pub sheets: Vec<Sheet>,
-    /// Whether the plate fits the paper at true size; where not, there are no sheets of stop-outs.
+    /// Whether the plate fits one page at true size; where not, each picture is cut into tiles.
     pub fits: bool,
     /// What the printer should know about them, a sentence each.
     pub notes: Vec<String>,
@@ -64,7 +69,11 @@ impl Sheets {
     #[must_use]
     pub fn of_strip(plan: &StripPlan, settings: &SheetSettings) -> Self {
         let title = if settings.title.is_empty() { "Strip plan".to_owned() } else { format!("{}: strip plan", settings.title) };
-        Self { title, sheets: vec![strip_plan::sheet(plan, settings, (1, 1))], fits: true, notes: Vec::new() }
+        let mut sheet = strip_plan::sheet(plan, settings, (1, 1));
+        if let Some(bars) = settings.bars {
+            sheet.stretch = bars.across_and_down(sheet.page);
+        }
+        Self { title, sheets: vec![sheet], fits: true, notes: Vec::new() }
     }
 }
 
@@ -268,12 +277,44 @@ mod tests {
     }
 
     #[test]
-    fn a_plate_larger_than_the_paper_gets_the_run_sheet_and_a_note() {
-        let (plate, map) = letter(300.0, 400.0);
-        let made = sheets(&plate, map, 3, &SheetSettings::default());
-        assert_eq!(made.sheets.len(), 1);
-        assert!(made.notes[0].contains("300 × 400 mm does not fit A4") && made.notes[0].ends_with('.'));
-        assert!(says(&made.sheets[0], "sheet 1 of 1"));
+    fn a_plate_larger_than_the_paper_prints_on_tiles_that_say_all_a_sheet_says() {
+        for (paper, width, height, count) in [
+            (Paper::A4, 300.0, 400.0, 4),
+            (Paper::A4, 400.0, 600.0, 8),
+            (Paper::Letter, 300.0, 400.0, 4),
+            (Paper::Letter, 400.0, 600.0, 8),
+            (Paper::A4, 365.0, 540.0, 4),
+            (Paper::A3, 300.0, 420.0, 2),
+            (Paper::Tabloid, 400.0, 600.0, 4),
+        ] {
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let (plate, map) = letter(width, height);
+                let aside = some_aside(&map);
+                let settings = SheetSettings { paper, transfer, letter: "B".into(), title: "Ice house".into(), ..SheetSettings::default() };
+                let made = sheets_around(&plate, map, aside, 3, &settings);
+                let uses = if transfer == Transfer::Press { 2 } else { 1 };
+                assert_eq!(made.sheets.len(), 2 * uses * count + 1, "{width} × {height} on {paper:?}");
+                assert!(made.notes[0].contains(&format!("on {count} sheets that overlap by 10 mm")), "{:?}", made.notes);
+                for (index, sheet) in made.sheets.iter().enumerate() {
+                    assert_legible(sheet);
+                    assert!(says(sheet, &format!("sheet {} of {}", index + 1, made.sheets.len())));
+                    if sheet.name.starts_with("run") {
+                        continue;
+                    }
+                    let lift = sheet.name.starts_with("lift");
+                    let numeral = if lift { "L" } else { "1" };
+                    assert!(sheet.words().filter(|words| *words == numeral).count() == 2, "{}", sheet.name);
+                    assert_eq!(says(sheet, "PRINT VIEW"), sheet.name.contains("transfer"));
+                    for wanted in ["row ", "column ", "join", if lift { "HERE" } else { "PAINT NOW" }] {
+                        assert!(says(sheet, wanted), "{wanted} on {} of {width} × {height}, {paper:?}", sheet.name);
+                    }
+                }
+                // The sentence may be broken into lines.
+                let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
+                let diagonal = format!("diagonal is {} mm", plain(libm::hypot(width, height)));
+            assert!(all(&made.sheets[0]).contains(&diagonal) && !all(&made.sheets[1]).contains(&diagonal), "{diagonal}");
+            }
+        }
     }
 
     #[test]
@@ -295,23 +336,34 @@ mod tests {
     pub(super) fn assert_legible(sheet: &Sheet) {
         let (wide, high) = (sheet.page.width.0, sheet.page.height.0);
         let on = |point: &PagePoint| point.x > 3.0 && point.y > 3.0 && point.x < wide - 3.0 && point.y < high - 3.0;
-        for mark in &sheet.marks {
+        legible(sheet, &sheet.marks, &on);
+    }
+
+    fn legible(sheet: &Sheet, marks: &[Mark], on: &dyn Fn(&PagePoint) -> bool) {
+        let wide = sheet.page.width.0;
+        for mark in marks {
             match mark {
                 Mark::Text(text) => {
                     let long = crate::type_face::TypeFace::of(text.weight).width(&text.words, text.size).0;
                     assert!(text.size >= 9.0 && on(&text.at), "{text:?}");
-                    let end = match text.align {
-                        Align::Start => text.at.x + if text.upwards { 0.0 } else { long },
-                        Align::Middle => text.at.x + long / 2.0,
-                        Align::End => text.at.x - long,
+                    let to = match text.align {
+                        Align::Start => long,
+                        Align::Middle => long / 2.0,
+                        Align::End => -long,
                     };
-                    assert!((3.0..wide - 3.0).contains(&end), "{text:?} on {}", sheet.name);
+                    let end =
+                        if text.upwards { PagePoint::new(text.at.x, text.at.y - to) } else { PagePoint::new(text.at.x + to, text.at.y) };
+                    assert!(on(&end), "{text:?} on {} of {wide}", sheet.name);
                 }
                 Mark::Strokes { pen, strokes } => assert!(pen.width.0 >= 0.18 && strokes.iter().flatten().all(on), "{mark:?}"),
                 Mark::Line { pen, points, .. } => assert!(pen.width.0 >= 0.18 && points.iter().all(on), "{mark:?}"),
-                Mark::Dots { centres, .. } => assert!(centres.iter().all(on)),
                 Mark::Curve { pen, .. } => assert!(pen.width.0 >= 0.18),
-                Mark::Within { clip, .. } => assert!(clip.corners().iter().all(on)),
+                Mark::Dots { centres, .. } => assert!(centres.iter().all(on)),
+                // What lies past the box is not drawn.
+                Mark::Within { clip, marks } => {
+                    assert!(clip.corners().iter().all(on));
+                    legible(sheet, marks, &|_| true);
+                }
                 Mark::Blank(_) | Mark::Grey { .. } => {}
             }
         }

@@ -108,7 +108,7 @@ fn other_programs_open_it_without_a_complaint() {
             "PAINT NOW",
             "COVERED BEFORE",
             "LEAVE BARE, WILL BITE",
-            "100 mm: measure me",
+            "100 mm along the short side: measure me",
             "Лёд",
             "EXAMPLE, NOT YOUR BATH",
             "BITE 3",

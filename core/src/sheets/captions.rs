@@ -4,30 +4,40 @@ use super::frame::{self, HAIR, LINE, top_arrow_fits};
 use super::layout::{Layout, Words, fitted, line_height};
 use super::legend::{self, Sign};
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
+use super::picture::Shows;
 use super::{Job, Use, View, area, counted, minutes, percent, plain, strip_line};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
 
 /// The stop-out's number, seen from across the room, points.
-const NUMERAL: f64 = 60.0;
+pub(super) const NUMERAL: f64 = 60.0;
 
 /// All that one sheet says.
-struct Said {
-    numeral: String,
-    heading: String,
-    tone: String,
-    view: &'static str,
-    mirrored: &'static str,
-    rule: &'static str,
-    covered: String,
-    to_paint: String,
-    title: String,
-    facts: Vec<String>,
-    page: String,
-    legend: Vec<Sign>,
+pub(super) struct Said {
+    pub(super) numeral: String,
+    pub(super) heading: String,
+    pub(super) tone: String,
+    pub(super) view: &'static str,
+    pub(super) mirrored: &'static str,
+    pub(super) rule: &'static str,
+    pub(super) covered: String,
+    pub(super) to_paint: String,
+    pub(super) title: String,
+    pub(super) facts: Vec<String>,
+    pub(super) page: String,
+    pub(super) legend: Vec<Sign>,
 }
 
 impl Said {
+    /// All that the sheet of a picture says.
+    pub(super) fn of_picture(job: &Job, shows: Shows, for_use: Use, page: (usize, usize)) -> Self {
+        match shows {
+            Shows::StopOut(number) => Self::of(job, number, for_use, page),
+            Shows::Lift => Self::of_lift(job, for_use, page),
+        }
+    }
+
+    /// All that a stop-out's sheet says.
     fn of(job: &Job, number: usize, for_use: Use, page: (usize, usize)) -> Self {
         let figures = &job.stop_outs.list()[number - 1];
         Self {
@@ -78,6 +88,7 @@ impl Said {
             facts.push(format!("bevel {} mm", plain(bevel)));
         }
         facts.push(strip_line(job.bites));
+        facts.extend(job.settings.bars.map(super::Bars::words));
         facts.extend(job.settings.date.clone().filter(|date| !date.is_empty()));
         Self {
             numeral: String::new(),
@@ -104,17 +115,8 @@ impl Said {
     }
 }
 
-/// Sets the words of stop-out `number` on its sheet.
-pub(super) fn add(sheet: &mut Sheet, job: &Job, layout: &Layout, number: usize, for_use: Use, page: (usize, usize)) {
-    set(sheet, job, layout, &Said::of(job, number, for_use, page), for_use);
-}
-
-/// Sets the words of the lift on its sheet.
-pub(super) fn add_lift(sheet: &mut Sheet, job: &Job, layout: &Layout, for_use: Use, page: (usize, usize)) {
-    set(sheet, job, layout, &Said::of_lift(job, for_use, page), for_use);
-}
-
-fn set(sheet: &mut Sheet, job: &Job, layout: &Layout, said: &Said, for_use: Use) {
+/// Sets the words on a sheet of one page.
+pub(super) fn set(sheet: &mut Sheet, job: &Job, layout: &Layout, said: &Said, for_use: Use) {
     match layout.words {
         Words::Bands { head, foot } => {
             in_head(sheet, job, said, head, for_use.view());
@@ -179,7 +181,7 @@ fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
 }
 
 /// The plate from the side with the sheet on it, and a pencil or a hand's press above. Returns how far the words beside it begin.
-fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
+pub(super) fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
     if for_use == Use::Guide {
         return 0.0;
     }
@@ -208,22 +210,22 @@ fn transfer_picture(sheet: &mut Sheet, x: f64, y: f64, for_use: Use) -> f64 {
 }
 
 /// Words set one under the other.
-struct Flow<'a> {
-    sheet: &'a mut Sheet,
-    x: f64,
-    width: f64,
-    y: f64,
+pub(super) struct Flow<'a> {
+    pub(super) sheet: &'a mut Sheet,
+    pub(super) x: f64,
+    pub(super) width: f64,
+    pub(super) y: f64,
 }
 
 impl Flow<'_> {
-    fn lines(&mut self, weight: Weight, size: f64, words: &str) {
+    pub(super) fn lines(&mut self, weight: Weight, size: f64, words: &str) {
         for line in TypeFace::of(weight).wrap(words, size, Millimetres(self.width)) {
             self.y += line_height(size);
             self.sheet.text(weight, size, Align::Start, (self.x, self.y - line_height(size) * 0.28), line);
         }
     }
 
-    fn gap(&mut self, by: f64) {
+    pub(super) fn gap(&mut self, by: f64) {
         self.y += by;
     }
 }

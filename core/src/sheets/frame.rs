@@ -67,12 +67,18 @@ pub(super) fn bar_along(sheet: &mut Sheet, at: (f64, f64)) {
     bar(sheet, at, true);
 }
 
+/// What a bar says: the paper's sides are the same whichever way the page lies, "across" is not.
+fn bar_words(sheet: &Sheet, upwards: bool) -> &'static str {
+    let turned = sheet.page.width.0 > sheet.page.height.0;
+    if upwards == turned { "100 mm along the short side: measure me" } else { "100 mm along the long side: measure me" }
+}
+
 /// A line with a tick at either end; the words stand in a gap of it, off its middle, where the centre tick of the plate is.
 fn bar(sheet: &mut Sheet, (x, y): (f64, f64), upwards: bool) {
-    const WORDS: &str = "100 mm: measure me";
     const SIZE: f64 = 9.0;
     let face = TypeFace::of(Weight::Regular);
-    let gap = face.width(WORDS, SIZE).0 + 3.0;
+    let words = bar_words(sheet, upwards);
+    let gap = face.width(words, SIZE).0 + 3.0;
     let at = |along: f64, aside: f64| if upwards { (x + aside, y + BAR - along) } else { (x + along, y + aside) };
     let start = 8.0;
     sheet.stroke(LINE, at(0.0, -1.5), at(0.0, 1.5));
@@ -82,7 +88,7 @@ fn bar(sheet: &mut Sheet, (x, y): (f64, f64), upwards: bool) {
     let (text_x, text_y) = at(start + 1.5, face.cap_height(SIZE).0 / 2.0);
     sheet.marks.push(Mark::Text(Text {
         at: PagePoint::new(text_x, text_y),
-        words: WORDS.to_owned(),
+        words: words.to_owned(),
         size: SIZE,
         weight: Weight::Regular,
         align: Align::Start,

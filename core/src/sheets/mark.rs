@@ -251,13 +251,16 @@ pub struct Sheet {
     pub page: SizeMm,
     /// The marks.
     pub marks: Vec<Mark>,
+    /// What all of it is stretched by, across and down, about the middle of the page: against what a printer shrinks. The page's own size
+    /// stays. 1 and 1 by default.
+    pub stretch: (f64, f64),
 }
 
 impl Sheet {
     /// A bare sheet.
     #[must_use]
     pub fn new(name: impl Into<String>, page: SizeMm) -> Self {
-        Self { name: name.into(), page, marks: Vec::new() }
+        Self { name: name.into(), page, marks: Vec::new(), stretch: (1.0, 1.0) }
     }
 
     /// Draws a line from point to point.

@@ -3,6 +3,7 @@
 use super::frame::{self, DASHED, DOTTED, HAIR, LINE};
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
+use super::tiling::Tile;
 use super::tints::{DOT, RasterPoint, Tints};
 use super::words::{Place, by_hand, places};
 use super::{Job, Use, View};
@@ -48,42 +49,125 @@ impl Placed {
     }
 }
 
-/// The sheet of stop-out `number` with its picture and the plate's frame, still without captions.
-pub(super) fn sheet(job: &Job, layout: &Layout, number: usize, for_use: Use) -> Sheet {
-    let new_tone = (number - 1) as u8;
-    let mut sheet = Sheet::new(for_use.name(&format!("stop-out {number}")), layout.page);
-    let (placed, zones) = placed(job, layout, for_use);
-    let px_per_mm = job.stop_outs.resolution().0;
-    tints(&mut sheet, &placed, &Tints::of(&zones, new_tone, px_per_mm));
-    edges(&mut sheet, &placed, &job.outlines.arcs, new_tone);
-    region_words(&mut sheet, &placed, &zones, new_tone, px_per_mm);
-    hand_words(&mut sheet, &placed, &zones);
-    test_letter(&mut sheet, &placed, &zones, new_tone, layout);
+/// The sheet of a picture with the plate's frame, still without captions.
+pub(super) fn sheet(job: &Job, layout: &Layout, shows: Shows, for_use: Use) -> Sheet {
+    let mut sheet = Sheet::new(for_use.name(&shows.name()), layout.page);
+    let (placed, zones) = placed(job, layout.metal, for_use);
+    shows.draw(&mut sheet, job, &placed, &zones);
+    words(&mut sheet, job, shows, &placed, (&zones, layout.metal));
     around(&mut sheet, job, layout, &placed);
+    shows.second_frame(&mut sheet, &placed);
     sheet
 }
 
-/// The sheet of the lift: what is open is crossed both ways, and a second, heavy frame stands within the face's own.
-pub(super) fn lift(job: &Job, layout: &Layout, for_use: Use) -> Sheet {
-    let mut sheet = Sheet::new(for_use.name("lift"), layout.page);
-    let (placed, zones) = placed(job, layout, for_use);
-    tints(&mut sheet, &placed, &Tints::of_lift(&zones, job.stop_outs.resolution().0));
+/// What a picture shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Shows {
+    /// The stop-out of this number.
+    StopOut(usize),
+    /// What the lift opens.
+    Lift,
+}
+
+impl Shows {
+    /// What it is, in words.
+    pub(super) fn name(self) -> String {
+        match self {
+            Self::StopOut(number) => format!("stop-out {number}"),
+            Self::Lift => "lift".to_owned(),
+        }
+    }
+
+    /// Tints and edges.
+    fn draw(self, sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>) {
+        match self {
+            Self::StopOut(number) => stop_out(sheet, job, placed, zones, (number - 1) as u8),
+            Self::Lift => lift_picture(sheet, job, placed, zones),
+        }
+    }
+
+    /// The frame that tells it from a stop-out across the room.
+    fn second_frame(self, sheet: &mut Sheet, placed: &Placed) {
+        match self {
+            Self::StopOut(_) => {}
+            Self::Lift => sheet.frame(SECOND_FRAME, placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0))),
+        }
+    }
+}
+
+/// The words inside the picture and its test letter, where `zones` are shown; beyond `around` nothing is set.
+fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, around): (&Plane<u8>, PageBox)) {
+    match shows {
+        Shows::StopOut(number) => {
+            let new_tone = (number - 1) as u8;
+            region_words(sheet, placed, zones, new_tone, job.stop_outs.resolution().0);
+            hand_words(sheet, placed, zones);
+            test_letter(sheet, placed, zones, new_tone, around);
+        }
+        Shows::Lift => {
+            // The letter finds its corner as where one tone is painted: all that is open is alike.
+            let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });
+            test_letter(sheet, placed, &alike, 0, around);
+        }
+    }
+}
+
+/// The picture in millimetres from the metal's upper left corner, as its view shows it: tints, edges, the metal's marks. Without words and
+/// without the test letter, which each sheet sets for itself.
+pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> Vec<Mark> {
+    let size = job.plate.size();
+    let metal = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
+    let mut sheet = Sheet::new("", size);
+    let (placed, zones) = placed(job, metal, for_use);
+    shows.draw(&mut sheet, job, &placed, &zones);
+    frame::metal_edge(&mut sheet, metal, placed.face);
+    frame::notch(&mut sheet, metal, job.plate.bevel().0, job.settings.notch, placed.view);
+    shows.second_frame(&mut sheet, &placed);
+    sheet.marks
+}
+
+/// The words and the test letter of one tile, within what lies between its joins, so that no join cuts them. `origin` is where the metal's
+/// upper left corner would lie on the page.
+pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, shows: Shows, for_use: Use, (tile, origin): (&Tile, PagePoint)) {
+    let size = job.plate.size();
+    let (placed, zones) = placed(job, PageBox::new(origin.x, origin.y, size.width.0, size.height.0), for_use);
+    let bevel = job.plate.bevel().0;
+    let stretch = |from: f64, to: f64, pixel: f64, most: usize| {
+        let from = (libm::ceil((from - bevel) / pixel).max(0.0) as usize).min(most);
+        (from, (libm::floor((to - bevel) / pixel).max(0.0) as usize).clamp(from, most))
+    };
+    let (left, right) = stretch(tile.cell.x, tile.cell.right(), placed.pixel.0, zones.width());
+    let (top, foot) = stretch(tile.cell.y, tile.cell.foot(), placed.pixel.1, zones.height());
+    if left == right || top == foot {
+        return;
+    }
+    let part = Plane::from_fn(right - left, foot - top, |x, y| zones.at(left + x, top + y));
+    let corner = placed.raster((left as f64, top as f64));
+    let face = PageBox::new(corner.x, corner.y, (right - left) as f64 * placed.pixel.0, (foot - top) as f64 * placed.pixel.1);
+    let placed = Placed { face, ..placed };
+    let window = PageBox::new(origin.x + tile.window.x, origin.y + tile.window.y, tile.window.width, tile.window.height);
+    words(sheet, job, shows, &placed, (&part, window));
+}
+
+/// Tints and edges of a stop-out.
+fn stop_out(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>, new_tone: u8) {
+    tints(sheet, placed, &Tints::of(zones, new_tone, job.stop_outs.resolution().0));
+    edges(sheet, placed, &job.outlines.arcs, new_tone);
+}
+
+/// Tints and edges of the lift.
+fn lift_picture(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>) {
+    tints(sheet, placed, &Tints::of_lift(zones, job.stop_outs.resolution().0));
     for arc in job.outlines.arcs.iter().filter(|arc| (arc.lighter == RESIST) != (arc.darker == RESIST) && arc.points.len() > 1) {
         let points = arc.points.iter().map(|&point| placed.point(point)).collect();
         sheet.marks.push(Mark::Line { pen: LINE, points, closed: arc.closed });
     }
-    // The letter finds its corner as where one tone is painted: all that is open is alike.
-    let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });
-    test_letter(&mut sheet, &placed, &alike, 0, layout);
-    around(&mut sheet, job, layout, &placed);
-    sheet.frame(SECOND_FRAME, placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0)));
-    sheet
 }
 
 /// The face on the page, and the zones as its view shows them.
-fn placed(job: &Job, layout: &Layout, for_use: Use) -> (Placed, Plane<u8>) {
+fn placed(job: &Job, metal: PageBox, for_use: Use) -> (Placed, Plane<u8>) {
     let view = for_use.view();
-    let face = layout.metal.inset(job.plate.bevel().0);
+    let face = metal.inset(job.plate.bevel().0);
     let zones = job.stop_outs.zones();
     let zones = if view == View::Plate { zones.mirrored() } else { zones.clone() };
     let px_per_mm = job.stop_outs.resolution().0;
@@ -166,7 +250,7 @@ fn region_words(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u
 /// The F inside the picture, in a corner of it where one sign covers all; where there is none, just outside the plate's upper edge.
 ///
 /// It stands at the left in print view, so at the right in plate view, and is reversed there: it travels with the picture.
-fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8, layout: &Layout) {
+fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8, metal: PageBox) {
     let width = LETTER * 0.6;
     let (wide, high) = (width + 2.4, LETTER + 2.4);
     let face = placed.face;
@@ -189,7 +273,6 @@ fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8
         sheet.frame(HAIR, *of);
         frame::letter_f(sheet, PageBox::new(of.x + 1.2, of.y + 1.2, width, LETTER), placed.view, Pen::solid(0.5));
     } else {
-        let metal = layout.metal;
         let small = 4.0_f64.min(metal.y - 3.5);
         let x = if placed.view == View::Plate { metal.right() - small * 0.6 } else { metal.x };
         frame::letter_f(sheet, PageBox::new(x, metal.y - small - 1.0, small * 0.6, small), placed.view, LINE);

@@ -1,19 +1,19 @@
 //! The set: which sheets a plan has, in the order of the bench, known before any of them is drawn.
 
+use super::captions::Said;
 use super::job::{Job, Use};
 use super::layout::Layout;
 use super::mark::Sheet;
 use super::settings::Kind;
-use super::{Sheets, boxes_note, captions, picture, plain, run, stop, strip_plan};
-use crate::plate::SizeMm;
+use super::tiles::Tiles;
+use super::{Sheets, boxes_note, captions, picture, run, stop, strip_plan};
 use std::ops::Range;
 
 /// What a group of pages shows. A group is drawn at once: a picture with all its tiles, a run sheet with all its pages.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Shows {
     StripPlan,
-    Lift(Use),
-    StopOut(usize, Use),
+    Plate(picture::Shows, Use),
     Run,
     Stop,
 }
@@ -37,11 +37,19 @@ pub struct Entry {
     pub group: usize,
 }
 
+/// Where a picture of the plate goes.
+#[derive(Clone, Debug)]
+enum Place {
+    Page(Layout),
+    Tiles(Tiles),
+}
+
 /// The sheets of a plan, not drawn yet.
 #[derive(Clone, Debug)]
 pub struct SheetSet<'a> {
     job: Job<'a>,
-    layout: Option<Layout>,
+    /// How the plate stands on one page, or how it is cut into tiles.
+    place: Place,
     groups: Vec<Group>,
     notes: Vec<String>,
 }
@@ -49,12 +57,13 @@ pub struct SheetSet<'a> {
 impl<'a> SheetSet<'a> {
     /// Finds which sheets there are.
     ///
-    /// A stop-out with nothing to paint gets no sheet of its own, only its line on the run sheet. A plate that does not fit the paper
-    /// gets the run sheet only, and a note.
+    /// A stop-out with nothing to paint gets no sheet of its own, only its line on the run sheet. A plate that does not fit one page
+    /// is cut into tiles, with a note of how many.
     #[must_use]
     pub fn of(job: Job<'a>) -> Self {
         let layout = Layout::of(job.settings.paper.size(), job.plate.size());
-        let mut set = Self { job, layout, groups: Vec::new(), notes: Vec::new() };
+        let place = layout.map_or_else(|| Place::Tiles(Tiles::of(&job)), Place::Page);
+        let mut set = Self { job, place, groups: Vec::new(), notes: Vec::new() };
         for kind in Kind::ALL {
             // After a STOP the page that says so prints whatever is chosen.
             if job.wants(kind) || (kind == Kind::Run && job.stop().is_some()) {
@@ -72,16 +81,19 @@ impl<'a> SheetSet<'a> {
             let from = self.groups.last().map_or(0, |group| group.pages.end);
             self.groups.push(Group { kind, shows, pages: from..from + pages });
         };
-        let pages_of_picture = usize::from(self.layout.is_some());
+        let pages = match &self.place {
+            Place::Page(_) => 1,
+            Place::Tiles(tiles) => tiles.count(),
+        };
         match kind {
             // After a STOP no dip is listed either: a strip is bitten in the same bath.
             Kind::StripPlan if job.settings.strip_plan.is_some() && job.stop().is_none() => push(Shows::StripPlan, 1),
             Kind::Lift if job.stop_outs.aside().resist().is_some() => {
-                job.uses().iter().for_each(|&for_use| push(Shows::Lift(for_use), pages_of_picture));
+                job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lift, for_use), pages));
             }
             Kind::StopOuts => {
                 for stop_out in job.stop_outs.list().iter().filter(|each| each.new_share > 0.0) {
-                    job.uses().iter().for_each(|&for_use| push(Shows::StopOut(stop_out.number, for_use), pages_of_picture));
+                    job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::StopOut(stop_out.number), for_use), pages));
                 }
             }
             Kind::Run if job.stop().is_some() => push(Shows::Stop, 1),
@@ -93,16 +105,8 @@ impl<'a> SheetSet<'a> {
 
     fn note(&mut self) {
         let job = self.job;
-        if self.layout.is_none() {
-            let SizeMm { width, height } = job.plate.size();
-            self.notes.push(format!(
-                "A plate of {} × {} mm does not fit {} at true size with its words and measuring bars, so the PDF holds {} only: print the \
-                 stop-outs from their PNG masks on larger paper.",
-                plain(width.0),
-                plain(height.0),
-                job.settings.paper.name(),
-                if job.stop().is_some() { "the page that says STOP" } else { "the run sheet" }
-            ));
+        if let (Place::Tiles(tiles), true) = (&self.place, self.groups.iter().any(|group| matches!(group.shows, Shows::Plate(..)))) {
+            self.notes.extend(tiles.notes(&job));
         }
         self.notes.extend(job.stop().map(|judged| format!("{} In its place the last page says why.", judged.sentence())));
         self.notes.extend(boxes_note(job.settings, job.bites));
@@ -131,7 +135,7 @@ impl<'a> SheetSet<'a> {
     /// Whether the plate fits one page at true size.
     #[must_use]
     pub fn fits(&self) -> bool {
-        self.layout.is_some()
+        matches!(self.place, Place::Page(_))
     }
 
     /// What the printer should know about the sheets, a sentence each.
@@ -166,21 +170,31 @@ impl<'a> SheetSet<'a> {
     fn drawn(&self, group: &Group) -> Vec<Sheet> {
         let (job, all) = (&self.job, self.pages());
         let page = (group.pages.start + 1, all);
-        match (group.shows, &self.layout) {
-            (Shows::StripPlan, _) => job.settings.strip_plan.iter().map(|plan| strip_plan::sheet(plan, job.settings, page)).collect(),
-            (Shows::Lift(for_use), Some(layout)) => {
-                let mut sheet = picture::lift(job, layout, for_use);
-                captions::add_lift(&mut sheet, job, layout, for_use, page);
+        let mut sheets = match group.shows {
+            Shows::StripPlan => job.settings.strip_plan.iter().map(|plan| strip_plan::sheet(plan, job.settings, page)).collect(),
+            Shows::Plate(shows, for_use) => self.pictures(shows, for_use, page),
+            Shows::Run => run::sheets(job, page),
+            Shows::Stop => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
+        };
+        if let Some(bars) = job.settings.bars {
+            for sheet in &mut sheets {
+                sheet.stretch = bars.across_and_down(sheet.page);
+            }
+        }
+        sheets
+    }
+
+    /// A picture of the plate, on one page or in tiles.
+    fn pictures(&self, shows: picture::Shows, for_use: Use, (first, all): (usize, usize)) -> Vec<Sheet> {
+        let job = &self.job;
+        let said = |page: usize| Said::of_picture(job, shows, for_use, (page, all));
+        match &self.place {
+            Place::Page(layout) => {
+                let mut sheet = picture::sheet(job, layout, shows, for_use);
+                captions::set(&mut sheet, job, layout, &said(first), for_use);
                 vec![sheet]
             }
-            (Shows::StopOut(number, for_use), Some(layout)) => {
-                let mut sheet = picture::sheet(job, layout, number, for_use);
-                captions::add(&mut sheet, job, layout, number, for_use, page);
-                vec![sheet]
-            }
-            (Shows::Lift(_) | Shows::StopOut(..), None) => Vec::new(),
-            (Shows::Run, _) => run::sheets(job, page),
-            (Shows::Stop, _) => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
+            Place::Tiles(tiles) => tiles.sheets(job, shows, for_use, (&shows.name(), first, all), said),
         }
     }
 }
@@ -189,8 +203,7 @@ impl Group {
     fn name(&self) -> String {
         match self.shows {
             Shows::StripPlan => "strip plan".to_owned(),
-            Shows::Lift(for_use) => for_use.name("lift"),
-            Shows::StopOut(number, for_use) => for_use.name(&format!("stop-out {number}")),
+            Shows::Plate(shows, for_use) => for_use.name(&shows.name()),
             Shows::Run => "run sheet".to_owned(),
             Shows::Stop => "stop".to_owned(),
         }

@@ -1,5 +1,6 @@
 //! What the sheets are to be: paper, transfer, kinds, and the words on them.
 
+use super::bars::Bars;
 use crate::bath::pairs::Judgement;
 use crate::plate::SizeMm;
 use crate::strip_plan::StripPlan;
@@ -189,6 +190,8 @@ pub struct SheetSettings {
     pub hinge: bool,
     /// Minutes that varnish takes to dry, as the printer gives them; none: a line to write on.
     pub drying_min: Option<f64>,
+    /// What the bars of a sheet printed before measure; none: nothing is corrected.
+    pub bars: Option<Bars>,
 }
 
 impl Default for SheetSettings {
@@ -209,6 +212,7 @@ impl Default for SheetSettings {
             inward: Millimetres(0.0),
             hinge: false,
             drying_min: None,
+            bars: None,
         }
     }
 }

@@ -104,7 +104,9 @@ mod tests {
                 };
                 let made = sheets_by(&plate, map, &bites(3), &settings);
                 let names: Vec<&str> = made.sheets.iter().map(|sheet| sheet.name.as_str()).collect();
-                assert_eq!(names, if width < 200.0 { vec!["stop-out 1", "stop"] } else { vec!["stop"] });
+                let tiles = ["A1", "A2", "B1", "B2"].map(|code| format!("stop-out 1, tile {code}"));
+                let pictures = if width < 200.0 { vec!["stop-out 1"] } else { tiles.iter().map(String::as_str).collect() };
+                assert_eq!(names, [pictures, vec!["stop"]].concat());
                 let page = made.sheets.last().unwrap();
                 assert!(says(page, "STOP") && says(page, "No run sheet prints") && says(page, &bath.reasons[0].source[..8]));
                 assert!(says(page, &format!("sheet {} of {}", made.sheets.len(), made.sheets.len())));

@@ -1,0 +1,317 @@
+//! Tiles, measuring bars and the way of a letter through both transfers, on renderings by poppler; the files opened by qpdf and Ghostscript.
+//!
+//! Paper sizes are those of ISO 216 (A3, A4) and ANSI Y14.1 (Letter, Tabloid), in points at 72 to the inch.
+
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
+use image::GrayImage;
+use std::path::Path;
+use std::process::Command;
+use stepbite_core::bites::{BitePlan, ToneTime};
+use stepbite_core::fusing::Scatter;
+use stepbite_core::light::Lightness;
+use stepbite_core::outline::Outlines;
+use stepbite_core::pdf::pdf;
+use stepbite_core::plane::Plane;
+use stepbite_core::plate::Plate;
+use stepbite_core::practice::Handling;
+use stepbite_core::sheets::{Align, Bars, Mark, PageBox, Paper, Sheet, SheetSettings, Sheets, Text, Transfer};
+use stepbite_core::stopouts::{HandSpeed, StopOuts};
+use stepbite_core::strip::StripKind;
+use stepbite_core::tones::{StepMap, ToneCount};
+use stepbite_core::type_face::{TypeFace, Weight};
+use stepbite_core::units::{Millimetres, PxPerMm, Seconds};
+
+const DPI: f64 = 300.0;
+/// Pixels a millimetre of the renderings.
+const PX: f64 = DPI / 25.4;
+
+fn said(program: &str, arguments: &[&str], directory: &Path) -> String {
+    let output = Command::new(program).args(arguments).current_dir(directory).output();
+    let output =
+        output.unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."));
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
+
+/// A letter F at the left in the lightest tone, darker to the right; not its own mirror image.
+fn tone(x: f64, y: f64) -> u8 {
+    let stem = (0.1..0.3).contains(&x) && (0.1..0.9).contains(&y);
+    let arms = ((0.1..0.25).contains(&y) && (0.1..0.6).contains(&x)) || ((0.45..0.6).contains(&y) && (0.1..0.5).contains(&x));
+    let round = (x - 0.75).hypot(y - 0.7) < 0.12;
+    if stem || arms {
+        0
+    } else if round {
+        1
+    } else {
+        2
+    }
+}
+
+fn sheets(width: f64, height: f64, settings: &SheetSettings) -> Sheets {
+    let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
+    let resolution = PxPerMm(4.0);
+    let (wide, high) = plate.raster(resolution).unwrap();
+    let map = Plane::from_fn(wide, high, |x, y| tone(x as f64 / wide as f64, y as f64 / high as f64));
+    let map = StepMap::new(ToneCount::new(3).unwrap(), map);
+    let outlines = Outlines::of(map.plane(), resolution);
+    let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
+    let tones = (0..3).map(|tone| {
+        let total = Seconds(20.0 * f64::from(tone));
+        ToneTime {
+            target: Lightness(90.0 - 20.0 * f64::from(tone)),
+            total,
+            bite: Seconds(if tone == 0 { 0.0 } else { 20.0 }),
+            effective: total,
+            shown_total: total,
+            set: Seconds(if tone == 0 { 0.0 } else { 20.0 }),
+            rounding: 0.0,
+            range: None,
+            shown_range: None,
+        }
+    });
+    let bites = BitePlan {
+        tones: tones.collect(),
+        strip_id: "15-A".into(),
+        strip_kind: StripKind::Example,
+        handling: Handling::default(),
+        scatter: Scatter::default(),
+        remarks: Vec::new(),
+    };
+    Sheets::of(&stop_outs, &outlines, &bites, &plate, settings)
+}
+
+/// All pages of a file, drawn in grey.
+fn drawn(sheets: &Sheets, directory: &Path) -> Vec<GrayImage> {
+    std::fs::write(directory.join("sheets.pdf"), pdf(sheets)).unwrap();
+    let _ = said("pdftoppm", &["-r", "300", "-gray", "-png", "sheets.pdf", "page"], directory);
+    let mut names: Vec<_> = std::fs::read_dir(directory)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|end| end == "png"))
+        .collect();
+    names.sort();
+    let pages = names.iter().map(|name| image::open(name).unwrap().to_luma8()).collect();
+    names.iter().for_each(|name| std::fs::remove_file(name).unwrap());
+    pages
+}
+
+/// Where the ink within 1.5 mm of a place on a line has its middle, mm. The line runs along `along` at the distance `at`.
+fn middle(page: &GrayImage, along: bool, at: f64, near: f64) -> f64 {
+    let row = (at * PX) as u32;
+    let (mut sum, mut ink) = (0.0, 0.0);
+    for px in ((near - 1.5).max(0.0) * PX) as u32..((near + 1.5) * PX) as u32 {
+        let value = if along { page.get_pixel(row, px)[0] } else { page.get_pixel(px, row)[0] };
+        let dark = f64::from(255 - value);
+        sum += dark * (f64::from(px) + 0.5) / PX;
+        ink += dark;
+    }
+    assert!(ink > 0.0, "a tick near {near} mm at {at} mm");
+    sum / ink
+}
+
+/// The bars of a sheet by their words: the upper or left end, and whether it runs along.
+fn bars(sheet: &Sheet) -> Vec<(f64, f64, bool, &str)> {
+    let half = TypeFace::of(Weight::Regular).cap_height(9.0).0 / 2.0;
+    let texts = sheet.marks.iter().filter_map(|mark| match mark {
+        Mark::Text(text @ Text { align: Align::Start, .. }) if text.words.starts_with("100 mm along") => Some(text),
+        _ => None,
+    });
+    texts
+        .map(|text| match text.upwards {
+            true => (text.at.x - half, text.at.y - 90.5, true, text.words.as_str()),
+            false => (text.at.x - 9.5, text.at.y - half, false, text.words.as_str()),
+        })
+        .collect()
+}
+
+#[test]
+fn bars_are_100_mm_on_every_paper_and_as_typed_readings_ask() {
+    for (paper, points, width, height, readings) in [
+        (Paper::A4, ["595.276 x 841.89", "841.89 x 595.276"], 160.0, 180.0, None),
+        (Paper::A4, ["595.276 x 841.89", "841.89 x 595.276"], 400.0, 600.0, Some((98.6, 99.4))),
+        (Paper::A3, ["841.89 x 1190.55", "1190.55 x 841.89"], 300.0, 400.0, None),
+        (Paper::Letter, ["612 x 792", "792 x 612"], 240.0, 150.0, Some((98.6, 99.4))),
+        (Paper::Letter, ["612 x 792", "792 x 612"], 300.0, 400.0, None),
+        (Paper::Tabloid, ["792 x 1224", "1224 x 792"], 300.0, 400.0, None),
+        (Paper::A4, ["595.276 x 841.89", "841.89 x 595.276"], 365.0, 540.0, None),
+    ] {
+        let directory = tempfile::tempdir().unwrap();
+        let bars_read = readings.map(|readings| Bars::try_from(readings).unwrap());
+        let settings = SheetSettings { paper, letter: "B".into(), title: "Ice house".into(), bars: bars_read, ..SheetSettings::default() };
+        let made = sheets(width, height, &settings);
+        let pages = drawn(&made, directory.path());
+        assert_eq!(pages.len(), made.sheets.len());
+        let info = said("pdfinfo", &["-f", "1", "-l", "99", "sheets.pdf"], directory.path());
+        let sizes: Vec<&str> = info.lines().filter(|line| line.contains("size:") && line.contains("Page ")).collect();
+        assert!(sizes.len() == pages.len() && sizes.iter().all(|line| points.iter().any(|size| line.contains(size))), "{info}");
+        let check = said("qpdf", &["--check", "sheets.pdf"], directory.path());
+        assert!(check.contains("No syntax or stream encoding errors") && !check.to_lowercase().contains("warning"), "{check}");
+        let ghost = said("gs", &["-q", "-dNOPAUSE", "-dBATCH", "-dPDFSTOPONWARNING", "-sDEVICE=nullpage", "sheets.pdf"], directory.path());
+        assert!(ghost.trim().is_empty(), "{ghost}");
+        let mut measured = 0;
+        for (sheet, page) in made.sheets.iter().zip(&pages).filter(|pair| pair.0.name.starts_with("stop-out")) {
+            let (wide, high) = (sheet.page.width.0, sheet.page.height.0);
+            let found = bars(sheet);
+            assert_eq!(found.len(), 2, "{}", sheet.name);
+            for (x, y, along, words) in found {
+                let long = along == (high > wide);
+                assert_eq!(words.contains("long side"), long);
+                let wanted = readings.map_or(100.0, |(of_short, of_long)| 100.0 / (if long { of_long } else { of_short } / 100.0));
+                // Where the stretched page puts a place of the sheet: about its middle.
+                let (stretch_x, stretch_y) = sheet.stretch;
+                let put = |x: f64, y: f64| (wide / 2.0 + (x - wide / 2.0) * stretch_x, high / 2.0 + (y - high / 2.0) * stretch_y);
+                // Beside the bar's own line, on its ticks.
+                let ends = if along { [put(x + 0.9, y), put(x + 0.9, y + 100.0)] } else { [put(x, y - 0.9), put(x + 100.0, y - 0.9)] };
+                let [from, to] = ends.map(|(x, y)| if along { middle(page, true, x, y) } else { middle(page, false, y, x) });
+                assert!((to - from - wanted).abs() <= 0.1, "{words}: {} mm, {wanted} expected on {} of {paper:?}", to - from, sheet.name);
+                measured += 1;
+            }
+        }
+        assert!(measured >= 4);
+    }
+}
+
+/// The picture alone: the marks within a box, or without words and blanks.
+fn picture_alone(made: &Sheets) -> Sheets {
+    let mut made = made.clone();
+    made.sheets.retain(|sheet| sheet.name.starts_with("stop-out 1"));
+    for sheet in &mut made.sheets {
+        if sheet.marks.iter().any(|mark| matches!(mark, Mark::Within { .. })) {
+            sheet.marks.retain(|mark| matches!(mark, Mark::Within { .. }));
+        } else {
+            sheet.marks.retain(|mark| !matches!(mark, Mark::Text(_) | Mark::Blank(_)));
+        }
+    }
+    made
+}
+
+#[test]
+fn tiles_put_together_by_their_own_places_are_the_large_drawing() {
+    let (width, height) = (240.0, 360.0);
+    let directory = tempfile::tempdir().unwrap();
+    let of = |paper: Paper| picture_alone(&sheets(width, height, &SheetSettings { paper, ..SheetSettings::default() }));
+    let (large, tiles) = (of(Paper::A3), of(Paper::A4));
+    assert_eq!((large.sheets.len(), tiles.sheets.len()), (1, 4));
+    let large_page = drawn(&large, directory.path()).remove(0);
+    // The corner marks bend at the metal edge; the upper left one is drawn first.
+    let corner = large.sheets[0].marks.iter().find_map(|mark| match mark {
+        Mark::Line { pen, points, closed: false } if pen.width.0 == 0.5 => Some(points[1]),
+        _ => None,
+    });
+    let corner = corner.unwrap();
+    let pages = drawn(&tiles, directory.path());
+    let clips: Vec<PageBox> = tiles
+        .sheets
+        .iter()
+        .map(|sheet| match &sheet.marks[0] {
+            Mark::Within { clip, .. } => *clip,
+            other => panic!("the picture within its window: {other:?}"),
+        })
+        .collect();
+    // The box shows 3 mm past the metal edge, and neighbours share 10 mm: from that alone follows where on the plate each begins.
+    let (second_x, second_y) = (clips[0].width - 3.0 - 10.0, clips[0].height - 3.0 - 10.0);
+    let begins = [(-3.0, -3.0), (second_x, -3.0), (-3.0, second_y), (second_x, second_y)];
+    assert!((second_x + clips[1].width - 3.0 - width).abs() < 1e-6 && (second_y + clips[2].height - 3.0 - height).abs() < 1e-6);
+    // A place of the plate on the tile that shows it deepest inside, read at the middle of a pixel.
+    let dark = |page: &GrayImage, x: f64, y: f64| page.get_pixel((x * PX) as u32, (y * PX) as u32)[0] < 128;
+    let within = |page: &GrayImage, x: f64, y: f64| {
+        let reach = 0.15;
+        (-2..=2).any(|down| {
+            (-2..=2).any(|across| {
+                let (dx, dy) = (f64::from(across) * reach / 2.0, f64::from(down) * reach / 2.0);
+                dark(page, x + dx, y + dy)
+            })
+        })
+    };
+    let (mut inked, mut lost, mut added, mut apart) = (0, 0, 0, 0);
+    let step = 0.2;
+    for row in 0..(height / step) as usize {
+        for column in 0..(width / step) as usize {
+            let (x, y) = (column as f64 * step + 0.03, row as f64 * step + 0.03);
+            // The test letter stands in a corner of the large drawing.
+            let (edge_x, edge_y) = (x.min(width - x), y.min(height - y));
+            if edge_x < 16.0 && edge_y < 16.0 {
+                continue;
+            }
+            let shown: Vec<(usize, f64, f64)> = (0..4)
+                .map(|tile| (tile, clips[tile].x + x - begins[tile].0, clips[tile].y + y - begins[tile].1))
+                .filter(|&(tile, x, y)| {
+                    let of = clips[tile].inset(0.3);
+                    x >= of.x && x <= of.right() && y >= of.y && y <= of.foot()
+                })
+                .collect();
+            assert!(!shown.is_empty(), "no tile shows ({x}, {y})");
+            let on_large = (corner.x + x, corner.y + y);
+            for &(tile, tile_x, tile_y) in &shown {
+                let here = dark(&pages[tile], tile_x, tile_y);
+                inked += usize::from(here);
+                added += usize::from(here && !within(&large_page, on_large.0, on_large.1));
+                lost += usize::from(dark(&large_page, on_large.0, on_large.1) && !within(&pages[tile], tile_x, tile_y));
+                // And one tile against another where they overlap.
+                apart += usize::from(here && shown.iter().any(|&(other, x, y)| !within(&pages[other], x, y)));
+            }
+        }
+    }
+    assert!(inked > 20_000, "{inked}");
+    assert_eq!((lost, added, apart), (0, 0, 0), "of {inked}");
+}
+
+/// Blocks of 5 mm of the face that show one tone alone, in print view, and how many of them a picture shows otherwise: hatched where stop-out 1
+/// paints, else bare.
+fn wrong(print: &GrayImage, (left, top): (f64, f64), (width, height): (f64, f64)) -> (usize, usize) {
+    let (mut looked, mut wrong) = (0, 0);
+    let (columns, rows) = ((width / 5.0) as usize, (height / 5.0) as usize);
+    for row in 1..rows - 1 {
+        for column in 3..columns - 3 {
+            let (x, y) = (column as f64 * 5.0, row as f64 * 5.0);
+            let ends = [(x - 1.0, y - 1.0), (x + 6.0, y - 1.0), (x - 1.0, y + 6.0), (x + 6.0, y + 6.0)];
+            let tones = ends.map(|(x, y)| tone(x / width, y / height) == 0);
+            if tones.iter().any(|&each| each != tones[0]) {
+                continue;
+            }
+            let px = |mm: f64| (mm * PX) as u32;
+            let mut ink = 0;
+            for down in px(top + y)..px(top + y + 5.0) {
+                for across in px(left + x)..px(left + x + 5.0) {
+                    ink += usize::from(print.get_pixel(across, down)[0] < 128);
+                }
+            }
+            looked += 1;
+            wrong += usize::from((ink as f64 / (5.0 * PX * 5.0 * PX) > 0.06) != tones[0]);
+        }
+    }
+    (looked, wrong)
+}
+
+#[test]
+fn the_letter_comes_through_both_transfers_the_right_way_round() {
+    let (width, height) = (160.0, 180.0);
+    for transfer in [Transfer::Trace, Transfer::Press] {
+        let directory = tempfile::tempdir().unwrap();
+        let settings = SheetSettings { transfer, ..SheetSettings::default() };
+        let made = picture_alone(&sheets(width, height, &settings));
+        let sheet = drawn(&made, directory.path()).remove(0);
+        let left_right = |image: &GrayImage| image::imageops::flip_horizontal(image);
+        let plate = match transfer {
+            // Traced through, printed side up: the plate carries what the sheet shows.
+            Transfer::Trace => sheet,
+            // Pressed face down: it carries the mirror image.
+            Transfer::Press => left_right(&sheet),
+        };
+        // The plate prints its mirror image.
+        let print = left_right(&plate);
+        let corner = made.sheets[0].marks.iter().find_map(|mark| match mark {
+            Mark::Line { pen, points, closed: false } if pen.width.0 == 0.5 => Some(points[1]),
+            _ => None,
+        });
+        // The plate is centred across, so its place on the page is the same from either side.
+        let corner = corner.unwrap();
+        assert!((corner.x - 25.0).abs() < 1e-6);
+        let face = (corner.x + 1.5, corner.y + 1.5);
+        let (looked, off) = wrong(&print, face, (width - 3.0, height - 3.0));
+        assert!(looked > 500 && off == 0, "{off} of {looked} through {transfer:?}");
+        // The wrong way round it would be seen.
+        let (_, mirrored) = wrong(&left_right(&print), face, (width - 3.0, height - 3.0));
+        assert!(mirrored > looked / 10, "{mirrored} of {looked}");
+    }
+}
