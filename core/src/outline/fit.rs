@@ -305,11 +305,8 @@ fn handles(points: &[Point], u: &[f64], start: Vec2, end: Vec2) -> [Point; 4] {
     let chord = last - first;
     let long = length(chord.x, chord.y);
     let determinant = c00 * c11 - c01 * c01;
-    let (mut alpha, mut beta) = if determinant.abs() > 1e-12 {
-        ((x0 * c11 - x1 * c01) / determinant, (c00 * x1 - c01 * x0) / determinant)
-    } else {
-        (0.0, 0.0)
-    };
+    let (mut alpha, mut beta) =
+        if determinant.abs() > 1e-12 { ((x0 * c11 - x1 * c01) / determinant, (c00 * x1 - c01 * x0) / determinant) } else { (0.0, 0.0) };
     if !(alpha > 1e-3 * long && beta > 1e-3 * long && alpha < 2.0 * long && beta < 2.0 * long) {
         (alpha, beta) = (long / 3.0, long / 3.0);
     }
