@@ -1,9 +1,11 @@
 //! Sheets as a PDF: the one place where millimetres become points and the page is turned upside down.
 
+use crate::plane::Plane;
 use crate::plate::SizeMm;
 use crate::sheets::{Align, Mark, PagePoint, Pen, Sheet, Sheets, Text};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
+use kurbo::{BezPath, PathEl};
 use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 use std::collections::BTreeMap;
@@ -36,9 +38,9 @@ pub fn pdf(sheets: &Sheets) -> Vec<u8> {
     file.set_version(1, 7);
     let mut pages = Vec::new();
     for sheet in &sheets.sheets {
-        let (page, content) = (next.bump(), next.bump());
+        let page = next.bump();
         pages.push(page);
-        write_page(&mut file, sheet, &fonts, (page, tree, content), &mut used);
+        write_page(&mut file, sheet, &fonts, (page, tree, &mut next), &mut used);
     }
     for font in &fonts {
         font.write(&mut file, used.of(font.weight));
@@ -161,27 +163,45 @@ fn rounded(value: f64, steps: f64) -> f32 {
     (libm::round(value * steps) / steps) as f32
 }
 
-fn write_page(file: &mut Pdf, sheet: &Sheet, fonts: &[FontRefs], (page, tree, content): (Ref, Ref, Ref), used: &mut Used) {
+fn write_page(file: &mut Pdf, sheet: &Sheet, fonts: &[FontRefs], (page, tree, next): (Ref, Ref, &mut Ref), used: &mut Used) {
     let SizeMm { width, height } = sheet.page;
+    let mut writer = Writer { content: Content::new(), height, pen: None, fonts, used, greys: Vec::new() };
+    writer.content.set_line_join(LineJoinStyle::RoundJoin);
+    for mark in &sheet.marks {
+        writer.mark(mark);
+    }
+    let Writer { content, greys, .. } = writer;
+
     let paper = Rect::new(0.0, 0.0, width.points() as f32, height.points() as f32);
+    let content_ref = next.bump();
+    let greys: Vec<(String, Ref, Plane<u8>)> =
+        greys.into_iter().enumerate().map(|(index, pixels)| (format!("G{index}"), next.bump(), pixels)).collect();
     let mut object = file.page(page);
-    object.parent(tree).media_box(paper).trim_box(paper).contents(content);
+    object.parent(tree).media_box(paper).trim_box(paper).contents(content_ref);
     let mut resources = object.resources();
     let mut names = resources.fonts();
     for font in fonts {
         names.pair(Name(font.name), font.font);
     }
     names.finish();
+    if !greys.is_empty() {
+        let mut names = resources.x_objects();
+        for (name, grey, _) in &greys {
+            names.pair(Name(name.as_bytes()), grey);
+        }
+    }
     resources.finish();
     object.finish();
 
-    let mut writer = Writer { content: Content::new(), height, pen: None, fonts, used };
-    writer.content.set_line_join(LineJoinStyle::RoundJoin);
-    for mark in &sheet.marks {
-        writer.mark(mark);
+    let packed = deflated(&content.finish());
+    file.stream(content_ref, &packed).filter(Filter::FlateDecode);
+    for (_, grey, pixels) in greys {
+        let packed = deflated(pixels.data());
+        let mut image = file.image_xobject(grey, &packed);
+        image.filter(Filter::FlateDecode);
+        image.width(pixels.width() as i32).height(pixels.height() as i32).bits_per_component(8);
+        image.color_space().device_gray();
     }
-    let packed = deflated(&writer.content.finish());
-    file.stream(content, &packed).filter(Filter::FlateDecode);
 }
 
 /// What the pen is set to.
@@ -197,6 +217,8 @@ struct Writer<'a> {
     pen: Option<Set>,
     fonts: &'a [FontRefs],
     used: &'a mut Used,
+    /// Pictures of this page: `G0`, `G1` …
+    greys: Vec<Plane<u8>>,
 }
 
 impl Writer<'_> {
@@ -251,12 +273,69 @@ impl Writer<'_> {
                 }
                 self.content.stroke();
             }
+            Mark::Curve { pen, path } => {
+                self.set(Set::Pen(*pen));
+                self.path(path);
+                self.content.stroke();
+            }
+            Mark::Grey { of, pixels } => {
+                let name = format!("G{}", self.greys.len());
+                self.greys.push(pixels.clone());
+                let (x, y) = self.at(PagePoint::new(of.x, of.foot()));
+                let (width, height) = (Millimetres(of.width).points() as f32, Millimetres(of.height).points() as f32);
+                self.content.save_state().transform([width, 0.0, 0.0, height, x, y]).x_object(Name(name.as_bytes())).restore_state();
+            }
+            Mark::Within { clip, marks } => {
+                let (x, y) = self.at(PagePoint::new(clip.x, clip.foot()));
+                let (width, height) = (Millimetres(clip.width).points() as f32, Millimetres(clip.height).points() as f32);
+                let pen = self.pen;
+                self.content.save_state().rect(x, y, width, height).clip_nonzero().end_path();
+                for mark in marks {
+                    self.mark(mark);
+                }
+                self.content.restore_state();
+                // The pen is what it was before, by ISO 32000-1:2008, 8.4.2.
+                self.pen = pen;
+            }
             Mark::Blank(of) => {
                 let (x, y) = self.at(PagePoint::new(of.x, of.foot()));
                 let (width, height) = (Millimetres(of.width).points() as f32, Millimetres(of.height).points() as f32);
                 self.content.set_fill_gray(1.0).rect(x, y, width, height).fill_nonzero().set_fill_gray(0.0);
             }
             Mark::Text(text) => self.text(text),
+        }
+    }
+
+    fn path(&mut self, path: &BezPath) {
+        let at = |writer: &Self, point: kurbo::Point| writer.at(PagePoint::new(point.x, point.y));
+        let mut last = kurbo::Point::ZERO;
+        for element in path.elements() {
+            match *element {
+                PathEl::MoveTo(to) => {
+                    let (x, y) = at(self, to);
+                    self.content.move_to(x, y);
+                    last = to;
+                }
+                PathEl::LineTo(to) => {
+                    let (x, y) = at(self, to);
+                    self.content.line_to(x, y);
+                    last = to;
+                }
+                PathEl::QuadTo(by, to) => {
+                    let cubic = kurbo::QuadBez::new(last, by, to).raise();
+                    let [(a, b), (c, d), (x, y)] = [cubic.p1, cubic.p2, to].map(|point| at(self, point));
+                    self.content.cubic_to(a, b, c, d, x, y);
+                    last = to;
+                }
+                PathEl::CurveTo(one, two, to) => {
+                    let [(a, b), (c, d), (x, y)] = [one, two, to].map(|point| at(self, point));
+                    self.content.cubic_to(a, b, c, d, x, y);
+                    last = to;
+                }
+                PathEl::ClosePath => {
+                    self.content.close_path();
+                }
+            }
         }
     }
 
@@ -329,7 +408,8 @@ mod tests {
     fn y_is_turned_over_once() {
         let sheet = page(210.0, 297.0);
         let mut used = Used::default();
-        let mut writer = Writer { content: Content::new(), height: sheet.page.height, pen: None, fonts: &[], used: &mut used };
+        let mut writer =
+            Writer { content: Content::new(), height: sheet.page.height, pen: None, fonts: &[], used: &mut used, greys: Vec::new() };
         writer.mark(&sheet.marks[0]);
         let written = String::from_utf8(writer.content.finish().to_vec()).unwrap();
         // 10 mm from the left and 287 mm from the foot: 28.35 and 813.54 points.

@@ -5,149 +5,47 @@
 //! plate OPENS, the opposite of a stop-out. Sheets are lists of marks in millimetres ([`Sheet`], [`Mark`]); [`crate::pdf`] turns
 //! them into a file.
 //!
-//! Not here yet: plates larger than the paper (tiles), key sheets.
+//! A [`SheetSet`] knows which sheets a plan has before any is drawn; one is drawn for a preview, or all for a file.
 
-use crate::bath::pairs::Judgement;
 use crate::bites::BitePlan;
 use crate::outline::Outlines;
-use crate::plate::{Plate, SizeMm};
+use crate::plate::Plate;
 use crate::stopouts::StopOuts;
 use crate::strip::StripKind;
 use crate::strip_plan::StripPlan;
 use crate::type_face::missing_letters;
-use crate::units::Millimetres;
 use crate::view::View;
-use layout::Layout;
-use serde::{Deserialize, Serialize};
+use job::Use;
 
 mod captions;
 mod frame;
+mod job;
 mod layout;
 mod legend;
 mod mark;
 mod picture;
 mod pieces;
 mod run;
+mod set;
+mod settings;
 mod stop;
 mod strip_plan;
 mod tints;
 mod words;
+pub use job::Job;
 pub use mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
+pub use set::{Entry, SheetSet};
+pub use settings::{Corner, Kind, MOST_INWARD, Paper, SheetSettings, Style, Transfer};
 
 /// What a time from the example strip is always shown with.
 pub const EXAMPLE: &str = "EXAMPLE, NOT YOUR BATH";
-
-/// A size of paper.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Paper {
-    /// ISO 216 A4, 210 × 297 mm.
-    #[default]
-    A4,
-    /// ANSI Letter, 8.5 × 11 in.
-    Letter,
-}
-
-impl Paper {
-    /// The size, upright, exactly.
-    #[must_use]
-    pub fn size(self) -> SizeMm {
-        match self {
-            Self::A4 => SizeMm { width: Millimetres(210.0), height: Millimetres(297.0) },
-            Self::Letter => SizeMm { width: Millimetres::from_inches(8.5), height: Millimetres::from_inches(11.0) },
-        }
-    }
-
-    /// Its name, as in a sentence.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::A4 => "A4",
-            Self::Letter => "Letter",
-        }
-    }
-}
-
-/// How the picture gets from the sheet onto the plate.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Transfer {
-    /// Traced through with the printed side up: the sheet is mirrored, PLATE VIEW.
-    #[default]
-    Trace,
-    /// Pressed or rubbed face down: the sheet is not mirrored, PRINT VIEW, and a guide in plate view follows.
-    Press,
-}
-
-/// A corner of the plate, as it lies face up with its top away from you (plate view).
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Corner {
-    /// Top left.
-    TopLeft,
-    /// Top right.
-    #[default]
-    TopRight,
-    /// Lower right.
-    FootRight,
-    /// Lower left.
-    FootLeft,
-}
-
-impl Corner {
-    /// The corner of the picture that shows it, in a view.
-    #[must_use]
-    pub fn seen(self, view: View) -> Self {
-        match (view, self) {
-            (View::Plate, corner) => corner,
-            (View::Print, Self::TopLeft) => Self::TopRight,
-            (View::Print, Self::TopRight) => Self::TopLeft,
-            (View::Print, Self::FootRight) => Self::FootLeft,
-            (View::Print, Self::FootLeft) => Self::FootRight,
-        }
-    }
-
-    fn is_left(self) -> bool {
-        matches!(self, Self::TopLeft | Self::FootLeft)
-    }
-
-    fn is_top(self) -> bool {
-        matches!(self, Self::TopLeft | Self::TopRight)
-    }
-}
-
-/// What the sheets say besides the plan. All texts may be empty; letters outside Latin and Cyrillic print as boxes, with a note.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct SheetSettings {
-    /// The paper; default A4.
-    pub paper: Paper,
-    /// How the picture is transferred; default traced through.
-    pub transfer: Transfer,
-    /// The job's title.
-    pub title: String,
-    /// The letter scratched on the plate's back.
-    pub letter: String,
-    /// The day, as it is to be printed; none by default, for the core has no calendar.
-    pub date: Option<String>,
-    /// The bath in the printer's words (metal, mordant, temperature); none by default.
-    pub bath: Option<String>,
-    /// Where the plate's notch is, in plate view; default top right.
-    pub notch: Corner,
-    /// What is said of metal and mordant; none: they are not named. A STOP prints in place of the run sheet.
-    pub judged: Option<Judgement>,
-    /// How today's times differ from the strip's, in a few words; none: they don't.
-    pub scaled: Option<String>,
-    /// A strip to bite, whose sheet comes first; none by default.
-    pub strip_plan: Option<StripPlan>,
-}
 
 /// All sheets of a plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sheets {
     /// Title of the whole.
     pub title: String,
-    /// The sheets in the order of the bench: a strip to bite and the lift where there are such, stop-outs, then the run sheet, or in its
-    /// place the page that says STOP.
+    /// The sheets in the order of the bench ([`Kind`]).
     pub sheets: Vec<Sheet>,
     /// Whether the plate fits the paper at true size; where not, there are no sheets of stop-outs.
     pub fits: bool,
@@ -155,106 +53,11 @@ pub struct Sheets {
     pub notes: Vec<String>,
 }
 
-/// The plan that sheets are drawn from.
-#[derive(Clone, Copy)]
-struct Job<'a> {
-    stop_outs: &'a StopOuts,
-    outlines: &'a Outlines,
-    bites: &'a BitePlan,
-    plate: &'a Plate,
-    settings: &'a SheetSettings,
-}
-
-/// What a stop-out's sheet is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Use {
-    /// To trace through.
-    Trace,
-    /// To press face down.
-    Press,
-    /// To look at while painting.
-    Guide,
-}
-
-impl Use {
-    fn view(self) -> View {
-        match self {
-            Self::Trace | Self::Guide => View::Plate,
-            Self::Press => View::Print,
-        }
-    }
-
-    /// The name of a sheet of something for this use.
-    fn name(self, of: &str) -> String {
-        match self {
-            Self::Trace => of.to_owned(),
-            Self::Press => format!("{of}, transfer"),
-            Self::Guide => format!("{of}, guide"),
-        }
-    }
-}
-
 impl Sheets {
-    /// Draws the sheets of a plan.
-    ///
-    /// A stop-out with nothing to paint gets no sheet of its own, only its line on the run sheet. A plate that does not fit the paper
-    /// gets the run sheet only, and a note.
+    /// Draws all sheets of a plan at once: [`SheetSet::of`] and [`SheetSet::draw`].
     #[must_use]
     pub fn of(stop_outs: &StopOuts, outlines: &Outlines, bites: &BitePlan, plate: &Plate, settings: &SheetSettings) -> Self {
-        let job = Job { stop_outs, outlines, bites, plate, settings };
-        let mut notes = Vec::new();
-        let layout = Layout::of(settings.paper.size(), plate.size());
-        let uses: &[Use] = match settings.transfer {
-            Transfer::Trace => &[Use::Trace],
-            Transfer::Press => &[Use::Press, Use::Guide],
-        };
-        let painted: Vec<usize> = stop_outs.list().iter().filter(|each| each.new_share > 0.0).map(|each| each.number).collect();
-        let lifts = usize::from(stop_outs.aside().resist().is_some());
-        let stop = settings.judged.as_ref().filter(|judged| judged.stops());
-        // After a STOP no dip is listed either: a strip is bitten in the same bath.
-        let strip_plan = settings.strip_plan.as_ref().filter(|_| stop.is_none());
-        let mut pages = if stop.is_some() { 1 } else { run::pages(&job) } + usize::from(strip_plan.is_some());
-        if layout.is_some() {
-            pages += (painted.len() + lifts) * uses.len();
-        }
-        let mut sheets = Vec::with_capacity(pages);
-        sheets.extend(strip_plan.map(|plan| strip_plan::sheet(plan, settings, (1, pages))));
-        if let Some(layout) = layout {
-            for &for_use in uses.iter().filter(|_| lifts > 0) {
-                let page = (sheets.len() + 1, pages);
-                let mut sheet = picture::lift(&job, &layout, for_use);
-                captions::add_lift(&mut sheet, &job, &layout, for_use, page);
-                sheets.push(sheet);
-            }
-            for &number in &painted {
-                for &for_use in uses {
-                    let page = (sheets.len() + 1, pages);
-                    let mut sheet = picture::sheet(&job, &layout, number, for_use);
-                    captions::add(&mut sheet, &job, &layout, number, for_use, page);
-                    sheets.push(sheet);
-                }
-            }
-        } else {
-            let SizeMm { width, height } = plate.size();
-            notes.push(format!(
-                "A plate of {} × {} mm does not fit {} at true size with its words and measuring bars, so the PDF holds {} only: print the \
-                 stop-outs from their PNG masks on larger paper.",
-                plain(width.0),
-                plain(height.0),
-                settings.paper.name(),
-                if stop.is_some() { "the page that says STOP" } else { "the run sheet" }
-            ));
-        }
-        match stop {
-            Some(judged) => {
-                stop::add(&mut sheets, &job, judged, pages);
-                notes.push(format!("{} In its place the last page says why.", judged.sentence()));
-            }
-            None => run::add(&mut sheets, &job, pages),
-        }
-        notes.extend(boxes_note(settings, bites));
-        let title = if settings.title.is_empty() { "Stop-out sheets".to_owned() } else { format!("{}: stop-out sheets", settings.title) };
-        Self { title, sheets, fits: layout.is_some(), notes }
+        SheetSet::of(Job { stop_outs, outlines, bites, plate, lines: None, settings }).draw(&mut |_| ())
     }
 
     /// The sheet of a strip to bite, alone.
@@ -324,6 +127,7 @@ mod tests {
     use crate::practice::Handling;
     use crate::stopouts::HandSpeed;
     use crate::tones::{StepMap, ToneCount};
+    use crate::units::Millimetres;
     use crate::units::{PxPerMm, Seconds};
 
     /// A face whose lighter tone is a letter F at the left: not its own mirror image.
@@ -506,7 +310,9 @@ mod tests {
                 Mark::Strokes { pen, strokes } => assert!(pen.width.0 >= 0.18 && strokes.iter().flatten().all(on), "{mark:?}"),
                 Mark::Line { pen, points, .. } => assert!(pen.width.0 >= 0.18 && points.iter().all(on), "{mark:?}"),
                 Mark::Dots { centres, .. } => assert!(centres.iter().all(on)),
-                Mark::Blank(_) => {}
+                Mark::Curve { pen, .. } => assert!(pen.width.0 >= 0.18),
+                Mark::Within { clip, .. } => assert!(clip.corners().iter().all(on)),
+                Mark::Blank(_) | Mark::Grey { .. } => {}
             }
         }
     }

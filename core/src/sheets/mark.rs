@@ -1,11 +1,13 @@
 //! Marks on paper, in millimetres: what a sheet is made of, whatever file it ends in.
 //!
-//! There are strokes, dots and text in black, and blanks in paper white. There is no grey and no black fill: a solid black hides the
-//! trace, cockles the paper, and means opposite things to different people.
+//! There are strokes, dots and text in black, and blanks in paper white. There is no black fill: a solid black hides the trace, cockles the
+//! paper, and means opposite things to different people. Grey is in one place alone, the small picture of the expected print.
 
+use crate::plane::Plane;
 use crate::plate::SizeMm;
 use crate::type_face::Weight;
 use crate::units::Millimetres;
+use kurbo::{Affine, BezPath};
 
 /// A point on the page in mm: x to the right, y down, from the top left corner of the paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -152,10 +154,92 @@ pub enum Mark {
         /// Their middles.
         centres: Vec<PagePoint>,
     },
+    /// A curve of lines and cubic Béziers, page coordinates in mm.
+    Curve {
+        /// How it is drawn.
+        pen: Pen,
+        /// The curve; open or closed.
+        path: BezPath,
+    },
     /// A rectangle of bare paper over what was drawn before it.
     Blank(PageBox),
+    /// A grey picture (0 black, 255 paper), stretched over a box. The only grey on any sheet, and none of those that touch the plate.
+    Grey {
+        /// Where it stands.
+        of: PageBox,
+        /// Its pixels, row by row from the top left.
+        pixels: Plane<u8>,
+    },
+    /// Marks of which only what lies in a box is drawn.
+    Within {
+        /// The box.
+        clip: PageBox,
+        /// The marks.
+        marks: Vec<Mark>,
+    },
     /// A line of text.
     Text(Text),
+}
+
+impl Mark {
+    /// The same mark elsewhere on the page: `by` mm to the right and down.
+    #[must_use]
+    pub fn moved(&self, (right, down): (f64, f64)) -> Self {
+        let point = |at: &PagePoint| PagePoint::new(at.x + right, at.y + down);
+        let of = |of: &PageBox| PageBox::new(of.x + right, of.y + down, of.width, of.height);
+        match self {
+            Self::Strokes { pen, strokes } => {
+                Self::Strokes { pen: *pen, strokes: strokes.iter().map(|[a, b]| [point(a), point(b)]).collect() }
+            }
+            Self::Line { pen, points, closed } => Self::Line { pen: *pen, points: points.iter().map(point).collect(), closed: *closed },
+            Self::Dots { diameter, centres } => Self::Dots { diameter: *diameter, centres: centres.iter().map(point).collect() },
+            Self::Curve { pen, path } => Self::Curve { pen: *pen, path: Affine::translate((right, down)) * path },
+            Self::Blank(blank) => Self::Blank(of(blank)),
+            Self::Grey { of: grey, pixels } => Self::Grey { of: of(grey), pixels: pixels.clone() },
+            Self::Within { clip, marks } => {
+                Self::Within { clip: of(clip), marks: marks.iter().map(|mark| mark.moved((right, down))).collect() }
+            }
+            Self::Text(text) => Self::Text(Text { at: point(&text.at), ..text.clone() }),
+        }
+    }
+
+    /// The parts of the mark that may show in a box: whole strokes, lines, dots; none where all of it lies outside.
+    #[must_use]
+    pub fn near(&self, of: &PageBox) -> Option<Self> {
+        // Half the width of the broadest pen lies outside its line.
+        let of = of.inset(-1.0);
+        let meets = |points: &mut dyn Iterator<Item = PagePoint>| {
+            let mut bounds = None;
+            for p in points {
+                let (a, b, c, d) = bounds.unwrap_or((p.x, p.y, p.x, p.y));
+                bounds = Some((p.x.min(a), p.y.min(b), p.x.max(c), p.y.max(d)));
+            }
+            bounds.is_some_and(|(left, top, right, foot)| left <= of.right() && right >= of.x && top <= of.foot() && foot >= of.y)
+        };
+        match self {
+            Self::Strokes { pen, strokes } => {
+                let strokes: Vec<_> = strokes.iter().copied().filter(|stroke| meets(&mut stroke.iter().copied())).collect();
+                (!strokes.is_empty()).then_some(Self::Strokes { pen: *pen, strokes })
+            }
+            Self::Dots { diameter, centres } => {
+                let centres: Vec<_> = centres.iter().copied().filter(|&centre| meets(&mut [centre].into_iter())).collect();
+                (!centres.is_empty()).then_some(Self::Dots { diameter: *diameter, centres })
+            }
+            Self::Line { points, .. } => meets(&mut points.iter().copied()).then(|| self.clone()),
+            Self::Curve { path, .. } => {
+                let bounds = path.control_box();
+                let corners = [PagePoint::new(bounds.x0, bounds.y0), PagePoint::new(bounds.x1, bounds.y1)];
+                meets(&mut corners.into_iter()).then(|| self.clone())
+            }
+            Self::Blank(blank) => meets(&mut blank.corners().into_iter()).then(|| self.clone()),
+            Self::Grey { of, .. } => meets(&mut of.corners().into_iter()).then(|| self.clone()),
+            Self::Within { clip, marks } => {
+                let marks: Vec<_> = marks.iter().filter_map(|mark| mark.near(&of)).collect();
+                (!marks.is_empty()).then_some(Self::Within { clip: *clip, marks })
+            }
+            Self::Text(_) => Some(self.clone()),
+        }
+    }
 }
 
 /// A page and what is on it, drawn in order.
@@ -201,10 +285,14 @@ impl Sheet {
 
     /// All the words on it, in the order they were set.
     pub fn words(&self) -> impl Iterator<Item = &str> {
-        self.marks.iter().filter_map(|mark| match mark {
-            Mark::Text(text) => Some(text.words.as_str()),
-            _ => None,
-        })
+        fn of(marks: &[Mark]) -> Box<dyn Iterator<Item = &str> + '_> {
+            Box::new(marks.iter().flat_map(|mark| match mark {
+                Mark::Text(text) => Box::new(std::iter::once(text.words.as_str())),
+                Mark::Within { marks, .. } => of(marks),
+                _ => Box::new(std::iter::empty()),
+            }))
+        }
+        of(&self.marks)
     }
 }
 
@@ -217,6 +305,22 @@ mod tests {
         let of = PageBox::new(10.0, 20.0, 30.0, 40.0).inset(1.0);
         let corners: Vec<(f64, f64)> = of.corners().iter().map(|corner| (corner.x, corner.y)).collect();
         assert_eq!(corners, [(11.0, 21.0), (39.0, 21.0), (39.0, 59.0), (11.0, 59.0)]);
+    }
+
+    #[test]
+    fn a_moved_mark_keeps_its_shape_and_a_far_one_is_left_out() {
+        let mut path = BezPath::new();
+        path.move_to((0.0, 0.0));
+        path.curve_to((1.0, 0.0), (2.0, 1.0), (2.0, 2.0));
+        let curve = Mark::Curve { pen: Pen::solid(0.35), path };
+        let Mark::Curve { path, .. } = curve.moved((10.0, 20.0)) else { panic!("a curve") };
+        assert_eq!(path.control_box(), kurbo::Rect::new(10.0, 20.0, 12.0, 22.0));
+        assert!(curve.near(&PageBox::new(0.0, 0.0, 5.0, 5.0)).is_some() && curve.near(&PageBox::new(4.0, 4.0, 5.0, 5.0)).is_none());
+        let strokes = [[(0.0, 0.0), (1.0, 1.0)], [(50.0, 0.0), (51.0, 1.0)]];
+        let strokes = strokes.map(|stroke| stroke.map(|(x, y)| PagePoint::new(x, y)));
+        let mark = Mark::Strokes { pen: Pen::solid(0.35), strokes: strokes.to_vec() };
+        let Some(Mark::Strokes { strokes: near, .. }) = mark.near(&PageBox::new(0.0, 0.0, 10.0, 10.0)) else { panic!("one is near") };
+        assert_eq!(near, strokes[..1]);
     }
 
     #[test]

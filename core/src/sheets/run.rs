@@ -61,8 +61,9 @@ fn foot_height(job: &Job) -> f64 {
     FOOT + if lines > 0 { line_height(HAZARD) * (lines as f64 + 1.6) } else { 0.0 }
 }
 
-/// Adds the run sheet's pages, the last of `all` sheets.
-pub(super) fn add(sheets: &mut Vec<Sheet>, job: &Job, all: usize) {
+/// The run sheet's pages, of which the first is page `first` of `all`.
+pub(super) fn sheets(job: &Job, (first, all): (usize, usize)) -> Vec<Sheet> {
+    let mut sheets = Vec::new();
     let pages = pages(job);
     let numbers: Vec<usize> = job.stop_outs.list().iter().map(|each| each.number).collect();
     let each = numbers.len().div_ceil(pages);
@@ -71,7 +72,7 @@ pub(super) fn add(sheets: &mut Vec<Sheet>, job: &Job, all: usize) {
     for (index, numbers) in numbers.chunks(each).enumerate() {
         let name = if pages > 1 { format!("run sheet {} of {pages}", index + 1) } else { "run sheet".to_owned() };
         let mut sheet = Sheet::new(name, job.settings.paper.size());
-        head(&mut sheet, job, (sheets.len() + 1, all));
+        head(&mut sheet, job, (first + index, all));
         columns(&mut sheet, &table);
         let mut y = table.y;
         for &number in numbers {
@@ -86,6 +87,7 @@ pub(super) fn add(sheets: &mut Vec<Sheet>, job: &Job, all: usize) {
         foot(&mut sheet, foot_box);
         sheets.push(sheet);
     }
+    sheets
 }
 
 fn head(sheet: &mut Sheet, job: &Job, (page, all): (usize, usize)) {

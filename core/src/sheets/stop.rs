@@ -11,8 +11,8 @@ use crate::units::Millimetres;
 /// Distance of everything from the edge of the paper, mm: as the run sheet's.
 const PAD: f64 = 12.0;
 
-/// Adds the page, the last of `all` sheets.
-pub(super) fn add(sheets: &mut Vec<Sheet>, job: &Job, judged: &Judgement, all: usize) {
+/// The page, number `page` of `all`.
+pub(super) fn sheet(job: &Job, judged: &Judgement, (page, all): (usize, usize)) -> Sheet {
     let mut sheet = Sheet::new("stop", job.settings.paper.size());
     let (left, right) = (PAD, sheet.page.width.0 - PAD);
     let frame = PageBox::new(left, PAD, right - left, 40.0);
@@ -56,12 +56,12 @@ pub(super) fn add(sheets: &mut Vec<Sheet>, job: &Job, judged: &Judgement, all: u
     let mut facts = vec![format!("plate {} × {} mm", plain(size.width.0), plain(size.height.0))];
     facts.extend([&job.settings.letter, &job.settings.title].into_iter().filter(|words| !words.is_empty()).cloned());
     facts.extend(job.settings.date.clone().filter(|date| !date.is_empty()));
-    facts.push(format!("sheet {} of {all}", sheets.len() + 1));
+    facts.push(format!("sheet {page} of {all}"));
     let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[11.0, 10.0, 9.0], right - left);
     let foot = sheet.page.height.0 - PAD;
     sheet.stroke(LINE, (left, foot - 6.0), (right, foot - 6.0));
     sheet.text(Weight::Regular, size, Align::Start, (left, foot), facts);
-    sheets.push(sheet);
+    sheet
 }
 
 /// Strokes rising across a box, 4 mm apart: the word is not alone in saying it.
