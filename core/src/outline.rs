@@ -20,6 +20,7 @@ use crate::aside::RESIST;
 use crate::plane::Plane;
 use crate::tones::ToneCount;
 use crate::units::{PointMm, PxPerMm};
+use std::sync::OnceLock;
 use trace::{Walk, walks};
 
 /// One edge between two tones, from junction to junction or closed.
@@ -48,10 +49,19 @@ impl SharedArc {
 }
 
 /// All edges of a step map.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default)]
 pub struct Outlines {
     /// The arcs, in the order of their first pixel.
     pub arcs: Vec<SharedArc>,
+    /// The same as curves, once they are asked for.
+    curves: OnceLock<Curves>,
+}
+
+impl PartialEq for Outlines {
+    /// Whether the curves have been asked for makes no difference.
+    fn eq(&self, other: &Self) -> bool {
+        self.arcs == other.arcs
+    }
 }
 
 /// Rounds of averaging with both neighbours: what takes the stairs of the raster out. Four rounds blur by 1.4 pixels (standard
@@ -69,7 +79,13 @@ impl Outlines {
         walks(map, |Walk { lighter, darker, corners, closed }| {
             arcs.push(SharedArc { lighter, darker, points: smoothed(&corners, closed, resolution), closed });
         });
-        Self { arcs }
+        Self { arcs, curves: OnceLock::new() }
+    }
+
+    /// The edges as curves, worked out when they are first asked for: four times the work of the arcs, which no moved break waits for.
+    /// `map` is the one that these outlines were traced on.
+    pub fn curves(&self, map: &Plane<u8>, resolution: PxPerMm) -> &Curves {
+        self.curves.get_or_init(|| Curves::of(map, resolution))
     }
 
     /// Length of edge each stop-out paints, mm, stop-out 1 first: an edge is painted once, at its lighter tone's stop-out.
