@@ -183,7 +183,7 @@ mod tests {
     fn hausdorff(map: &Plane<u8>, curves: &Curves, resolution: PxPerMm) -> (f64, f64) {
         let mut cracks = Vec::new();
         walks(map, |walk| {
-            cracks.push(walk.corners.into_iter().map(|(x, y)| Point::new(x / resolution.0, y / resolution.0)).collect::<Vec<Point>>())
+            cracks.push(walk.corners.into_iter().map(|(x, y)| Point::new(x / resolution.0, y / resolution.0)).collect::<Vec<Point>>());
         });
         let (mut there, mut back) = (0.0_f64, 0.0_f64);
         for (corners, curve) in cracks.iter().zip(&curves.list) {
