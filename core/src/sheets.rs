@@ -264,11 +264,11 @@ mod tests {
         let made = sheets(&plate, map, 3, &SheetSettings::default());
         let edges = |sheet: &Sheet, pen: Pen| {
             let face = sheet.marks.iter().filter_map(|mark| match mark {
-                Mark::Line { pen: drawn, points, closed: false } if *drawn == pen => Some(points),
+                Mark::Curve { pen: drawn, path } if *drawn == pen => Some(path.control_box()),
                 _ => None,
             });
             // An edge here runs the face's whole height.
-            face.filter(|points| (points[0].y - points[points.len() - 1].y).abs() > 95.0).count()
+            face.filter(|bounds| bounds.height() > 95.0).count()
         };
         let (solid, dashed) = (Pen::solid(0.35), Pen::dashed(0.18));
         // Stop-out 1: tone 0 against bare. Stop-out 2: tone 1 against bare, and dashed against what was covered.
@@ -312,7 +312,7 @@ mod tests {
                 // The sentence may be broken into lines.
                 let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
                 let diagonal = format!("diagonal is {} mm", plain(libm::hypot(width, height)));
-            assert!(all(&made.sheets[0]).contains(&diagonal) && !all(&made.sheets[1]).contains(&diagonal), "{diagonal}");
+                assert!(all(&made.sheets[0]).contains(&diagonal) && !all(&made.sheets[1]).contains(&diagonal), "{diagonal}");
             }
         }
     }

@@ -40,6 +40,10 @@ impl Said {
     /// All that a stop-out's sheet says.
     fn of(job: &Job, number: usize, for_use: Use, page: (usize, usize)) -> Self {
         let figures = &job.stop_outs.list()[number - 1];
+        let mut any = Self::of_any(job, for_use, page);
+        if job.settings.inward.0 > 0.0 {
+            any.facts.push(format!("edges drawn {} mm inside, for creep", plain(job.settings.inward.0)));
+        }
         Self {
             numeral: number.to_string(),
             heading: format!("Stop-out {number} of {}", job.stop_outs.list().len()),
@@ -57,7 +61,7 @@ impl Said {
                 minutes(figures.paint_min)
             ),
             legend: legend::of_stop_out(job.stop_outs.aside()),
-            ..Self::of_any(job, for_use, page)
+            ..any
         }
     }
 

@@ -8,10 +8,11 @@ use super::tints::{DOT, RasterPoint, Tints};
 use super::words::{Place, by_hand, places};
 use super::{Job, Use, View};
 use crate::aside::{BY_HAND, RESIST};
-use crate::outline::SharedArc;
+use crate::outline::{Curves, Inward, MOVED, SharedCurve, inward};
 use crate::plane::Plane;
 use crate::type_face::{TypeFace, Weight};
-use crate::units::{Millimetres, PointMm};
+use crate::units::Millimetres;
+use kurbo::{Affine, BezPath};
 
 /// Hatch strokes.
 const HATCH: Pen = Pen::solid(0.25);
@@ -26,6 +27,7 @@ const LETTER: f64 = 6.0;
 const LETTER_INSET: f64 = 2.5;
 
 /// Where the picture lies on the page, and which way round.
+#[derive(Clone, Copy)]
 struct Placed {
     face: PageBox,
     view: View,
@@ -41,11 +43,11 @@ impl Placed {
         PagePoint::new(self.face.x + x * self.pixel.0, self.face.y + y * self.pixel.1)
     }
 
-    /// A point of the face in print view.
-    fn point(&self, point: PointMm) -> PagePoint {
-        let (x, y) = (point.x * self.outline.0, point.y * self.outline.1);
-        let x = if self.view == View::Plate { self.face.width - x } else { x };
-        PagePoint::new(self.face.x + x, self.face.y + y)
+    /// A curve on the face in print view.
+    fn curve(&self, path: &BezPath) -> BezPath {
+        let (across, down) = self.outline;
+        let (start, across) = if self.view == View::Plate { (self.face.right(), -across) } else { (self.face.x, across) };
+        Affine::new([across, 0.0, 0.0, down, start, self.face.y]) * path
     }
 }
 
@@ -151,16 +153,27 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, shows: Shows, for_use: Use, 
 
 /// Tints and edges of a stop-out.
 fn stop_out(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>, new_tone: u8) {
-    tints(sheet, placed, &Tints::of(zones, new_tone, job.stop_outs.resolution().0));
-    edges(sheet, placed, &job.outlines.arcs, new_tone);
+    let (plain, resolution) = (job.stop_outs.zones(), job.stop_outs.resolution());
+    if job.settings.inward.0 > 0.0 {
+        let Inward { zones: moved, resolution, .. } = inward(plain, new_tone, job.settings.inward, resolution);
+        let shown = if placed.view == View::Plate { moved.mirrored() } else { moved.clone() };
+        // Hatch ends at the line that is drawn: what lies beyond it is left bare.
+        let shown = shown.map(|&zone| if zone == MOVED { new_tone + 1 } else { zone });
+        let pixel = (placed.face.width / shown.width() as f64, placed.face.height / shown.height() as f64);
+        tints(sheet, &Placed { pixel, ..*placed }, &Tints::of(&shown, new_tone, resolution.0));
+        edges(sheet, placed, &Curves::of(&moved, resolution).list, new_tone);
+    } else {
+        tints(sheet, placed, &Tints::of(zones, new_tone, resolution.0));
+        edges(sheet, placed, &job.outlines.curves(plain, resolution).list, new_tone);
+    }
 }
 
 /// Tints and edges of the lift.
 fn lift_picture(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>) {
     tints(sheet, placed, &Tints::of_lift(zones, job.stop_outs.resolution().0));
-    for arc in job.outlines.arcs.iter().filter(|arc| (arc.lighter == RESIST) != (arc.darker == RESIST) && arc.points.len() > 1) {
-        let points = arc.points.iter().map(|&point| placed.point(point)).collect();
-        sheet.marks.push(Mark::Line { pen: LINE, points, closed: arc.closed });
+    let curves = job.outlines.curves(job.stop_outs.zones(), job.stop_outs.resolution());
+    for curve in curves.list.iter().filter(|curve| (curve.lighter == RESIST) != (curve.darker == RESIST)) {
+        sheet.marks.push(Mark::Curve { pen: LINE, path: placed.curve(&curve.path) });
     }
 }
 
@@ -197,7 +210,8 @@ fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, placed: &Placed) {
     }
 }
 
-/// The pen of an edge on the sheet of a stop-out that paints `new_tone`; none where it does not show it.
+/// The pen of an edge on the sheet of a stop-out that paints `new_tone`; none where it does not show it. A margin left for creep counts
+/// as bare, so that its inner line is drawn and the true edge is not.
 fn pen((lighter, darker): (u8, u8), new_tone: u8) -> Option<Pen> {
     match (lighter, darker) {
         (_, BY_HAND) => Some(DOTTED),
@@ -220,13 +234,11 @@ fn hand_words(sheet: &mut Sheet, placed: &Placed, zones: &Plane<u8>) {
 
 /// Each shared arc once: solid where new paint meets bare metal, dashed where anything covered before ends, thin along a resist, dotted
 /// round what is worked by hand.
-fn edges(sheet: &mut Sheet, placed: &Placed, arcs: &[SharedArc], new_tone: u8) {
+fn edges(sheet: &mut Sheet, placed: &Placed, curves: &[SharedCurve], new_tone: u8) {
     for drawn in [DASHED, HAIR, LINE, DOTTED] {
-        for arc in arcs {
-            let sides = (arc.lighter.min(arc.darker), arc.lighter.max(arc.darker));
-            if pen(sides, new_tone) == Some(drawn) && arc.points.len() > 1 {
-                let points = arc.points.iter().map(|&point| placed.point(point)).collect();
-                sheet.marks.push(Mark::Line { pen: drawn, points, closed: arc.closed });
+        for curve in curves {
+            if pen((curve.lighter, curve.darker), new_tone) == Some(drawn) {
+                sheet.marks.push(Mark::Curve { pen: drawn, path: placed.curve(&curve.path) });
             }
         }
     }
