@@ -7,6 +7,7 @@ use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedAr
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
+use stepbite_core::archive::zipped;
 use stepbite_core::bath::pairs::Judgement;
 use stepbite_core::bath::temperature::Energies;
 use stepbite_core::bites::{BitePlan, ToneTime};
@@ -311,7 +312,14 @@ impl Work {
     /// Step map and masks in one ZIP.
     pub fn masks(&self) -> Result<Uint8Array, Error> {
         let files = self.inner.masks().map_err(error)?;
-        let archive = crate::archive::zipped(&files).map_err(error)?;
+        let archive = zipped(&files).map_err(|failed| error(failed.into()))?;
+        Ok(Uint8Array::from(archive.as_slice()))
+    }
+
+    /// Sheets, outlines, masks, tables and a description in one ZIP.
+    pub fn everything(&self, choice: JsValue, progress: &Function) -> Result<Uint8Array, Error> {
+        let files = self.inner.everything(&from_js(choice)?, self.drawing_notes(), &mut told(progress)).map_err(error)?;
+        let archive = zipped(&files).map_err(|failed| error(failed.into()))?;
         Ok(Uint8Array::from(archive.as_slice()))
     }
 
@@ -332,7 +340,11 @@ impl Work {
     }
 
     fn report(&self, plan: &Plan) -> PlanReport {
-        plan.report(self.inner.drawing().map_or(&[], |drawing| &drawing.info().notes))
+        plan.report(self.drawing_notes())
+    }
+
+    fn drawing_notes(&self) -> &[String] {
+        self.inner.drawing().map_or(&[], |drawing| &drawing.info().notes)
     }
 }
 
