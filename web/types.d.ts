@@ -474,6 +474,11 @@ export interface Calls {
   png: [{ kind: "steps" } | { kind: "stopout"; number: number } | { kind: "proof"; proof: ProofSettings }, Uint8Array];
   /** steps.png, stopout-NN.png in one ZIP. */
   masks: [null, Uint8Array];
+  /**
+   * One ZIP: sheets.pdf, stopouts.svg (print view), steps.png, masks/stopout-NN.png, masks/lift.png and masks/by-hand.png where there are such,
+   * plan.csv, plan.json, read-me.txt. Progress stages "sheets" and "files". After a STOP no file in it holds a time.
+   */
+  everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];
   /** Bytes of memory the planning has taken at its peak. */
   memory: [null, number];

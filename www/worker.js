@@ -116,6 +116,8 @@
         return work.png(given, progress);
       case "masks":
         return work.masks();
+      case "everything":
+        return work.everything(given, progress);
       case "memory":
         return work.memory();
       case "plan_json":

@@ -3,8 +3,10 @@
 //! ```text
 //! cargo run --release -q -p stepbite-core --example plan -- DRAWING --plate WxH --tones N --out DIR
 //!     [--bevel MM=0] [--fit cover|contain = cover] [--px-per-mm R=10] [--mark MM=1.0] [--breaks even|fitted = even]
-//!     [--strip FILE.csv] [--paper a4|letter = a4] [--transfer trace|press = trace]
+//!     [--strip FILE.csv] [--paper a4|letter = a4] [--transfer trace|press = trace] [--zip]
 //! ```
+//!
+//! `--zip` writes `plan.zip` besides: all files but the proof, with the stop-outs as SVG, the plan as a table, and a description.
 //!
 //! Exit 0: done. Exit 1: refused, one sentence on stderr, nothing written. Exit 2: usage.
 
@@ -14,10 +16,12 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use lexopt::prelude::*;
+use stepbite_core::archive::{Named, zipped};
 use stepbite_core::bites;
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Fit};
+use stepbite_core::folder::Folder;
 use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
@@ -32,9 +36,10 @@ use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::TestStrip;
 use stepbite_core::tones::{self, Targets, ToneCount};
 use stepbite_core::units::{Millimetres, PxPerMm};
+use stepbite_core::view::View;
 
 const USAGE: &str = "usage: plan DRAWING --plate WxH --tones N --out DIR [--bevel MM] [--fit cover|contain] [--px-per-mm R] [--mark MM]
-            [--breaks even|fitted] [--strip FILE.csv] [--paper a4|letter] [--transfer trace|press]
+            [--breaks even|fitted] [--strip FILE.csv] [--paper a4|letter] [--transfer trace|press] [--zip]
 W, H in mm with a decimal point, for example --plate 160x180";
 
 /// What the command line asks for.
@@ -51,6 +56,7 @@ struct Job {
     strip: Option<PathBuf>,
     paper: Paper,
     transfer: Transfer,
+    zip: bool,
 }
 
 #[expect(clippy::print_stderr, clippy::print_stdout, reason = "a program for the command line speaks there")]
@@ -92,6 +98,7 @@ fn arguments() -> Result<Option<Job>, lexopt::Error> {
         strip: None,
         paper: Paper::A4,
         transfer: Transfer::Trace,
+        zip: false,
     };
     while let Some(argument) = parser.next()? {
         match argument {
@@ -109,6 +116,7 @@ fn arguments() -> Result<Option<Job>, lexopt::Error> {
             Long("transfer") => {
                 job.transfer = choice(&parser.value()?.string()?, &[("trace", Transfer::Trace), ("press", Transfer::Press)])?;
             }
+            Long("zip") => job.zip = true,
             Value(path) if drawing.is_none() => drawing = Some(PathBuf::from(path)),
             _ => return Err(argument.unexpected()),
         }
@@ -131,9 +139,6 @@ fn choice<T: Copy>(text: &str, choices: &[(&str, T)]) -> Result<T, lexopt::Error
     let found = choices.iter().find(|c| c.0 == text);
     found.map(|c| c.1).ok_or_else(|| format!("“{text}” came where one of {} was expected", names.join(", ")).into())
 }
-
-/// A file to be written: its name and its bytes.
-type Named = (String, Vec<u8>);
 
 /// Every stage, in order. Nothing is written here.
 fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
@@ -171,8 +176,25 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
         files.push((format!("stopout-{number:02}.png"), png_file::grey(&stopouts.mask(number), resolution)));
     }
     files.push(("proof.png".to_owned(), png_file::colour(&print, resolution)));
-    files.push(("sheets.pdf".to_owned(), pdf(&sheets)));
+    let sheets = pdf(&sheets);
     files.push(("plan.json".to_owned(), report.json().into_bytes()));
+    if job.zip {
+        let folder = Folder {
+            plate: &plate,
+            stop_outs: &stopouts,
+            outlines: &outlines,
+            bites: &plan,
+            report,
+            sheets: &sheets,
+            title: &settings.title,
+            letter: &settings.letter,
+            date: None,
+            judged: None,
+            view: View::Print,
+        };
+        files.push(("plan.zip".to_owned(), zipped(&folder.files(&mut |_| {}))?));
+    }
+    files.push(("sheets.pdf".to_owned(), sheets));
     Ok(files)
 }
 

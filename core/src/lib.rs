@@ -27,6 +27,7 @@
 //!
 //! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
 
+pub mod archive;
 pub mod aside;
 pub mod bands;
 pub mod bath;
@@ -39,6 +40,7 @@ pub mod curve;
 pub mod distance;
 pub mod drawing;
 pub mod face;
+pub mod folder;
 pub mod fusing;
 pub mod grain;
 pub mod hand;
@@ -59,18 +61,25 @@ pub mod plate;
 pub mod png_file;
 pub mod practice;
 pub mod proof;
+mod read_me;
 pub mod regions;
 pub mod removed;
 pub mod report;
+pub mod reread;
 pub mod resist;
+pub mod rings;
 pub mod seen;
+pub mod sheet_svg;
 pub mod sheets;
 pub mod smoothing;
 pub mod soft;
 pub mod stopouts;
+pub mod stopouts_svg;
 pub mod strip;
 pub mod strip_photo;
 pub mod strip_plan;
+mod svg;
+pub mod table;
 pub mod tones;
 pub mod type_face;
 pub mod under;

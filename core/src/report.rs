@@ -89,6 +89,18 @@ impl PlanReport {
         }
     }
 
+    /// The plan without a time that a clock could be set to: after a STOP nothing is bitten by it. `bites` are those it was made of, whose
+    /// notes speak of times.
+    #[must_use]
+    pub fn without_times(mut self, bites: &BitePlan) -> Self {
+        for tone in &mut self.tones {
+            (tone.total_s, tone.bite_s, tone.set_s, tone.range_s) = (f64::NAN, f64::NAN, f64::NAN, None);
+        }
+        let of_bites = bites.notes();
+        self.notes.retain(|note| !of_bites.contains(note));
+        self
+    }
+
     /// The plan as JSON text, indented, ending with a line feed.
     #[must_use]
     pub fn json(&self) -> String {

@@ -2,7 +2,7 @@
 
 use crate::light::Lightness;
 use crate::units::Seconds;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 mod csv;
 mod error;
@@ -28,7 +28,7 @@ pub const MOST_BANDS: usize = 60;
 pub const SMALLEST_RANGE: f64 = 5.0;
 
 /// Whose strip it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum StripKind {
     /// Read off a strip of the printer's own.

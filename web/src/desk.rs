@@ -32,6 +32,7 @@ use stepbite_core::view::View;
 
 mod bath;
 pub use bath::{Day, Taken, Temperature};
+mod files;
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
@@ -406,21 +407,6 @@ impl Desk {
                 png_file::colour(&print, resolution)
             }
         })
-    }
-
-    /// Step map and masks as named PNG files.
-    ///
-    /// # Errors
-    /// Before the first plan.
-    pub fn masks(&self) -> Result<Vec<(String, Vec<u8>)>, Refusal> {
-        let plan = self.plan()?;
-        let resolution = plan.stopouts.resolution();
-        let masks =
-            plan.stopouts.list().iter().map(|stopout| {
-                (format!("stopout-{:02}.png", stopout.number), png_file::grey(&plan.stopouts.mask(stopout.number), resolution))
-            });
-        let steps = ("steps.png".to_owned(), png_file::grey(plan.stopouts.map().plane(), resolution));
-        Ok(std::iter::once(steps).chain(masks).collect())
     }
 }
 

@@ -70,4 +70,6 @@ refusals! {
     stepbite_core::grain::GrainError => "proof",
     stepbite_core::proof::ProofError => "proof",
     stepbite_core::proof::WindowError => "proof",
+    stepbite_core::sheets::BarsError => "bars",
+    stepbite_core::archive::ArchiveError => "archive",
 }

@@ -2,7 +2,6 @@
 //!
 //! [`desk::Desk`] works on every target, so that it can be tested without a browser; the exported class `Work` is its wrapper.
 
-pub mod archive;
 pub mod clock;
 pub mod desk;
 pub mod error;

@@ -4,9 +4,10 @@ use crate::clock::Laps;
 use crate::desk::{Day, Desk, Plan, Taken, Temperature, typed};
 use crate::error::Refusal;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
+use stepbite_core::archive::zipped;
 use stepbite_core::bath::pairs::Judgement;
 use stepbite_core::bath::temperature::Energies;
 use stepbite_core::bites::{BitePlan, ToneTime};
@@ -60,6 +61,20 @@ struct SheetFacts<'a> {
     fits: bool,
     notes: &'a [String],
     entries: Vec<SheetEntry<'a>>,
+}
+
+/// A page to be looked at.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SheetPreviewSpec {
+    sheets: crate::settings::SheetChoice,
+    index: usize,
+}
+
+#[derive(Serialize)]
+struct SheetPreview {
+    from: usize,
+    pages: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -304,6 +319,13 @@ impl Work {
         Ok(Uint8Array::from(stepbite_core::pdf::pdf(&sheets).as_slice()))
     }
 
+    /// A page and those that are drawn with it, as SVG.
+    pub fn sheet_preview(&self, spec: JsValue) -> Result<JsValue, Error> {
+        let SheetPreviewSpec { sheets, index } = from_js(spec)?;
+        let (from, pages) = self.inner.sheets_around(&sheets, index).map_err(error)?;
+        to_js(&SheetPreview { from, pages: pages.iter().map(stepbite_core::sheet_svg::sheet_svg).collect() })
+    }
+
     /// Which sheets there are, and what the printer should know about them.
     pub fn sheet_facts(&self, choice: JsValue) -> Result<JsValue, Error> {
         let facts = self.inner.sheet_facts(&from_js(choice)?).map_err(error)?;
@@ -320,7 +342,14 @@ impl Work {
     /// Step map and masks in one ZIP.
     pub fn masks(&self) -> Result<Uint8Array, Error> {
         let files = self.inner.masks().map_err(error)?;
-        let archive = crate::archive::zipped(&files).map_err(error)?;
+        let archive = zipped(&files).map_err(|failed| error(failed.into()))?;
+        Ok(Uint8Array::from(archive.as_slice()))
+    }
+
+    /// Sheets, outlines, masks, tables and a description in one ZIP.
+    pub fn everything(&self, choice: JsValue, progress: &Function) -> Result<Uint8Array, Error> {
+        let files = self.inner.everything(&from_js(choice)?, self.drawing_notes(), &mut told(progress)).map_err(error)?;
+        let archive = zipped(&files).map_err(|failed| error(failed.into()))?;
         Ok(Uint8Array::from(archive.as_slice()))
     }
 
@@ -341,7 +370,11 @@ impl Work {
     }
 
     fn report(&self, plan: &Plan) -> PlanReport {
-        plan.report(self.inner.drawing().map_or(&[], |drawing| &drawing.info().notes))
+        plan.report(self.drawing_notes())
+    }
+
+    fn drawing_notes(&self) -> &[String] {
+        self.inner.drawing().map_or(&[], |drawing| &drawing.info().notes)
     }
 }
 

@@ -4,7 +4,7 @@ use super::{Desk, Plan, Progress};
 use crate::error::Refusal;
 use crate::settings::{LineChoice, SheetChoice};
 use stepbite_core::lines::Lines;
-use stepbite_core::sheets::{Entry, Job, Kind, MOST_INWARD, Sheet, SheetSet, SheetSettings, Sheets};
+use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Sheet, SheetSet, SheetSettings, Sheets};
 use stepbite_core::strip::StripKind;
 use stepbite_core::units::Millimetres;
 
@@ -110,6 +110,7 @@ fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal>
         style: choice.style,
         inward: Millimetres(choice.inward_mm),
         hinge: choice.hinge,
+        bars: choice.bars_mm.map(|[short, long]| Bars::new(Millimetres(short), Millimetres(long))).transpose()?,
         drying_min: plan.settings.bench.dry_min,
         ..SheetSettings::default()
     })

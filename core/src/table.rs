@@ -1,0 +1,80 @@
+//! The plan as a table, CSV by RFC 4180: one row a tone.
+
+use crate::report::PlanReport;
+use std::fmt::Write as _;
+
+/// The head of the table: names with their units, mm and seconds as everywhere.
+const HEAD: [&str; 16] = [
+    "tone",
+    "target_lightness",
+    "share_of_face",
+    "total_s",
+    "shown_total_s",
+    "bite_s",
+    "clock_to_set_s",
+    "total_from_s",
+    "total_to_s",
+    "painted_at_stopout",
+    "covered_share_after",
+    "new_share",
+    "new_cm2",
+    "edge_cm",
+    "islands",
+    "paint_min",
+];
+
+/// Writes the table: UTF-8, comma between cells, decimal point, CRLF after each row.
+///
+/// Row k has tone k: its exact total and bite, the total rounded for a hand, what the clock is set to for that bite, the range of the total; and
+/// then the stop-out that paints tone k, number k + 1. The darkest tone is painted by none and has those cells empty; so has every time that is not
+/// known.
+#[must_use]
+pub fn csv(report: &PlanReport) -> String {
+    let mut text = HEAD.join(",") + "\r\n";
+    let face_cm2 = report.face_mm.area_cm2();
+    let cell = |value: f64| if value.is_finite() { value.to_string() } else { String::new() };
+    let mut shown = 0.0;
+    for tone in &report.tones {
+        shown += tone.set_s;
+        let (from, to) = tone.range_s.map_or((f64::NAN, f64::NAN), |range| range);
+        let times = [tone.total_s, shown, tone.bite_s, tone.set_s, from, to].map(cell).join(",");
+        let _ = write!(text, "{},{},{},{times},", tone.index, cell(tone.lightness), cell(tone.share));
+        match report.stopouts.iter().find(|stop| stop.number == tone.index + 1) {
+            Some(stop) => {
+                let figures = [stop.covered_share, stop.new_share, stop.new_share * face_cm2, stop.edge_cm].map(cell).join(",");
+                let _ = write!(text, "{},{figures},{},{}", stop.number, stop.islands, cell(stop.paint_min));
+            }
+            None => text.push_str(",,,,,,"),
+        }
+        text.push_str("\r\n");
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::folder::tests::report;
+
+    #[test]
+    fn every_row_has_as_many_cells_as_the_head() {
+        let text = csv(&report());
+        let rows: Vec<&str> = text.split_terminator("\r\n").collect();
+        assert_eq!(rows.len(), 4);
+        assert!(rows.iter().all(|row| row.split(',').count() == HEAD.len()), "{text}");
+        assert!(rows[1].starts_with("0,") && rows[3].ends_with(",,,,,,,"), "{text}");
+        // The shown totals add up to what the clock was set to.
+        let number = |row: &str, column: usize| row.split(',').nth(column).unwrap().parse::<f64>().unwrap();
+        assert!((number(rows[3], 4) - number(rows[1], 6) - number(rows[2], 6) - number(rows[3], 6)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn no_time_is_an_empty_cell() {
+        let mut report = report();
+        for tone in &mut report.tones {
+            (tone.total_s, tone.bite_s, tone.set_s, tone.range_s) = (f64::NAN, f64::NAN, f64::NAN, None);
+        }
+        let text = csv(&report);
+        assert!(!text.contains("NaN") && text.split_terminator("\r\n").skip(1).all(|row| row.contains(",,,,,,")), "{text}");
+    }
+}

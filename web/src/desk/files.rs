@@ -1,0 +1,50 @@
+//! Files of a plan: masks alone, and everything at once.
+
+use super::*;
+use crate::settings::SheetChoice;
+use stepbite_core::archive::Named;
+use stepbite_core::folder::Folder;
+use stepbite_core::pdf::pdf;
+
+impl Desk {
+    /// Step map and masks as named PNG files.
+    ///
+    /// # Errors
+    /// Before the first plan.
+    pub fn masks(&self) -> Result<Vec<Named>, Refusal> {
+        let plan = self.plan()?;
+        let resolution = plan.stopouts.resolution();
+        let masks =
+            plan.stopouts.list().iter().map(|stopout| {
+                (format!("stopout-{:02}.png", stopout.number), png_file::grey(&plan.stopouts.mask(stopout.number), resolution))
+            });
+        let steps = ("steps.png".to_owned(), png_file::grey(plan.stopouts.map().plane(), resolution));
+        Ok(std::iter::once(steps).chain(masks).collect())
+    }
+
+    /// The whole set: sheets, outlines, masks, tables, description. `drawing_notes` are what reading the drawing said.
+    ///
+    /// # Errors
+    /// Before the first plan.
+    pub fn everything(&self, choice: &SheetChoice, drawing_notes: &[String], progress: Progress<'_>) -> Result<Vec<Named>, Refusal> {
+        let plan = self.plan()?;
+        let sheets = self.sheets(choice, progress)?;
+        let file = pdf(&sheets);
+        let mut report = plan.report(drawing_notes);
+        report.notes.extend(sheets.notes);
+        let folder = Folder {
+            plate: &plan.plate,
+            stop_outs: &plan.stopouts,
+            outlines: &plan.outlines,
+            bites: &plan.bites,
+            report,
+            sheets: &file,
+            title: &choice.title,
+            letter: &choice.letter,
+            date: (!choice.date.is_empty()).then_some(&choice.date),
+            judged: plan.day.named().then(|| plan.day.judged()),
+            view: View::Print,
+        };
+        Ok(folder.files(&mut |share| progress("files", share)))
+    }
+}
