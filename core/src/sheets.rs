@@ -21,12 +21,17 @@ use layout::Layout;
 use serde::{Deserialize, Serialize};
 
 mod captions;
+mod cover;
 mod frame;
+mod heading;
+mod key_labels;
 mod layout;
 mod legend;
+mod look;
 mod mark;
 mod picture;
 mod pieces;
+mod record;
 mod run;
 mod stop;
 mod strip_plan;
@@ -137,6 +142,8 @@ pub struct SheetSettings {
     pub judged: Option<Judgement>,
     /// How today's times differ from the strip's, in a few words; none: they don't.
     pub scaled: Option<String>,
+    /// The printer's own minutes for the varnish to dry; none by default, and none is made up.
+    pub dry_min: Option<f64>,
     /// A strip to bite, whose sheet comes first; none by default.
     pub strip_plan: Option<StripPlan>,
 }
@@ -302,6 +309,16 @@ fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
+/// What the bath is stopped for, where it is a STOP.
+fn stopped<'a>(job: &Job<'a>) -> Option<&'a Judgement> {
+    job.settings.judged.as_ref().filter(|judged| judged.stops())
+}
+
+/// Whether times may be printed: there is a strip, and the bath is no STOP.
+fn has_times(job: &Job) -> bool {
+    job.bites.strip_kind != StripKind::Missing && stopped(job).is_none()
+}
+
 /// The strip that times rest on, and whose it is.
 fn strip_line(bites: &BitePlan) -> String {
     match bites.strip_kind {
@@ -372,6 +389,45 @@ mod tests {
         let outlines = Outlines::of(map.plane(), resolution);
         let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
         Sheets::of(&stop_outs, &outlines, bites, plate, settings)
+    }
+
+    /// Does something with plans of every size, count of tones, paper and kind of strip.
+    pub(super) fn kinds_job(each: impl Fn(&Job)) {
+        let long = "Eine Platte mit einem sehr langen Titel, der auf keinen Rand der Welt paßt und trotzdem gesetzt wird";
+        for (width, height) in [(5.0, 5.0), (160.0, 180.0), (240.0, 150.0), (600.0, 900.0)] {
+            for tones in [2_usize, 3, 10, 16] {
+                for (paper, kind) in
+                    [(Paper::A4, StripKind::Measured), (Paper::Letter, StripKind::Example), (Paper::A4, StripKind::Missing), (Paper::Letter, StripKind::Measured)]
+                {
+                    let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
+                    let resolution = PxPerMm(if width > 300.0 { 1.0 } else { 2.0 });
+                    let (wide, high) = plate.raster(resolution).unwrap();
+                    // Stripes of all tones; tone 1 has no area where there are more than two.
+                    let map = Plane::from_fn(wide, high, |x, y| {
+                        let tone = ((x + y / 4) * tones / (wide + high / 4)).min(tones - 1);
+                        if tone == 1 && tones > 2 { 2 } else { tone as u8 }
+                    });
+                    let map = StepMap::new(ToneCount::new(tones as i64).unwrap(), map);
+                    let outlines = Outlines::of(map.plane(), resolution);
+                    let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
+                    let mut bites = bites(tones);
+                    bites.strip_kind = kind;
+                    for tone in &mut bites.tones {
+                        let total = tone.shown_total.0;
+                        tone.shown_range = Some((Seconds(total * 0.9).by_hand(), Seconds(total * 1.1).by_hand()));
+                    }
+                    let settings = SheetSettings {
+                        paper,
+                        title: long.into(),
+                        letter: "B".into(),
+                        date: Some("27 November 2026".into()),
+                        dry_min: Some(20.0),
+                        ..SheetSettings::default()
+                    };
+                    each(&Job { stop_outs: &stop_outs, outlines: &outlines, bites: &bites, plate: &plate, settings: &settings });
+                }
+            }
+        }
     }
 
     fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {
@@ -474,7 +530,7 @@ mod tests {
 
     #[test]
     fn times_from_the_example_strip_say_so_and_all_rows_are_there() {
-        for (tones, pages) in [(10, 1), (16, 2)] {
+        for (tones, pages) in [(10, 2), (16, 3)] {
             let (plate, map) = letter(160.0, 180.0);
             let made = sheets(&plate, map.map(|&tone| tone.min(1) * (tones as u8 - 1)), tones, &SheetSettings::default());
             let run: Vec<&Sheet> = made.sheets.iter().filter(|sheet| sheet.name.starts_with("run sheet")).collect();
@@ -507,6 +563,7 @@ mod tests {
                 Mark::Line { pen, points, .. } => assert!(pen.width.0 >= 0.18 && points.iter().all(on), "{mark:?}"),
                 Mark::Dots { centres, .. } => assert!(centres.iter().all(on)),
                 Mark::Blank(_) => {}
+                _ => {}
             }
         }
     }
