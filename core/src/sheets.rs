@@ -24,6 +24,7 @@ mod captions;
 mod cover;
 mod frame;
 mod heading;
+mod key;
 mod key_labels;
 mod layout;
 mod legend;
@@ -396,9 +397,12 @@ mod tests {
         let long = "Eine Platte mit einem sehr langen Titel, der auf keinen Rand der Welt paßt und trotzdem gesetzt wird";
         for (width, height) in [(5.0, 5.0), (160.0, 180.0), (240.0, 150.0), (600.0, 900.0)] {
             for tones in [2_usize, 3, 10, 16] {
-                for (paper, kind) in
-                    [(Paper::A4, StripKind::Measured), (Paper::Letter, StripKind::Example), (Paper::A4, StripKind::Missing), (Paper::Letter, StripKind::Measured)]
-                {
+                for (paper, kind) in [
+                    (Paper::A4, StripKind::Measured),
+                    (Paper::Letter, StripKind::Example),
+                    (Paper::A4, StripKind::Missing),
+                    (Paper::Letter, StripKind::Measured),
+                ] {
                     let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
                     let resolution = PxPerMm(if width > 300.0 { 1.0 } else { 2.0 });
                     let (wide, high) = plate.raster(resolution).unwrap();

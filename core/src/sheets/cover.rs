@@ -106,7 +106,7 @@ fn glance(sheet: &mut Sheet, job: &Job, (x, y): (f64, f64), width: f64) -> f64 {
     let painting: f64 = list.iter().map(|stop| stop.paint_min).sum();
     let covered = list.last().map_or(0.0, |stop| stop.covered_share);
     let cells = [
-        (job.stop_outs.tones().get().to_string(), "tones, paper and darkest".to_owned()),
+        (job.stop_outs.tones().get().to_string(), "tones".to_owned()),
         (list.len().to_string(), if list.len() == 1 { "bite".to_owned() } else { "bites".to_owned() }),
         (if times(job) { last.clock() } else { "–".to_owned() }, "in the bath, all bites".to_owned()),
         (bench_time(painting), "of painting, estimated".to_owned()),
@@ -158,7 +158,10 @@ fn table(sheet: &mut Sheet, job: &Job, of: PageBox) -> f64 {
             format!("{:.1}", tone.target.0),
             if share > 0.0 { percent(share) } else { "none".to_owned() },
             stop.map_or_else(|| "never".to_owned(), |stop| stop.number.to_string()),
-            stop.map_or_else(String::new, |stop| if stop.new_share > 0.0 { bench_time(stop.paint_min) } else { "nothing to paint".to_owned() }),
+            stop.map_or_else(
+                String::new,
+                |stop| if stop.new_share > 0.0 { bench_time(stop.paint_min) } else { "nothing to paint".to_owned() },
+            ),
             if index == 0 { "never bitten".to_owned() } else { index.to_string() },
             if index > 0 && times(job) { tone.shown_total.clock() } else { String::new() },
             if index > 0 && times(job) { tone.set.clock() } else { String::new() },
@@ -293,7 +296,9 @@ mod tests {
             }
             let check = all.last().unwrap();
             let all_words = check.words().collect::<Vec<_>>().join(" ");
-            for wanted in ["Check list", "both 100 mm bars measured", "the shop’s own rules", "inkjet runs when wet", "clear sleeve", "after an hour"] {
+            for wanted in
+                ["Check list", "both 100 mm bars measured", "the shop’s own rules", "inkjet runs when wet", "clear sleeve", "after an hour"]
+            {
                 assert!(all_words.contains(wanted), "{wanted} in {all_words}");
             }
             assert!(all.iter().all(|sheet| says(sheet, super::super::EXAMPLE) == (job.bites.strip_kind == StripKind::Example)));

@@ -93,7 +93,8 @@ impl Grid {
 
     /// Whether a box is on the face, holds nothing set so far, and no edge but `own`.
     fn free(&self, at: PointMm, half: (f64, f64), own: u32) -> bool {
-        self.cells(at, half).is_some_and(|mut cells| cells.all(|cell| !self.taken[cell] && (self.edges[cell] == 0 || self.edges[cell] == own)))
+        self.cells(at, half)
+            .is_some_and(|mut cells| cells.all(|cell| !self.taken[cell] && (self.edges[cell] == 0 || self.edges[cell] == own)))
     }
 
     fn take(&mut self, at: PointMm, half: (f64, f64)) {
@@ -196,11 +197,15 @@ fn beside(grid: &Grid, island: PointMm, ring: (f64, f64)) -> Option<PointMm> {
 fn regions(zones: &Plane<u8>, resolution: PxPerMm) -> Vec<(u8, PointMm, f64)> {
     let by = (libm::floor(FINE * resolution.0) as usize).max(1);
     let (wide, high) = (zones.width().div_ceil(by), zones.height().div_ceil(by));
-    let coarse = if by == 1 { zones.clone() } else { {
-        // The pixel in the middle of each square speaks for it.
-        let middle = |at: usize, most: usize| (at * by + by / 2).min(most - 1);
-        Plane::from_fn(wide, high, |x, y| zones.at(middle(x, zones.width()), middle(y, zones.height())))
-    } };
+    let coarse = if by == 1 {
+        zones.clone()
+    } else {
+        {
+            // The pixel in the middle of each square speaks for it.
+            let middle = |at: usize, most: usize| (at * by + by / 2).min(most - 1);
+            Plane::from_fn(wide, high, |x, y| zones.at(middle(x, zones.width()), middle(y, zones.height())))
+        }
+    };
     let aside = coarse.map(|&zone| if zone == RESIST || zone == BY_HAND { u8::MAX } else { zone });
     let scale = PxPerMm(resolution.0 / by as f64);
     let mut found: Vec<(u8, PointMm, f64)> = islands::pieces(&aside, u8::MAX, scale)
@@ -242,7 +247,17 @@ mod tests {
         Plane::from_fn(800, 600, |x, y| {
             let far = (x as f64 - 300.0).hypot(y as f64 - 300.0);
             let speck = x > 300 && x % 90 < 14 && y % 130 < 14;
-            if speck { 4 } else if far < 90.0 { 0 } else if far < 200.0 { 2 } else if x > 640 { 1 } else { 3 }
+            if speck {
+                4
+            } else if far < 90.0 {
+                0
+            } else if far < 200.0 {
+                2
+            } else if x > 640 {
+                1
+            } else {
+                3
+            }
         })
     }
 

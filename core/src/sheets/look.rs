@@ -32,7 +32,8 @@ pub(super) fn sheet(job: &Job, page: (usize, usize)) -> Sheet {
     let room = PageBox::new(left, column.y + 11.0, column.x - 10.0 - left, column.height - 11.0);
     let size = job.plate.face();
     // In small: never larger than half its size, unless the plate is a very small one.
-    let scale = (room.width / size.width.0).min(room.height / size.height.0).min(if size.width.0.max(size.height.0) > 80.0 { 0.6 } else { 1.0 });
+    let scale =
+        (room.width / size.width.0).min(room.height / size.height.0).min(if size.width.0.max(size.height.0) > 80.0 { 0.6 } else { 1.0 });
     let picture = PageBox::new(room.x, room.y, size.width.0 * scale, size.height.0 * scale);
     sheet.marks.push(Mark::Grey { of: picture, pixels: pixels(job, picture) });
     sheet.frame(HAIR, picture);

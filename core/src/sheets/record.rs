@@ -1,7 +1,7 @@
 //! The pull record: a row to write in for each pull. The sheet lies across, for there is much to say of a pull.
 
 use super::frame::{HAIR, LINE, tick_box};
-use super::heading::{HEAD, PAD, head};
+use super::heading::{HEAD, PAD, head, paragraph};
 use super::mark::{Align, PageBox, Sheet};
 use super::{Job, plain};
 use crate::plate::SizeMm;
@@ -66,12 +66,17 @@ pub(super) fn sheet(job: &Job, page: (usize, usize)) -> Sheet {
         }
     }
     let dips: Vec<Seconds> = job.bites.tones.iter().skip(1).map(|tone| tone.shown_total).collect();
-    let mut words = "1/1: one of its kind, as when the plate was bitten on or wiped unlike the others. A proof pulled between bites goes in a row too.".to_owned();
+    let mut words =
+        "1/1: one of its kind, as when the plate was bitten on or wiped unlike the others. A proof pulled between bites goes in a row too."
+            .to_owned();
     if let Some(last) = dips.last().filter(|_| super::has_times(job)) {
-        words = format!("{words} Planned: {} bites, {} in the bath; what was done is on the run sheet.", plain(dips.len() as f64), last.clock());
+        words = format!(
+            "{words} Planned: {} bites, {} in the bath; what was done is on the run sheet.",
+            plain(dips.len() as f64),
+            last.clock()
+        );
     }
-    let (size, words) = super::layout::fitted(Weight::Regular, &words, &[10.0, 9.5, 9.0], table.width);
-    sheet.text(Weight::Regular, size, Align::Start, (table.x, foot + 7.0), words);
+    paragraph(&mut sheet, Weight::Regular, 10.0, (table.x, foot + 1.6), table.width, &words);
     sheet
 }
 

@@ -76,7 +76,8 @@ fn balanced(pages: Vec<Vec<Row>>) -> Vec<Vec<Row>> {
     let most = pages.iter().map(|page| bites(page)).max().unwrap_or(1);
     let each = bites(&all).div_ceil(pages.len().max(1)).min(most);
     // Rows of unequal height may not fit the even share: then they stay as they came.
-    let even: Vec<Vec<Row>> = all.split_inclusive(|row| matches!(row, Row::Bite(number) if number % each == 0)).map(<[Row]>::to_vec).collect();
+    let even: Vec<Vec<Row>> =
+        all.split_inclusive(|row| matches!(row, Row::Bite(number) if number % each == 0)).map(<[Row]>::to_vec).collect();
     let height = |page: &Vec<Row>| page.iter().map(|row| row.height()).sum::<f64>();
     let tallest = pages.iter().map(height).fold(0.0, f64::max);
     if even.len() == pages.len() && even.iter().all(|page| height(page) <= tallest + 1e-9) { even } else { pages }
@@ -151,7 +152,13 @@ pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> She
         let of = PageBox::new(table.x, y, table.width, row.height() * air);
         match row {
             Row::Paint(number) => paint_row(&mut sheet, job, number, of),
-            Row::Nothing(number) => small_row(&mut sheet, &format!("PAINT {number}"), &format!("nothing to paint (tone {} has no area): look over back and bevel", number - 1), None, of),
+            Row::Nothing(number) => small_row(
+                &mut sheet,
+                &format!("PAINT {number}"),
+                &format!("nothing to paint (tone {} has no area): look over back and bevel", number - 1),
+                None,
+                of,
+            ),
             Row::SecondCoat => small_row(
                 &mut sheet,
                 "COAT",
@@ -235,14 +242,28 @@ struct Columns {
 impl Columns {
     fn of(table: &PageBox) -> Self {
         let at = |by: f64| table.x + by;
-        Self { label: at(15.0), small: at(38.0), clock: at(63.0), total: at(98.0), actual: at(134.0), temperature: at(150.5), remarks: at(163.0) }
+        Self {
+            label: at(15.0),
+            small: at(38.0),
+            clock: at(63.0),
+            total: at(98.0),
+            actual: at(134.0),
+            temperature: at(150.5),
+            remarks: at(163.0),
+        }
     }
 }
 
 fn columns(sheet: &mut Sheet, table: &PageBox) {
     let at = Columns::of(table);
     let base = table.y - 1.6;
-    let heads = [(at.clock, "set the clock"), (at.total, "total so far"), (at.actual, "actual"), (at.temperature, "temp."), (at.remarks, "remarks")];
+    let heads = [
+        (at.clock, "set the clock"),
+        (at.total, "total so far"),
+        (at.actual, "actual"),
+        (at.temperature, "temp."),
+        (at.remarks, "remarks"),
+    ];
     for (x, words) in heads {
         sheet.text(Weight::Regular, 9.0, Align::Start, (x, base), words);
     }
@@ -390,7 +411,12 @@ fn pair(sheet: &mut Sheet, job: &Job, (x, y): (f64, f64), width: f64) {
 fn foot(sheet: &mut Sheet, of: PageBox) {
     for (y, weight, sizes, words) in [
         (7.4, Weight::Semibold, &[14.0, 13.0, 12.0][..], "Over by e: take e off the next bite. Under: put it back before painting."),
-        (13.0, Weight::Regular, &[12.0, 11.0, 10.0][..], "A check is a lift: rinse, look, then the rest of the time. Once painted it is permanent, so plan to pull early."),
+        (
+            13.0,
+            Weight::Regular,
+            &[12.0, 11.0, 10.0][..],
+            "A check is a lift: rinse, look, then the rest of the time. Once painted it is permanent, so plan to pull early.",
+        ),
     ] {
         let (size, words) = fitted(weight, words, sizes, of.width);
         sheet.text(weight, size, Align::Start, (of.x, of.y + y), words);
@@ -495,7 +521,9 @@ mod tests {
                 let sheet = sheet(job, index, (index + 1, pages(job)));
                 assert_legible(&sheet);
                 let boxes = sheet.marks.iter().filter_map(|mark| match mark {
-                    super::super::Mark::Line { points, closed: true, .. } if points.len() == 4 => Some((points[1].x - points[0].x, points[2].y - points[1].y)),
+                    super::super::Mark::Line { points, closed: true, .. } if points.len() == 4 => {
+                        Some((points[1].x - points[0].x, points[2].y - points[1].y))
+                    }
                     _ => None,
                 });
                 let large = boxes.filter(|(wide, high)| (wide - 12.0).abs() < 1e-9 && (high - 12.0).abs() < 1e-9).count();
