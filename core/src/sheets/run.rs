@@ -245,7 +245,7 @@ impl Columns {
         Self {
             label: at(15.0),
             small: at(38.0),
-            clock: at(63.0),
+            clock: at(66.0),
             total: at(98.0),
             actual: at(134.0),
             temperature: at(150.5),
