@@ -20,13 +20,19 @@ use job::Use;
 
 mod bars;
 mod captions;
+mod cover;
 mod frame;
+mod heading;
 mod job;
+mod key;
+mod key_labels;
 mod layout;
 mod legend;
+mod look;
 mod mark;
 mod picture;
 mod pieces;
+mod record;
 mod run;
 mod set;
 mod settings;
@@ -114,6 +120,11 @@ fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
+/// Whether times may be printed: there is a strip, and the bath is no STOP.
+fn has_times(job: &Job) -> bool {
+    job.bites.strip_kind != StripKind::Missing && job.stop().is_none()
+}
+
 /// The strip that times rest on, and whose it is.
 fn strip_line(bites: &BitePlan) -> String {
     match bites.strip_kind {
@@ -184,7 +195,63 @@ mod tests {
         let map = StepMap::new(ToneCount::new(bites.tones.len() as i64).unwrap(), map);
         let outlines = Outlines::of(map.plane(), resolution);
         let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
-        Sheets::of(&stop_outs, &outlines, bites, plate, settings)
+        Sheets::of(&stop_outs, &outlines, bites, plate, &for_the_bench(settings))
+    }
+
+    /// Does something with plans of every size, count of tones, paper and kind of strip.
+    pub(super) fn kinds_job(each: impl Fn(&Job)) {
+        let long = "Eine Platte mit einem sehr langen Titel, der auf keinen Rand der Welt paßt und trotzdem gesetzt wird";
+        for (width, height) in [(5.0, 5.0), (160.0, 180.0), (240.0, 150.0), (600.0, 900.0)] {
+            for tones in [2_usize, 3, 10, 16] {
+                for (paper, kind) in [
+                    (Paper::A4, StripKind::Measured),
+                    (Paper::Letter, StripKind::Example),
+                    (Paper::A4, StripKind::Missing),
+                    (Paper::Letter, StripKind::Measured),
+                ] {
+                    let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
+                    let resolution = PxPerMm(if width > 300.0 { 1.0 } else { 2.0 });
+                    let (wide, high) = plate.raster(resolution).unwrap();
+                    // Stripes of all tones; tone 1 has no area where there are more than two.
+                    let map = Plane::from_fn(wide, high, |x, y| {
+                        let tone = ((x + y / 4) * tones / (wide + high / 4)).min(tones - 1);
+                        if tone == 1 && tones > 2 { 2 } else { tone as u8 }
+                    });
+                    let map = StepMap::new(ToneCount::new(tones as i64).unwrap(), map);
+                    let outlines = Outlines::of(map.plane(), resolution);
+                    let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
+                    let mut bites = bites(tones);
+                    bites.strip_kind = kind;
+                    for tone in &mut bites.tones {
+                        let total = tone.shown_total.0;
+                        tone.shown_range = Some((Seconds(total * 0.9).by_hand(), Seconds(total * 1.1).by_hand()));
+                    }
+                    let settings = SheetSettings {
+                        paper,
+                        title: long.into(),
+                        letter: "B".into(),
+                        date: Some("27 November 2026".into()),
+                        drying_min: Some(20.0),
+                        ..SheetSettings::default()
+                    };
+                    each(&Job {
+                        stop_outs: &stop_outs,
+                        outlines: &outlines,
+                        bites: &bites,
+                        plate: &plate,
+                        lines: None,
+                        settings: &settings,
+                    });
+                }
+            }
+        }
+    }
+
+    /// The sheets that touch the plate or the bath, where a test asks for nothing else: the others have tests of their own.
+    fn for_the_bench(settings: &SheetSettings) -> SheetSettings {
+        let usual = settings.kinds == Kind::usual();
+        let kinds = if usual { vec![Kind::StripPlan, Kind::Lift, Kind::StopOuts, Kind::Run] } else { settings.kinds.clone() };
+        SheetSettings { kinds, ..settings.clone() }
     }
 
     fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {
@@ -197,7 +264,7 @@ mod tests {
         let (map, zones) = aside.applied(StepMap::new(count, map));
         let outlines = Outlines::of(zones.as_ref().map_or(map.plane(), |zones| zones.plane()), resolution);
         let stop_outs = StopOuts::around(map, (aside, zones), &outlines, resolution, HandSpeed::default());
-        Sheets::of(&stop_outs, &outlines, &bites(count.get()), plate, settings)
+        Sheets::of(&stop_outs, &outlines, &bites(count.get()), plate, &for_the_bench(settings))
     }
 
     /// A resist over the right quarter of a map and an area by hand at its foot.
@@ -319,7 +386,7 @@ mod tests {
 
     #[test]
     fn times_from_the_example_strip_say_so_and_all_rows_are_there() {
-        for (tones, pages) in [(10, 1), (16, 2)] {
+        for (tones, pages) in [(10, 2), (16, 3)] {
             let (plate, map) = letter(160.0, 180.0);
             let made = sheets(&plate, map.map(|&tone| tone.min(1) * (tones as u8 - 1)), tones, &SheetSettings::default());
             let run: Vec<&Sheet> = made.sheets.iter().filter(|sheet| sheet.name.starts_with("run sheet")).collect();

@@ -34,6 +34,7 @@ impl Said {
         match shows {
             Shows::StopOut(number) => Self::of(job, number, for_use, page),
             Shows::Lift => Self::of_lift(job, for_use, page),
+            Shows::Key => Self::of_key(job, for_use, page),
         }
     }
 
@@ -79,6 +80,18 @@ impl Said {
                 area((1.0 - resist) * job.plate.face().area_cm2())
             ),
             legend: legend::OF_LIFT.to_vec(),
+            ..Self::of_any(job, for_use, page)
+        }
+    }
+
+    /// All that the key sheet says.
+    fn of_key(job: &Job, for_use: Use, page: (usize, usize)) -> Self {
+        Self {
+            numeral: "K".to_owned(),
+            heading: "Key: every edge once".to_owned(),
+            tone: "what is painted when".to_owned(),
+            covered: super::key::LEGEND[0].to_owned(),
+            to_paint: format!("{} {}", super::key::LEGEND[1], super::key::LEGEND[2]),
             ..Self::of_any(job, for_use, page)
         }
     }

@@ -48,6 +48,9 @@ impl Sign {
 
 /// All words of a legend with their swatches in one row, as large as fits.
 pub(super) fn row(sheet: &mut Sheet, signs: &[Sign], x: f64, y: f64, width: f64, sizes: &[f64]) {
+    if signs.is_empty() {
+        return;
+    }
     let face = TypeFace::of(Weight::Semibold);
     let many = signs.len() > 3;
     let (swatch, gap, between) = if many { (8.0, 2.0, 3.0) } else { (12.0, 2.5, 5.0) };
@@ -68,6 +71,9 @@ pub(super) fn row(sheet: &mut Sheet, signs: &[Sign], x: f64, y: f64, width: f64,
 
 /// The legend in a row of little height.
 pub(super) fn low_row(sheet: &mut Sheet, signs: &[Sign], x: f64, y: f64, width: f64, height: f64) {
+    if signs.is_empty() {
+        return;
+    }
     let face = TypeFace::of(Weight::Semibold);
     let many = signs.len() > 3;
     let count = signs.len() as f64;

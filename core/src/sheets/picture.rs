@@ -1,6 +1,7 @@
 //! The picture of one stop-out, or of the lift, at true size: edges, hatch, dots, within the plate's frame.
 
 use super::frame::{self, DASHED, DOTTED, HAIR, LINE};
+use super::key;
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::tiling::Tile;
@@ -69,6 +70,8 @@ pub(super) enum Shows {
     StopOut(usize),
     /// What the lift opens.
     Lift,
+    /// Every edge, with the stop-out it is painted at.
+    Key,
 }
 
 impl Shows {
@@ -77,6 +80,7 @@ impl Shows {
         match self {
             Self::StopOut(number) => format!("stop-out {number}"),
             Self::Lift => "lift".to_owned(),
+            Self::Key => "key".to_owned(),
         }
     }
 
@@ -85,13 +89,14 @@ impl Shows {
         match self {
             Self::StopOut(number) => stop_out(sheet, job, placed, zones, (number - 1) as u8),
             Self::Lift => lift_picture(sheet, job, placed, zones),
+            Self::Key => sheet.marks.extend(key::marks(job, placed.view, placed.face).0),
         }
     }
 
     /// The frame that tells it from a stop-out across the room.
     fn second_frame(self, sheet: &mut Sheet, placed: &Placed) {
         match self {
-            Self::StopOut(_) => {}
+            Self::StopOut(_) | Self::Key => {}
             Self::Lift => sheet.frame(SECOND_FRAME, placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0))),
         }
     }
@@ -106,6 +111,7 @@ fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, ar
             hand_words(sheet, placed, zones);
             test_letter(sheet, placed, zones, new_tone, around);
         }
+        Shows::Key => test_letter(sheet, placed, zones, 0, around),
         Shows::Lift => {
             // The letter finds its corner as where one tone is painted: all that is open is alike.
             let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });

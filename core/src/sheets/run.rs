@@ -4,7 +4,7 @@ use super::frame::{self, HAIR, LINE, tick_box};
 use super::layout::{fitted, line_height};
 use super::mark::{Align, PageBox, Pen, Sheet};
 use super::{EXAMPLE, Job, View, area, counted, minutes, percent, plain};
-use crate::bites::ToneTime;
+use crate::bites::{BitePlan, ToneTime};
 use crate::strip::StripKind;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, Seconds};
@@ -12,21 +12,80 @@ use crate::units::{Millimetres, Seconds};
 /// Distance of everything from the edge of the paper, mm: room for a clip.
 const PAD: f64 = 12.0;
 /// Height of the head and of the foot, mm.
-const HEAD: f64 = 35.0;
-const FOOT: f64 = 42.0;
+const HEAD: f64 = 31.0;
+const FOOT: f64 = 46.0;
 /// The head is higher by this where it says EXAMPLE, NOT YOUR BATH.
 const BANNER: f64 = 15.0;
 /// Type size of the pair's hazards, points.
 const HAZARD: f64 = 9.0;
-/// Least and greatest height of a stop-out and its bite together, mm.
-const STEP: (f64, f64) = (16.4, 31.0);
-/// Share of that which the PAINT row takes.
-const PAINT_SHARE: f64 = 0.42;
+/// Side of the box of a stop-out and of a bite, mm, and of the boxes beside them. Rows go on to another page before a box shrinks.
+const BOX: f64 = 12.0;
+const SMALL_BOX: f64 = 7.0;
+
+/// One row of the sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Row {
+    /// Paint stop-out j.
+    Paint(usize),
+    /// Stop-out j paints nothing: a line to tick.
+    Nothing(usize),
+    /// Coat stop-out 1 once more.
+    SecondCoat,
+    /// Bite j.
+    Bite(usize),
+}
+
+impl Row {
+    /// Least height, mm.
+    fn height(self) -> f64 {
+        match self {
+            Self::Paint(_) => 14.0,
+            Self::Nothing(_) | Self::SecondCoat => 9.4,
+            Self::Bite(_) => 16.6,
+        }
+    }
+}
+
+/// The rows of each page; a stop-out and the bite after it are never parted.
+fn rows(job: &Job) -> Vec<Vec<Row>> {
+    let second = second_coat(job);
+    let room = table(job).height;
+    let mut pages: Vec<Vec<Row>> = Vec::new();
+    let mut left = 0.0;
+    for stop in job.stop_outs.list() {
+        let mut step = vec![if stop.new_share > 0.0 { Row::Paint(stop.number) } else { Row::Nothing(stop.number) }];
+        step.extend((second == Some(stop.number)).then_some(Row::SecondCoat));
+        step.push(Row::Bite(stop.number));
+        let height: f64 = step.iter().map(|row| row.height()).sum();
+        match pages.last_mut().filter(|_| height <= left) {
+            Some(page) => page.extend(step),
+            None => {
+                pages.push(step);
+                left = room;
+            }
+        }
+        left -= height;
+    }
+    balanced(pages)
+}
+
+/// The same rows over as many pages, so that the last is not left with one stop-out where the others are full.
+fn balanced(pages: Vec<Vec<Row>>) -> Vec<Vec<Row>> {
+    let bites = |page: &[Row]| page.iter().filter(|row| matches!(row, Row::Bite(_))).count();
+    let all: Vec<Row> = pages.iter().flatten().copied().collect();
+    let most = pages.iter().map(|page| bites(page)).max().unwrap_or(1);
+    let each = bites(&all).div_ceil(pages.len().max(1)).min(most);
+    // Rows of unequal height may not fit the even share: then they stay as they came.
+    let even: Vec<Vec<Row>> =
+        all.split_inclusive(|row| matches!(row, Row::Bite(number) if number % each == 0)).map(<[Row]>::to_vec).collect();
+    let height = |page: &Vec<Row>| page.iter().map(|row| row.height()).sum::<f64>();
+    let tallest = pages.iter().map(height).fold(0.0, f64::max);
+    if even.len() == pages.len() && even.iter().all(|page| height(page) <= tallest + 1e-9) { even } else { pages }
+}
 
 /// How many pages the run sheet takes.
 pub(super) fn pages(job: &Job) -> usize {
-    let fit = libm::floor(table(job).height / STEP.0).max(1.0) as usize;
-    job.stop_outs.list().len().div_ceil(fit)
+    rows(job).len()
 }
 
 /// Where the rows stand.
@@ -37,7 +96,7 @@ fn table(job: &Job) -> PageBox {
 }
 
 /// What stands in a frame over the rows where the times are not the printer's own: large words and small ones.
-fn banner(job: &Job) -> Option<(&'static str, &'static str)> {
+pub(super) fn banner(job: &Job) -> Option<(&'static str, &'static str)> {
     match job.bites.strip_kind {
         StripKind::Measured => None,
         StripKind::Example => Some((EXAMPLE, "These times come from an invented strip. Bite a strip of your own beside this plate first.")),
@@ -45,6 +104,21 @@ fn banner(job: &Job) -> Option<(&'static str, &'static str)> {
             "NO STRIP YET",
             "No times are printed. Bite a strip of your own and read it, then print this sheet again or write its times in.",
         )),
+    }
+}
+
+/// The banner's words in their frame.
+pub(super) fn banner_in(sheet: &mut Sheet, job: &Job, of: PageBox) {
+    let Some((large, small)) = banner(job) else { return };
+    let semibold = TypeFace::of(Weight::Semibold);
+    sheet.frame(Pen::solid(0.7), of);
+    let cap = semibold.cap_height(20.0).0;
+    sheet.text(Weight::Semibold, 20.0, Align::Start, (of.x + 4.0, of.y + (of.height + cap) / 2.0), large);
+    let beside = of.x + 4.0 + semibold.width(large, 20.0).0 + 6.0;
+    let lines = TypeFace::of(Weight::Regular).wrap(small, 10.0, Millimetres(of.right() - 3.0 - beside));
+    let first = of.y + (of.height - lines.len() as f64 * line_height(10.0)) / 2.0 + line_height(10.0) * 0.74;
+    for (index, line) in lines.iter().enumerate() {
+        sheet.text(Weight::Regular, 10.0, Align::Start, (beside, first + index as f64 * line_height(10.0)), line.as_str());
     }
 }
 
@@ -61,36 +135,50 @@ fn foot_height(job: &Job) -> f64 {
     FOOT + if lines > 0 { line_height(HAZARD) * (lines as f64 + 1.6) } else { 0.0 }
 }
 
-/// The run sheet's pages, of which the first is page `first` of `all`.
-pub(super) fn sheets(job: &Job, (first, all): (usize, usize)) -> Vec<Sheet> {
-    let mut sheets = Vec::new();
-    let pages = pages(job);
-    let numbers: Vec<usize> = job.stop_outs.list().iter().map(|each| each.number).collect();
-    let each = numbers.len().div_ceil(pages);
+/// Page `index` (from 0) of the run sheet, as sheet `page` of `all`.
+pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> Sheet {
+    let pages = rows(job);
+    let name = if pages.len() > 1 { format!("run sheet {} of {}", index + 1, pages.len()) } else { "run sheet".to_owned() };
+    let mut sheet = Sheet::new(name, job.settings.paper.size());
     let table = table(job);
-    let step = (table.height / each as f64).min(STEP.1);
-    for (index, numbers) in numbers.chunks(each).enumerate() {
-        let name = if pages > 1 { format!("run sheet {} of {pages}", index + 1) } else { "run sheet".to_owned() };
-        let mut sheet = Sheet::new(name, job.settings.paper.size());
-        head(&mut sheet, job, (first + index, all));
-        columns(&mut sheet, &table);
-        let mut y = table.y;
-        for &number in numbers {
-            paint_row(&mut sheet, job, number, PageBox::new(table.x, y, table.width, step * PAINT_SHARE));
-            bite_row(&mut sheet, job, number, PageBox::new(table.x, y + step * PAINT_SHARE, table.width, step * (1.0 - PAINT_SHARE)));
-            y += step;
+    head(&mut sheet, job, (index, pages.len()), (page, all));
+    columns(&mut sheet, &table);
+    let rows = pages.get(index).map_or(&[][..], Vec::as_slice);
+    let needed: f64 = rows.iter().map(|row| row.height()).sum();
+    // What is left over is air, up to a fifth of each row.
+    let air = (table.height / needed.max(1.0)).clamp(1.0, 1.2);
+    let mut y = table.y;
+    for &row in rows {
+        let of = PageBox::new(table.x, y, table.width, row.height() * air);
+        match row {
+            Row::Paint(number) => paint_row(&mut sheet, job, number, of),
+            Row::Nothing(number) => small_row(
+                &mut sheet,
+                &format!("PAINT {number}"),
+                &format!("nothing to paint (tone {} has no area): look over back and bevel", number - 1),
+                None,
+                of,
+            ),
+            Row::SecondCoat => small_row(
+                &mut sheet,
+                "COAT",
+                "Second coat on stop-out 1: over half the time in the bath is still to come.",
+                Some("not tacky"),
+                of,
+            ),
+            Row::Bite(number) => bite_row(&mut sheet, job, number, of),
         }
-        sheet.stroke(LINE, (table.x, y), (table.right(), y));
-        let foot_top = sheet.page.height.0 - PAD - foot_height(job);
-        pair(&mut sheet, job, (table.x, foot_top), table.width);
-        let foot_box = PageBox::new(table.x, sheet.page.height.0 - PAD - FOOT, table.width, FOOT);
-        foot(&mut sheet, foot_box);
-        sheets.push(sheet);
+        y = of.foot();
     }
-    sheets
+    sheet.stroke(LINE, (table.x, y), (table.right(), y));
+    let foot_top = sheet.page.height.0 - PAD - foot_height(job);
+    pair(&mut sheet, job, (table.x, foot_top), table.width);
+    let foot_box = PageBox::new(table.x, sheet.page.height.0 - PAD - FOOT, table.width, FOOT);
+    foot(&mut sheet, foot_box);
+    sheet
 }
 
-fn head(sheet: &mut Sheet, job: &Job, (page, all): (usize, usize)) {
+fn head(sheet: &mut Sheet, job: &Job, (index, pages): (usize, usize), (page, all): (usize, usize)) {
     let (left, right) = (PAD, sheet.page.width.0 - PAD);
     let semibold = TypeFace::of(Weight::Semibold);
     let mut end = right;
@@ -113,6 +201,9 @@ fn head(sheet: &mut Sheet, job: &Job, (page, all): (usize, usize)) {
     facts.push(counted(job.stop_outs.list().len(), "bite", "bites"));
     facts.extend(job.stop_outs.aside().resist().map(|_| "fixed resist laid first".to_owned()));
     facts.extend(job.stop_outs.aside().by_hand().map(|_| "dotted areas by hand".to_owned()));
+    if pages > 1 {
+        facts.push(format!("page {} of {pages}", index + 1));
+    }
     facts.push(format!("sheet {page} of {all}"));
     let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 15.6), facts);
@@ -126,24 +217,13 @@ fn head(sheet: &mut Sheet, job: &Job, (page, all): (usize, usize)) {
     let (size, strip) = fitted(Weight::Regular, &strip.join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 21.2), strip);
 
-    if let Some((large, small)) = banner(job) {
-        let banner = PageBox::new(left, PAD + 25.4, right - left, BANNER - 3.4);
-        sheet.frame(Pen::solid(0.7), banner);
-        let cap = semibold.cap_height(20.0).0;
-        sheet.text(Weight::Semibold, 20.0, Align::Start, (left + 4.0, banner.y + (banner.height + cap) / 2.0), large);
-        let beside = left + 4.0 + semibold.width(large, 20.0).0 + 6.0;
-        let lines = TypeFace::of(Weight::Regular).wrap(small, 10.0, Millimetres(banner.right() - 3.0 - beside));
-        let first = banner.y + (banner.height - lines.len() as f64 * line_height(10.0)) / 2.0 + line_height(10.0) * 0.74;
-        for (index, line) in lines.iter().enumerate() {
-            sheet.text(Weight::Regular, 10.0, Align::Start, (beside, first + index as f64 * line_height(10.0)), line.as_str());
-        }
-    }
+    banner_in(sheet, job, PageBox::new(left, PAD + 24.6, right - left, BANNER - 3.4));
 }
 
-/// Left edges of the columns of a BITE row, mm from the table's left.
+/// Left edges of the columns of a BITE row, mm from the paper's left.
 struct Columns {
     label: f64,
-    back: f64,
+    small: f64,
     clock: f64,
     total: f64,
     actual: f64,
@@ -153,15 +233,15 @@ struct Columns {
 
 impl Columns {
     fn of(table: &PageBox) -> Self {
-        let at = |share: f64| table.x + table.width * share;
+        let at = |by: f64| table.x + by;
         Self {
-            label: at(0.07),
-            back: at(0.205),
-            clock: at(0.345),
-            total: at(0.485),
-            actual: at(0.61),
-            temperature: at(0.73),
-            remarks: at(0.81),
+            label: at(15.0),
+            small: at(38.0),
+            clock: at(66.0),
+            total: at(98.0),
+            actual: at(134.0),
+            temperature: at(150.5),
+            remarks: at(163.0),
         }
     }
 }
@@ -181,8 +261,34 @@ fn columns(sheet: &mut Sheet, table: &PageBox) {
     }
 }
 
-fn box_side(row: &PageBox) -> f64 {
-    (row.height - 2.2).clamp(5.0, 12.0)
+/// A small box and what it is ticked for, its left edge at `x`.
+fn small_box(sheet: &mut Sheet, x: f64, middle: f64, side: f64, words: &str) {
+    tick_box(sheet, x, middle, side);
+    let base = middle + TypeFace::of(Weight::Regular).cap_height(10.0).0 / 2.0;
+    sheet.text(Weight::Regular, 10.0, Align::Start, (x + side + 1.6, base), words);
+}
+
+/// Words and a line to write on after them, up to `to`.
+fn blank(sheet: &mut Sheet, size: f64, (x, y): (f64, f64), to: f64, words: &str) {
+    sheet.text(Weight::Regular, size, Align::Start, (x, y), words);
+    sheet.stroke(HAIR, (x + TypeFace::of(Weight::Regular).width(words, size).0 + 1.6, y + 0.6), (to, y + 0.6));
+}
+
+/// A line to tick that is neither a stop-out's work nor a bite.
+fn small_row(sheet: &mut Sheet, label: &str, words: &str, dry: Option<&str>, row: PageBox) {
+    sheet.stroke(LINE, (row.x, row.y), (row.right(), row.y));
+    let at = Columns::of(&row);
+    let middle = row.y + row.height / 2.0;
+    let semibold = TypeFace::of(Weight::Semibold);
+    tick_box(sheet, row.x + 0.4, middle, SMALL_BOX);
+    sheet.text(Weight::Semibold, 12.0, Align::Start, (at.label, middle + semibold.cap_height(12.0).0 / 2.0), label);
+    let end = dry.map_or(row.right(), |words| {
+        let x = row.right() - 0.4 - SMALL_BOX - 1.6 - TypeFace::of(Weight::Regular).width(words, 10.0).0;
+        small_box(sheet, x, middle, SMALL_BOX, words);
+        x - 3.0
+    });
+    let (size, words) = fitted(Weight::Regular, words, &[11.0, 10.5, 10.0, 9.5, 9.0], end - at.small);
+    sheet.text(Weight::Regular, size, Align::Start, (at.small, middle + semibold.cap_height(size).0 / 2.0), words);
 }
 
 fn paint_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
@@ -190,41 +296,31 @@ fn paint_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     sheet.stroke(LINE, (row.x, row.y), (row.right(), row.y));
     let at = Columns::of(&row);
     let middle = row.y + row.height / 2.0;
-    let side = box_side(&row).min(8.0);
-    tick_box(sheet, row.x + 0.4, middle, side);
+    tick_box(sheet, row.x + 0.4, middle, BOX);
     let semibold = TypeFace::of(Weight::Semibold);
-    let base = middle + semibold.cap_height(12.0).0 / 2.0;
-    sheet.text(Weight::Semibold, 12.0, Align::Start, (at.label, base), format!("PAINT {number}"));
+    sheet.text(Weight::Semibold, 14.0, Align::Start, (at.label, middle + semibold.cap_height(14.0).0 / 2.0), format!("PAINT {number}"));
 
-    let dry = "dry, not tacky";
-    let dry_width = TypeFace::of(Weight::Regular).width(dry, 10.0).0;
-    let dry_box = row.right() - 0.4 - dry_width - 2.0 - side;
-    tick_box(sheet, dry_box, middle, side);
-    sheet.text(Weight::Regular, 10.0, Align::End, (row.right() - 0.4, base), dry);
+    let dry = "not tacky";
+    let small = row.right() - 0.4 - SMALL_BOX - 1.6 - TypeFace::of(Weight::Regular).width(dry, 10.0).0;
+    small_box(sheet, small, middle, SMALL_BOX, dry);
+    let until = small - 37.0;
+    blank(sheet, 11.0, (until, middle - 0.6), small - 4.0, "dry until");
+    if let Some(minutes) = job.settings.drying_min.filter(|minutes| *minutes > 0.0) {
+        sheet.text(Weight::Regular, 10.0, Align::Start, (until, middle + 4.6), format!("{} min, by you", plain(minutes)));
+    }
 
-    let words = if figures.new_share > 0.0 {
-        format!(
-            "tone {} · {} cm² · {} · {} · then {} covered",
-            number - 1,
-            area(figures.new_share * job.plate.face().area_cm2()),
-            counted(figures.islands, "island", "islands"),
-            minutes(figures.paint_min),
-            percent(figures.covered_share)
-        )
-    } else {
-        format!("nothing to paint (tone {} has no area): look over back and bevel", number - 1)
-    };
-    let room = dry_box - 3.0 - at.back;
-    let second = second_coat(job) == Some(number);
-    let (size, words) = fitted(Weight::Regular, &words, &[11.0, 10.5, 10.0, 9.5, 9.0], room);
-    if second && row.height >= 8.4 {
-        let size = size.min(10.0);
-        sheet.text(Weight::Regular, size, Align::Start, (at.back, base - 1.8), words);
-        let coat = "Second coat on stop-out 1: over half the time in the bath is still to come.";
-        let (size, coat) = fitted(Weight::Regular, coat, &[9.0], room);
-        sheet.text(Weight::Regular, size, Align::Start, (at.back, base + 2.0), coat);
-    } else {
-        sheet.text(Weight::Regular, size, Align::Start, (at.back, base), words);
+    let work = format!(
+        "tone {} · {} cm² · {} · {}",
+        number - 1,
+        area(figures.new_share * job.plate.face().area_cm2()),
+        counted(figures.islands, "island", "islands"),
+        minutes(figures.paint_min)
+    );
+    let then = format!("then {} of the face is covered", percent(figures.covered_share));
+    let room = until - 3.0 - at.small - 2.0;
+    for (words, up) in [(work, -0.8), (then, 4.4)] {
+        let (size, words) = fitted(Weight::Regular, &words, &[11.0, 10.5, 10.0, 9.5, 9.0], room);
+        sheet.text(Weight::Regular, size, Align::Start, (at.small + 2.0, middle + up), words);
     }
 }
 
@@ -241,43 +337,50 @@ fn second_coat(job: &Job) -> Option<usize> {
     number.filter(|_| job.stop_outs.list().first().is_some_and(|first| first.new_share > 0.0))
 }
 
+/// When to lift the plate for a first look, on this bite's clock: where the total comes to the low end of its range, in whole seconds a hand can
+/// do. Where that end lies before this bite begins, half of what the clock is set to (a rule of thumb, no source). Never later than the clock is
+/// set; none where there is no range, or where it leaves nothing to wait for.
+fn check_at(bites: &BitePlan, number: usize) -> Option<Seconds> {
+    let (before, time) = (bites.tones.get(number.checked_sub(1)?)?, bites.tones.get(number)?);
+    let low = time.shown_range?.0.0 - before.shown_total.0;
+    let at = Seconds(if low > 0.0 { low } else { time.set.0 / 2.0 }).by_hand_short();
+    (at.0 > 0.0 && at < time.set).then_some(at)
+}
+
 fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     sheet.stroke(HAIR, (row.x, row.y), (row.right(), row.y));
     let at = Columns::of(&row);
     let middle = row.y + row.height / 2.0;
-    let side = box_side(&row);
-    let (regular, semibold) = (TypeFace::of(Weight::Regular), TypeFace::of(Weight::Semibold));
-    tick_box(sheet, row.x + 0.4, middle, side);
-    sheet.text(
-        Weight::Semibold,
-        16.0,
-        Align::Start,
-        (at.label.max(row.x + side + 2.4), middle + semibold.cap_height(16.0).0 / 2.0),
-        format!("BITE {number}"),
-    );
-    tick_box(sheet, at.back, middle, side.min(8.0));
-    for (line, words) in [(-0.5, "back and"), (0.5, "bevel")] {
-        let base = middle + line * line_height(9.0) + regular.cap_height(9.0).0 / 2.0;
-        sheet.text(Weight::Regular, 9.0, Align::Start, (at.back + side.min(8.0) + 1.6, base), words);
-    }
-    let line = row.foot() - 2.6;
-    let mut blanks = vec![(at.actual, at.temperature - 3.0), (at.temperature, at.remarks - 3.0), (at.remarks, row.right() - 0.4)];
-    if job.bites.strip_kind == StripKind::Missing {
-        blanks.extend([(at.clock, at.total - 3.0), (at.total, at.actual - 3.0)]);
-    }
-    for (from, to) in blanks {
+    let semibold = TypeFace::of(Weight::Semibold);
+    tick_box(sheet, row.x + 0.4, middle, BOX);
+    let (size, label) = fitted(Weight::Semibold, &format!("BITE {number}"), &[18.0, 17.0, 16.0], at.small - 1.5 - at.label);
+    sheet.text(Weight::Semibold, size, Align::Start, (at.label, middle + semibold.cap_height(size).0 / 2.0), label);
+    small_box(sheet, at.small, middle - 3.7, 6.4, "back, bevel");
+    small_box(sheet, at.small, middle + 3.7, 6.4, "rinsed");
+    let line = row.foot() - 3.4;
+    for (from, to) in [(at.actual, at.temperature - 2.5), (at.temperature, at.remarks - 2.5), (at.remarks, row.right() - 0.4)] {
         sheet.stroke(HAIR, (from, line), (to, line));
     }
-    let Some(time) = job.bites.tones.get(number).filter(|_| job.bites.strip_kind != StripKind::Missing) else { return };
-    let base = middle + semibold.cap_height(28.0).0 / 2.0;
-    sheet.text(Weight::Semibold, 28.0, Align::Start, (at.clock, base), time.set.clock());
-    let total = middle + regular.cap_height(18.0).0 / 2.0;
-    match time.shown_range.filter(|_| row.height >= 10.5) {
-        Some((from, to)) => {
-            sheet.text(Weight::Regular, 18.0, Align::Start, (at.total, total - 1.8), time.shown_total.clock());
-            sheet.text(Weight::Regular, 9.0, Align::Start, (at.total, base + 1.2), range(from, to));
+    let Some(time) = job.bites.tones.get(number).filter(|_| job.bites.strip_kind != StripKind::Missing) else {
+        for (from, to) in [(at.clock, at.total - 3.0), (at.total, at.actual - 3.0)] {
+            sheet.stroke(HAIR, (from, line), (to, line));
         }
-        None => sheet.text(Weight::Regular, 18.0, Align::Start, (at.total, total), time.shown_total.clock()),
+        return;
+    };
+    let (size, clock) = fitted(Weight::Semibold, &time.set.clock(), &[36.0, 32.0, 28.0, 24.0], at.total - 2.0 - at.clock);
+    sheet.text(Weight::Semibold, size, Align::Start, (at.clock, middle + semibold.cap_height(size).0 / 2.0), clock);
+    let room = at.actual - 2.0 - at.total;
+    let ranged = time.shown_range.map(|(from, to)| range(from, to));
+    let (first, last) = if ranged.is_some() { (middle - 2.4, middle + 6.2) } else { (middle - 0.6, middle + 5.0) };
+    let (size, total) = fitted(Weight::Semibold, &format!("total {}", time.shown_total.clock()), &[14.0, 12.0, 11.0, 10.0], room);
+    sheet.text(Weight::Semibold, size, Align::Start, (at.total, first), total);
+    if let Some(ranged) = ranged {
+        let (size, ranged) = fitted(Weight::Regular, &ranged, &[10.0, 9.5, 9.0], room);
+        sheet.text(Weight::Regular, size, Align::Start, (at.total, middle + 2.0), ranged);
+    }
+    match check_at(job.bites, number) {
+        Some(check) => sheet.text(Weight::Regular, 11.0, Align::Start, (at.total, last), format!("check at {}", check.clock())),
+        None => blank(sheet, 11.0, (at.total, last), at.actual - 3.0, "check at"),
     }
 }
 
@@ -298,30 +401,30 @@ fn pair(sheet: &mut Sheet, job: &Job, (x, y): (f64, f64), width: f64) {
 }
 
 fn foot(sheet: &mut Sheet, of: PageBox) {
-    let regular = TypeFace::of(Weight::Regular);
-    for (y, weight, words) in [
-        (6.8, Weight::Semibold, "Over by e: take e off the next bite. Under: put it back before painting."),
-        (11.8, Weight::Regular, "Once painted it is permanent, so plan to pull early."),
+    for (y, weight, sizes, words) in [
+        (7.4, Weight::Semibold, &[14.0, 13.0, 12.0][..], "Over by e: take e off the next bite. Under: put it back before painting."),
+        (
+            13.0,
+            Weight::Regular,
+            &[12.0, 11.0, 10.0][..],
+            "A check is a lift: rinse, look, then the rest of the time. Once painted it is permanent, so plan to pull early.",
+        ),
     ] {
-        let (size, words) = fitted(weight, words, &[12.0, 11.0, 10.0], of.width);
+        let (size, words) = fitted(weight, words, sizes, of.width);
         sheet.text(weight, size, Align::Start, (of.x, of.y + y), words);
     }
-    let blank = |sheet: &mut Sheet, x: f64, y: f64, to: f64, words: &str| {
-        sheet.text(Weight::Regular, 10.0, Align::Start, (x, y), words);
-        sheet.stroke(HAIR, (x + regular.width(words, 10.0).0 + 1.6, y + 0.6), (to, y + 0.6));
-    };
     let half = of.x + of.width * 0.56;
-    blank(sheet, of.x, of.y + 20.0, half - 4.0, "Checked and signed off");
-    blank(sheet, half, of.y + 20.0, of.right(), "Date and hour");
-    let emergency = PageBox::new(of.x, of.y + 24.0, of.width, 11.6);
+    blank(sheet, 10.0, (of.x, of.y + 22.6), half - 4.0, "Checked and signed off");
+    blank(sheet, 10.0, (half, of.y + 22.6), of.right(), "Date and hour");
+    let emergency = PageBox::new(of.x, of.y + 27.0, of.width, 12.6);
     sheet.frame(LINE, emergency);
-    let base = emergency.y + 7.4;
-    sheet.text(Weight::Semibold, 11.0, Align::Start, (of.x + 3.0, base), "In an emergency");
-    let start = of.x + 3.0 + TypeFace::of(Weight::Semibold).width("In an emergency", 11.0).0 + 4.0;
+    let base = emergency.y + 8.0;
+    sheet.text(Weight::Semibold, 12.0, Align::Start, (of.x + 3.0, base), "In an emergency");
+    let start = of.x + 3.0 + TypeFace::of(Weight::Semibold).width("In an emergency", 12.0).0 + 4.0;
     let third = (emergency.right() - 3.0 - start) / 3.0;
     for (index, words) in ["eye wash", "neutraliser", "telephone"].iter().enumerate() {
         let x = start + third * index as f64;
-        blank(sheet, x, base, x + third - if index == 2 { 0.0 } else { 3.0 }, words);
+        blank(sheet, 10.0, (x, base), x + third - if index == 2 { 0.0 } else { 3.0 }, words);
     }
     let caution = "The shop's own rules, the safety data sheets and local codes come before anything printed here.";
     let (size, caution) = fitted(Weight::Regular, caution, &[10.0, 9.0], of.width);
@@ -330,7 +433,7 @@ fn foot(sheet: &mut Sheet, of: PageBox) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::{assert_legible, bites, letter, says, sheets_by};
+    use super::super::tests::{assert_legible, bites, kinds_job, letter, says, sheets_by};
     use super::super::{SheetSettings, Sheets};
     use super::*;
     use crate::bath::pairs::{Named, judged};
@@ -351,6 +454,7 @@ mod tests {
         bites.strip_kind = kind;
         for tone in &mut bites.tones {
             tone.range = Some((Seconds(tone.total.0 * 0.9), Seconds(tone.total.0 * 1.1)));
+            tone.shown_range = tone.range;
         }
         sheets_by(&plate, map.map(|&tone| tone.min(1) * (tones as u8 - 1)), &bites, settings)
     }
@@ -386,6 +490,42 @@ mod tests {
             };
             assert_eq!(hairs(&without), hairs(&with) + 2 * (tones as usize - 1));
         }
+    }
+
+    #[test]
+    fn a_first_look_is_never_later_than_the_clock_and_comes_at_the_low_end_of_the_range() {
+        let mut bites = bites(4);
+        assert_eq!(check_at(&bites, 1), None, "no range, no time to look");
+        let ranges = [(0.0, 0.0), (7.4, 12.0), (8.0, 25.0), (30.0, 30.0)];
+        for (tone, (from, to)) in bites.tones.iter_mut().zip(ranges) {
+            tone.shown_range = Some((Seconds(from), Seconds(to)));
+        }
+        // Totals are 10, 20 and 30 s. The second range begins before its bite: half the clock. The third leaves nothing to wait for.
+        assert_eq!([1, 2, 3].map(|number| check_at(&bites, number)), [Some(Seconds(7.0)), Some(Seconds(5.0)), None]);
+        assert_eq!((check_at(&bites, 0), check_at(&bites, 4)), (None, None));
+    }
+
+    #[test]
+    fn every_bite_has_a_box_of_12_mm_whatever_the_count_of_tones() {
+        kinds_job(|job| {
+            let mut bites = 0;
+            for index in 0..pages(job) {
+                let sheet = sheet(job, index, (index + 1, pages(job)));
+                assert_legible(&sheet);
+                let boxes = sheet.marks.iter().filter_map(|mark| match mark {
+                    super::super::Mark::Line { points, closed: true, .. } if points.len() == 4 => {
+                        Some((points[1].x - points[0].x, points[2].y - points[1].y))
+                    }
+                    _ => None,
+                });
+                let large = boxes.filter(|(wide, high)| (wide - 12.0).abs() < 1e-9 && (high - 12.0).abs() < 1e-9).count();
+                let starts = |word: &str| sheet.words().filter(|words| words.starts_with(word)).count();
+                let nothing = sheet.words().filter(|words| words.starts_with("nothing to paint")).count();
+                assert_eq!(large, starts("BITE ") + starts("PAINT ") - nothing);
+                bites += starts("BITE ");
+            }
+            assert_eq!(bites, job.stop_outs.list().len());
+        });
     }
 
     #[test]

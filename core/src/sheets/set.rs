@@ -6,16 +6,19 @@ use super::layout::Layout;
 use super::mark::Sheet;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{Sheets, boxes_note, captions, picture, run, stop, strip_plan};
+use super::{Sheets, boxes_note, captions, cover, look, picture, record, run, stop, strip_plan};
 use std::ops::Range;
 
 /// What a group of pages shows. A group is drawn at once: a picture with all its tiles, a run sheet with all its pages.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Shows {
+    Cover,
     StripPlan,
     Plate(picture::Shows, Use),
     Run,
     Stop,
+    Look,
+    Record,
 }
 
 /// Pages that belong together.
@@ -86,11 +89,13 @@ impl<'a> SheetSet<'a> {
             Place::Tiles(tiles) => tiles.count(),
         };
         match kind {
+            Kind::Cover => push(Shows::Cover, cover::pages(&job)),
             // After a STOP no dip is listed either: a strip is bitten in the same bath.
             Kind::StripPlan if job.settings.strip_plan.is_some() && job.stop().is_none() => push(Shows::StripPlan, 1),
             Kind::Lift if job.stop_outs.aside().resist().is_some() => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lift, for_use), pages));
             }
+            Kind::Key => job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Key, for_use), pages)),
             Kind::StopOuts => {
                 for stop_out in job.stop_outs.list().iter().filter(|each| each.new_share > 0.0) {
                     job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::StopOut(stop_out.number), for_use), pages));
@@ -98,7 +103,9 @@ impl<'a> SheetSet<'a> {
             }
             Kind::Run if job.stop().is_some() => push(Shows::Stop, 1),
             Kind::Run => push(Shows::Run, run::pages(&job)),
-            _ => {}
+            Kind::Look => push(Shows::Look, 1),
+            Kind::Record => push(Shows::Record, 1),
+            Kind::StripPlan | Kind::Frame | Kind::Lines | Kind::Lift => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -166,14 +173,37 @@ impl<'a> SheetSet<'a> {
         Sheets { title, sheets, fits: self.fits(), notes: self.notes.clone() }
     }
 
+    /// What follows the cover: each thing with its first and its last page.
+    fn contents(&self) -> Vec<(String, usize, usize)> {
+        let rest = self.groups.iter().filter(|group| group.shows != Shows::Cover);
+        let mut all: Vec<(Kind, String, usize, usize)> = Vec::new();
+        for group in rest {
+            match all.last_mut() {
+                // Stop-outs stand together, and a transfer with its guide.
+                Some((kind, name, _, last)) if *kind == group.kind => {
+                    group.kind.name().clone_into(name);
+                    *last = group.pages.end;
+                }
+                _ => all.push((group.kind, group.name(), group.pages.start + 1, group.pages.end)),
+            }
+        }
+        all.into_iter().map(|(_, name, first, last)| (name, first, last)).collect()
+    }
+
     /// The pages of one group.
     fn drawn(&self, group: &Group) -> Vec<Sheet> {
         let (job, all) = (&self.job, self.pages());
         let page = (group.pages.start + 1, all);
         let mut sheets = match group.shows {
+            Shows::Cover => {
+                let contents = self.contents();
+                group.pages.clone().map(|at| cover::sheet(job, at - group.pages.start, &contents, (at + 1, all))).collect()
+            }
             Shows::StripPlan => job.settings.strip_plan.iter().map(|plan| strip_plan::sheet(plan, job.settings, page)).collect(),
             Shows::Plate(shows, for_use) => self.pictures(shows, for_use, page),
-            Shows::Run => run::sheets(job, page),
+            Shows::Run => group.pages.clone().map(|at| run::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
+            Shows::Look => vec![look::sheet(job, page)],
+            Shows::Record => vec![record::sheet(job, page)],
             Shows::Stop => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
         };
         if let Some(bars) = job.settings.bars {
@@ -202,6 +232,9 @@ impl<'a> SheetSet<'a> {
 impl Group {
     fn name(&self) -> String {
         match self.shows {
+            Shows::Cover => "cover".to_owned(),
+            Shows::Look => "look sheet".to_owned(),
+            Shows::Record => "pull record".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),
             Shows::Plate(shows, for_use) => for_use.name(&shows.name()),
             Shows::Run => "run sheet".to_owned(),

@@ -136,6 +136,23 @@ impl Kind {
         Self::Record,
     ];
 
+    /// Its name, in words.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Cover => "cover",
+            Self::StripPlan => "strip plan",
+            Self::Frame => "cut-out frame",
+            Self::Lines => "etched lines",
+            Self::Lift => "lift",
+            Self::Key => "key",
+            Self::StopOuts => "stop-outs",
+            Self::Run => "run sheet",
+            Self::Look => "look sheet",
+            Self::Record => "pull record",
+        }
+    }
+
     /// What prints unless something else is chosen: all but the frame.
     #[must_use]
     pub fn usual() -> Vec<Self> {
