@@ -24,18 +24,20 @@ export function sheetSettings(state) {
   return { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
 }
 
-/** What decides whether a plate fits its paper, as a text to compare. @param {import("./state.js").State} state */
+/** What decides which sheets there are, as a text to compare. @param {import("./state.js").State} state */
 export function factsOf(state) {
-  return JSON.stringify([state.planned?.plate, state.sheets, state.plan?.strip.kind, state.plan?.bath.pair.verdict]);
+  return JSON.stringify([state.planned?.plate, state.sheets, state.plan?.strip.kind, state.plan?.bath.pair.verdict, state.plan?.stopouts.map((stop) => stop.new_share > 0), state.plan?.resist_share, state.planned?.lines]);
 }
 
-/** @param {Desk} desk @param {"sheets" | "steps" | "masks" | "plan" | "proof" | "strip" } what */
+/** @param {Desk} desk @param {"sheets" | "everything" | "steps" | "masks" | "plan" | "proof" | "strip" } what */
 export async function download(desk, what) {
   const { state, bridge } = desk;
   const name = fileName(state.title, state.letter);
   try {
     if (what === "sheets") {
-      save(await desk.busy("drawing the sheets", bridge.call("sheets", sheetSettings(state))), "application/pdf", `${name}-sheets.pdf`);
+      save(await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheetSettings(state), told)), "application/pdf", `${name}-sheets.pdf`);
+    } else if (what === "everything") {
+      save(await desk.busy("putting all of it together", (told) => bridge.call("everything", sheetSettings(state), told)), "application/zip", `${name}.zip`);
     } else if (what === "strip") {
       save(await desk.busy("drawing the strip", bridge.call("strip_sheet", sheetSettings(state))), "application/pdf", `${name}-strip-plan.pdf`);
     } else if (what === "steps") {

@@ -78,9 +78,16 @@ function begin() {
     live,
     notice: says.show,
     async busy(stage, work) {
-      const timer = setTimeout(() => says.stage(stage, null), 300);
+      let shown = false;
+      /** @type {number | null} */
+      let share = null;
+      const timer = setTimeout(() => { shown = true; says.stage(stage, share); }, 300);
+      const told = (/** @type {string} */ _, /** @type {number} */ done) => {
+        share = done;
+        if (shown) says.stage(stage, share);
+      };
       try {
-        return await work;
+        return await (typeof work === "function" ? work(told) : work);
       } finally {
         clearTimeout(timer);
         says.stage(null, null);

@@ -37,8 +37,8 @@ export const LINES = [
  * @property {"share" | "even"} widths of the strip's blocks
  * @property {ProofSettings} proof
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
- * @property {{ paper: "a4" | "letter", transfer: "trace" | "press" }} sheets
- * @property {{ of: string, pages: number, fits: boolean, notes: string[] } | null} facts of the sheets; `of` tells which plate and paper they hold for
+ * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date">} sheets
+ * @property {import("../web/types.d.ts").SheetFacts & { of: string } | null} facts of the sheets; `of` tells which plate and paper they hold for
  * @property {string} title
  * @property {string} letter
  * @property {Partial<Record<StationName, boolean>>} ticks
@@ -85,7 +85,7 @@ export const LINES = [
  * @property {import("./bridge.js").Bridge} bridge
  * @property {import("./live.js").Live} live
  * @property {(sentence: string, kind?: "said" | "refused") => void} notice
- * @property {<T>(stage: string, work: Promise<T>) => Promise<T>} busy shows the progress line while it lasts
+ * @property {<T>(stage: string, work: Promise<T> | ((told: (stage: string, share: number) => void) => Promise<T>)) => Promise<T>} busy shows the progress line while it lasts
  */
 
 /** A part of the page: its element, and how it follows the state. @typedef {{ root: HTMLElement, update(state: State): void }} Part */
@@ -93,13 +93,16 @@ export const LINES = [
 /** The plate letter of the demo. */
 export const DEMO_LETTER = "B";
 
+/** The kinds of sheet that print unless others are chosen. @type {readonly import("../web/types.d.ts").SheetKind[]} */
+export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "look", "record"]);
+
 /** @returns {State} */
 export function beginning() {
   return {
     settings: EXAMPLE, planned: null, plan: null, info: null, drawing: 0, plannedDrawing: -1,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
     proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
-    sheets: { paper: "a4", transfer: "trace" }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
+    sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
     looking: { beside: "print", smallest: true, at: null },
     leaf: "ladder", dragging: false, undoName: null, redoName: null,

@@ -12,6 +12,8 @@ import { LINES } from "./state.js";
 /** @typedef {import("./state.js").State} State */
 /** @typedef {import("./state.js").StationName} StationName */
 
+/** Papers by name. */
+const PAPERS = { a4: "A4", a3: "A3", letter: "Letter", tabloid: "Tabloid" };
 /** Bites shorter than so many times what the hand may be off are hard to hold, as the plan's own remarks have it (estimate). */
 const SLACKS = 3;
 /** Fewer true pixels of the drawing a millimetre than this are said, whatever the plate is worked at. */
@@ -29,7 +31,7 @@ export function outcome(name, state) {
     case "tones": return `${words(settings.tones)} tones, ${{ even: "even", fitted: "fitted", hand: "by hand" }[breaksWay(settings)]}`;
     case "painting": return `${count(bites, "stop-out")}, ${minutes(plan.paint_min)}`;
     case "times": return plan.strip.kind === "missing" ? `${count(bites, "bite")}, ratios only` : `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
-    case "sheets": return `${state.sheets.paper === "a4" ? "A4" : "Letter"}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
+    case "sheets": return `${PAPERS[state.sheets.paper]}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
     case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : "from the run sheet";
     case "proof": return plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`;
     default: return "";
@@ -62,7 +64,7 @@ export function warning(name, state) {
     return [plan.bath.pair.verdict === "stop" && "STOP: no list of bites", plan.strip.kind === "example" && "example, not your bath", said].filter(Boolean).join("; ");
   }
   if (name === "sheets" && state.facts?.of === factsOf(state) && !state.facts.fits) {
-    return `the plate does not fit ${state.sheets.paper === "a4" ? "A4" : "Letter"}`;
+    return `larger than ${PAPERS[state.sheets.paper]}: printed in pieces`;
   }
   return "";
 }
