@@ -1,5 +1,4 @@
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
 import { after, before, test } from "node:test";
 import { begin, end, go, pixels, settled } from "./site.js";
 
@@ -24,7 +23,8 @@ test("opens with the demo worked through: drawing, tones, nine stop-outs and pro
 });
 
 test("every picture says which view it is", async () => {
-  for (const station of ["whole", "drawing", "tones", "painting", "sheets", "proof"]) {
+  // A sheet carries its own sign.
+  for (const station of ["whole", "drawing", "tones", "painting", "proof"]) {
     await go(page, station);
     const signs = await page.$$eval("canvas", (all) => all.filter((c) => c.offsetParent).map((c) => c.closest("figure").querySelector(".sign")?.textContent));
     assert.ok(signs.length > 0);
@@ -117,34 +117,3 @@ test("the times of the strip are marked as an example wherever they show", async
     assert.ok(await page.locator(`.station.${station} .example`).first().isVisible(), station);
   }
 });
-
-test("the sheets say how many pages they have, and that a plate is too large for its paper", async () => {
-  await go(page, "sheets");
-  const says = (pattern) => page.waitForFunction((source) => new RegExp(source).test(document.querySelector(".saves span").textContent), pattern);
-  const pdfPages = async () => {
-    const [download] = await Promise.all([page.waitForEvent("download", { timeout: 60_000 }), page.getByRole("button", { name: "Sheets (PDF)" }).click()]);
-    // A page object each, ISO 32000-1 7.7.3.3; the tree above them is "/Type /Pages".
-    return (await readFile(await download.path(), "latin1")).match(/\/Type\s*\/Page\b/g).length;
-  };
-  const words = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen"];
-  const said = async () => { const word = (await page.locator(".saves span").first().innerText()).split(" ")[0].toLowerCase(); return words.includes(word) ? words.indexOf(word) : Number(word); };
-  await says("^\\S+ pages: .* a true-size page");
-  assert.equal(await said(), await pdfPages());
-  await page.locator(".station.sheets label", { hasText: "by the press" }).click();
-  await says("^\\S+ pages: .* two true-size pages");
-  assert.equal(await said(), await pdfPages());
-  await page.locator(".station.sheets label", { hasText: "traced through" }).click();
-  await go(page, "drawing");
-  await page.getByLabel("Width", { exact: true }).fill("300");
-  await page.getByLabel("Width", { exact: true }).press("Enter");
-  await settled(page);
-  await go(page, "sheets");
-  await says("^\\S+ pages?: .*run sheet with tick boxes only");
-  assert.match(await page.locator(".station.sheets .notes").innerText(), /does not fit/);
-  assert.match(await page.locator("nav ol").innerText(), /the plate does not fit A4/);
-  assert.equal(await said(), await pdfPages());
-  await page.locator(".acts button", { hasText: "Undo" }).click();
-  await says("a true-size page");
-  assert.doesNotMatch(await page.locator("nav ol").innerText(), /does not fit/);
-});
-
