@@ -76,7 +76,7 @@ pub(crate) fn pieces(map: &Plane<u8>, none: u8, resolution: PxPerMm) -> Vec<Isla
     each_row(
         map.width(),
         map.height(),
-        |x, y| map.data()[y * row + x] != none,
+        |x, y| Some(map.data()[y * row + x]).filter(|&value| value != none),
         |y, depths| {
             for &(start, end, island) in &stretches[y] {
                 let found = &mut found[island];
@@ -147,6 +147,18 @@ mod tests {
         assert_abs_diff_eq!(found[1].disc.0, 8.0, epsilon = 0.25);
         assert_abs_diff_eq!(found[1].at.x, 10.0, epsilon = 0.15);
         assert_eq!(of(&map, 3, None, PxPerMm(10.0)), []);
+    }
+
+    #[test]
+    fn a_piece_ends_where_another_tone_begins() {
+        // Stripes of 40, 80 and 30 pixels, nothing set aside between them.
+        let map = Plane::from_fn(150, 200, |x, _| u8::from(x >= 40) + u8::from(x >= 120));
+        let found: Vec<(f64, f64)> = pieces(&map, NONE, PxPerMm(10.0)).iter().map(|piece| (piece.disc.0, piece.at.x)).collect();
+        for ((disc, at), (wide, middle)) in found.iter().zip([(4.0, 2.0), (8.0, 8.0), (3.0, 13.5)]) {
+            assert_abs_diff_eq!(*disc, wide, epsilon = 0.15 + 1e-9);
+            assert_abs_diff_eq!(*at, middle, epsilon = 0.1 + 1e-9);
+        }
+        assert_eq!(found.len(), 3);
     }
 
     #[test]

@@ -254,11 +254,11 @@ mod tests {
         SheetSettings { kinds, ..settings.clone() }
     }
 
-    fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {
+    pub(super) fn sheets(plate: &Plate, map: Plane<u8>, tones: i64, settings: &SheetSettings) -> Sheets {
         sheets_around(plate, map, Aside::default(), tones, settings)
     }
 
-    fn sheets_around(plate: &Plate, map: Plane<u8>, aside: Aside, tones: i64, settings: &SheetSettings) -> Sheets {
+    pub(super) fn sheets_around(plate: &Plate, map: Plane<u8>, aside: Aside, tones: i64, settings: &SheetSettings) -> Sheets {
         let resolution = PxPerMm(2.0);
         let count = ToneCount::new(tones).unwrap();
         let (map, zones) = aside.applied(StepMap::new(count, map));
@@ -268,7 +268,7 @@ mod tests {
     }
 
     /// A resist over the right quarter of a map and an area by hand at its foot.
-    fn some_aside(map: &Plane<u8>) -> Aside {
+    pub(super) fn some_aside(map: &Plane<u8>) -> Aside {
         let (wide, high) = (map.width(), map.height());
         let (mut resist, mut by_hand) = (BitPlane::empty(wide, high), BitPlane::empty(wide, high));
         for y in 0..high {

@@ -5,6 +5,7 @@ use super::layout::{Layout, Words, fitted, line_height};
 use super::legend::{self, Sign};
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::picture::Shows;
+use super::settings::Style;
 use super::{Job, Use, View, area, counted, minutes, percent, plain, strip_line};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
@@ -35,6 +36,7 @@ impl Said {
             Shows::StopOut(number) => Self::of(job, number, for_use, page),
             Shows::Lift => Self::of_lift(job, for_use, page),
             Shows::Key => Self::of_key(job, for_use, page),
+            Shows::Lines => Self::of_lines(job, for_use, page),
         }
     }
 
@@ -45,7 +47,7 @@ impl Said {
         if job.settings.inward.0 > 0.0 {
             any.facts.push(format!("edges drawn {} mm inside, for creep", plain(job.settings.inward.0)));
         }
-        Self {
+        let mut said = Self {
             numeral: number.to_string(),
             heading: format!("Stop-out {number} of {}", job.stop_outs.list().len()),
             tone: format!("paint tone {}, before bite {number}", number - 1),
@@ -61,9 +63,13 @@ impl Said {
                 area(figures.edge_cm),
                 minutes(figures.paint_min)
             ),
-            legend: legend::of_stop_out(job.stop_outs.aside()),
+            legend: legend::of_stop_out(job.stop_outs.aside(), job.settings.style),
             ..any
+        };
+        if job.settings.style == Style::Outline {
+            said.covered = legend::OUTLINES.to_owned();
         }
+        said
     }
 
     /// All that the lift's sheet says.
@@ -90,9 +96,33 @@ impl Said {
             numeral: "K".to_owned(),
             heading: "Key: every edge once".to_owned(),
             tone: "what is painted when".to_owned(),
-            covered: super::key::LEGEND[0].to_owned(),
-            to_paint: format!("{} {}", super::key::LEGEND[1], super::key::LEGEND[2]),
+            covered: "Each edge is painted at the stop-out whose number it bears, and at no other.".to_owned(),
+            legend: legend::OF_KEY.to_vec(),
             ..Self::of_any(job, for_use, page)
+        }
+    }
+
+    /// All that the sheet of etched lines says.
+    fn of_lines(job: &Job, for_use: Use, page: (usize, usize)) -> Self {
+        let mut any = Self::of_any(job, for_use, page);
+        if for_use == Use::Guide {
+            any.rule = "Guide for needling by eye: mirrored, as the plate lies face up. Do not transfer this sheet.";
+        }
+        Self {
+            numeral: "E".to_owned(),
+            heading: "ETCHED LINE".to_owned(),
+            tone: "before the grain".to_owned(),
+            covered: "ETCHED LINE: needle these through the ground, bite them before the grain.".to_owned(),
+            to_paint: job.lines.map_or_else(String::new, |lines| {
+                let (count, width) = (counted(lines.count, "line", "lines"), lines.width.0);
+                format!(
+                    "{count}, {} cm in all, {} mm wide in the mean. No varnish by this sheet.",
+                    area(lines.length.0 / 10.0),
+                    plain(width)
+                )
+            }),
+            legend: legend::OF_LINES.to_vec(),
+            ..any
         }
     }
 

@@ -8,48 +8,66 @@ use super::{Job, View};
 use crate::aside::{BY_HAND, RESIST};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, PointMm};
+use kurbo::Affine;
 
 /// Type of the numbers, points.
 const NUMBER: f64 = 10.0;
 /// Type of the word that stands for "no stop-out", points.
 const NEVER: f64 = 9.0;
 
-/// The marks within `face`, where the plate's face lies on the page, and what finds no number, in words; none where all do.
-pub(super) fn marks(job: &Job, view: View, face: PageBox) -> (Vec<Mark>, Option<String>) {
+/// The marks within `face`, where the plate's face lies on the page: the edges as the sheets of stop-outs draw them, and the numbers.
+pub(super) fn marks(job: &Job, view: View, face: PageBox) -> Vec<Mark> {
+    let curves = job.outlines.curves(job.stop_outs.zones(), job.stop_outs.resolution());
+    let (across, down) = scale(job, face);
+    let (start, across) = if view == View::Plate { (face.right(), -across) } else { (face.x, across) };
+    let to_page = Affine::new([across, 0.0, 0.0, down, start, face.y]);
+    let mut marks: Vec<Mark> = curves
+        .list
+        .iter()
+        .map(|curve| {
+            let pen = match curve.darker {
+                BY_HAND => DOTTED,
+                RESIST => HAIR,
+                _ => LINE,
+            };
+            Mark::Curve { pen, path: to_page * &curve.path }
+        })
+        .collect();
+    for label in &labels(job, view, face).list {
+        draw(&mut marks, label, face);
+    }
+    marks
+}
+
+/// What finds no number on a face of that size, in words; none where all do.
+pub(super) fn numberless(job: &Job, view: View, face: PageBox) -> Option<String> {
+    without(&labels(job, view, face))
+}
+
+/// Millimetres on paper to one of an outline: 1 but for rounding of the raster, which never changes the face.
+fn scale(job: &Job, face: PageBox) -> (f64, f64) {
+    let (zones, resolution) = (job.stop_outs.zones(), job.stop_outs.resolution());
+    (face.width * resolution.0 / zones.width() as f64, face.height * resolution.0 / zones.height() as f64)
+}
+
+fn labels(job: &Job, view: View, face: PageBox) -> Labels {
     let zones = job.stop_outs.zones();
     let zones = if view == View::Plate { zones.mirrored() } else { zones.clone() };
-    let resolution = job.stop_outs.resolution();
-    // Rounding of the raster never changes the face.
-    let scale = (face.width * resolution.0 / zones.width() as f64, face.height * resolution.0 / zones.height() as f64);
+    let scale = scale(job, face);
     let seen = |point: PointMm| {
         let x = point.x * scale.0;
         PointMm { x: if view == View::Plate { face.width - x } else { x }, y: point.y * scale.1 }
     };
-    let page = |point: PointMm| PagePoint::new(face.x + point.x, face.y + point.y);
-    let mut marks = Vec::new();
     let mut edges = Vec::new();
-    for arc in job.outlines.arcs.iter().filter(|arc| arc.points.len() > 1) {
+    for arc in job.outlines.arcs.iter().filter(|arc| arc.points.len() > 1 && arc.lighter < RESIST) {
         let mut points: Vec<PointMm> = arc.points.iter().copied().map(seen).collect();
-        let sides = (arc.lighter.min(arc.darker), arc.lighter.max(arc.darker));
-        let pen = match sides.1 {
-            BY_HAND => DOTTED,
-            RESIST => HAIR,
-            _ => LINE,
-        };
-        marks.push(Mark::Line { pen, points: points.iter().copied().map(page).collect(), closed: arc.closed });
         if arc.closed {
             points.extend(points.first().copied());
         }
-        if sides.0 < RESIST {
-            edges.push(Edge { lighter: sides.0, points });
-        }
+        edges.push(Edge { lighter: arc.lighter, points });
     }
     let darkest = (job.stop_outs.tones().get() - 1) as u8;
-    let labels = key_labels::labels(&zones, resolution, (face.width, face.height), &edges, darkest);
-    for label in &labels.list {
-        draw(&mut marks, label, face);
-    }
-    (marks, without(&labels))
+    key_labels::labels(&zones, job.stop_outs.resolution(), (face.width, face.height), &edges, darkest)
 }
 
 fn draw(marks: &mut Vec<Mark>, label: &Label, face: PageBox) {
@@ -107,13 +125,6 @@ fn without(labels: &Labels) -> Option<String> {
     (!parts.is_empty()).then(|| format!("{}: find them on the stop-out sheets.", parts.join(", ")))
 }
 
-/// The legend of the sheet, a sentence each.
-pub(super) const LEGEND: [&str; 3] = [
-    "Number on an edge: painted at that stop-out, and at no other.",
-    "Number in a ring: covered at that stop-out and ever after.",
-    "Dash in a ring: never covered, bites to the end.",
-];
-
 #[cfg(test)]
 mod tests {
     use super::super::tests::kinds_job;
@@ -124,22 +135,43 @@ mod tests {
         kinds_job(|job| {
             let zones = job.stop_outs.zones();
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
-            let (marks, _) = marks(job, View::Print, face);
+            let marks = marks(job, View::Print, face);
             for row in [zones.height() / 3, zones.height() * 2 / 3] {
                 let changes = zones.row(row).windows(2).filter(|pair| pair[0] != pair[1]).count();
                 let y = face.y + (row as f64 + 0.503) * face.height / zones.height() as f64;
                 let mut crossed = 0;
                 for mark in &marks {
-                    let Mark::Line { pen, points, closed } = mark else { continue };
-                    if *pen != LINE {
-                        continue;
-                    }
-                    let mut all = points.clone();
-                    all.extend(closed.then(|| points[0]));
-                    crossed += all.windows(2).filter(|pair| (pair[0].y < y) != (pair[1].y < y)).count();
+                    let Mark::Curve { pen, path } = mark else { continue };
+                    assert_eq!(*pen, LINE);
+                    let mut last = kurbo::Point::ZERO;
+                    kurbo::flatten(path, 0.01, |part| match part {
+                        kurbo::PathEl::MoveTo(to) => last = to,
+                        kurbo::PathEl::LineTo(to) => {
+                            crossed += usize::from((last.y < y) != (to.y < y));
+                            last = to;
+                        }
+                        _ => {}
+                    });
                 }
                 // Smoothing may take a step of the raster's stair to the other side of the line, never an edge: stripes cross once each.
                 assert_eq!(crossed, changes, "row {row} of {:?}", job.plate.size());
+            }
+        });
+    }
+
+    #[test]
+    fn in_plate_view_the_edges_are_those_of_print_view_mirrored() {
+        kinds_job(|job| {
+            let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
+            let bounds = |view: View| -> Vec<kurbo::Rect> {
+                let of = |mark: &Mark| if let Mark::Curve { path, .. } = mark { Some(path.control_box()) } else { None };
+                marks(job, view, face).iter().filter_map(of).collect()
+            };
+            let (print, plate) = (bounds(View::Print), bounds(View::Plate));
+            assert_eq!(print.len(), job.outlines.arcs.len());
+            for (a, b) in print.iter().zip(&plate) {
+                let sum = face.x + face.right();
+                assert!((a.x0 + b.x1 - sum).abs() < 1e-9 && (a.x1 + b.x0 - sum).abs() < 1e-9 && (a.y0 - b.y0).abs() < 1e-9);
             }
         });
     }
@@ -149,8 +181,7 @@ mod tests {
         kinds_job(|job| {
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
             for view in [View::Plate, View::Print] {
-                let (marks, _) = marks(job, view, face);
-                for mark in &marks {
+                for mark in &marks(job, view, face) {
                     if let Mark::Text(text) = mark {
                         assert!(text.size >= 9.0);
                         assert!(text.at.x > face.x && text.at.x < face.right() && text.at.y > face.y && text.at.y < face.foot());

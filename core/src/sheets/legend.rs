@@ -3,6 +3,7 @@
 use super::frame::{DASHED, DOTTED, HAIR, LINE};
 use super::layout::line_height;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
+use super::settings::Style;
 use super::tints::{DOT, HATCH_PITCH, RULE_PITCH};
 use crate::aside::Aside;
 use crate::type_face::{TypeFace, Weight};
@@ -17,11 +18,19 @@ pub(super) enum Sign {
     Resist,
     ByHand,
     Opens,
+    Outlined,
+    Etched,
+    NumberOnEdge,
+    NumberInRing,
+    DashInRing,
 }
 
 /// What a stop-out's sheet shows.
-pub(super) fn of_stop_out(aside: &Aside) -> Vec<Sign> {
-    let mut signs = vec![Sign::PaintNow, Sign::CoveredBefore, Sign::LeaveBare];
+pub(super) fn of_stop_out(aside: &Aside, style: Style) -> Vec<Sign> {
+    let mut signs = match style {
+        Style::Full => vec![Sign::PaintNow, Sign::CoveredBefore, Sign::LeaveBare],
+        Style::Outline => vec![Sign::Outlined],
+    };
     signs.extend(aside.resist().map(|_| Sign::Resist));
     signs.extend(aside.by_hand().map(|_| Sign::ByHand));
     signs
@@ -29,6 +38,12 @@ pub(super) fn of_stop_out(aside: &Aside) -> Vec<Sign> {
 
 /// What the lift's sheet shows.
 pub(super) const OF_LIFT: [Sign; 2] = [Sign::Opens, Sign::Resist];
+/// What the sheet of etched lines shows.
+pub(super) const OF_LINES: [Sign; 1] = [Sign::Etched];
+/// What the key sheet shows.
+pub(super) const OF_KEY: [Sign; 3] = [Sign::NumberOnEdge, Sign::NumberInRing, Sign::DashInRing];
+/// What must be said where only outlines are drawn.
+pub(super) const OUTLINES: &str = "OUTLINES ONLY: white does not mean bare here; the hatch is on the full sheet.";
 
 impl Sign {
     /// Its words, shorter where many stand in a row.
@@ -42,6 +57,11 @@ impl Sign {
             Self::Resist => "FIXED RESIST, STAYS ON",
             Self::ByHand => "HAND",
             Self::Opens => "PAINTED HERE = BITES HERE",
+            Self::Outlined => "P: PAINT NOW",
+            Self::Etched => "NEEDLE BETWEEN THE EDGES",
+            Self::NumberOnEdge => "PAINT AT THAT STOP-OUT",
+            Self::NumberInRing => "COVERED FROM THEN ON",
+            Self::DashInRing => "NEVER COVERED",
         }
     }
 }
@@ -136,5 +156,35 @@ pub(super) fn draw(sheet: &mut Sheet, of: PageBox, sign: Sign) {
         }
         Sign::LeaveBare => sheet.frame(LINE, of),
         Sign::ByHand => sheet.frame(DOTTED, of),
+        Sign::Outlined => {
+            sheet.frame(LINE, of);
+            centred(sheet, of, "P");
+        }
+        // A line is drawn by its two edges.
+        Sign::Etched => sheet.frame(LINE, PageBox::new(of.x, of.y + of.height / 2.0 - 0.5, of.width, 1.0)),
+        Sign::NumberOnEdge => {
+            let middle = of.y + of.height / 2.0;
+            let half = (of.width / 2.0 - 2.0).max(0.0);
+            sheet.stroke(LINE, (of.x, middle), (of.x + half, middle));
+            sheet.stroke(LINE, (of.right() - half, middle), (of.right(), middle));
+            centred(sheet, of, "3");
+        }
+        Sign::NumberInRing => in_ring(sheet, of, "3"),
+        Sign::DashInRing => in_ring(sheet, of, "–"),
     }
+}
+
+fn centred(sheet: &mut Sheet, of: PageBox, words: &str) {
+    let cap = TypeFace::of(Weight::Semibold).cap_height(9.0).0;
+    sheet.text(Weight::Semibold, 9.0, Align::Middle, (of.x + of.width / 2.0, of.y + (of.height + cap) / 2.0), words);
+}
+
+fn in_ring(sheet: &mut Sheet, of: PageBox, words: &str) {
+    let (x, y, radius) = (of.x + of.width / 2.0, of.y + of.height / 2.0, of.height.min(of.width) / 2.0);
+    let points = (0..32).map(|turn| {
+        let angle = f64::from(turn) * std::f64::consts::TAU / 32.0;
+        PagePoint::new(x + radius * libm::cos(angle), y + radius * libm::sin(angle))
+    });
+    sheet.marks.push(Mark::Line { pen: HAIR, points: points.collect(), closed: true });
+    centred(sheet, of, words);
 }

@@ -4,15 +4,18 @@ use super::frame::{self, DASHED, DOTTED, HAIR, LINE};
 use super::key;
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
+use super::settings::Style;
 use super::tiling::Tile;
 use super::tints::{DOT, RasterPoint, Tints};
 use super::words::{Place, by_hand, places};
 use super::{Job, Use, View};
 use crate::aside::{BY_HAND, RESIST};
+use crate::bits::BitPlane;
+use crate::islands;
 use crate::outline::{Curves, Inward, MOVED, SharedCurve, inward};
 use crate::plane::Plane;
 use crate::type_face::{TypeFace, Weight};
-use crate::units::Millimetres;
+use crate::units::{Millimetres, PxPerMm};
 use kurbo::{Affine, BezPath};
 
 /// Hatch strokes.
@@ -23,6 +26,8 @@ const REGION_WORDS: f64 = 14.0;
 const HAND_WORD: f64 = 9.0;
 /// The frame that only a lift has.
 const SECOND_FRAME: Pen = Pen::solid(0.7);
+/// The frame that only etched lines have.
+const BROKEN_FRAME: Pen = Pen::dashed(0.7);
 /// Height of the test letter inside the picture, mm, and its distance from the face's corner.
 const LETTER: f64 = 6.0;
 const LETTER_INSET: f64 = 2.5;
@@ -55,7 +60,7 @@ impl Placed {
 /// The sheet of a picture with the plate's frame, still without captions.
 pub(super) fn sheet(job: &Job, layout: &Layout, shows: Shows, for_use: Use) -> Sheet {
     let mut sheet = Sheet::new(for_use.name(&shows.name()), layout.page);
-    let (placed, zones) = placed(job, layout.metal, for_use);
+    let (placed, zones) = placed(job, shows, layout.metal, for_use);
     shows.draw(&mut sheet, job, &placed, &zones);
     words(&mut sheet, job, shows, &placed, (&zones, layout.metal));
     around(&mut sheet, job, layout, &placed);
@@ -72,6 +77,8 @@ pub(super) enum Shows {
     Lift,
     /// Every edge, with the stop-out it is painted at.
     Key,
+    /// The thin dark lines that are etched before the grain.
+    Lines,
 }
 
 impl Shows {
@@ -81,6 +88,7 @@ impl Shows {
             Self::StopOut(number) => format!("stop-out {number}"),
             Self::Lift => "lift".to_owned(),
             Self::Key => "key".to_owned(),
+            Self::Lines => "etched lines".to_owned(),
         }
     }
 
@@ -89,15 +97,18 @@ impl Shows {
         match self {
             Self::StopOut(number) => stop_out(sheet, job, placed, zones, (number - 1) as u8),
             Self::Lift => lift_picture(sheet, job, placed, zones),
-            Self::Key => sheet.marks.extend(key::marks(job, placed.view, placed.face).0),
+            Self::Key => sheet.marks.extend(key::marks(job, placed.view, placed.face)),
+            Self::Lines => lines_picture(sheet, job, placed),
         }
     }
 
     /// The frame that tells it from a stop-out across the room.
     fn second_frame(self, sheet: &mut Sheet, placed: &Placed) {
+        let inside = placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0));
         match self {
             Self::StopOut(_) | Self::Key => {}
-            Self::Lift => sheet.frame(SECOND_FRAME, placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0))),
+            Self::Lift => sheet.frame(SECOND_FRAME, inside),
+            Self::Lines => sheet.frame(BROKEN_FRAME, inside),
         }
     }
 }
@@ -105,13 +116,20 @@ impl Shows {
 /// The words inside the picture and its test letter, where `zones` are shown; beyond `around` nothing is set.
 fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, around): (&Plane<u8>, PageBox)) {
     match shows {
+        Shows::StopOut(number) if job.settings.style == Style::Outline => {
+            let (new_tone, before) = ((number - 1) as u8, sheet.marks.len());
+            test_letter(sheet, placed, zones, new_tone, around);
+            let letter = sheet.marks[before..].iter().find_map(|mark| if let Mark::Blank(of) = mark { Some(*of) } else { None });
+            paint_letters(sheet, placed, zones, new_tone, letter);
+            hand_words(sheet, placed, zones);
+        }
         Shows::StopOut(number) => {
             let new_tone = (number - 1) as u8;
             region_words(sheet, placed, zones, new_tone, job.stop_outs.resolution().0);
             hand_words(sheet, placed, zones);
             test_letter(sheet, placed, zones, new_tone, around);
         }
-        Shows::Key => test_letter(sheet, placed, zones, 0, around),
+        Shows::Key | Shows::Lines => test_letter(sheet, placed, zones, 0, around),
         Shows::Lift => {
             // The letter finds its corner as where one tone is painted: all that is open is alike.
             let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });
@@ -126,7 +144,7 @@ pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> Vec<Mark> {
     let size = job.plate.size();
     let metal = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
     let mut sheet = Sheet::new("", size);
-    let (placed, zones) = placed(job, metal, for_use);
+    let (placed, zones) = placed(job, shows, metal, for_use);
     shows.draw(&mut sheet, job, &placed, &zones);
     frame::metal_edge(&mut sheet, metal, placed.face);
     frame::notch(&mut sheet, metal, job.plate.bevel().0, job.settings.notch, placed.view);
@@ -138,7 +156,7 @@ pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> Vec<Mark> {
 /// upper left corner would lie on the page.
 pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, shows: Shows, for_use: Use, (tile, origin): (&Tile, PagePoint)) {
     let size = job.plate.size();
-    let (placed, zones) = placed(job, PageBox::new(origin.x, origin.y, size.width.0, size.height.0), for_use);
+    let (placed, zones) = placed(job, shows, PageBox::new(origin.x, origin.y, size.width.0, size.height.0), for_use);
     let bevel = job.plate.bevel().0;
     let stretch = |from: f64, to: f64, pixel: f64, most: usize| {
         let from = (libm::ceil((from - bevel) / pixel).max(0.0) as usize).min(most);
@@ -160,17 +178,22 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, shows: Shows, for_use: Use, 
 /// Tints and edges of a stop-out.
 fn stop_out(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>, new_tone: u8) {
     let (plain, resolution) = (job.stop_outs.zones(), job.stop_outs.resolution());
+    let style = job.settings.style;
     if job.settings.inward.0 > 0.0 {
         let Inward { zones: moved, resolution, .. } = inward(plain, new_tone, job.settings.inward, resolution);
         let shown = if placed.view == View::Plate { moved.mirrored() } else { moved.clone() };
         // Hatch ends at the line that is drawn: what lies beyond it is left bare.
         let shown = shown.map(|&zone| if zone == MOVED { new_tone + 1 } else { zone });
         let pixel = (placed.face.width / shown.width() as f64, placed.face.height / shown.height() as f64);
-        tints(sheet, &Placed { pixel, ..*placed }, &Tints::of(&shown, new_tone, resolution.0));
-        edges(sheet, placed, &Curves::of(&moved, resolution).list, new_tone);
+        if style == Style::Full {
+            tints(sheet, &Placed { pixel, ..*placed }, &Tints::of(&shown, new_tone, resolution.0));
+        }
+        edges(sheet, placed, &Curves::of(&moved, resolution).list, (new_tone, style));
     } else {
-        tints(sheet, placed, &Tints::of(zones, new_tone, resolution.0));
-        edges(sheet, placed, &job.outlines.curves(plain, resolution).list, new_tone);
+        if style == Style::Full {
+            tints(sheet, placed, &Tints::of(zones, new_tone, resolution.0));
+        }
+        edges(sheet, placed, &job.outlines.curves(plain, resolution).list, (new_tone, style));
     }
 }
 
@@ -183,11 +206,32 @@ fn lift_picture(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>
     }
 }
 
+/// 0 where there is a line, 1 where there is none.
+fn lines_map(lines: &BitPlane) -> Plane<u8> {
+    Plane::from_fn(lines.width(), lines.height(), |x, y| u8::from(!lines.at(x, y)))
+}
+
+/// The edges of etched lines.
+fn lines_picture(sheet: &mut Sheet, job: &Job, placed: &Placed) {
+    let curves = job.lines.map(|lines| Curves::of(&lines_map(&lines.plane), job.stop_outs.resolution()));
+    for curve in curves.iter().flat_map(|curves| &curves.list) {
+        sheet.marks.push(Mark::Curve { pen: LINE, path: placed.curve(&curve.path) });
+    }
+}
+
+/// What finds no number on a key sheet, in words.
+pub(super) fn numberless(job: &Job, shows: Shows, for_use: Use) -> Option<String> {
+    let face = job.plate.face();
+    (shows == Shows::Key).then(|| key::numberless(job, for_use.view(), PageBox::new(0.0, 0.0, face.width.0, face.height.0))).flatten()
+}
+
 /// The face on the page, and the zones as its view shows them.
-fn placed(job: &Job, metal: PageBox, for_use: Use) -> (Placed, Plane<u8>) {
+fn placed(job: &Job, shows: Shows, metal: PageBox, for_use: Use) -> (Placed, Plane<u8>) {
     let view = for_use.view();
     let face = metal.inset(job.plate.bevel().0);
-    let zones = job.stop_outs.zones();
+    // What is no line is zone 1, so that lines are the lighter: they are what is opened.
+    let lines = job.lines.filter(|_| shows == Shows::Lines).map(|lines| lines_map(&lines.plane));
+    let zones = lines.as_ref().unwrap_or(job.stop_outs.zones());
     let zones = if view == View::Plate { zones.mirrored() } else { zones.clone() };
     let px_per_mm = job.stop_outs.resolution().0;
     let pixel = (face.width / zones.width() as f64, face.height / zones.height() as f64);
@@ -240,12 +284,31 @@ fn hand_words(sheet: &mut Sheet, placed: &Placed, zones: &Plane<u8>) {
 
 /// Each shared arc once: solid where new paint meets bare metal, dashed where anything covered before ends, thin along a resist, dotted
 /// round what is worked by hand.
-fn edges(sheet: &mut Sheet, placed: &Placed, curves: &[SharedCurve], new_tone: u8) {
-    for drawn in [DASHED, HAIR, LINE, DOTTED] {
+fn edges(sheet: &mut Sheet, placed: &Placed, curves: &[SharedCurve], (new_tone, style): (u8, Style)) {
+    // Outlines are for tracing: an edge that was traced before would be traced again.
+    let dashed = (style == Style::Full).then_some(DASHED);
+    for drawn in dashed.into_iter().chain([HAIR, LINE, DOTTED]) {
         for curve in curves {
             if pen((curve.lighter, curve.darker), new_tone) == Some(drawn) {
                 sheet.marks.push(Mark::Curve { pen: drawn, path: placed.curve(&curve.path) });
             }
+        }
+    }
+}
+
+/// The letter P in each piece that is newly painted and holds it, for there is no hatch; none where the test letter stands.
+fn paint_letters(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8, letter: Option<PageBox>) {
+    let face = TypeFace::of(Weight::Semibold);
+    let (width, cap) = (face.width("P", REGION_WORDS).0, face.cap_height(REGION_WORDS).0);
+    let (half, room) = ((width / 2.0 + 0.8, cap / 2.0 + 0.8), libm::hypot(width + 1.6, cap + 1.6));
+    let painted = map.map(|&zone| if zone == new_tone { 0 } else { u8::MAX });
+    for piece in islands::pieces(&painted, u8::MAX, PxPerMm(1.0)) {
+        let at = placed.raster((piece.at.x, piece.at.y));
+        let clear =
+            letter.is_none_or(|of| at.x + half.0 < of.x || at.x - half.0 > of.right() || at.y + half.1 < of.y || at.y - half.1 > of.foot());
+        // In pixels, for the map may be a tile's.
+        if clear && piece.disc.0 * placed.pixel.0.min(placed.pixel.1) >= room {
+            sheet.text(Weight::Semibold, REGION_WORDS, Align::Middle, (at.x, at.y + cap / 2.0), "P");
         }
     }
 }
@@ -294,5 +357,133 @@ fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8
         let small = 4.0_f64.min(metal.y - 3.5);
         let x = if placed.view == View::Plate { metal.right() - small * 0.6 } else { metal.x };
         frame::letter_f(sheet, PageBox::new(x, metal.y - small - 1.0, small * 0.6, small), placed.view, LINE);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{bites, letter, says, sheets, sheets_around, some_aside};
+    use super::super::{Kind, SheetSet, SheetSettings, Sheets, Transfer};
+    use super::*;
+    use crate::lines::{self, LineSettings, Lines};
+    use crate::outline::Outlines;
+    use crate::plate::Plate;
+    use crate::regions;
+    use crate::stopouts::{HandSpeed, StopOuts};
+    use crate::tones::{StepMap, ToneCount};
+    use kurbo::Shape;
+
+    fn curves(sheet: &Sheet, pen: Pen) -> Vec<&BezPath> {
+        let of = |mark: &'_ Mark| matches!(mark, Mark::Curve { pen: drawn, .. } if *drawn == pen);
+        sheet
+            .marks
+            .iter()
+            .filter(|mark| of(mark))
+            .filter_map(|mark| if let Mark::Curve { path, .. } = mark { Some(path) } else { None })
+            .collect()
+    }
+
+    #[test]
+    fn an_outline_has_the_edges_of_new_paint_and_nothing_else() {
+        let (plate, _) = letter(160.0, 180.0);
+        let (wide, high) = plate.raster(PxPerMm(2.0)).unwrap();
+        let map = || Plane::from_fn(wide, high, |x, y| if y < 12 { 1 } else { (x * 3 / wide) as u8 });
+        let outline = SheetSettings { style: Style::Outline, ..SheetSettings::default() };
+        for aside in [false, true] {
+            let made = |settings: &SheetSettings| {
+                if aside { sheets_around(&plate, map(), some_aside(&map()), 3, settings) } else { sheets(&plate, map(), 3, settings) }
+            };
+            let (full, made) = (made(&SheetSettings::default()), made(&outline));
+            assert_eq!(full.sheets.len(), made.sheets.len());
+            for (full, sheet) in full.sheets.iter().zip(&made.sheets).filter(|(full, _)| full.name.starts_with("stop-out")) {
+                let number: usize = sheet.name["stop-out ".len()..].parse().unwrap();
+                for same in [LINE, HAIR, DOTTED] {
+                    assert_eq!(curves(full, same), curves(sheet, same), "{}, {same:?}", sheet.name);
+                }
+                assert!(!curves(sheet, LINE).is_empty());
+                // What was covered before ends beside the second stop-out's paint.
+                assert_eq!((curves(full, DASHED).is_empty(), curves(sheet, DASHED).len()), (number == 1, 0));
+                let hatched = |mark: &Mark| matches!(mark, Mark::Dots { .. }) || matches!(mark, Mark::Strokes { pen, .. } if *pen == HATCH);
+                assert!(full.marks.iter().any(hatched) && !sheet.marks.iter().any(hatched));
+                assert!(says(sheet, "OUTLINES ONLY: white does not mean bare here; the hatch is on the full sheet"));
+                assert!(!says(sheet, "LEAVE BARE") && !says(sheet, "COVERED BEFORE") && !says(full, "OUTLINES ONLY"));
+            }
+        }
+    }
+
+    #[test]
+    fn the_letter_p_stands_on_what_is_painted_now_alone() {
+        let (plate, map) = letter(160.0, 180.0);
+        let settings = SheetSettings { style: Style::Outline, ..SheetSettings::default() };
+        let made = sheets(&plate, map.clone(), 3, &settings);
+        let face = Layout::of(settings.paper.size(), plate.size()).unwrap().metal.inset(1.5);
+        let mut count = 0;
+        for text in made.sheets[0].marks.iter().filter_map(|mark| if let Mark::Text(text) = mark { Some(text) } else { None }) {
+            if text.words == "P" && text.size >= REGION_WORDS {
+                // Plate view: the map is seen from its other side.
+                let (x, y) = ((face.right() - text.at.x) / face.width, (text.at.y - face.y) / face.height);
+                assert_eq!(map.at((x * map.width() as f64) as usize, (y * map.height() as f64) as usize), 0);
+                count += 1;
+            }
+        }
+        assert_eq!(count, 1, "the F is one piece");
+    }
+
+    /// A plate of 60 × 50 mm, and its sheets with lines: one of 0.3 × 25 mm near the upper left corner of the print where there is `one`.
+    fn lined(one: bool, transfer: Transfer) -> (Plate, Lines, Sheets) {
+        let resolution = PxPerMm(10.0);
+        let plate = Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap();
+        let dark = |x: usize, y: usize| one && (100..103).contains(&x) && (50..300).contains(&y);
+        let drawn = Plane::from_fn(600, 500, |x, y| if dark(x, y) { 15.0 } else { 85.0 });
+        let lines = lines::found(&drawn, resolution, regions::Mark::default(), LineSettings::default());
+        let map = StepMap::new(ToneCount::new(2).unwrap(), Plane::from_fn(600, 500, |x, _| u8::from(x > 300)));
+        let outlines = Outlines::of(map.plane(), resolution);
+        let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
+        let settings = SheetSettings { kinds: vec![Kind::Lines, Kind::Run], transfer, ..SheetSettings::default() };
+        let bites = bites(2);
+        let job =
+            Job { stop_outs: &stop_outs, outlines: &outlines, bites: &bites, plate: &plate, lines: Some(&lines), settings: &settings };
+        let made = SheetSet::of(job).draw(&mut |_| ());
+        (plate, lines, made)
+    }
+
+    #[test]
+    fn etched_lines_are_closed_round_what_is_dark_and_turn_with_the_view() {
+        for transfer in [Transfer::Trace, Transfer::Press] {
+            let (plate, _, made) = lined(true, transfer);
+            let names: Vec<&str> = made.sheets.iter().map(|sheet| sheet.name.as_str()).collect();
+            let expected: &[&str] = match transfer {
+                Transfer::Trace => &["etched lines", "run sheet"],
+                Transfer::Press => &["etched lines, transfer", "etched lines, guide", "run sheet"],
+            };
+            assert_eq!(names, expected);
+            let face = Layout::of(super::super::Paper::A4.size(), plate.size()).unwrap().metal;
+            for sheet in &made.sheets[..expected.len() - 1] {
+                let edges = curves(sheet, LINE);
+                assert_eq!(edges.len(), 1);
+                // 10.0 to 10.3 mm from the print's left, so from the plate's right; 5 to 30 mm from the top in both.
+                let across = if sheet.name.ends_with("transfer") { face.x + 10.15 } else { face.right() - 10.15 };
+                assert_ne!(edges[0].winding(kurbo::Point::new(across, face.y + 17.0)), 0, "{}", sheet.name);
+                assert_eq!(edges[0].winding(kurbo::Point::new(across + 2.0, face.y + 17.0)), 0);
+                let bounds = edges[0].bounding_box();
+                approx::assert_abs_diff_eq!(bounds.width(), 0.3, epsilon = 0.25);
+                approx::assert_abs_diff_eq!(bounds.height(), 25.0, epsilon = 0.5);
+                let frames = |dashed: bool| {
+                    let heavy = |mark: &&Mark| matches!(mark, Mark::Line { pen, closed: true, .. } if pen.width.0 >= 0.7 && pen.dash.is_some() == dashed);
+                    sheet.marks.iter().filter(heavy).count()
+                };
+                assert_eq!((frames(true), frames(false)), (1, 0));
+                assert!(says(sheet, "ETCHED LINE: needle these through the ground, bite them before the grain"));
+                assert!(!sheet.words().any(|words| words.to_uppercase().contains("PAINT")), "{:?}", sheet.words().collect::<Vec<_>>());
+                assert_eq!(sheet.words().filter(|words| *words == "E").count(), 2);
+            }
+        }
+    }
+
+    #[test]
+    fn without_a_line_there_is_no_sheet_of_lines() {
+        let (_, lines, made) = lined(false, Transfer::Trace);
+        assert_eq!(lines.plane.count(), 0);
+        assert_eq!(made.sheets.iter().map(|sheet| sheet.name.as_str()).collect::<Vec<_>>(), ["run sheet"]);
     }
 }

@@ -105,6 +105,9 @@ impl<'a> SheetSet<'a> {
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
             Kind::Record => push(Shows::Record, 1),
+            Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
+                job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
+            }
             Kind::StripPlan | Kind::Frame | Kind::Lines | Kind::Lift => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
@@ -217,7 +220,17 @@ impl<'a> SheetSet<'a> {
     /// A picture of the plate, on one page or in tiles.
     fn pictures(&self, shows: picture::Shows, for_use: Use, (first, all): (usize, usize)) -> Vec<Sheet> {
         let job = &self.job;
-        let said = |page: usize| Said::of_picture(job, shows, for_use, (page, all));
+        let numberless = picture::numberless(job, shows, for_use);
+        let said = |page: usize| {
+            let mut said = Said::of_picture(job, shows, for_use, (page, all));
+            // A tile has no line of what is to paint.
+            if matches!(self.place, Place::Tiles(_)) {
+                said.facts.extend(numberless.clone());
+            } else if let Some(words) = &numberless {
+                said.to_paint.clone_from(words);
+            }
+            said
+        };
         match &self.place {
             Place::Page(layout) => {
                 let mut sheet = picture::sheet(job, layout, shows, for_use);
