@@ -193,14 +193,17 @@ fn more_tones_than_the_drawing_has_are_left_empty() {
 }
 
 #[test]
-fn a_plate_larger_than_the_paper_gets_the_run_sheet_and_a_note() {
+fn a_plate_larger_than_the_paper_is_cut_into_tiles_with_a_note() {
     let bench = Bench::new();
     let drawing = bench.file("card.png", &png(card(4)));
     let plan = bench.done(&drawing, &["--plate", "300x400", "--tones", "4", "--px-per-mm", "3"]);
     assert!(notes(&plan).contains("A4"), "{}", notes(&plan));
+    // 300 × 400 mm is more than 210 × 297 mm both ways round: four tiles at least of the key and of each of three stop-outs; cover, run
+    // sheet, look sheet and pull record are a page each.
     let said =
         Command::new("pdfinfo").arg(bench.out().join("sheets.pdf")).output().expect("pdfinfo is missing: tests/run installs poppler");
-    assert!(String::from_utf8_lossy(&said.stdout).lines().any(|line| line.starts_with("Pages:") && line.ends_with(" 1")));
+    let said = String::from_utf8_lossy(&said.stdout).into_owned();
+    assert!(said.lines().any(|line| line.starts_with("Pages:") && line.ends_with(" 20")), "{said}");
 }
 
 #[test]

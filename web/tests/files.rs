@@ -75,7 +75,12 @@ fn has_clock(words: &str) -> bool {
 fn after_a_stop_no_file_holds_a_time() {
     let mut desk = desk();
     let sheet_words = |desk: &Desk| -> Vec<String> {
-        desk.sheets(&choice()).unwrap().sheets.iter().flat_map(|sheet| sheet.words().map(str::to_owned).collect::<Vec<_>>()).collect()
+        desk.sheets(&choice(), &mut |_, _| ())
+            .unwrap()
+            .sheets
+            .iter()
+            .flat_map(|sheet| sheet.words().map(str::to_owned).collect::<Vec<_>>())
+            .collect()
     };
     assert!(sheet_words(&desk).iter().any(|words| has_clock(words)), "a run sheet has times");
     update(&mut desk, &json!({ "bath": { "metal": "zinc", "mordant": "ferric chloride" } })).unwrap();
