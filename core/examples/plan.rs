@@ -3,7 +3,8 @@
 //! ```text
 //! cargo run --release -q -p stepbite-core --example plan -- DRAWING --plate WxH --tones N --out DIR
 //!     [--bevel MM=0] [--fit cover|contain = cover] [--px-per-mm R=10] [--mark MM=1.0] [--breaks even|fitted = even]
-//!     [--strip FILE.csv] [--paper a4|letter = a4] [--transfer trace|press = trace] [--zip]
+//!     [--strip FILE.csv] [--paper a4|letter = a4] [--transfer trace|press = trace]
+//!     [--style full|outline = full] [--zip]
 //! ```
 //!
 //! `--zip` writes `plan.zip` besides: all files but the proof, with the stop-outs as SVG, the plan as a table, and a description.
@@ -30,7 +31,7 @@ use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones};
 use stepbite_core::regions::{Mark, Softened, paintable};
 use stepbite_core::report::PlanReport;
-use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Transfer};
+use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Style, Transfer};
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::TestStrip;
@@ -39,7 +40,8 @@ use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_core::view::View;
 
 const USAGE: &str = "usage: plan DRAWING --plate WxH --tones N --out DIR [--bevel MM] [--fit cover|contain] [--px-per-mm R] [--mark MM]
-            [--breaks even|fitted] [--strip FILE.csv] [--paper a4|letter] [--transfer trace|press] [--zip]
+            [--breaks even|fitted] [--strip FILE.csv] [--paper a4|letter] [--transfer trace|press]
+            [--style full|outline] [--zip]
 W, H in mm with a decimal point, for example --plate 160x180";
 
 /// What the command line asks for.
@@ -56,6 +58,7 @@ struct Job {
     strip: Option<PathBuf>,
     paper: Paper,
     transfer: Transfer,
+    style: Style,
     zip: bool,
 }
 
@@ -98,6 +101,7 @@ fn arguments() -> Result<Option<Job>, lexopt::Error> {
         strip: None,
         paper: Paper::A4,
         transfer: Transfer::Trace,
+        style: Style::Full,
         zip: false,
     };
     while let Some(argument) = parser.next()? {
@@ -116,6 +120,7 @@ fn arguments() -> Result<Option<Job>, lexopt::Error> {
             Long("transfer") => {
                 job.transfer = choice(&parser.value()?.string()?, &[("trace", Transfer::Trace), ("press", Transfer::Press)])?;
             }
+            Long("style") => job.style = choice(&parser.value()?.string()?, &[("full", Style::Full), ("outline", Style::Outline)])?,
             Long("zip") => job.zip = true,
             Value(path) if drawing.is_none() => drawing = Some(PathBuf::from(path)),
             _ => return Err(argument.unexpected()),
@@ -165,7 +170,13 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
     let stopouts = StopOuts::of(map, &outlines, face.resolution, HandSpeed::default());
     let proof_tones = ProofTones::of(&stopouts, &plan, &curve, &Grain::new(GrainSettings::default())?)?;
     let print = proof::print(&stopouts, &proof_tones, &Films::default(), &mut |_| {});
-    let settings = SheetSettings { paper: job.paper, transfer: job.transfer, title: name_of(&job.drawing), ..SheetSettings::default() };
+    let settings = SheetSettings {
+        paper: job.paper,
+        transfer: job.transfer,
+        style: job.style,
+        title: name_of(&job.drawing),
+        ..SheetSettings::default()
+    };
     let sheets = Sheets::of(&stopouts, &outlines, &plan, &plate, &settings);
     let notes = [drawing.info().notes.as_slice(), &face.notes, &sheets.notes].concat();
     let report = PlanReport::of(&plate, &breaks, &stopouts, &plan, notes);

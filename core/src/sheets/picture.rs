@@ -129,7 +129,9 @@ fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, ar
             hand_words(sheet, placed, zones);
             test_letter(sheet, placed, zones, new_tone, around);
         }
-        Shows::Key | Shows::Lines => test_letter(sheet, placed, zones, 0, around),
+        // Edges and numbers stand everywhere, and none may be hidden.
+        Shows::Key => letter_outside(sheet, placed, around),
+        Shows::Lines => test_letter(sheet, placed, zones, 0, around),
         Shows::Lift => {
             // The letter finds its corner as where one tone is painted: all that is open is alike.
             let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });
@@ -354,10 +356,15 @@ fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8
         sheet.frame(HAIR, *of);
         frame::letter_f(sheet, PageBox::new(of.x + 1.2, of.y + 1.2, width, LETTER), placed.view, Pen::solid(0.5));
     } else {
-        let small = 4.0_f64.min(metal.y - 3.5);
-        let x = if placed.view == View::Plate { metal.right() - small * 0.6 } else { metal.x };
-        frame::letter_f(sheet, PageBox::new(x, metal.y - small - 1.0, small * 0.6, small), placed.view, LINE);
+        letter_outside(sheet, placed, metal);
     }
+}
+
+/// The F just outside the plate's upper edge.
+fn letter_outside(sheet: &mut Sheet, placed: &Placed, metal: PageBox) {
+    let small = 4.0_f64.min(metal.y - 3.5);
+    let x = if placed.view == View::Plate { metal.right() - small * 0.6 } else { metal.x };
+    frame::letter_f(sheet, PageBox::new(x, metal.y - small - 1.0, small * 0.6, small), placed.view, LINE);
 }
 
 #[cfg(test)]
