@@ -4,7 +4,7 @@ use super::frame::{self, DASHED, DOTTED, HAIR, LINE};
 use super::key;
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
-use super::tiling::Tile;
+use super::tiling::{HALF_MARK, Tile};
 use super::tints::{DOT, RasterPoint, Tints};
 use super::words::{Place, by_hand, places};
 use super::{Job, Use, View};
@@ -54,11 +54,11 @@ impl Placed {
 
 /// The sheet of a picture with the plate's frame, still without captions.
 pub(super) fn sheet(job: &Job, layout: &Layout, shows: Shows, for_use: Use) -> Sheet {
-    let mut sheet = Sheet::new(for_use.name(&shows.name()), layout.page);
+    let mut sheet = Sheet::new(shows.named(&shows.name(), for_use), layout.page);
     let (placed, zones) = placed(job, layout.metal, for_use);
     shows.draw(&mut sheet, job, &placed, &zones);
     words(&mut sheet, job, shows, &placed, (&zones, layout.metal));
-    around(&mut sheet, job, layout, &placed);
+    around(&mut sheet, job, layout, (shows, &placed));
     shows.second_frame(&mut sheet, &placed);
     sheet
 }
@@ -72,6 +72,8 @@ pub(super) enum Shows {
     Lift,
     /// Every edge, with the stop-out it is painted at.
     Key,
+    /// Nothing but the metal's edge, to be cut out.
+    Frame,
 }
 
 impl Shows {
@@ -81,7 +83,18 @@ impl Shows {
             Self::StopOut(number) => format!("stop-out {number}"),
             Self::Lift => "lift".to_owned(),
             Self::Key => "key".to_owned(),
+            Self::Frame => "cut-out frame".to_owned(),
         }
+    }
+
+    /// The name of one sheet of it; a frame serves every transfer alike.
+    pub(super) fn named(self, name: &str, for_use: Use) -> String {
+        if self == Self::Frame { name.to_owned() } else { for_use.name(name) }
+    }
+
+    /// The solid line within the metal's edge: the face, or the edge itself where it is cut.
+    fn solid(self, metal: PageBox, face: PageBox) -> PageBox {
+        if self == Self::Frame { metal } else { face }
     }
 
     /// Tints and edges.
@@ -90,13 +103,14 @@ impl Shows {
             Self::StopOut(number) => stop_out(sheet, job, placed, zones, (number - 1) as u8),
             Self::Lift => lift_picture(sheet, job, placed, zones),
             Self::Key => sheet.marks.extend(key::marks(job, placed.view, placed.face).0),
+            Self::Frame => {}
         }
     }
 
     /// The frame that tells it from a stop-out across the room.
     fn second_frame(self, sheet: &mut Sheet, placed: &Placed) {
         match self {
-            Self::StopOut(_) | Self::Key => {}
+            Self::StopOut(_) | Self::Key | Self::Frame => {}
             Self::Lift => sheet.frame(SECOND_FRAME, placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0))),
         }
     }
@@ -112,6 +126,7 @@ fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, ar
             test_letter(sheet, placed, zones, new_tone, around);
         }
         Shows::Key => test_letter(sheet, placed, zones, 0, around),
+        Shows::Frame => window_words(sheet, placed.face),
         Shows::Lift => {
             // The letter finds its corner as where one tone is painted: all that is open is alike.
             let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });
@@ -128,7 +143,7 @@ pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> Vec<Mark> {
     let mut sheet = Sheet::new("", size);
     let (placed, zones) = placed(job, metal, for_use);
     shows.draw(&mut sheet, job, &placed, &zones);
-    frame::metal_edge(&mut sheet, metal, placed.face);
+    frame::metal_edge(&mut sheet, metal, shows.solid(metal, placed.face));
     frame::notch(&mut sheet, metal, job.plate.bevel().0, job.settings.notch, placed.view);
     shows.second_frame(&mut sheet, &placed);
     sheet.marks
@@ -144,8 +159,12 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, shows: Shows, for_use: Use, 
         let from = (libm::ceil((from - bevel) / pixel).max(0.0) as usize).min(most);
         (from, (libm::floor((to - bevel) / pixel).max(0.0) as usize).clamp(from, most))
     };
-    let (left, right) = stretch(tile.cell.x, tile.cell.right(), placed.pixel.0, zones.width());
-    let (top, foot) = stretch(tile.cell.y, tile.cell.foot(), placed.pixel.1, zones.height());
+    // Clear of the half marks along the joins too.
+    let from = |at: f64| if at > 0.0 { at + HALF_MARK + 0.5 } else { at };
+    let to = |at: f64, end: f64| if at < end { at - HALF_MARK - 0.5 } else { at };
+    let cell = tile.cell;
+    let (left, right) = stretch(from(cell.x), to(cell.right(), size.width.0), placed.pixel.0, zones.width());
+    let (top, foot) = stretch(from(cell.y), to(cell.foot(), size.height.0), placed.pixel.1, zones.height());
     if left == right || top == foot {
         return;
     }
@@ -205,9 +224,19 @@ fn tints(sheet: &mut Sheet, placed: &Placed, tints: &Tints) {
     }
 }
 
+/// What to do with the window, in its middle, where it has room for that.
+fn window_words(sheet: &mut Sheet, window: PageBox) {
+    let (face, words) = (TypeFace::of(Weight::Semibold), "CUT OUT THIS WINDOW");
+    let size = [REGION_WORDS, 11.0, 9.0].into_iter().find(|&size| face.width(words, size).0 + 8.0 <= window.width);
+    if let Some(size) = size.filter(|_| window.height > 10.0) {
+        let middle = (window.x + window.width / 2.0, window.y + (window.height + face.cap_height(size).0) / 2.0);
+        sheet.text(Weight::Semibold, size, Align::Middle, middle, words);
+    }
+}
+
 /// The plate's frame and the signs around it.
-fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, placed: &Placed) {
-    frame::metal_edge(sheet, layout.metal, placed.face);
+fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, (shows, placed): (Shows, &Placed)) {
+    frame::metal_edge(sheet, layout.metal, shows.solid(layout.metal, placed.face));
     frame::notch(sheet, layout.metal, job.plate.bevel().0, job.settings.notch, placed.view);
     frame::bar_across(sheet, layout.across);
     frame::bar_along(sheet, layout.along);

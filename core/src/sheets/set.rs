@@ -95,6 +95,8 @@ impl<'a> SheetSet<'a> {
             Kind::Lift if job.stop_outs.aside().resist().is_some() => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lift, for_use), pages));
             }
+            // It lies round the plate as that lies face up, whatever the transfer.
+            Kind::Frame => push(Shows::Plate(picture::Shows::Frame, Use::Guide), pages),
             Kind::Key => job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Key, for_use), pages)),
             Kind::StopOuts => {
                 for stop_out in job.stop_outs.list().iter().filter(|each| each.new_share > 0.0) {
@@ -105,7 +107,7 @@ impl<'a> SheetSet<'a> {
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
             Kind::Record => push(Shows::Record, 1),
-            Kind::StripPlan | Kind::Frame | Kind::Lines | Kind::Lift => {}
+            Kind::StripPlan | Kind::Lines | Kind::Lift => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -236,7 +238,7 @@ impl Group {
             Shows::Look => "look sheet".to_owned(),
             Shows::Record => "pull record".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),
-            Shows::Plate(shows, for_use) => for_use.name(&shows.name()),
+            Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),
             Shows::Run => "run sheet".to_owned(),
             Shows::Stop => "stop".to_owned(),
         }
