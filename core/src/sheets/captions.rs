@@ -107,9 +107,9 @@ impl Said {
             heading: "Window: cut-out frame".to_owned(),
             tone: "for laying each sheet into place".to_owned(),
             mirrored: "this side up",
-            rule: "Lay the frame round the plate, this side up, and tape it down.",
-            covered: "Cut out this window along the solid line.".to_owned(),
-            to_paint: "Then lay each sheet so that its L marks and middle ticks meet those of the frame.".to_owned(),
+            rule: "A sheet cut at its L marks drops into the window; or lay L mark on L mark, tick on tick.",
+            covered: "Cut out this window, lay the frame round the plate.".to_owned(),
+            to_paint: "Tape it down, this side up, with its notch at the plate’s notch.".to_owned(),
             ..Self::of_any(job, for_use, page)
         }
     }

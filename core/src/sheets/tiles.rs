@@ -343,7 +343,7 @@ impl Pair {
         sheet.marks.push(Mark::Line { pen: LINE, points, closed: false });
         let middle = at(0.0, HALF_MARK * 0.42);
         // Hatch under a letter of 9 pt hides it.
-        sheet.marks.push(Mark::Blank(PageBox::new(middle.x - 1.2, middle.y - 1.5, 2.4, 3.0)));
+        sheet.marks.push(Mark::Blank(PageBox::new(middle.x - 1.5, middle.y - 1.6, 3.0, 3.2)));
         sheet.text(Weight::Semibold, 9.0, Align::Middle, (middle.x, middle.y + 0.9), self.letter.as_str());
     }
 }
@@ -394,12 +394,6 @@ impl TileWords<'_> {
         let check =
             self.diagonal.map_or_else(String::new, |diagonal| format!(" Put together, the plate’s diagonal is {} mm.", plain(diagonal)));
         format!("{ASSEMBLY}{check}")
-    }
-
-    fn facts(&self) -> String {
-        let mut facts = vec![self.said.page.clone()];
-        facts.extend(self.facts_by_weight());
-        facts.join(" · ")
     }
 
     /// The facts, first those that must never be cut: whose strip it is, and what the printer's bars were.
@@ -458,8 +452,14 @@ impl TileWords<'_> {
         sheet.text(Weight::Semibold, size, Align::Start, (left, of.y + 12.2), covered);
         let (size, rule) = fitted(Weight::Regular, said.rule, &[12.0, 11.0, 10.0, 9.0], room - left);
         sheet.text(Weight::Regular, size, Align::Start, (left, of.y + 18.0), rule);
-        for (words, base) in [(self.assembly(), 23.0), (self.facts(), 27.6)] {
-            let (size, words) = fitted(Weight::Regular, &words, &[11.0, 10.0, 9.0], room - of.x);
+        let first = |words: String| Slot::new(Weight::Regular, room - of.x, words);
+        let page = format!("{} · {}", said.page, strip_line(self.job.bites));
+        let mut lines = [first(self.assembly()), first(page)];
+        for words in self.facts_by_weight().iter().skip(1) {
+            Slot::place(&mut lines, words);
+        }
+        for (line, base) in lines.iter().zip([23.0, 27.6]) {
+            let (size, words) = line.fitted();
             sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + base), words);
         }
     }
