@@ -23,6 +23,7 @@ mod captions;
 mod cover;
 mod frame;
 mod heading;
+mod hinge;
 mod job;
 mod key;
 mod key_labels;

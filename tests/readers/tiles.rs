@@ -15,7 +15,7 @@ use stepbite_core::pdf::pdf;
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
 use stepbite_core::practice::Handling;
-use stepbite_core::sheets::{Align, Bars, Mark, PageBox, Paper, Sheet, SheetSettings, Sheets, Text, Transfer};
+use stepbite_core::sheets::{Align, Bars, Kind, Mark, PageBox, PagePoint, Paper, Sheet, SheetSettings, Sheets, Text, Transfer};
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
 use stepbite_core::strip::StripKind;
 use stepbite_core::tones::{StepMap, ToneCount};
@@ -137,7 +137,14 @@ fn bars_are_100_mm_on_every_paper_and_as_typed_readings_ask() {
     ] {
         let directory = tempfile::tempdir().unwrap();
         let bars_read = readings.map(|readings| Bars::try_from(readings).unwrap());
-        let settings = SheetSettings { paper, letter: "B".into(), title: "Ice house".into(), bars: bars_read, ..SheetSettings::default() };
+        let settings = SheetSettings {
+            paper,
+            letter: "B".into(),
+            title: "Ice house".into(),
+            kinds: vec![Kind::StopOuts],
+            bars: bars_read,
+            ..SheetSettings::default()
+        };
         let made = sheets(width, height, &settings);
         let pages = drawn(&made, directory.path());
         assert_eq!(pages.len(), made.sheets.len());
@@ -171,6 +178,29 @@ fn bars_are_100_mm_on_every_paper_and_as_typed_readings_ask() {
     }
 }
 
+/// The upper left corner of the metal: the four marks that bend there by 8 mm to either side are the corners of a box of the plate's size. The
+/// test letter is drawn with the same pen and bends otherwise.
+fn metal_corner(sheet: &Sheet, width: f64, height: f64) -> PagePoint {
+    let arm = |a: PagePoint, b: PagePoint| (a.x - b.x).hypot(a.y - b.y);
+    let bends: Vec<PagePoint> = sheet
+        .marks
+        .iter()
+        .filter_map(|mark| match mark {
+            Mark::Line { pen, points, closed: false } if pen.width.0 == 0.5 && points.len() == 3 => Some(points),
+            _ => None,
+        })
+        .filter(|points| (arm(points[0], points[1]) - 8.0).abs() < 1e-6 && (arm(points[1], points[2]) - 8.0).abs() < 1e-6)
+        .map(|points| points[1])
+        .collect();
+    assert_eq!(bends.len(), 4, "{bends:?}");
+    let least = |along: fn(&PagePoint) -> f64| bends.iter().map(along).fold(f64::INFINITY, f64::min);
+    let corner = PagePoint::new(least(|p| p.x), least(|p| p.y));
+    for (x, y) in [(0.0, 0.0), (width, 0.0), (0.0, height), (width, height)] {
+        assert!(bends.iter().any(|at| arm(*at, PagePoint::new(corner.x + x, corner.y + y)) < 1e-6), "{bends:?}");
+    }
+    corner
+}
+
 /// The picture alone: the marks within a box, or without words and blanks.
 fn picture_alone(made: &Sheets) -> Sheets {
     let mut made = made.clone();
@@ -185,20 +215,27 @@ fn picture_alone(made: &Sheets) -> Sheets {
     made
 }
 
+/// What a tile's name says of its place: "A2" is row 0, column 1.
+fn row_and_column(sheet: &Sheet) -> (usize, usize) {
+    let code = sheet.name.rsplit(' ').next().unwrap();
+    let (row, column) = code.split_at(1);
+    (usize::from(row.as_bytes()[0] - b'A'), column.parse::<usize>().unwrap() - 1)
+}
+
 #[test]
 fn tiles_put_together_by_their_own_places_are_the_large_drawing() {
     let (width, height) = (240.0, 360.0);
     let directory = tempfile::tempdir().unwrap();
-    let of = |paper: Paper| picture_alone(&sheets(width, height, &SheetSettings { paper, ..SheetSettings::default() }));
+    let of = |paper: Paper| {
+        picture_alone(&sheets(width, height, &SheetSettings { paper, kinds: vec![Kind::StopOuts], ..SheetSettings::default() }))
+    };
     let (large, tiles) = (of(Paper::A3), of(Paper::A4));
-    assert_eq!((large.sheets.len(), tiles.sheets.len()), (1, 4));
+    // Each tile says its row and its column.
+    let places: Vec<(usize, usize)> = tiles.sheets.iter().map(row_and_column).collect();
+    let (rows, columns) = places.iter().fold((0, 0), |most, place| (most.0.max(place.0 + 1), most.1.max(place.1 + 1)));
+    assert!(large.sheets.len() == 1 && tiles.sheets.len() == rows * columns && rows * columns > 1, "{places:?}");
     let large_page = drawn(&large, directory.path()).remove(0);
-    // The corner marks bend at the metal edge; the upper left one is drawn first.
-    let corner = large.sheets[0].marks.iter().find_map(|mark| match mark {
-        Mark::Line { pen, points, closed: false } if pen.width.0 == 0.5 => Some(points[1]),
-        _ => None,
-    });
-    let corner = corner.unwrap();
+    let corner = metal_corner(&large.sheets[0], width, height);
     let pages = drawn(&tiles, directory.path());
     let clips: Vec<PageBox> = tiles
         .sheets
@@ -209,9 +246,19 @@ fn tiles_put_together_by_their_own_places_are_the_large_drawing() {
         })
         .collect();
     // The box shows 3 mm past the metal edge, and neighbours share 10 mm: from that alone follows where on the plate each begins.
-    let (second_x, second_y) = (clips[0].width - 3.0 - 10.0, clips[0].height - 3.0 - 10.0);
-    let begins = [(-3.0, -3.0), (second_x, -3.0), (-3.0, second_y), (second_x, second_y)];
-    assert!((second_x + clips[1].width - 3.0 - width).abs() < 1e-6 && (second_y + clips[2].height - 3.0 - height).abs() < 1e-6);
+    let clip_at = |row: usize, column: usize| clips[places.iter().position(|&place| place == (row, column)).unwrap()];
+    let starts = |count: usize, length: f64, side: &dyn Fn(usize) -> f64| {
+        let mut starts = vec![-3.0];
+        for index in 1..count {
+            let before = starts[index - 1];
+            starts.push(before + side(index - 1) - 10.0);
+        }
+        assert!((starts[count - 1] + side(count - 1) - 3.0 - length).abs() < 1e-6, "{starts:?} of {length}");
+        starts
+    };
+    let across = starts(columns, width, &|column| clip_at(0, column).width);
+    let down = starts(rows, height, &|row| clip_at(row, 0).height);
+    let begins: Vec<(f64, f64)> = places.iter().map(|&(row, column)| (across[column], down[row])).collect();
     // A place of the plate on the tile that shows it deepest inside, read at the middle of a pixel.
     let dark = |page: &GrayImage, x: f64, y: f64| page.get_pixel((x * PX) as u32, (y * PX) as u32)[0] < 128;
     let within = |page: &GrayImage, x: f64, y: f64| {
@@ -233,7 +280,7 @@ fn tiles_put_together_by_their_own_places_are_the_large_drawing() {
             if edge_x < 16.0 && edge_y < 16.0 {
                 continue;
             }
-            let shown: Vec<(usize, f64, f64)> = (0..4)
+            let shown: Vec<(usize, f64, f64)> = (0..tiles.sheets.len())
                 .map(|tile| (tile, clips[tile].x + x - begins[tile].0, clips[tile].y + y - begins[tile].1))
                 .filter(|&(tile, x, y)| {
                     let of = clips[tile].inset(0.3);
@@ -288,7 +335,7 @@ fn the_letter_comes_through_both_transfers_the_right_way_round() {
     let (width, height) = (160.0, 180.0);
     for transfer in [Transfer::Trace, Transfer::Press] {
         let directory = tempfile::tempdir().unwrap();
-        let settings = SheetSettings { transfer, ..SheetSettings::default() };
+        let settings = SheetSettings { transfer, kinds: vec![Kind::StopOuts], ..SheetSettings::default() };
         let made = picture_alone(&sheets(width, height, &settings));
         let sheet = drawn(&made, directory.path()).remove(0);
         let left_right = |image: &GrayImage| image::imageops::flip_horizontal(image);
@@ -300,12 +347,8 @@ fn the_letter_comes_through_both_transfers_the_right_way_round() {
         };
         // The plate prints its mirror image.
         let print = left_right(&plate);
-        let corner = made.sheets[0].marks.iter().find_map(|mark| match mark {
-            Mark::Line { pen, points, closed: false } if pen.width.0 == 0.5 => Some(points[1]),
-            _ => None,
-        });
         // The plate is centred across, so its place on the page is the same from either side.
-        let corner = corner.unwrap();
+        let corner = metal_corner(&made.sheets[0], width, height);
         assert!((corner.x - 25.0).abs() < 1e-6);
         let face = (corner.x + 1.5, corner.y + 1.5);
         let (looked, off) = wrong(&print, face, (width - 3.0, height - 3.0));

@@ -22,6 +22,8 @@ pub(super) struct Said {
     pub(super) mirrored: &'static str,
     pub(super) rule: &'static str,
     pub(super) covered: String,
+    /// The same in few words, for a margin.
+    pub(super) brief: String,
     pub(super) to_paint: String,
     pub(super) title: String,
     pub(super) facts: Vec<String>,
@@ -37,6 +39,7 @@ impl Said {
             Shows::Lift => Self::of_lift(job, for_use, page),
             Shows::Key => Self::of_key(job, for_use, page),
             Shows::Lines => Self::of_lines(job, for_use, page),
+            Shows::Frame => Self::of_frame(job, for_use, page),
         }
     }
 
@@ -57,6 +60,7 @@ impl Said {
                 if job.stop_outs.aside().resist().is_some() { " with the resist" } else { "" },
                 counted(figures.islands, "island", "islands")
             ),
+            brief: format!("{} covered then, {} to paint.", percent(figures.covered_share), counted(figures.islands, "island", "islands")),
             to_paint: format!(
                 "{} cm² of new varnish, {} cm of edge, {}.",
                 area(figures.new_share * job.plate.face().area_cm2()),
@@ -126,6 +130,20 @@ impl Said {
         }
     }
 
+    /// All that the sheet of the cut-out frame says.
+    fn of_frame(job: &Job, for_use: Use, page: (usize, usize)) -> Self {
+        Self {
+            numeral: "W".to_owned(),
+            heading: "Window: cut-out frame".to_owned(),
+            tone: "for laying each sheet into place".to_owned(),
+            mirrored: "this side up",
+            rule: "A sheet cut at its L marks drops into the window; or lay L mark on L mark, tick on tick.",
+            covered: "Cut out this window, lay the frame round the plate.".to_owned(),
+            to_paint: "Tape it down, this side up, with its notch at the plate’s notch.".to_owned(),
+            ..Self::of_any(job, for_use, page)
+        }
+    }
+
     /// What every sheet says.
     fn of_any(job: &Job, for_use: Use, (page, pages): (usize, usize)) -> Self {
         let size = job.plate.size();
@@ -153,6 +171,7 @@ impl Said {
                 Use::Guide => "Guide for painting by eye: mirrored, as the plate lies face up. Do not transfer this sheet.",
             },
             covered: String::new(),
+            brief: String::new(),
             to_paint: String::new(),
             title: job.settings.title.clone(),
             facts,

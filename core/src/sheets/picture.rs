@@ -5,7 +5,7 @@ use super::key;
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::settings::Style;
-use super::tiling::Tile;
+use super::tiling::{HALF_MARK, Tile};
 use super::tints::{DOT, RasterPoint, Tints};
 use super::words::{Place, by_hand, places};
 use super::{Job, Use, View};
@@ -59,11 +59,11 @@ impl Placed {
 
 /// The sheet of a picture with the plate's frame, still without captions.
 pub(super) fn sheet(job: &Job, layout: &Layout, shows: Shows, for_use: Use) -> Sheet {
-    let mut sheet = Sheet::new(for_use.name(&shows.name()), layout.page);
+    let mut sheet = Sheet::new(shows.named(&shows.name(), for_use), layout.page);
     let (placed, zones) = placed(job, shows, layout.metal, for_use);
     shows.draw(&mut sheet, job, &placed, &zones);
     words(&mut sheet, job, shows, &placed, (&zones, layout.metal));
-    around(&mut sheet, job, layout, &placed);
+    around(&mut sheet, job, layout, (shows, &placed));
     shows.second_frame(&mut sheet, &placed);
     sheet
 }
@@ -79,6 +79,8 @@ pub(super) enum Shows {
     Key,
     /// The thin dark lines that are etched before the grain.
     Lines,
+    /// Nothing but the metal's edge, to be cut out.
+    Frame,
 }
 
 impl Shows {
@@ -89,7 +91,18 @@ impl Shows {
             Self::Lift => "lift".to_owned(),
             Self::Key => "key".to_owned(),
             Self::Lines => "etched lines".to_owned(),
+            Self::Frame => "cut-out frame".to_owned(),
         }
+    }
+
+    /// The name of one sheet of it; a frame serves every transfer alike.
+    pub(super) fn named(self, name: &str, for_use: Use) -> String {
+        if self == Self::Frame { name.to_owned() } else { for_use.name(name) }
+    }
+
+    /// The solid line within the metal's edge: the face, or the edge itself where it is cut.
+    fn solid(self, metal: PageBox, face: PageBox) -> PageBox {
+        if self == Self::Frame { metal } else { face }
     }
 
     /// Tints and edges.
@@ -99,6 +112,7 @@ impl Shows {
             Self::Lift => lift_picture(sheet, job, placed, zones),
             Self::Key => sheet.marks.extend(key::marks(job, placed.view, placed.face)),
             Self::Lines => lines_picture(sheet, job, placed),
+            Self::Frame => {}
         }
     }
 
@@ -106,7 +120,7 @@ impl Shows {
     fn second_frame(self, sheet: &mut Sheet, placed: &Placed) {
         let inside = placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0));
         match self {
-            Self::StopOut(_) | Self::Key => {}
+            Self::StopOut(_) | Self::Key | Self::Frame => {}
             Self::Lift => sheet.frame(SECOND_FRAME, inside),
             Self::Lines => sheet.frame(BROKEN_FRAME, inside),
         }
@@ -132,6 +146,7 @@ fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, ar
         // Edges and numbers stand everywhere, and none may be hidden.
         Shows::Key => letter_outside(sheet, placed, around),
         Shows::Lines => test_letter(sheet, placed, zones, 0, around),
+        Shows::Frame => window_words(sheet, placed.face),
         Shows::Lift => {
             // The letter finds its corner as where one tone is painted: all that is open is alike.
             let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });
@@ -148,7 +163,7 @@ pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> Vec<Mark> {
     let mut sheet = Sheet::new("", size);
     let (placed, zones) = placed(job, shows, metal, for_use);
     shows.draw(&mut sheet, job, &placed, &zones);
-    frame::metal_edge(&mut sheet, metal, placed.face);
+    frame::metal_edge(&mut sheet, metal, shows.solid(metal, placed.face));
     frame::notch(&mut sheet, metal, job.plate.bevel().0, job.settings.notch, placed.view);
     shows.second_frame(&mut sheet, &placed);
     sheet.marks
@@ -164,8 +179,12 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, shows: Shows, for_use: Use, 
         let from = (libm::ceil((from - bevel) / pixel).max(0.0) as usize).min(most);
         (from, (libm::floor((to - bevel) / pixel).max(0.0) as usize).clamp(from, most))
     };
-    let (left, right) = stretch(tile.cell.x, tile.cell.right(), placed.pixel.0, zones.width());
-    let (top, foot) = stretch(tile.cell.y, tile.cell.foot(), placed.pixel.1, zones.height());
+    // Clear of the half marks along the joins too.
+    let from = |at: f64| if at > 0.0 { at + HALF_MARK + 0.5 } else { at };
+    let to = |at: f64, end: f64| if at < end { at - HALF_MARK - 0.5 } else { at };
+    let cell = tile.cell;
+    let (left, right) = stretch(from(cell.x), to(cell.right(), size.width.0), placed.pixel.0, zones.width());
+    let (top, foot) = stretch(from(cell.y), to(cell.foot(), size.height.0), placed.pixel.1, zones.height());
     if left == right || top == foot {
         return;
     }
@@ -251,9 +270,19 @@ fn tints(sheet: &mut Sheet, placed: &Placed, tints: &Tints) {
     }
 }
 
+/// What to do with the window, in its middle, where it has room for that.
+fn window_words(sheet: &mut Sheet, window: PageBox) {
+    let (face, words) = (TypeFace::of(Weight::Semibold), "CUT OUT THIS WINDOW");
+    let size = [REGION_WORDS, 11.0, 9.0].into_iter().find(|&size| face.width(words, size).0 + 8.0 <= window.width);
+    if let Some(size) = size.filter(|_| window.height > 10.0) {
+        let middle = (window.x + window.width / 2.0, window.y + (window.height + face.cap_height(size).0) / 2.0);
+        sheet.text(Weight::Semibold, size, Align::Middle, middle, words);
+    }
+}
+
 /// The plate's frame and the signs around it.
-fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, placed: &Placed) {
-    frame::metal_edge(sheet, layout.metal, placed.face);
+fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, (shows, placed): (Shows, &Placed)) {
+    frame::metal_edge(sheet, layout.metal, shows.solid(layout.metal, placed.face));
     frame::notch(sheet, layout.metal, job.plate.bevel().0, job.settings.notch, placed.view);
     frame::bar_across(sheet, layout.across);
     frame::bar_along(sheet, layout.along);

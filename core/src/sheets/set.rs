@@ -6,7 +6,7 @@ use super::layout::Layout;
 use super::mark::Sheet;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{Sheets, boxes_note, captions, cover, look, picture, record, run, stop, strip_plan};
+use super::{Sheets, boxes_note, captions, cover, hinge, look, picture, record, run, stop, strip_plan};
 use std::ops::Range;
 
 /// What a group of pages shows. A group is drawn at once: a picture with all its tiles, a run sheet with all its pages.
@@ -53,6 +53,8 @@ pub struct SheetSet<'a> {
     job: Job<'a>,
     /// How the plate stands on one page, or how it is cut into tiles.
     place: Place,
+    /// The side with the flap; none where it is not asked for or has no room.
+    hinge: Option<hinge::Side>,
     groups: Vec<Group>,
     notes: Vec<String>,
 }
@@ -66,7 +68,11 @@ impl<'a> SheetSet<'a> {
     pub fn of(job: Job<'a>) -> Self {
         let layout = Layout::of(job.settings.paper.size(), job.plate.size());
         let place = layout.map_or_else(|| Place::Tiles(Tiles::of(&job)), Place::Page);
-        let mut set = Self { job, place, groups: Vec::new(), notes: Vec::new() };
+        let hinge = layout.filter(|_| job.settings.hinge).and_then(|layout| {
+            let view = job.uses().first().map_or(super::View::Plate, |for_use| for_use.view());
+            hinge::side(&layout, job.settings.notch.seen(view))
+        });
+        let mut set = Self { job, place, hinge, groups: Vec::new(), notes: Vec::new() };
         for kind in Kind::ALL {
             // After a STOP the page that says so prints whatever is chosen.
             if job.wants(kind) || (kind == Kind::Run && job.stop().is_some()) {
@@ -95,6 +101,8 @@ impl<'a> SheetSet<'a> {
             Kind::Lift if job.stop_outs.aside().resist().is_some() => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lift, for_use), pages));
             }
+            // It lies round the plate as that lies face up, whatever the transfer.
+            Kind::Frame => push(Shows::Plate(picture::Shows::Frame, Use::Guide), pages),
             Kind::Key => job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Key, for_use), pages)),
             Kind::StopOuts => {
                 for stop_out in job.stop_outs.list().iter().filter(|each| each.new_share > 0.0) {
@@ -108,7 +116,7 @@ impl<'a> SheetSet<'a> {
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
-            Kind::StripPlan | Kind::Frame | Kind::Lines | Kind::Lift => {}
+            Kind::StripPlan | Kind::Lines | Kind::Lift => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -117,6 +125,16 @@ impl<'a> SheetSet<'a> {
         let job = self.job;
         if let (Place::Tiles(tiles), true) = (&self.place, self.groups.iter().any(|group| matches!(group.shows, Shows::Plate(..)))) {
             self.notes.extend(tiles.notes(&job));
+        }
+        let hinged = |group: &Group| matches!(group.shows, Shows::Plate(shows, for_use) if flaps(shows, for_use));
+        if job.settings.hinge && self.hinge.is_none() && self.groups.iter().any(hinged) {
+            let why = if self.fits() {
+                format!("{} has no room for it on a long side of this plate", job.settings.paper.name())
+            } else {
+                "tiles have no room for it".to_owned()
+            };
+            self.notes
+                .push(format!("The hinge flap of 15 mm is left out: {why}. Tape a strip of paper along the plate’s edge in its place."));
         }
         self.notes.extend(job.stop().map(|judged| format!("{} In its place the last page says why.", judged.sentence())));
         self.notes.extend(boxes_note(job.settings, job.bites));
@@ -234,12 +252,20 @@ impl<'a> SheetSet<'a> {
         match &self.place {
             Place::Page(layout) => {
                 let mut sheet = picture::sheet(job, layout, shows, for_use);
+                if let Some(side) = self.hinge.filter(|_| flaps(shows, for_use)) {
+                    hinge::draw(&mut sheet, layout.metal, side);
+                }
                 captions::set(&mut sheet, job, layout, &said(first), for_use);
                 vec![sheet]
             }
             Place::Tiles(tiles) => tiles.sheets(job, shows, for_use, (&shows.name(), first, all), said),
         }
     }
+}
+
+/// Whether a picture's sheet is laid on the plate by a hinge: all but a guide and the cut-out frame.
+fn flaps(shows: picture::Shows, for_use: Use) -> bool {
+    for_use != Use::Guide && shows != picture::Shows::Frame
 }
 
 impl Group {
@@ -249,7 +275,7 @@ impl Group {
             Shows::Look => "look sheet".to_owned(),
             Shows::Record => "pull record".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),
-            Shows::Plate(shows, for_use) => for_use.name(&shows.name()),
+            Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),
             Shows::Run => "run sheet".to_owned(),
             Shows::Stop => "stop".to_owned(),
         }

@@ -7,8 +7,8 @@ use super::layout::{BAR, fitted, line_height};
 use super::legend;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
 use super::picture::{self, Shows};
-use super::tiling::{Grid, Tile, small_patches};
-use super::{Job, Use, plain};
+use super::tiling::{Grid, HALF_MARK, Tile, small_patches};
+use super::{Job, Use, plain, strip_line};
 use crate::plane::Plane;
 use crate::plate::SizeMm;
 use crate::type_face::{TypeFace, Weight};
@@ -30,8 +30,8 @@ const GAP: f64 = 5.0;
 const OUTSIDE: f64 = 3.0;
 /// A join: long dashes of the thinnest line, unlike any edge.
 const JOIN: Pen = Pen { width: Millimetres(0.18), dash: Some((Millimetres(6.0), Millimetres(3.0))) };
-/// Half of a paired mark, from the join to its far end, mm.
-const HALF_MARK: f64 = 4.5;
+/// How far along a join its word stands, mm from the cell's corner: clear of the marks at the metal edge.
+const JOIN_WORD_IN: f64 = 14.0;
 
 /// Where the words of a tile stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -132,7 +132,7 @@ impl Tiles {
         let pairs = pairs(&grid, job, for_use);
         let mut sheets = Vec::with_capacity(self.count());
         for (index, tile) in grid.tiles().iter().enumerate() {
-            let mut sheet = Sheet::new(for_use.name(&format!("{name}, tile {}", tile.code())), self.page);
+            let mut sheet = Sheet::new(shows.named(&format!("{name}, tile {}", tile.code()), for_use), self.page);
             let room = self.room(tile);
             let origin = PagePoint::new(room.x - tile.window.x, room.y - tile.window.y);
             let clip = clip(tile, job.plate.size());
@@ -140,7 +140,8 @@ impl Tiles {
             let clip = PageBox::new(clip.x + origin.x, clip.y + origin.y, clip.width, clip.height);
             sheet.marks.push(Mark::Within { clip, marks: shown });
             picture::on_tile(&mut sheet, job, shows, for_use, (tile, origin));
-            joins(&mut sheet, tile, room, origin);
+            // In the margins alone words stand close to the window.
+            joins(&mut sheet, tile, room, origin, if self.words == Words::Margins { 1.0 } else { 3.0 });
             for pair in pairs.iter().filter(|pair| pair.borders(tile)) {
                 pair.draw(&mut sheet, tile, origin);
             }
@@ -184,7 +185,7 @@ impl Tiles {
                 words.foot(sheet, PageBox::new(PAD, high - PAD - FOOT, wide - 2.0 * PAD, FOOT));
                 frame::bar_across(sheet, ((wide - BAR) / 2.0, (high - PAD - FOOT - 2.5).min(room.foot().max(room.y + BAR) + 6.0)));
                 frame::bar_along(sheet, (left, (high - FOOT + HEAD - BAR) / 2.0));
-                sheet.text(Weight::Semibold, 9.0, Align::Start, (room.x, room.y - 1.0 - OUTSIDE / 2.0), "↑ TOP");
+                sheet.text(Weight::Semibold, 9.0, Align::Start, (room.x + room.width * 0.25, room.y - 1.0 - OUTSIDE / 2.0), "↑ TOP");
             }
             Words::Column => {
                 let column = self.column(room.width);
@@ -217,28 +218,35 @@ fn joined(tile: &Tile) -> [bool; 4] {
 }
 
 /// The join lines with a tick at their ends, and a thin line where the overlap ends.
-fn joins(sheet: &mut Sheet, tile: &Tile, room: PageBox, origin: PagePoint) {
+fn joins(sheet: &mut Sheet, tile: &Tile, room: PageBox, origin: PagePoint, tick: f64) {
     let [left, right, top, foot] = joined(tile);
     let cell = PageBox::new(tile.cell.x + origin.x, tile.cell.y + origin.y, tile.cell.width, tile.cell.height);
-    for (x, edge, inward) in [(cell.x, room.x, left), (cell.right(), room.right(), right)]
-        .into_iter()
-        .filter(|side| side.2)
-        .map(|s| (s.0, s.1, if s.0 < s.1 { -1.0 } else { 1.0 }))
-    {
+    for (x, edge) in [(cell.x, room.x, left), (cell.right(), room.right(), right)].into_iter().filter(|side| side.2).map(|s| (s.0, s.1)) {
         sheet.stroke(JOIN, (x, room.y), (x, room.foot()));
         sheet.stroke(HAIR, (edge, room.y), (edge, room.foot()));
-        sheet.stroke(LINE, (x, room.y - 0.5), (x, room.y - 3.0));
-        sheet.stroke(LINE, (x, room.foot() + 0.5), (x, room.foot() + 3.0));
-        let (align, at) = if inward < 0.0 { (Align::End, x - 1.0) } else { (Align::Start, x + 1.0) };
-        sheet.text(Weight::Regular, 9.0, align, (at, room.y - 0.9), "join");
+        sheet.stroke(LINE, (x, room.y - 0.3), (x, room.y - tick));
+        sheet.stroke(LINE, (x, room.foot() + 0.3), (x, room.foot() + tick));
+        join_word(sheet, ((x + edge) / 2.0, cell.y + JOIN_WORD_IN), true);
     }
     for (y, edge) in [(cell.y, room.y, top), (cell.foot(), room.foot(), foot)].into_iter().filter(|side| side.2).map(|s| (s.0, s.1)) {
         sheet.stroke(JOIN, (room.x, y), (room.right(), y));
         sheet.stroke(HAIR, (room.x, edge), (room.right(), edge));
-        sheet.stroke(LINE, (room.x - 0.5, y), (room.x - 3.0, y));
-        sheet.stroke(LINE, (room.right() + 0.5, y), (room.right() + 3.0, y));
-        let (align, at) = if edge > y { (Align::Start, y - 1.0) } else { (Align::End, y + 1.0) };
-        upwards(sheet, 9.0, align, (room.right() + 3.2, at), "join");
+        sheet.stroke(LINE, (room.x - 0.3, y), (room.x - tick, y));
+        sheet.stroke(LINE, (room.right() + 0.3, y), (room.right() + tick, y));
+        join_word(sheet, (cell.x + JOIN_WORD_IN, (y + edge) / 2.0), false);
+    }
+}
+
+/// The word "join" on bare paper in the strip that is cut off or laid over, where no other words stand; the middle of it.
+fn join_word(sheet: &mut Sheet, (x, y): (f64, f64), runs_up: bool) {
+    let face = TypeFace::of(Weight::Regular);
+    let (long, cap) = (face.width("join", 9.0).0, face.cap_height(9.0).0);
+    let (wide, high) = if runs_up { (cap + 1.6, long + 1.6) } else { (long + 1.6, cap + 1.6) };
+    sheet.marks.push(Mark::Blank(PageBox::new(x - wide / 2.0, y - high / 2.0, wide, high)));
+    if runs_up {
+        upwards(sheet, 9.0, Align::Middle, (x + cap / 2.0, y), "join");
+    } else {
+        sheet.text(Weight::Regular, 9.0, Align::Middle, (x, y + cap / 2.0), "join");
     }
 }
 
@@ -334,6 +342,8 @@ impl Pair {
         };
         sheet.marks.push(Mark::Line { pen: LINE, points, closed: false });
         let middle = at(0.0, HALF_MARK * 0.42);
+        // Hatch under a letter of 9 pt hides it.
+        sheet.marks.push(Mark::Blank(PageBox::new(middle.x - 1.5, middle.y - 1.6, 3.0, 3.2)));
         sheet.text(Weight::Semibold, 9.0, Align::Middle, (middle.x, middle.y + 0.9), self.letter.as_str());
     }
 }
@@ -383,14 +393,17 @@ impl TileWords<'_> {
     fn assembly(&self) -> String {
         let check =
             self.diagonal.map_or_else(String::new, |diagonal| format!(" Put together, the plate’s diagonal is {} mm.", plain(diagonal)));
-        format!("Cut at the join, lay it on the next tile: half marks lettered alike meet.{check}")
+        format!("{ASSEMBLY}{check}")
     }
 
-    fn facts(&self) -> String {
-        let mut facts = vec![self.said.page.clone()];
-        facts.extend(Some(self.said.title.clone()).filter(|title| !title.is_empty()));
-        facts.extend(self.said.facts.iter().cloned());
-        facts.join(" · ")
+    /// The facts, first those that must never be cut: whose strip it is, and what the printer's bars were.
+    fn facts_by_weight(&self) -> Vec<String> {
+        let strip = strip_line(self.job.bites);
+        let bars = self.job.settings.bars.map(super::Bars::words);
+        let first: Vec<String> = std::iter::once(strip).chain(bars).collect();
+        let title = Some(self.said.title.clone()).filter(|title| !title.is_empty());
+        let rest = self.said.facts.iter().filter(|fact| !first.contains(fact)).cloned();
+        first.iter().cloned().chain(title).chain(rest).collect()
     }
 
     fn head(&self, sheet: &mut Sheet, of: PageBox) {
@@ -434,13 +447,19 @@ impl TileWords<'_> {
             );
             left += 11.5;
         }
-        let (size, covered) = fitted(Weight::Semibold, &said.covered, &[14.0, 13.0, 12.0, 11.0, 10.0, 9.0], room - left);
-        sheet.text(Weight::Semibold, size, Align::Start, (left, of.y + 12.0), covered);
-        let beside = transfer_picture(sheet, left, of.y + 12.6, self.for_use);
-        let (size, rule) = fitted(Weight::Regular, said.rule, &[12.0, 11.0, 10.0, 9.0], room - left - beside);
-        sheet.text(Weight::Regular, size, Align::Start, (left + beside, of.y + 18.0), rule);
-        for (words, base) in [(self.assembly(), 23.0), (self.facts(), 27.6)] {
-            let (size, words) = fitted(Weight::Regular, &words, &[11.0, 10.0, 9.0], room - of.x);
+        left += transfer_picture(sheet, left, of.y + 11.9, self.for_use);
+        let (size, covered) = fitted(Weight::Semibold, &said.covered, &[13.0, 12.0, 11.0, 10.0, 9.0], room - left);
+        sheet.text(Weight::Semibold, size, Align::Start, (left, of.y + 12.2), covered);
+        let (size, rule) = fitted(Weight::Regular, said.rule, &[12.0, 11.0, 10.0, 9.0], room - left);
+        sheet.text(Weight::Regular, size, Align::Start, (left, of.y + 18.0), rule);
+        let first = |words: String| Slot::new(Weight::Regular, room - of.x, words);
+        let page = format!("{} · {}", said.page, strip_line(self.job.bites));
+        let mut lines = [first(self.assembly()), first(page)];
+        for words in self.facts_by_weight().iter().skip(1) {
+            Slot::place(&mut lines, words);
+        }
+        for (line, base) in lines.iter().zip([23.0, 27.6]) {
+            let (size, words) = line.fitted();
             sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + base), words);
         }
     }
@@ -541,22 +560,10 @@ impl TileWords<'_> {
         thumbnail(sheet, PageBox::new(wide - MARGIN - small.0, edge, small.0, small.1), self.tile);
         frame::view_sign(sheet, PageBox::new(wide - MARGIN - small.0 - 7.0, edge - 0.2, 5.2, 5.2), self.for_use.view());
         let left = MARGIN + numeral + 4.0;
-        let line = format!("↑ TOP · {} · {} · {}, {} · {}", self.tile_line(), said.heading, said.view, said.mirrored, said.page);
-        let (size, line) = fitted(Weight::Semibold, &line, &[11.0, 10.0, 9.0], wide - MARGIN - small.0 - 9.0 - left);
-        sheet.text(Weight::Semibold, size, Align::Start, (left, edge + 3.4), line);
-        frame::bar_across(sheet, (MARGIN + 4.0, high - 6.6));
-        let beside = MARGIN + BAR + 8.0;
-        let numeral_left = wide - MARGIN - numeral - 3.0;
         let letter = &self.job.settings.letter;
-        let plate = if letter.is_empty() { String::new() } else { format!("plate {letter} · ") };
-        let (size, covered) = fitted(Weight::Semibold, &format!("{plate}{}", said.covered), &[11.0, 10.0, 9.0], numeral_left - beside);
-        sheet.text(Weight::Semibold, size, Align::Start, (beside, high - edge - 1.0), covered);
-        // At the left the bar along, and above it what to do.
-        frame::bar_along(sheet, (6.4, high - MARGIN - BAR));
-        let (size, rule) =
-            fitted(Weight::Regular, &format!("{} {}", said.rule, self.assembly()), &[11.0, 10.0, 9.0], high - 2.0 * MARGIN - BAR - 6.0);
-        upwards(sheet, size, Align::End, (edge + 2.8, MARGIN + 2.0), rule);
-        // At the right the legend, and above it the facts.
+        let plate = if letter.is_empty() { String::new() } else { format!(" · plate {letter}") };
+        let head = format!("↑ TOP · {} · {} · {}, {}{plate}", self.tile_line(), said.heading, said.view, said.mirrored);
+        // At the right the legend, and above it words.
         let mut foot = high - MARGIN;
         for sign in &said.legend {
             let words = sign.words(true);
@@ -564,7 +571,63 @@ impl TileWords<'_> {
             upwards(sheet, 10.0, Align::Start, (wide - edge - 1.0, foot - 8.5), words);
             foot -= 8.5 + TypeFace::of(Weight::Regular).width(words, 10.0).0 + 3.5;
         }
-        let (size, facts) = fitted(Weight::Regular, &self.facts(), &[10.0, 9.0], foot - MARGIN - 4.0);
-        upwards(sheet, size, Align::End, (wide - edge - 1.0, MARGIN + 2.0), facts);
+        frame::bar_across(sheet, (MARGIN + 4.0, high - 6.6));
+        frame::bar_along(sheet, (6.4, high - MARGIN - BAR));
+        let beside = MARGIN + BAR + 8.0;
+        let numeral_left = wide - MARGIN - numeral - 3.0;
+        let mut slots = [
+            Slot::new(Weight::Semibold, wide - MARGIN - small.0 - 9.0 - left, head),
+            Slot::new(Weight::Regular, foot - MARGIN - 4.0, format!("{} · {}", said.page, strip_line(self.job.bites))),
+            Slot::new(Weight::Regular, high - 2.0 * MARGIN - BAR - 6.0, String::new()),
+            Slot::new(Weight::Semibold, numeral_left - beside, String::new()),
+        ];
+        let diagonal = self.diagonal.map(|diagonal| format!("The plate’s diagonal is {} mm.", plain(diagonal)));
+        let brief = if said.brief.is_empty() { &said.covered } else { &said.brief };
+        let sentences = [said.rule.to_owned(), ASSEMBLY.to_owned()].into_iter().chain(diagonal).chain([brief.clone()]);
+        // The strip stands there already.
+        for words in sentences.chain(self.facts_by_weight().into_iter().skip(1)) {
+            Slot::place(&mut slots, &words);
+        }
+        let [head, right, up, across] = slots;
+        let (size, words) = head.fitted();
+        sheet.text(Weight::Semibold, size, Align::Start, (left, edge + 3.4), words);
+        let (size, words) = right.fitted();
+        upwards(sheet, size, Align::End, (wide - edge - 1.0, MARGIN + 2.0), words);
+        let (size, words) = up.fitted();
+        upwards(sheet, size, Align::End, (edge + 2.8, MARGIN + 2.0), words);
+        let (size, words) = across.fitted();
+        sheet.text(Weight::Semibold, size, Align::Start, (beside, high - edge - 1.0), words);
+    }
+}
+
+/// How tiles are put together, wherever words stand.
+const ASSEMBLY: &str = "Cut at the join, lay it on the next tile: half marks lettered alike meet.";
+
+/// A line of a margin, filled with sentences as long as there is room.
+struct Slot {
+    weight: Weight,
+    room: f64,
+    words: String,
+}
+
+impl Slot {
+    fn new(weight: Weight, room: f64, words: String) -> Self {
+        Self { weight, room, words }
+    }
+
+    /// Puts words into the last of the slots that holds them whole at 9 pt; where none does they are left out, for half a sentence says
+    /// nothing.
+    fn place(slots: &mut [Self], words: &str) {
+        for slot in slots.iter_mut().rev() {
+            let all = if slot.words.is_empty() { words.to_owned() } else { format!("{} · {words}", slot.words.trim_end_matches('.')) };
+            if TypeFace::of(slot.weight).width(&all, 9.0).0 <= slot.room {
+                slot.words = all;
+                return;
+            }
+        }
+    }
+
+    fn fitted(&self) -> (f64, String) {
+        fitted(self.weight, &self.words, &[11.0, 10.0, 9.0], self.room)
     }
 }

@@ -16,6 +16,8 @@ pub(super) const SMALL: f64 = 10.0;
 const CLEAR: f64 = 0.5;
 /// Joins are looked for this far apart, mm.
 pub(super) const STEP: f64 = 0.5;
+/// Half of a paired mark, from the join to its far end, mm.
+pub(super) const HALF_MARK: f64 = 4.5;
 /// Lengths that differ by less are equal, mm.
 const EQUAL: f64 = 1e-9;
 

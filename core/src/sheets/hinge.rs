@@ -1,0 +1,167 @@
+//! The flap by which a sheet is hinged to the plate: it folds at the metal's edge and is taped to the back.
+
+use super::frame::{HAIR, LINE};
+use super::layout::{BAR, Layout, Words};
+use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
+use super::settings::Corner;
+use crate::type_face::{TypeFace, Weight};
+use crate::units::Millimetres;
+
+/// How far the flap reaches past the metal's edge, mm: it holds a strip of tape (common practice, no source).
+const DEPTH: f64 = 15.0;
+/// By how much each end of the flap is cut back at its outer edge, mm, so that it lies flat.
+const TAPER: f64 = 8.0;
+/// Least distance from the edge of the paper, mm.
+const EDGE: f64 = 4.0;
+/// How far out the words stand, mm: past a measuring bar, which is part of the flap where it stands there.
+const WORDS_OUT: f64 = 11.5;
+/// How far out a bar may reach to stand clear of the words, mm.
+const BAR_OUT: f64 = 9.0;
+const WORDS: &str = "fold here, hinge on the back";
+const SIZE: f64 = 9.0;
+/// The fold: longer dashes than any other line at the metal's edge.
+const FOLD: Pen = Pen { width: LINE.width, dash: Some((Millimetres(4.0), Millimetres(1.5))) };
+
+/// The side of the picture that carries the flap.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Side {
+    Left,
+    Right,
+    Top,
+    Foot,
+}
+
+/// The long side with room for a flap: the one away from the notch (`notch` as the sheet shows it) where both have; none where neither has.
+pub(super) fn side(layout: &Layout, notch: Corner) -> Option<Side> {
+    let upright = layout.metal.height >= layout.metal.width;
+    let sides = match (upright, notch.is_left(), notch.is_top()) {
+        (true, true, _) => [Side::Right, Side::Left],
+        (true, false, _) => [Side::Left, Side::Right],
+        (false, _, true) => [Side::Foot, Side::Top],
+        (false, _, false) => [Side::Top, Side::Foot],
+    };
+    sides.into_iter().find(|side| side.has_room(layout))
+}
+
+/// Draws the flap.
+pub(super) fn draw(sheet: &mut Sheet, metal: PageBox, side: Side) {
+    let length = side.length(metal);
+    let at = |along: f64, out: f64| side.at(metal, along, out);
+    sheet.marks.push(Mark::Line { pen: FOLD, points: vec![at(0.0, 0.0), at(length, 0.0)], closed: false });
+    let flap = vec![at(0.0, 0.0), at(TAPER, DEPTH), at(length - TAPER, DEPTH), at(length, 0.0)];
+    sheet.marks.push(Mark::Line { pen: HAIR, points: flap, closed: false });
+    let half = TypeFace::of(Weight::Regular).cap_height(SIZE).0 / 2.0;
+    let middle = at(length / 2.0, WORDS_OUT);
+    let upwards = side.is_upright();
+    let at = if upwards { PagePoint::new(middle.x + half, middle.y) } else { PagePoint::new(middle.x, middle.y + half) };
+    sheet.marks.push(Mark::Text(Text { at, words: WORDS.to_owned(), size: SIZE, weight: Weight::Regular, align: Align::Middle, upwards }));
+}
+
+impl Side {
+    fn is_upright(self) -> bool {
+        matches!(self, Self::Left | Self::Right)
+    }
+
+    fn length(self, metal: PageBox) -> f64 {
+        if self.is_upright() { metal.height } else { metal.width }
+    }
+
+    /// A place so far along the side and so far outside the metal.
+    fn at(self, metal: PageBox, along: f64, out: f64) -> PagePoint {
+        match self {
+            Self::Left => PagePoint::new(metal.x - out, metal.y + along),
+            Self::Right => PagePoint::new(metal.right() + out, metal.y + along),
+            Self::Top => PagePoint::new(metal.x + along, metal.y - out),
+            Self::Foot => PagePoint::new(metal.x + along, metal.foot() + out),
+        }
+    }
+
+    /// The flap before its ends are cut back.
+    fn flap(self, metal: PageBox) -> PageBox {
+        let (a, b) = (self.at(metal, 0.0, 0.0), self.at(metal, self.length(metal), DEPTH));
+        PageBox::new(a.x.min(b.x), a.y.min(b.y), (a.x - b.x).abs(), (a.y - b.y).abs())
+    }
+
+    fn has_room(self, layout: &Layout) -> bool {
+        let metal = layout.metal;
+        let flap = self.flap(metal);
+        let (wide, high) = (layout.page.width.0, layout.page.height.0);
+        let words = match layout.words {
+            Words::Bands { head, foot } => vec![head, foot],
+            Words::Column(only) | Words::Strip(only) => vec![only],
+        };
+        let on_paper = flap.x >= EDGE && flap.y >= EDGE && flap.right() <= wide - EDGE && flap.foot() <= high - EDGE;
+        let long = TypeFace::of(Weight::Regular).width(WORDS, SIZE).0 + 2.0 * TAPER + 2.0;
+        let bars =
+            [PageBox::new(layout.across.0, layout.across.1 - 1.6, BAR, 3.2), PageBox::new(layout.along.0 - 1.6, layout.along.1, 3.2, BAR)];
+        on_paper
+            && self.length(metal) >= long
+            && words.iter().all(|of| apart(of, &flap))
+            && bars.iter().all(|of| apart(of, &flap) || within(of, &self.for_bar(metal)))
+    }
+
+    /// Where a bar may stand on the flap: clear of its words and of its slanting ends.
+    fn for_bar(self, metal: PageBox) -> PageBox {
+        let (a, b) = (self.at(metal, TAPER, 0.0), self.at(metal, self.length(metal) - TAPER, BAR_OUT));
+        PageBox::new(a.x.min(b.x), a.y.min(b.y), (a.x - b.x).abs(), (a.y - b.y).abs())
+    }
+}
+
+fn apart(one: &PageBox, other: &PageBox) -> bool {
+    one.right() <= other.x || other.right() <= one.x || one.foot() <= other.y || other.foot() <= one.y
+}
+
+fn within(inner: &PageBox, outer: &PageBox) -> bool {
+    inner.x >= outer.x && inner.y >= outer.y && inner.right() <= outer.right() && inner.foot() <= outer.foot()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plate::SizeMm;
+    use proptest::prelude::*;
+
+    fn layout(width: f64, height: f64) -> Option<Layout> {
+        let size = |width: f64, height: f64| SizeMm { width: Millimetres(width), height: Millimetres(height) };
+        Layout::of(size(210.0, 297.0), size(width, height))
+    }
+
+    #[test]
+    fn the_flap_is_on_the_long_side_away_from_the_notch_and_folds_at_the_metal() {
+        let of = layout(160.0, 180.0).unwrap();
+        assert_eq!(side(&of, Corner::TopRight), Some(Side::Left));
+        assert_eq!(side(&of, Corner::FootLeft), Some(Side::Right));
+        let mut sheet = Sheet::new("x", of.page);
+        draw(&mut sheet, of.metal, Side::Left);
+        let Mark::Line { points: fold, .. } = &sheet.marks[0] else { panic!("the fold") };
+        assert_eq!(fold[..], [of.metal.corners()[0], of.metal.corners()[3]]);
+        let Mark::Line { points: flap, .. } = &sheet.marks[1] else { panic!("the flap") };
+        assert_eq!(flap.iter().map(|point| of.metal.x - point.x).collect::<Vec<_>>(), [0.0, 15.0, 15.0, 0.0]);
+        assert_eq!(flap[2].y - flap[1].y, 180.0 - 16.0);
+        assert_eq!(sheet.words().collect::<Vec<_>>(), [WORDS]);
+    }
+
+    #[test]
+    fn there_is_none_where_the_paper_has_no_room() {
+        assert_eq!(side(&layout(190.0, 200.0).unwrap(), Corner::TopRight), None);
+        assert_eq!(side(&layout(5.0, 5.0).unwrap(), Corner::TopRight), None);
+    }
+
+    proptest! {
+        #[test]
+        fn a_flap_lies_on_the_paper_and_on_no_words(width in 5.0_f64..280.0, height in 5.0_f64..280.0, left in any::<bool>()) {
+            let Some(of) = layout(width, height) else { return Ok(()) };
+            let notch = if left { Corner::FootLeft } else { Corner::TopRight };
+            let Some(side) = side(&of, notch) else { return Ok(()) };
+            prop_assert_eq!(side.length(of.metal), width.max(height));
+            let mut sheet = Sheet::new("x", of.page);
+            draw(&mut sheet, of.metal, side);
+            super::super::tests::assert_legible(&sheet);
+            let boxes = match of.words {
+                Words::Bands { head, foot } => vec![head, foot],
+                Words::Column(only) | Words::Strip(only) => vec![only],
+            };
+            prop_assert!(boxes.iter().all(|words| apart(words, &side.flap(of.metal))));
+        }
+    }
+}
