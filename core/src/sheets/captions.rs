@@ -100,7 +100,8 @@ impl Said {
             numeral: "K".to_owned(),
             heading: "Key: every edge once".to_owned(),
             tone: "what is painted when".to_owned(),
-            covered: "Each edge is painted at the stop-out whose number it bears, and at no other.".to_owned(),
+            covered: "Every edge and every region bears its number.".to_owned(),
+            to_paint: "Each edge is painted once, at the stop-out of its number.".to_owned(),
             legend: legend::OF_KEY.to_vec(),
             ..Self::of_any(job, for_use, page)
         }

@@ -115,14 +115,10 @@ fn text(at: PagePoint, size: f64, words: String) -> Mark {
 /// What finds no number.
 fn without(labels: &Labels) -> Option<String> {
     let part = |count: usize, one: &str, many: &str| (count > 0).then(|| super::counted(count, one, many));
-    let parts: Vec<String> = [
-        part(labels.edges_without, "edge too short for a number", "edges too short for a number"),
-        part(labels.regions_without, "region without one", "regions without one"),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    (!parts.is_empty()).then(|| format!("{}: find them on the stop-out sheets.", parts.join(", ")))
+    let parts: Vec<String> =
+        [part(labels.edges_without, "edge", "edges"), part(labels.regions_without, "region", "regions")].into_iter().flatten().collect();
+    let (bear, them) = if labels.edges_without + labels.regions_without == 1 { ("bears", "it") } else { ("bear", "them") };
+    (!parts.is_empty()).then(|| format!("{} {bear} no number: find {them} on the stop-out sheets.", parts.join(" and ")))
 }
 
 #[cfg(test)]

@@ -240,14 +240,9 @@ impl<'a> SheetSet<'a> {
         let job = &self.job;
         let numberless = picture::numberless(job, shows, for_use);
         let said = |page: usize| {
-            let mut said = Said::of_picture(job, shows, for_use, (page, all));
-            // A tile has no line of what is to paint.
-            if matches!(self.place, Place::Tiles(_)) {
-                said.facts.extend(numberless.clone());
-            } else if let Some(words) = &numberless {
-                said.to_paint.clone_from(words);
-            }
-            said
+            let said = Said::of_picture(job, shows, for_use, (page, all));
+            // Where it is set in every layout, and never cut.
+            Said { covered: numberless.clone().unwrap_or(said.covered), ..said }
         };
         match &self.place {
             Place::Page(layout) => {
