@@ -353,7 +353,7 @@ mod tests {
             (Paper::Letter, 400.0, 600.0, 8),
             (Paper::A4, 365.0, 540.0, 4),
             (Paper::A3, 300.0, 420.0, 2),
-            (Paper::Tabloid, 400.0, 600.0, 4),
+            (Paper::Tabloid, 400.0, 600.0, 3),
         ] {
             for transfer in [Transfer::Trace, Transfer::Press] {
                 let (plate, map) = letter(width, height);

@@ -44,6 +44,14 @@ struct Placed {
 }
 
 impl Placed {
+    /// The face of a plate whose metal stands at `metal`.
+    fn of(job: &Job, zones: &Plane<u8>, metal: PageBox, view: View) -> Self {
+        let face = metal.inset(job.plate.bevel().0);
+        let px_per_mm = job.stop_outs.resolution().0;
+        let pixel = (face.width / zones.width() as f64, face.height / zones.height() as f64);
+        Self { face, view, pixel, outline: (pixel.0 * px_per_mm, pixel.1 * px_per_mm) }
+    }
+
     /// A point of the raster as this view shows it.
     fn raster(&self, (x, y): RasterPoint) -> PagePoint {
         PagePoint::new(self.face.x + x * self.pixel.0, self.face.y + y * self.pixel.1)
@@ -157,7 +165,9 @@ fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, ar
 
 /// The picture in millimetres from the metal's upper left corner, as its view shows it: tints, edges, the metal's marks. Without words and
 /// without the test letter, which each sheet sets for itself.
-pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> Vec<Mark> {
+///
+/// With them the zones as that view shows them, for [`on_tile`].
+pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> (Vec<Mark>, Plane<u8>) {
     let size = job.plate.size();
     let metal = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
     let mut sheet = Sheet::new("", size);
@@ -166,14 +176,14 @@ pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> Vec<Mark> {
     frame::metal_edge(&mut sheet, metal, shows.solid(metal, placed.face));
     frame::notch(&mut sheet, metal, job.plate.bevel().0, job.settings.notch, placed.view);
     shows.second_frame(&mut sheet, &placed);
-    sheet.marks
+    (sheet.marks, zones)
 }
 
 /// The words and the test letter of one tile, within what lies between its joins, so that no join cuts them. `origin` is where the metal's
 /// upper left corner would lie on the page.
-pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, shows: Shows, for_use: Use, (tile, origin): (&Tile, PagePoint)) {
+pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, (shows, zones): (Shows, &Plane<u8>), for_use: Use, (tile, origin): (&Tile, PagePoint)) {
     let size = job.plate.size();
-    let (placed, zones) = placed(job, shows, PageBox::new(origin.x, origin.y, size.width.0, size.height.0), for_use);
+    let placed = Placed::of(job, zones, PageBox::new(origin.x, origin.y, size.width.0, size.height.0), for_use.view());
     let bevel = job.plate.bevel().0;
     let stretch = |from: f64, to: f64, pixel: f64, most: usize| {
         let from = (libm::ceil((from - bevel) / pixel).max(0.0) as usize).min(most);
@@ -249,14 +259,12 @@ pub(super) fn numberless(job: &Job, shows: Shows, for_use: Use) -> Option<String
 /// The face on the page, and the zones as its view shows them.
 fn placed(job: &Job, shows: Shows, metal: PageBox, for_use: Use) -> (Placed, Plane<u8>) {
     let view = for_use.view();
-    let face = metal.inset(job.plate.bevel().0);
     // What is no line is zone 1, so that lines are the lighter: they are what is opened.
     let lines = job.lines.filter(|_| shows == Shows::Lines).map(|lines| lines_map(&lines.plane));
     let zones = lines.as_ref().unwrap_or(job.stop_outs.zones());
     let zones = if view == View::Plate { zones.mirrored() } else { zones.clone() };
-    let px_per_mm = job.stop_outs.resolution().0;
-    let pixel = (face.width / zones.width() as f64, face.height / zones.height() as f64);
-    (Placed { face, view, pixel, outline: (pixel.0 * px_per_mm, pixel.1 * px_per_mm) }, zones)
+    let placed = Placed::of(job, &zones, metal, view);
+    (placed, zones)
 }
 
 /// Hatch, dots and rules.

@@ -127,7 +127,7 @@ impl Tiles {
         (name, first, pages): (&str, usize, usize),
         said: impl Fn(usize) -> Said,
     ) -> Vec<Sheet> {
-        let marks = picture::on_metal(job, shows, for_use);
+        let (marks, zones) = picture::on_metal(job, shows, for_use);
         let grid = self.grid.seen(for_use.view());
         let pairs = pairs(&grid, job, for_use);
         let mut sheets = Vec::with_capacity(self.count());
@@ -139,7 +139,7 @@ impl Tiles {
             let shown = marks.iter().filter_map(|mark| mark.near(&clip)).map(|mark| mark.moved((origin.x, origin.y))).collect();
             let clip = PageBox::new(clip.x + origin.x, clip.y + origin.y, clip.width, clip.height);
             sheet.marks.push(Mark::Within { clip, marks: shown });
-            picture::on_tile(&mut sheet, job, shows, for_use, (tile, origin));
+            picture::on_tile(&mut sheet, job, (shows, &zones), for_use, (tile, origin));
             // In the margins alone words stand close to the window.
             joins(&mut sheet, tile, room, origin, if self.words == Words::Margins { 1.0 } else { 3.0 });
             for pair in pairs.iter().filter(|pair| pair.borders(tile)) {
