@@ -373,6 +373,12 @@ mod tests {
                     let numeral = if lift { "L" } else { "1" };
                     assert!(sheet.words().filter(|words| *words == numeral).count() == 2, "{}", sheet.name);
                     assert_eq!(says(sheet, "PRINT VIEW"), sheet.name.contains("transfer"));
+                    // Columns break it into lines; nothing cuts it.
+                    assert!(
+                        sheet.words().collect::<Vec<_>>().join(" ").contains(EXAMPLE),
+                        "{} of {width} × {height}, {paper:?}",
+                        sheet.name
+                    );
                     for wanted in ["row ", "column ", "join", if lift { "HERE" } else { "PAINT NOW" }] {
                         assert!(says(sheet, wanted), "{wanted} on {} of {width} × {height}, {paper:?}", sheet.name);
                     }
@@ -481,6 +487,69 @@ mod tests {
             }
             assert!(says(&made.sheets[names.len() - 1], "fixed resist laid first"));
         }
+    }
+
+    #[test]
+    fn a_cut_out_frame_is_a_solid_line_at_the_metal_and_prints_once_when_chosen() {
+        for (width, height, count) in [(160.0, 180.0, 1), (300.0, 400.0, 4)] {
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let (plate, map) = letter(width, height);
+                let settings = SheetSettings { transfer, hinge: true, kinds: vec![Kind::Frame], ..SheetSettings::default() };
+                let made = sheets(&plate, map, 3, &settings);
+                assert_eq!(made.sheets.len(), count);
+                // A frame carries no flap, so that no note misses one.
+                assert!(!made.notes.iter().any(|note| note.contains("hinge")), "{:?}", made.notes);
+                for sheet in &made.sheets {
+                    assert_legible(sheet);
+                    assert!(sheet.name.starts_with("cut-out frame") && !sheet.name.contains("guide"), "{}", sheet.name);
+                    assert!(says(sheet, "CUT OUT THIS WINDOW") && says(sheet, "PLATE VIEW") && !says(sheet, "fold here"));
+                    let marks = sheet.marks.iter().flat_map(|mark| match mark {
+                        Mark::Within { marks, .. } => marks.iter(),
+                        other => std::slice::from_ref(other).iter(),
+                    });
+                    let window = marks.filter(|mark| {
+                        matches!(mark, Mark::Line { pen, points, closed: true } if *pen == Pen::solid(0.35)
+                            && ((points[2].x - points[0].x) - width).abs() < 1e-9
+                            && ((points[2].y - points[0].y) - height).abs() < 1e-9)
+                    });
+                    assert_eq!(window.count(), 1);
+                }
+            }
+        }
+        let (plate, map) = letter(160.0, 180.0);
+        let kinds = vec![Kind::StopOuts, Kind::Run];
+        let made = sheets(&plate, map, 3, &SheetSettings { kinds, ..SheetSettings::default() });
+        assert!(!made.sheets.iter().any(|sheet| sheet.name.contains("frame")));
+    }
+
+    #[test]
+    fn a_hinge_flap_is_on_every_sheet_that_is_laid_on_the_plate_or_a_note_says_why_not() {
+        for (width, height, room) in [(160.0, 180.0, true), (190.0, 200.0, false), (300.0, 400.0, false)] {
+            let (plate, map) = letter(width, height);
+            let aside = some_aside(&map);
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let settings = SheetSettings { transfer, hinge: true, ..SheetSettings::default() };
+                let made = sheets_around(&plate, map.clone(), aside.clone(), 3, &settings);
+                assert_eq!(
+                    made.notes.iter().any(|note| note.starts_with("The hinge flap of 15 mm is left out")),
+                    !room,
+                    "{:?}",
+                    made.notes
+                );
+                for sheet in &made.sheets {
+                    let laid = !sheet.name.starts_with("run") && !sheet.name.contains("guide");
+                    assert_eq!(says(sheet, "fold here, hinge on the back"), room && laid, "{}", sheet.name);
+                }
+                // The same long side of the plate: left of the notch in plate view, and its mirror image where the sheet is pressed.
+                let word = made.sheets[0].marks.iter().find_map(|mark| match mark {
+                    Mark::Text(text) if text.words.starts_with("fold here") => Some(text.at.x),
+                    _ => None,
+                });
+                assert_eq!(word.map(|x| x < made.sheets[0].page.width.0 / 2.0), room.then_some(transfer == Transfer::Trace));
+            }
+        }
+        let (plate, map) = letter(160.0, 180.0);
+        assert!(!sheets(&plate, map, 3, &SheetSettings::default()).sheets.iter().any(|sheet| says(sheet, "fold here")));
     }
 
     #[test]
