@@ -227,7 +227,13 @@ fn a_sheet_drawn_by_another_program_is_the_page_of_the_pdf() {
         assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
         let poppler = image::open(directory.path().join("page.png")).unwrap().to_luma8();
         let svg = sheet_svg(sheet);
-        assert!(!svg.contains("<text") && !svg.contains("<image") && !svg.contains("<script") && !svg.contains("font"), "it stands alone");
+        assert!(!svg.contains("<text") && !svg.contains("<script") && !svg.contains("font"), "it stands alone");
+        // The small picture of the expected print is the only one, and within the file.
+        let pictures = svg.matches("<image").count();
+        assert_eq!(
+            (pictures, svg.matches("href=").count()),
+            (usize::from(sheet.name.starts_with("look")), svg.matches("href=\"data:image/png;base64,").count())
+        );
         let ours = drawn(&tree(&svg), DPI / 25.4);
         assert!(ours.width().abs_diff(poppler.width()) <= 1 && ours.height().abs_diff(poppler.height()) <= 1);
         // Two programs soften edges in their own ways: pixels differ at the rims, the light of squares of 1 mm does not.
