@@ -2,7 +2,7 @@
 
 use crate::plane::Plane;
 use crate::plate::SizeMm;
-use crate::sheets::{Align, Mark, PagePoint, Pen, Sheet, Sheets, Text};
+use crate::sheets::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Sheets, Text};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
 use kurbo::{BezPath, PathEl};
@@ -165,7 +165,7 @@ fn rounded(value: f64, steps: f64) -> f32 {
 
 fn write_page(file: &mut Pdf, sheet: &Sheet, fonts: &[FontRefs], (page, tree, next): (Ref, Ref, &mut Ref), used: &mut Used) {
     let SizeMm { width, height } = sheet.page;
-    let mut writer = Writer { content: Content::new(), height, pen: None, fonts, used, greys: Vec::new() };
+    let mut writer = Writer { content: Content::new(), height, pen: None, clip: None, fonts, used, greys: Vec::new() };
     writer.stretch(sheet);
     writer.content.set_line_join(LineJoinStyle::RoundJoin);
     for mark in &sheet.marks {
@@ -216,6 +216,8 @@ struct Writer<'a> {
     content: Content,
     height: Millimetres,
     pen: Option<Set>,
+    /// The box outside of which nothing shows, where there is one.
+    clip: Option<PageBox>,
     fonts: &'a [FontRefs],
     used: &'a mut Used,
     /// Pictures of this page: `G0`, `G1` …
@@ -299,14 +301,14 @@ impl Writer<'_> {
             Mark::Within { clip, marks } => {
                 let (x, y) = self.at(PagePoint::new(clip.x, clip.foot()));
                 let (width, height) = (Millimetres(clip.width).points() as f32, Millimetres(clip.height).points() as f32);
-                let pen = self.pen;
+                let (pen, around) = (self.pen, self.clip.replace(*clip));
                 self.content.save_state().rect(x, y, width, height).clip_nonzero().end_path();
                 for mark in marks {
                     self.mark(mark);
                 }
                 self.content.restore_state();
                 // The pen is what it was before, by ISO 32000-1:2008, 8.4.2.
-                self.pen = pen;
+                (self.pen, self.clip) = (pen, around);
             }
             Mark::Blank(of) => {
                 let (x, y) = self.at(PagePoint::new(of.x, of.foot()));
@@ -317,36 +319,55 @@ impl Writer<'_> {
         }
     }
 
+    /// A path, less the pieces that lie outside the clip: a tile holds a small part of a long edge.
     fn path(&mut self, path: &BezPath) {
+        // Half of the broadest pen, and its joins, lie outside its line.
+        let shown = self.clip.map(|clip| clip.inset(-1.0)).map(|of| kurbo::Rect::new(of.x, of.y, of.right(), of.foot()));
+        let shows = |points: &[kurbo::Point]| {
+            let bounds = points
+                .iter()
+                .fold(None, |all: Option<kurbo::Rect>, &p| Some(all.map_or(kurbo::Rect::from_points(p, p), |all| all.union_pt(p))));
+            shown.is_none_or(|shown| bounds.is_some_and(|b| b.x0 <= shown.x1 && b.x1 >= shown.x0 && b.y0 <= shown.y1 && b.y1 >= shown.y0))
+        };
         let at = |writer: &Self, point: kurbo::Point| writer.at(PagePoint::new(point.x, point.y));
-        let mut last = kurbo::Point::ZERO;
+        let (mut first, mut last) = (kurbo::Point::ZERO, kurbo::Point::ZERO);
+        // Whether the pen is at `last`, and whether nothing was left out since `first`.
+        let (mut drawing, mut whole) = (false, true);
         for element in path.elements() {
-            match *element {
+            let (controls, to) = match *element {
                 PathEl::MoveTo(to) => {
-                    let (x, y) = at(self, to);
-                    self.content.move_to(x, y);
-                    last = to;
+                    (first, last, drawing, whole) = (to, to, false, true);
+                    continue;
                 }
-                PathEl::LineTo(to) => {
-                    let (x, y) = at(self, to);
-                    self.content.line_to(x, y);
-                    last = to;
-                }
+                PathEl::LineTo(to) => (None, to),
                 PathEl::QuadTo(by, to) => {
                     let cubic = kurbo::QuadBez::new(last, by, to).raise();
-                    let [(a, b), (c, d), (x, y)] = [cubic.p1, cubic.p2, to].map(|point| at(self, point));
-                    self.content.cubic_to(a, b, c, d, x, y);
-                    last = to;
+                    (Some((cubic.p1, cubic.p2)), to)
                 }
-                PathEl::CurveTo(one, two, to) => {
-                    let [(a, b), (c, d), (x, y)] = [one, two, to].map(|point| at(self, point));
-                    self.content.cubic_to(a, b, c, d, x, y);
-                    last = to;
-                }
-                PathEl::ClosePath => {
+                PathEl::CurveTo(one, two, to) => (Some((one, two)), to),
+                PathEl::ClosePath if whole && drawing => {
                     self.content.close_path();
+                    (last, drawing) = (first, false);
+                    continue;
                 }
+                PathEl::ClosePath => (None, first),
+            };
+            let (one, two) = controls.unwrap_or((last, to));
+            if shows(&[last, one, two, to]) {
+                if !drawing {
+                    let (x, y) = at(self, last);
+                    self.content.move_to(x, y);
+                }
+                let (x, y) = at(self, to);
+                match controls.map(|(one, two)| (at(self, one), at(self, two))) {
+                    Some(((a, b), (c, d))) => self.content.cubic_to(a, b, c, d, x, y),
+                    None => self.content.line_to(x, y),
+                };
+                drawing = true;
+            } else {
+                (drawing, whole) = (false, false);
             }
+            last = to;
         }
     }
 
@@ -380,7 +401,6 @@ impl Writer<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sheets::PageBox;
 
     fn page(width: f64, height: f64) -> Sheet {
         let mut sheet = Sheet::new("page", SizeMm { width: Millimetres(width), height: Millimetres(height) });
@@ -419,8 +439,15 @@ mod tests {
     fn y_is_turned_over_once() {
         let sheet = page(210.0, 297.0);
         let mut used = Used::default();
-        let mut writer =
-            Writer { content: Content::new(), height: sheet.page.height, pen: None, fonts: &[], used: &mut used, greys: Vec::new() };
+        let mut writer = Writer {
+            content: Content::new(),
+            height: sheet.page.height,
+            pen: None,
+            clip: None,
+            fonts: &[],
+            used: &mut used,
+            greys: Vec::new(),
+        };
         writer.mark(&sheet.marks[0]);
         let written = String::from_utf8(writer.content.finish().to_vec()).unwrap();
         // 10 mm from the left and 287 mm from the foot: 28.35 and 813.54 points.

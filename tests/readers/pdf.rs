@@ -39,7 +39,7 @@ fn text_of(output: &Output) -> String {
 }
 
 /// A made-up plate of 160 × 180 mm: four bands of tone with round islands.
-fn made_up(paper: Paper, transfer: Transfer) -> Vec<u8> {
+fn made_up(paper: Paper, transfer: Transfer) -> Sheets {
     let plate = Plate::new(Millimetres(160.0), Millimetres(180.0), Millimetres(1.5)).unwrap();
     let resolution = PxPerMm(5.0);
     let (width, height) = plate.raster(resolution).unwrap();
@@ -51,7 +51,7 @@ fn made_up(paper: Paper, transfer: Transfer) -> Vec<u8> {
     sheets_of(map, &plate, resolution, Aside::default(), paper, transfer)
 }
 
-fn sheets_of(map: Plane<u8>, plate: &Plate, resolution: PxPerMm, aside: Aside, paper: Paper, transfer: Transfer) -> Vec<u8> {
+fn sheets_of(map: Plane<u8>, plate: &Plate, resolution: PxPerMm, aside: Aside, paper: Paper, transfer: Transfer) -> Sheets {
     let tones = ToneCount::new(4).unwrap();
     let (map, zones) = aside.applied(StepMap::new(tones, map));
     let outlines = Outlines::of(zones.as_ref().map_or(map.plane(), |zones| zones.plane()), resolution);
@@ -80,16 +80,29 @@ fn sheets_of(map: Plane<u8>, plate: &Plate, resolution: PxPerMm, aside: Aside, p
         remarks: Vec::new(),
     };
     let settings = SheetSettings { paper, transfer, title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() };
-    pdf(&Sheets::of(&stop_outs, &outlines, &bites, plate, &settings))
+    Sheets::of(&stop_outs, &outlines, &bites, plate, &settings)
+}
+
+/// The number, as other programs count, of the page of that name: by press, of the transfer.
+fn page_of(sheets: &Sheets, name: &str) -> String {
+    let transfer = format!("{name}, transfer");
+    let place = sheets.sheets.iter().position(|sheet| sheet.name == name || sheet.name == transfer);
+    (place.unwrap_or_else(|| panic!("there is no sheet {name}")) + 1).to_string()
+}
+
+fn save(sheets: &Sheets, directory: &Path) {
+    std::fs::write(directory.join("sheets.pdf"), pdf(sheets)).unwrap();
 }
 
 #[test]
 fn other_programs_open_it_without_a_complaint() {
+    // Pages: cover, key, look sheet, pull record and run sheet; three stop-outs; by press a guide to each of these and to the key.
     for (paper, transfer, size, pages) in
-        [(Paper::A4, Transfer::Trace, "595.276 x 841.89", 4), (Paper::Letter, Transfer::Press, "612 x 792", 7)]
+        [(Paper::A4, Transfer::Trace, "595.276 x 841.89", 8), (Paper::Letter, Transfer::Press, "612 x 792", 12)]
     {
         let directory = tempfile::tempdir().unwrap();
-        std::fs::write(directory.path().join("sheets.pdf"), made_up(paper, transfer)).unwrap();
+        let sheets = made_up(paper, transfer);
+        save(&sheets, directory.path());
         let run = |program: &str, arguments: &[&str]| text_of(&run(program, arguments, directory.path()));
 
         let info = run("pdfinfo", &["sheets.pdf"]);
@@ -117,7 +130,10 @@ fn other_programs_open_it_without_a_complaint() {
         for wanted in wanted {
             assert!(words.contains(wanted), "{wanted} in {words}");
         }
-        assert_eq!(words.contains("PRINT VIEW"), transfer == Transfer::Press);
+        let page = page_of(&sheets, "stop-out 1");
+        let words = run("pdftotext", &["-layout", "-f", &page, "-l", &page, "sheets.pdf", "-"]);
+        assert_eq!(words.contains("PRINT VIEW"), transfer == Transfer::Press, "{words}");
+        assert_eq!(words.contains("PLATE VIEW"), transfer == Transfer::Trace, "{words}");
     }
 }
 
@@ -164,26 +180,19 @@ fn rendered(name: &str, arguments: &[&str], program: &str, directory: &Path) -> 
 fn bars_and_corner_marks_measure_true() {
     for paper in [Paper::A4, Paper::Letter] {
         let directory = tempfile::tempdir().unwrap();
-        std::fs::write(directory.path().join("sheets.pdf"), made_up(paper, Transfer::Trace)).unwrap();
+        let sheets = made_up(paper, Transfer::Trace);
+        save(&sheets, directory.path());
+        let page = page_of(&sheets, "stop-out 2");
+        let (first, last) = (format!("-dFirstPage={page}"), format!("-dLastPage={page}"));
         let poppler = rendered(
             "page.png",
-            &["-r", "300", "-f", "2", "-l", "2", "-gray", "-png", "-singlefile", "sheets.pdf", "page"],
+            &["-r", "300", "-f", &page, "-l", &page, "-gray", "-png", "-singlefile", "sheets.pdf", "page"],
             "pdftoppm",
             directory.path(),
         );
         let ghost = rendered(
             "ghost.png",
-            &[
-                "-q",
-                "-dNOPAUSE",
-                "-dBATCH",
-                "-r300",
-                "-dFirstPage=2",
-                "-dLastPage=2",
-                "-sDEVICE=pnggray",
-                "-sOutputFile=ghost.png",
-                "sheets.pdf",
-            ],
+            &["-q", "-dNOPAUSE", "-dBATCH", "-r300", &first, &last, "-sDEVICE=pnggray", "-sOutputFile=ghost.png", "sheets.pdf"],
             "gs",
             directory.path(),
         );
@@ -213,7 +222,7 @@ fn bars_and_corner_marks_measure_true() {
 }
 
 /// Paper white at the left and a dark band on it; an open shape that is not its own mirror image, the rest under resist; a small area by hand.
-fn with_resist(transfer: Transfer) -> Vec<u8> {
+fn with_resist(transfer: Transfer) -> Sheets {
     let plate = Plate::new(Millimetres(160.0), Millimetres(180.0), Millimetres(1.5)).unwrap();
     let resolution = PxPerMm(5.0);
     let (width, height) = plate.raster(resolution).unwrap();
@@ -253,12 +262,13 @@ fn shown(page: &Page, left: f64, top: f64) -> Shown {
 fn lift_and_stop_out_are_opposites_within_the_face_and_say_so() {
     for (transfer, mirrored) in [(Transfer::Trace, true), (Transfer::Press, false)] {
         let directory = tempfile::tempdir().unwrap();
-        std::fs::write(directory.path().join("sheets.pdf"), with_resist(transfer)).unwrap();
+        let sheets = with_resist(transfer);
+        save(&sheets, directory.path());
         let check = text_of(&run("qpdf", &["--check", "sheets.pdf"], directory.path()));
         assert!(check.contains("No syntax or stream encoding errors") && !check.to_lowercase().contains("warning"), "{check}");
         let words = |page: &str| text_of(&run("pdftotext", &["-layout", "-f", page, "-l", page, "sheets.pdf", "-"], directory.path()));
-        let stop_out = if mirrored { "2" } else { "3" };
-        let (of_lift, of_stop_out) = (words("1"), words(stop_out));
+        let (lift, stop_out) = (&page_of(&sheets, "lift"), &page_of(&sheets, "stop-out 1"));
+        let (of_lift, of_stop_out) = (words(lift), words(stop_out));
         assert!(of_lift.contains("OPENS: painted here = bites here") && of_lift.contains("BITES HERE"), "{of_lift}");
         assert!(!of_lift.contains("PAINT NOW") && !of_lift.contains("LEAVE BARE"), "{of_lift}");
         assert!(of_stop_out.contains("PAINT NOW") && of_stop_out.contains("RESIST STAYS") && of_stop_out.contains("HAND"), "{of_stop_out}");
@@ -269,7 +279,7 @@ fn lift_and_stop_out_are_opposites_within_the_face_and_say_so() {
             let arguments = ["-r", "300", "-f", number, "-l", number, "-gray", "-png", "-singlefile", "sheets.pdf", name];
             rendered(&format!("{name}.png"), &arguments, "pdftoppm", directory.path())
         };
-        let (lift, stop) = (page("1", "lift"), page(stop_out, "stop"));
+        let (lift, stop) = (page(lift, "lift"), page(stop_out, "stop"));
         // The plate is centred across; its top is found as in the test of the bars.
         let left = (210.0 - 160.0) / 2.0;
         let top = lift.stretches(true, left + 4.0, 40.0, 250.0)[0];

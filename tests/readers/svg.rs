@@ -216,7 +216,10 @@ fn a_sheet_drawn_by_another_program_is_the_page_of_the_pdf() {
     let settings = SheetSettings { title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() };
     let sheets = Sheets::of(&stop_outs, &outlines, &bites, &plate, &settings);
     let directory = tempfile::tempdir().unwrap();
-    std::fs::write(directory.path().join("sheets.pdf"), pdf(&sheets)).unwrap();
+    // This build of resvg decodes no pictures: the grey one is left out of both drawings.
+    let mut plain = sheets.clone();
+    plain.sheets.iter_mut().for_each(|sheet| sheet.marks.retain(|mark| !matches!(mark, stepbite_core::sheets::Mark::Grey { .. })));
+    std::fs::write(directory.path().join("sheets.pdf"), pdf(&plain)).unwrap();
     for (index, sheet) in sheets.sheets.iter().enumerate() {
         let page = (index + 1).to_string();
         let output = Command::new("pdftoppm")
@@ -227,8 +230,13 @@ fn a_sheet_drawn_by_another_program_is_the_page_of_the_pdf() {
         assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
         let poppler = image::open(directory.path().join("page.png")).unwrap().to_luma8();
         let svg = sheet_svg(sheet);
-        assert!(!svg.contains("<text") && !svg.contains("<image") && !svg.contains("<script") && !svg.contains("font"), "it stands alone");
-        let ours = drawn(&tree(&svg), DPI / 25.4);
+        assert!(!svg.contains("<text") && !svg.contains("<script") && !svg.contains("font"), "it stands alone");
+        // Only the look sheet has pictures, and each is within the file.
+        let (pictures, all, within) = (svg.matches("<image").count(), svg.matches("href=").count(), svg.matches("href=\"#").count());
+        assert_eq!(pictures > 0, sheet.name.starts_with("look"), "{}", sheet.name);
+        assert_eq!((pictures, all - within), (svg.matches("href=\"data:image/png;base64,").count(), pictures));
+        let shown = &plain.sheets[index];
+        let ours = drawn(&tree(&sheet_svg(shown)), DPI / 25.4);
         assert!(ours.width().abs_diff(poppler.width()) <= 1 && ours.height().abs_diff(poppler.height()) <= 1);
         // Two programs soften edges in their own ways: pixels differ at the rims, the light of squares of 1 mm does not.
         let (wide, high) = (ours.width().min(poppler.width()), ours.height().min(poppler.height()));
