@@ -103,7 +103,7 @@ fn crossings(curves: &Curves) -> usize {
             let next = s.arc == t.arc && (s.place.abs_diff(t.place) == 1 || (s.closed && s.place.abs_diff(t.place) + 1 == s.of));
             let ends = |s: &Segment, p: Whole| (s.place == 0 && p == s.a) || (s.place + 1 == s.of && p == s.b);
             let shared = [s.a, s.b].into_iter().find(|p| *p == t.a || *p == t.b);
-            let stray = shared.is_some_and(|p| !next && !(ends(s, p) && ends(t, p)));
+            let stray = shared.is_some_and(|p| !(next || ends(s, p) && ends(t, p)));
             found += usize::from(stray || meet(s, t));
         }
     }

@@ -15,7 +15,7 @@ pub(super) const MOST: Millimetres = Millimetres(3.0);
 /// What a ruler reads on the two bars of 100 mm.
 ///
 /// # Guarantees
-/// Both are within [`MOST`] of [`DRAWN`].
+/// Both are within 3 mm of the 100 mm drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(try_from = "(f64, f64)", into = "(f64, f64)")]
 pub struct Bars {
@@ -79,7 +79,7 @@ impl Bars {
         Ok(Self { short, long })
     }
 
-    /// Whether both are within [`GOOD`] of 100 mm: then nothing is corrected, for a ruler tells no finer.
+    /// Whether both are within 0.3 mm of 100 mm: then nothing is corrected, for a ruler tells no finer.
     #[must_use]
     pub fn good(self) -> bool {
         [self.short, self.long].iter().all(|reading| (reading.0 - DRAWN.0).abs() <= GOOD.0 + 1e-9)
