@@ -2,6 +2,10 @@
 
 use crate::components::Components;
 use crate::plane::Plane;
+use std::ops::Range;
+
+/// Columns and rows.
+type Bounds = (Range<usize>, Range<usize>);
 
 /// A raster of piece numbers: 0 outside, 1 to `count` within.
 pub(super) struct Pieces {
@@ -39,6 +43,23 @@ impl Pieces {
         self.count
     }
 
+    /// Columns and rows that hold each piece for which `wanted` is true, in the order of their numbers.
+    pub(super) fn bounds(&self, wanted: impl Fn(u32) -> bool) -> Vec<(u32, Bounds)> {
+        let mut all: Vec<Option<Bounds>> = vec![None; self.count + 1];
+        for (y, row) in self.labels.rows().enumerate() {
+            let mut from = 0;
+            for run in row.chunk_by(|a, b| a == b) {
+                let to = from + run.len();
+                if run[0] > 0 {
+                    let (columns, rows) = all[run[0] as usize].get_or_insert((from..to, y..y + 1));
+                    (columns.start, columns.end, rows.end) = (columns.start.min(from), columns.end.max(to), y + 1);
+                }
+                from = to;
+            }
+        }
+        (0..).zip(all).filter_map(|(piece, bounds)| Some((piece, bounds?))).filter(|(piece, _)| wanted(*piece)).collect()
+    }
+
     /// The raster of piece numbers.
     pub(super) fn labels(&self) -> &Plane<u32> {
         &self.labels
@@ -56,6 +77,7 @@ mod tests {
         let pieces = Pieces::of(&map, |tone| tone == 1);
         assert_eq!(pieces.count(), 3);
         assert_eq!(pieces.at(0, 0), pieces.at(3, 0));
+        assert_eq!(pieces.bounds(|piece| piece == 1), [(1, (0..4, 0..3))]);
         assert_eq!((pieces.at(1, 0), pieces.at(4, 1), pieces.at(3, 3)), (0, 2, 3));
     }
 }

@@ -149,18 +149,21 @@ fn hatch(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<[RasterPoint; 2]>
 
 /// Strokes for the islands that hold fewer than two.
 fn second_strokes(pieces: &Pieces, kept: &[Run], px_per_mm: f64) -> Vec<[RasterPoint; 2]> {
-    let (width, height) = (pieces.labels().width(), pieces.labels().height());
     let mut had: Vec<Vec<usize>> = vec![Vec::new(); pieces.count() + 1];
     for run in kept {
         had[run.island as usize].push(run.sum);
     }
     let mut candidates: Vec<Vec<Run>> = vec![Vec::new(); pieces.count() + 1];
-    for sum in 0..width + height - 1 {
-        runs(pieces, sum, 0..width, 0..height, |run| {
-            if had[run.island as usize].len() < 2 {
-                candidates[run.island as usize].push(run);
-            }
-        });
+    // Only within the island's own bounds: along all diagonals of a large plate the cache is left at every step.
+    for (island, bounds) in pieces.bounds(|island| had[island as usize].len() < 2) {
+        let (columns, rows) = bounds;
+        for sum in columns.start + rows.start..columns.end + rows.end - 1 {
+            runs(pieces, sum, columns.clone(), rows.clone(), |run| {
+                if run.island == island {
+                    candidates[island as usize].push(run);
+                }
+            });
+        }
     }
     let apart = APART * std::f64::consts::SQRT_2 * px_per_mm;
     let least = libm::ceil(SHORTEST / 2.0 / std::f64::consts::SQRT_2 * px_per_mm).max(2.0) as usize;
@@ -202,6 +205,9 @@ fn beside(run: Run, px_per_mm: f64) -> [[RasterPoint; 2]; 2] {
 
 /// Rules over a fixed resist: at their pitch, and through the middle of what the pitch would leave white.
 fn rules(map: &Plane<u8>, px_per_mm: f64) -> Vec<[RasterPoint; 2]> {
+    if !map.data().contains(&RESIST) {
+        return Vec::new();
+    }
     let is = |x: usize, y: usize| map.at(x, y) == RESIST;
     let mut cells = Cells::new(map.width(), map.height(), px_per_mm);
     let mut rules = Vec::new();
