@@ -13,7 +13,7 @@ mod ground;
 mod inward;
 mod trace;
 
-pub use curves::{Curves, SharedCurve};
+pub use curves::{Curves, PairCurve, SharedCurve};
 pub use inward::{Inward, MOVED, inward};
 
 use crate::aside::RESIST;

@@ -5,10 +5,11 @@ use crate::plate::SizeMm;
 use crate::sheets::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Sheets, Text};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
-use kurbo::{BezPath, PathEl};
+use kurbo::{Affine, BezPath, PathEl, Point};
 use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Level of deflate: 9 halves nothing more on these streams and costs a second.
 const DEFLATE_LEVEL: u8 = 6;
@@ -36,11 +37,13 @@ pub fn pdf(sheets: &Sheets) -> Vec<u8> {
     let mut used = Used::default();
     let mut file = Pdf::new();
     file.set_version(1, 7);
+    let forms = Forms::of(&sheets.sheets, &mut next);
+    forms.write(&mut file);
     let mut pages = Vec::new();
     for sheet in &sheets.sheets {
         let page = next.bump();
         pages.push(page);
-        write_page(&mut file, sheet, &fonts, (page, tree, &mut next), &mut used);
+        write_page(&mut file, sheet, (&fonts, &forms), (page, tree, &mut next), &mut used);
     }
     for font in &fonts {
         font.write(&mut file, used.of(font.weight));
@@ -163,15 +166,21 @@ fn rounded(value: f64, steps: f64) -> f32 {
     (libm::round(value * steps) / steps) as f32
 }
 
-fn write_page(file: &mut Pdf, sheet: &Sheet, fonts: &[FontRefs], (page, tree, next): (Ref, Ref, &mut Ref), used: &mut Used) {
+fn write_page(
+    file: &mut Pdf,
+    sheet: &Sheet,
+    (fonts, forms): (&[FontRefs], &Forms),
+    (page, tree, next): (Ref, Ref, &mut Ref),
+    used: &mut Used,
+) {
     let SizeMm { width, height } = sheet.page;
-    let mut writer = Writer { content: Content::new(), height, pen: None, clip: None, fonts, used, greys: Vec::new() };
+    let mut writer = Writer { content: Content::new(), height, pen: None, fonts, forms, used, greys: Vec::new(), drawn: BTreeSet::new() };
     writer.stretch(sheet);
     writer.content.set_line_join(LineJoinStyle::RoundJoin);
     for mark in &sheet.marks {
         writer.mark(mark);
     }
-    let Writer { content, greys, .. } = writer;
+    let Writer { content, greys, drawn, .. } = writer;
 
     let paper = Rect::new(0.0, 0.0, width.points() as f32, height.points() as f32);
     let content_ref = next.bump();
@@ -185,8 +194,11 @@ fn write_page(file: &mut Pdf, sheet: &Sheet, fonts: &[FontRefs], (page, tree, ne
         names.pair(Name(font.name), font.font);
     }
     names.finish();
-    if !greys.is_empty() {
+    if !greys.is_empty() || !drawn.is_empty() {
         let mut names = resources.x_objects();
+        for &form in &drawn {
+            names.pair(Name(Forms::name(form).as_bytes()), forms.list[form].1);
+        }
         for (name, grey, _) in &greys {
             names.pair(Name(name.as_bytes()), grey);
         }
@@ -205,6 +217,98 @@ fn write_page(file: &mut Pdf, sheet: &Sheet, fonts: &[FontRefs], (page, tree, ne
     }
 }
 
+/// A unit of a form's coordinates, points: whole numbers are shorter to write, and a hundredth is as fine as all else.
+const FORM_UNIT: f64 = 0.01;
+
+/// Curves that pages share, each written once as a form (ISO 32000-1:2008, 8.10), in the order in which pages show them. It takes its pen from the
+/// page that shows it.
+#[derive(Default)]
+struct Forms {
+    list: Vec<(Arc<BezPath>, Ref)>,
+    /// By where the path is kept: the same path is the same piece of memory. Never written or sorted by.
+    numbers: BTreeMap<usize, usize>,
+}
+
+impl Forms {
+    fn of(sheets: &[Sheet], next: &mut Ref) -> Self {
+        let mut forms = Self::default();
+        for sheet in sheets {
+            forms.add(&sheet.marks, next);
+        }
+        forms
+    }
+
+    fn add(&mut self, marks: &[Mark], next: &mut Ref) {
+        for mark in marks {
+            match mark {
+                Mark::Curve { path, .. } if self.number(path).is_none() => {
+                    self.numbers.insert(Self::key(path), self.list.len());
+                    self.list.push((Arc::clone(path), next.bump()));
+                }
+                Mark::Within { marks, .. } => self.add(marks, next),
+                _ => {}
+            }
+        }
+    }
+
+    fn key(path: &Arc<BezPath>) -> usize {
+        Arc::as_ptr(path) as usize
+    }
+
+    fn number(&self, path: &Arc<BezPath>) -> Option<usize> {
+        self.numbers.get(&Self::key(path)).copied()
+    }
+
+    fn name(number: usize) -> String {
+        format!("C{number}")
+    }
+
+    fn write(&self, file: &mut Pdf) {
+        for (path, form) in &self.list {
+            let unit = |millimetres: f64| rounded(Millimetres(millimetres).points() / FORM_UNIT, 1.0);
+            let at = |point: Point| (unit(point.x), unit(point.y));
+            let mut content = Content::new();
+            let mut last = Point::ZERO;
+            for element in path.elements() {
+                match *element {
+                    PathEl::MoveTo(to) | PathEl::LineTo(to) => {
+                        let (x, y) = at(to);
+                        if matches!(element, PathEl::MoveTo(_)) {
+                            content.move_to(x, y)
+                        } else {
+                            content.line_to(x, y)
+                        };
+                        last = to;
+                    }
+                    PathEl::QuadTo(by, to) => {
+                        let cubic = kurbo::QuadBez::new(last, by, to).raise();
+                        Self::cubic(&mut content, [at(cubic.p1), at(cubic.p2), at(to)]);
+                        last = to;
+                    }
+                    PathEl::CurveTo(one, two, to) => {
+                        Self::cubic(&mut content, [at(one), at(two), at(to)]);
+                        last = to;
+                    }
+                    PathEl::ClosePath => {
+                        content.close_path();
+                    }
+                }
+            }
+            content.stroke();
+            let packed = deflated(&content.finish());
+            // Half of the broadest pen, and its joins, lie outside the line.
+            let bounds = path.control_box().inflate(1.0, 1.0);
+            let mut object = file.form_xobject(*form, &packed);
+            object.bbox(Rect::new(unit(bounds.x0), unit(bounds.y0), unit(bounds.x1), unit(bounds.y1))).filter(Filter::FlateDecode);
+            object.resources();
+        }
+    }
+
+    fn cubic(content: &mut Content, [(a, b), (c, d), (x, y)]: [(f32, f32); 3]) {
+        content.cubic_to(a, b, c, d, x, y);
+    }
+}
+
 /// What the pen is set to.
 #[derive(Clone, Copy, PartialEq)]
 enum Set {
@@ -216,12 +320,13 @@ struct Writer<'a> {
     content: Content,
     height: Millimetres,
     pen: Option<Set>,
-    /// The box outside of which nothing shows, where there is one.
-    clip: Option<PageBox>,
     fonts: &'a [FontRefs],
+    forms: &'a Forms,
     used: &'a mut Used,
     /// Pictures of this page: `G0`, `G1` …
     greys: Vec<Plane<u8>>,
+    /// Curves that this page shows.
+    drawn: BTreeSet<usize>,
 }
 
 impl Writer<'_> {
@@ -286,11 +391,7 @@ impl Writer<'_> {
                 }
                 self.content.stroke();
             }
-            Mark::Curve { pen, path } => {
-                self.set(Set::Pen(*pen));
-                self.path(path);
-                self.content.stroke();
-            }
+            Mark::Curve { pen, path, place } => self.curve(*pen, path, *place),
             Mark::Grey { of, pixels } => {
                 let name = format!("G{}", self.greys.len());
                 self.greys.push(pixels.clone());
@@ -301,14 +402,14 @@ impl Writer<'_> {
             Mark::Within { clip, marks } => {
                 let (x, y) = self.at(PagePoint::new(clip.x, clip.foot()));
                 let (width, height) = (Millimetres(clip.width).points() as f32, Millimetres(clip.height).points() as f32);
-                let (pen, around) = (self.pen, self.clip.replace(*clip));
+                let pen = self.pen;
                 self.content.save_state().rect(x, y, width, height).clip_nonzero().end_path();
                 for mark in marks {
                     self.mark(mark);
                 }
                 self.content.restore_state();
                 // The pen is what it was before, by ISO 32000-1:2008, 8.4.2.
-                (self.pen, self.clip) = (pen, around);
+                self.pen = pen;
             }
             Mark::Blank(of) => {
                 let (x, y) = self.at(PagePoint::new(of.x, of.foot()));
@@ -319,56 +420,27 @@ impl Writer<'_> {
         }
     }
 
-    /// A path, less the pieces that lie outside the clip: a tile holds a small part of a long edge.
-    fn path(&mut self, path: &BezPath) {
-        // Half of the broadest pen, and its joins, lie outside its line.
-        let shown = self.clip.map(|clip| clip.inset(-1.0)).map(|of| kurbo::Rect::new(of.x, of.y, of.right(), of.foot()));
-        let shows = |points: &[kurbo::Point]| {
-            let bounds = points
-                .iter()
-                .fold(None, |all: Option<kurbo::Rect>, &p| Some(all.map_or(kurbo::Rect::from_points(p, p), |all| all.union_pt(p))));
-            shown.is_none_or(|shown| bounds.is_some_and(|b| b.x0 <= shown.x1 && b.x1 >= shown.x0 && b.y0 <= shown.y1 && b.y1 >= shown.y0))
+    /// A path of the file's list, placed: its own matrix goes before the page's (ISO 32000-1:2008, 8.10.1), which turns y over.
+    fn curve(&mut self, pen: Pen, path: &Arc<BezPath>, place: Affine) {
+        let Some(form) = self.forms.number(path) else { return };
+        let [a, b, c, d, e, f] = place.as_coeffs();
+        let (x, y) = (Millimetres(e), Millimetres(self.height.0 - f));
+        let by = |by: f64| rounded(by * FORM_UNIT, 10_000_000.0);
+        // The form's y runs down like the page's in millimetres.
+        let matrix = [by(a), by(-b), by(c), by(-d), rounded(x.points(), 1000.0), rounded(y.points(), 1000.0)];
+        let before = self.pen;
+        self.content.save_state().transform(matrix);
+        // Pens are wide and dashes long on the page, whatever the form is placed by.
+        let scale = FORM_UNIT * (a * d - b * c).abs().sqrt();
+        let length = |of: Millimetres| rounded(of.points() / scale, 10.0);
+        self.content.set_line_width(length(pen.width)).set_line_cap(LineCapStyle::ButtCap);
+        match pen.dash {
+            Some((on, off)) => self.content.set_dash_pattern([length(on), length(off)], 0.0),
+            None => self.content.set_dash_pattern([], 0.0),
         };
-        let at = |writer: &Self, point: kurbo::Point| writer.at(PagePoint::new(point.x, point.y));
-        let (mut first, mut last) = (kurbo::Point::ZERO, kurbo::Point::ZERO);
-        // Whether the pen is at `last`, and whether nothing was left out since `first`.
-        let (mut drawing, mut whole) = (false, true);
-        for element in path.elements() {
-            let (controls, to) = match *element {
-                PathEl::MoveTo(to) => {
-                    (first, last, drawing, whole) = (to, to, false, true);
-                    continue;
-                }
-                PathEl::LineTo(to) => (None, to),
-                PathEl::QuadTo(by, to) => {
-                    let cubic = kurbo::QuadBez::new(last, by, to).raise();
-                    (Some((cubic.p1, cubic.p2)), to)
-                }
-                PathEl::CurveTo(one, two, to) => (Some((one, two)), to),
-                PathEl::ClosePath if whole && drawing => {
-                    self.content.close_path();
-                    (last, drawing) = (first, false);
-                    continue;
-                }
-                PathEl::ClosePath => (None, first),
-            };
-            let (one, two) = controls.unwrap_or((last, to));
-            if shows(&[last, one, two, to]) {
-                if !drawing {
-                    let (x, y) = at(self, last);
-                    self.content.move_to(x, y);
-                }
-                let (x, y) = at(self, to);
-                match controls.map(|(one, two)| (at(self, one), at(self, two))) {
-                    Some(((a, b), (c, d))) => self.content.cubic_to(a, b, c, d, x, y),
-                    None => self.content.line_to(x, y),
-                };
-                drawing = true;
-            } else {
-                (drawing, whole) = (false, false);
-            }
-            last = to;
-        }
+        self.content.x_object(Name(Forms::name(form).as_bytes())).restore_state();
+        self.pen = before;
+        self.drawn.insert(form);
     }
 
     fn line(&mut self, points: impl IntoIterator<Item = PagePoint>) {
@@ -436,6 +508,29 @@ mod tests {
     }
 
     #[test]
+    fn a_curve_that_pages_share_is_written_once_and_placed_by_each() {
+        let mut path = BezPath::new();
+        path.move_to((10.0, 20.0));
+        path.curve_to((11.0, 20.0), (12.0, 21.0), (12.0, 22.0));
+        let path = Arc::new(path);
+        let sheets = |paths: [&Arc<BezPath>; 2]| {
+            let mut sheets = two_pages();
+            for ((sheet, path), across) in sheets.sheets.iter_mut().zip(paths).zip([1.0, -1.0]) {
+                let place = Affine::new([across, 0.0, 0.0, 1.0, 100.0, 5.0]);
+                sheet.marks.push(Mark::Curve { pen: Pen::solid(0.35), path: Arc::clone(path), place });
+            }
+            pdf(&sheets)
+        };
+        let forms = |bytes: &[u8]| bytes.windows(13).filter(|part| part == b"/Subtype /For").count();
+        let other = Arc::new((*path).clone());
+        let shared = sheets([&path, &path]);
+        assert_eq!((forms(&shared), forms(&sheets([&path, &other]))), (1, 2));
+        assert_eq!(shared, sheets([&other, &other]));
+        // 9 to 13 and 19 to 23 mm at 7200/25.4 units a millimetre.
+        assert!(contains(&shared, "/BBox [2551 5386 3685 6520]"));
+    }
+
+    #[test]
     fn y_is_turned_over_once() {
         let sheet = page(210.0, 297.0);
         let mut used = Used::default();
@@ -443,10 +538,11 @@ mod tests {
             content: Content::new(),
             height: sheet.page.height,
             pen: None,
-            clip: None,
             fonts: &[],
+            forms: &Forms::default(),
             used: &mut used,
             greys: Vec::new(),
+            drawn: BTreeSet::new(),
         };
         writer.mark(&sheet.marks[0]);
         let written = String::from_utf8(writer.content.finish().to_vec()).unwrap();

@@ -10,7 +10,7 @@ use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, POINTS_PER_INCH, PxPerMm};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
-use kurbo::{BezPath, PathEl};
+use kurbo::{Affine, BezPath, PathEl};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use ttf_parser::{GlyphId, OutlineBuilder};
@@ -73,10 +73,30 @@ struct Writer {
     glyphs: BTreeMap<(Weight, u16), String>,
     /// How many boxes were clipped to.
     clips: usize,
+    /// The box outside of which nothing shows, where there is one.
+    clip: Option<PageBox>,
 }
 
 fn sides(of: &PageBox) -> [String; 4] {
     [of.x, of.y, of.width, of.height].map(|side| length(Millimetres(side)))
+}
+
+/// The curves on the page, less those that lie all outside a box: a tile holds a small part of a plate's edges.
+fn shown(path: &BezPath, place: Affine, clip: Option<PageBox>) -> BezPath {
+    // Half of the broadest pen, and its joins, lie outside its line.
+    let clip = clip.map(|of| of.inset(-1.0)).map(|of| kurbo::Rect::new(of.x, of.y, of.right(), of.foot()));
+    let mut all = BezPath::new();
+    let mut rest = path.elements();
+    while !rest.is_empty() {
+        let next = rest.iter().skip(1).position(|element| matches!(element, PathEl::MoveTo(_))).map_or(rest.len(), |at| at + 1);
+        let one = place * BezPath::from_vec(rest[..next].to_vec());
+        let bounds = one.control_box();
+        if clip.is_none_or(|of| of.x0 <= bounds.x1 && of.x1 >= bounds.x0 && of.y0 <= bounds.y1 && of.y1 >= bounds.y0) {
+            all.extend(one.iter());
+        }
+        rest = &rest[next..];
+    }
+    all
 }
 
 /// Path data of a curve, absolute.
@@ -128,8 +148,8 @@ impl Writer {
                     );
                 }
             }
-            Mark::Curve { pen, path } => {
-                let data = curve(path);
+            Mark::Curve { pen, path, place } => {
+                let data = curve(&shown(path, *place, self.clip));
                 self.drawn(*pen, &data);
             }
             Mark::Grey { of, pixels } => {
@@ -149,9 +169,11 @@ impl Writer {
                     "<clipPath id=\"c{0}\"><rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"/></clipPath>\n<g clip-path=\"url(#c{0})\">",
                     self.clips
                 );
+                let around = self.clip.replace(*clip);
                 for mark in marks {
                     self.mark(mark);
                 }
+                self.clip = around;
                 self.body.push_str("</g>\n");
             }
             Mark::Blank(of) => {

@@ -334,7 +334,7 @@ mod tests {
         let made = sheets(&plate, map, 3, &SheetSettings::default());
         let edges = |sheet: &Sheet, pen: Pen| {
             let face = sheet.marks.iter().filter_map(|mark| match mark {
-                Mark::Curve { pen: drawn, path } if *drawn == pen => Some(path.control_box()),
+                Mark::Curve { pen: drawn, path, place } if *drawn == pen => Some((*place * &**path).control_box()),
                 _ => None,
             });
             // An edge here runs the face's whole height.

@@ -32,6 +32,8 @@ use super::trace::walks;
 use crate::plane::Plane;
 use crate::units::PxPerMm;
 use kurbo::{BezPath, Point};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// How many middles each way keep nearer to their cracks where curves came too near.
 const AROUND: usize = 3;
@@ -51,11 +53,24 @@ pub struct SharedCurve {
     pub length_mm: f64,
 }
 
+/// All edges between two tones as one path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PairCurve {
+    /// The lighter of the two tones.
+    pub lighter: u8,
+    /// The darker tone.
+    pub darker: u8,
+    /// Their curves, one subpath each, in mm as in [`SharedCurve`]. Shared, so that a file of many pages can tell it is the same.
+    pub path: Arc<BezPath>,
+}
+
 /// All edges of a step map as curves, in the order of [`super::Outlines`].
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Curves {
     /// The curves.
     pub list: Vec<SharedCurve>,
+    /// The same curves, those of each two tones together: the lightest pair first.
+    pub pairs: Vec<PairCurve>,
     /// The share of the cracks along which curves had to keep to the pixels to stay apart, 0 to 1.
     pub kept_to_pixels: f64,
 }
@@ -95,8 +110,8 @@ impl Curves {
         }
         let cracks: usize = grounds.iter().map(|ground| ground.level.len()).sum();
         let safe: usize = grounds.iter().map(|ground| ground.level.iter().filter(|&&level| level >= SAFE).count()).sum();
-        let list = grounds.iter().zip(&curves).map(|(ground, (pieces, _))| shared(ground, pieces, resolution)).collect();
-        Self { list, kept_to_pixels: safe as f64 / cracks.max(1) as f64 }
+        let list: Vec<SharedCurve> = grounds.iter().zip(&curves).map(|(ground, (pieces, _))| shared(ground, pieces, resolution)).collect();
+        Self { pairs: pairs(&list), list, kept_to_pixels: safe as f64 / cracks.max(1) as f64 }
     }
 
     /// Length of all curves, mm.
@@ -104,6 +119,15 @@ impl Curves {
     pub fn length_mm(&self) -> f64 {
         self.list.iter().map(|curve| curve.length_mm).sum()
     }
+}
+
+/// Those of each two tones together.
+fn pairs(list: &[SharedCurve]) -> Vec<PairCurve> {
+    let mut paths: BTreeMap<(u8, u8), BezPath> = BTreeMap::new();
+    for curve in list {
+        paths.entry((curve.lighter, curve.darker)).or_default().extend(curve.path.iter());
+    }
+    paths.into_iter().map(|((lighter, darker), path)| PairCurve { lighter, darker, path: Arc::new(path) }).collect()
 }
 
 /// The middles of the part of a piece that came too near, and a few each way.

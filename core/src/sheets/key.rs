@@ -9,6 +9,7 @@ use crate::aside::{BY_HAND, RESIST};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, PointMm};
 use kurbo::Affine;
+use std::sync::Arc;
 
 /// Type of the numbers, points.
 const NUMBER: f64 = 10.0;
@@ -22,15 +23,15 @@ pub(super) fn marks(job: &Job, view: View, face: PageBox) -> Vec<Mark> {
     let (start, across) = if view == View::Plate { (face.right(), -across) } else { (face.x, across) };
     let to_page = Affine::new([across, 0.0, 0.0, down, start, face.y]);
     let mut marks: Vec<Mark> = curves
-        .list
+        .pairs
         .iter()
-        .map(|curve| {
-            let pen = match curve.darker {
+        .map(|pair| {
+            let pen = match pair.darker {
                 BY_HAND => DOTTED,
                 RESIST => HAIR,
                 _ => LINE,
             };
-            Mark::Curve { pen, path: to_page * &curve.path }
+            Mark::Curve { pen, path: Arc::clone(&pair.path), place: to_page }
         })
         .collect();
     for label in &labels(job, view, face).list {
@@ -137,10 +138,10 @@ mod tests {
                 let y = face.y + (row as f64 + 0.503) * face.height / zones.height() as f64;
                 let mut crossed = 0;
                 for mark in &marks {
-                    let Mark::Curve { pen, path } = mark else { continue };
+                    let Mark::Curve { pen, path, place } = mark else { continue };
                     assert_eq!(*pen, LINE);
                     let mut last = kurbo::Point::ZERO;
-                    kurbo::flatten(path, 0.01, |part| match part {
+                    kurbo::flatten(*place * &**path, 0.01, |part| match part {
                         kurbo::PathEl::MoveTo(to) => last = to,
                         kurbo::PathEl::LineTo(to) => {
                             crossed += usize::from((last.y < y) != (to.y < y));
@@ -160,11 +161,13 @@ mod tests {
         kinds_job(|job| {
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
             let bounds = |view: View| -> Vec<kurbo::Rect> {
-                let of = |mark: &Mark| if let Mark::Curve { path, .. } = mark { Some(path.control_box()) } else { None };
+                let of =
+                    |mark: &Mark| if let Mark::Curve { path, place, .. } = mark { Some((*place * &**path).control_box()) } else { None };
                 marks(job, view, face).iter().filter_map(of).collect()
             };
             let (print, plate) = (bounds(View::Print), bounds(View::Plate));
-            assert_eq!(print.len(), job.outlines.arcs.len());
+            let pairs: std::collections::BTreeSet<(u8, u8)> = job.outlines.arcs.iter().map(|arc| (arc.lighter, arc.darker)).collect();
+            assert_eq!(print.len(), pairs.len());
             for (a, b) in print.iter().zip(&plate) {
                 let sum = face.x + face.right();
                 assert!((a.x0 + b.x1 - sum).abs() < 1e-9 && (a.x1 + b.x0 - sum).abs() < 1e-9 && (a.y0 - b.y0).abs() < 1e-9);

@@ -8,6 +8,7 @@ use crate::plate::SizeMm;
 use crate::type_face::Weight;
 use crate::units::Millimetres;
 use kurbo::{Affine, BezPath};
+use std::sync::Arc;
 
 /// A point on the page in mm: x to the right, y down, from the top left corner of the paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -154,12 +155,14 @@ pub enum Mark {
         /// Their middles.
         centres: Vec<PagePoint>,
     },
-    /// A curve of lines and cubic Béziers, page coordinates in mm.
+    /// Curves of lines and cubic Béziers, open or closed. Many pages may share one path: a file holds it once.
     Curve {
-        /// How it is drawn.
+        /// How they are drawn.
         pen: Pen,
-        /// The curve; open or closed.
-        path: BezPath,
+        /// The curves, mm.
+        path: Arc<BezPath>,
+        /// From the path's millimetres to those of the page.
+        place: Affine,
     },
     /// A rectangle of bare paper over what was drawn before it.
     Blank(PageBox),
@@ -193,7 +196,9 @@ impl Mark {
             }
             Self::Line { pen, points, closed } => Self::Line { pen: *pen, points: points.iter().map(point).collect(), closed: *closed },
             Self::Dots { diameter, centres } => Self::Dots { diameter: *diameter, centres: centres.iter().map(point).collect() },
-            Self::Curve { pen, path } => Self::Curve { pen: *pen, path: Affine::translate((right, down)) * path },
+            Self::Curve { pen, path, place } => {
+                Self::Curve { pen: *pen, path: Arc::clone(path), place: Affine::translate((right, down)) * *place }
+            }
             Self::Blank(blank) => Self::Blank(of(blank)),
             Self::Grey { of: grey, pixels } => Self::Grey { of: of(grey), pixels: pixels.clone() },
             Self::Within { clip, marks } => {
@@ -226,8 +231,8 @@ impl Mark {
                 (!centres.is_empty()).then_some(Self::Dots { diameter: *diameter, centres })
             }
             Self::Line { points, .. } => meets(&mut points.iter().copied()).then(|| self.clone()),
-            Self::Curve { path, .. } => {
-                let bounds = path.control_box();
+            Self::Curve { path, place, .. } => {
+                let bounds = place.transform_rect_bbox(path.control_box());
                 let corners = [PagePoint::new(bounds.x0, bounds.y0), PagePoint::new(bounds.x1, bounds.y1)];
                 meets(&mut corners.into_iter()).then(|| self.clone())
             }
@@ -315,9 +320,9 @@ mod tests {
         let mut path = BezPath::new();
         path.move_to((0.0, 0.0));
         path.curve_to((1.0, 0.0), (2.0, 1.0), (2.0, 2.0));
-        let curve = Mark::Curve { pen: Pen::solid(0.35), path };
-        let Mark::Curve { path, .. } = curve.moved((10.0, 20.0)) else { panic!("a curve") };
-        assert_eq!(path.control_box(), kurbo::Rect::new(10.0, 20.0, 12.0, 22.0));
+        let curve = Mark::Curve { pen: Pen::solid(0.35), path: Arc::new(path), place: Affine::IDENTITY };
+        let Mark::Curve { path, place, .. } = curve.moved((10.0, 20.0)) else { panic!("a curve") };
+        assert_eq!((place * &*path).control_box(), kurbo::Rect::new(10.0, 20.0, 12.0, 22.0));
         assert!(curve.near(&PageBox::new(0.0, 0.0, 5.0, 5.0)).is_some() && curve.near(&PageBox::new(4.0, 4.0, 5.0, 5.0)).is_none());
         let strokes = [[(0.0, 0.0), (1.0, 1.0)], [(50.0, 0.0), (51.0, 1.0)]];
         let strokes = strokes.map(|stroke| stroke.map(|(x, y)| PagePoint::new(x, y)));

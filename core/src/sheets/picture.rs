@@ -12,11 +12,12 @@ use super::{Job, Use, View};
 use crate::aside::{BY_HAND, RESIST};
 use crate::bits::BitPlane;
 use crate::islands;
-use crate::outline::{Curves, Inward, MOVED, SharedCurve, inward};
+use crate::outline::{Curves, Inward, MOVED, PairCurve, inward};
 use crate::plane::Plane;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, PxPerMm};
-use kurbo::{Affine, BezPath};
+use kurbo::Affine;
+use std::sync::Arc;
 
 /// Hatch strokes.
 const HATCH: Pen = Pen::solid(0.25);
@@ -57,11 +58,11 @@ impl Placed {
         PagePoint::new(self.face.x + x * self.pixel.0, self.face.y + y * self.pixel.1)
     }
 
-    /// A curve on the face in print view.
-    fn curve(&self, path: &BezPath) -> BezPath {
+    /// Where curves on the face in print view come to lie.
+    fn curves(&self) -> Affine {
         let (across, down) = self.outline;
         let (start, across) = if self.view == View::Plate { (self.face.right(), -across) } else { (self.face.x, across) };
-        Affine::new([across, 0.0, 0.0, down, start, self.face.y]) * path
+        Affine::new([across, 0.0, 0.0, down, start, self.face.y])
     }
 }
 
@@ -219,12 +220,12 @@ fn stop_out(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>, ne
         if style == Style::Full {
             tints(sheet, &Placed { pixel, ..*placed }, &Tints::of(&shown, new_tone, resolution.0));
         }
-        edges(sheet, placed, &Curves::of(&moved, resolution).list, (new_tone, style));
+        edges(sheet, placed, &Curves::of(&moved, resolution).pairs, (new_tone, style));
     } else {
         if style == Style::Full {
             tints(sheet, placed, &Tints::of(zones, new_tone, resolution.0));
         }
-        edges(sheet, placed, &job.outlines.curves(plain, resolution).list, (new_tone, style));
+        edges(sheet, placed, &job.outlines.curves(plain, resolution).pairs, (new_tone, style));
     }
 }
 
@@ -232,8 +233,8 @@ fn stop_out(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>, ne
 fn lift_picture(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>) {
     tints(sheet, placed, &Tints::of_lift(zones, job.stop_outs.resolution().0));
     let curves = job.outlines.curves(job.stop_outs.zones(), job.stop_outs.resolution());
-    for curve in curves.list.iter().filter(|curve| (curve.lighter == RESIST) != (curve.darker == RESIST)) {
-        sheet.marks.push(Mark::Curve { pen: LINE, path: placed.curve(&curve.path) });
+    for pair in curves.pairs.iter().filter(|pair| (pair.lighter == RESIST) != (pair.darker == RESIST)) {
+        curve(sheet, placed, LINE, pair);
     }
 }
 
@@ -245,9 +246,14 @@ fn lines_map(lines: &BitPlane) -> Plane<u8> {
 /// The edges of etched lines.
 fn lines_picture(sheet: &mut Sheet, job: &Job, placed: &Placed) {
     let curves = job.lines.map(|lines| Curves::of(&lines_map(&lines.plane), job.stop_outs.resolution()));
-    for curve in curves.iter().flat_map(|curves| &curves.list) {
-        sheet.marks.push(Mark::Curve { pen: LINE, path: placed.curve(&curve.path) });
+    for pair in curves.iter().flat_map(|curves| &curves.pairs) {
+        curve(sheet, placed, LINE, pair);
     }
+}
+
+/// All edges between two tones.
+fn curve(sheet: &mut Sheet, placed: &Placed, pen: Pen, pair: &PairCurve) {
+    sheet.marks.push(Mark::Curve { pen, path: Arc::clone(&pair.path), place: placed.curves() });
 }
 
 /// What finds no number on a key sheet, in words.
@@ -323,14 +329,12 @@ fn hand_words(sheet: &mut Sheet, placed: &Placed, zones: &Plane<u8>) {
 
 /// Each shared arc once: solid where new paint meets bare metal, dashed where anything covered before ends, thin along a resist, dotted
 /// round what is worked by hand.
-fn edges(sheet: &mut Sheet, placed: &Placed, curves: &[SharedCurve], (new_tone, style): (u8, Style)) {
+fn edges(sheet: &mut Sheet, placed: &Placed, pairs: &[PairCurve], (new_tone, style): (u8, Style)) {
     // Outlines are for tracing: an edge that was traced before would be traced again.
     let dashed = (style == Style::Full).then_some(DASHED);
     for drawn in dashed.into_iter().chain([HAIR, LINE, DOTTED]) {
-        for curve in curves {
-            if pen((curve.lighter, curve.darker), new_tone) == Some(drawn) {
-                sheet.marks.push(Mark::Curve { pen: drawn, path: placed.curve(&curve.path) });
-            }
+        for pair in pairs.iter().filter(|pair| pen((pair.lighter, pair.darker), new_tone) == Some(drawn)) {
+            curve(sheet, placed, drawn, pair);
         }
     }
 }
@@ -415,15 +419,15 @@ mod tests {
     use crate::regions;
     use crate::stopouts::{HandSpeed, StopOuts};
     use crate::tones::{StepMap, ToneCount};
-    use kurbo::Shape;
+    use kurbo::{BezPath, Shape};
 
-    fn curves(sheet: &Sheet, pen: Pen) -> Vec<&BezPath> {
+    fn curves(sheet: &Sheet, pen: Pen) -> Vec<BezPath> {
         let of = |mark: &'_ Mark| matches!(mark, Mark::Curve { pen: drawn, .. } if *drawn == pen);
         sheet
             .marks
             .iter()
             .filter(|mark| of(mark))
-            .filter_map(|mark| if let Mark::Curve { path, .. } = mark { Some(path) } else { None })
+            .filter_map(|mark| if let Mark::Curve { path, place, .. } = mark { Some(*place * &**path) } else { None })
             .collect()
     }
 
