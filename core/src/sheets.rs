@@ -36,6 +36,7 @@ mod picture;
 mod pieces;
 mod record;
 mod run;
+mod seen;
 mod set;
 mod settings;
 mod stop;

@@ -7,6 +7,7 @@ use super::joins::{joins, pairs};
 use super::layout::BAR;
 use super::mark::{Align, Mark, PageBox, PagePoint, Sheet};
 use super::picture::{self, Shows};
+use super::seen::Seen;
 use super::tile_words::TileWords;
 use super::tiling::{Grid, Tile, small_patches};
 use super::{Job, Use, plain};
@@ -117,14 +118,14 @@ impl Tiles {
     pub(super) fn sheets(
         &self,
         job: &Job,
-        shows: Shows,
+        (shows, seen): (Shows, &Seen),
         for_use: Use,
         (name, first, pages): (&str, usize, usize),
         said: impl Fn(usize) -> Said,
     ) -> Vec<Sheet> {
-        let (marks, zones) = picture::on_metal(job, shows, for_use);
+        let marks = picture::on_metal(job, (shows, seen), for_use);
         let grid = self.grid.seen(for_use.view());
-        let pairs = pairs(&grid, job, for_use);
+        let pairs = pairs(&grid, job, seen.zones());
         let mut sheets = Vec::with_capacity(self.count());
         for (index, tile) in grid.tiles().iter().enumerate() {
             let mut sheet = Sheet::new(shows.named(&format!("{name}, tile {}", tile.code()), for_use), self.page);
@@ -134,7 +135,7 @@ impl Tiles {
             let shown = marks.iter().filter_map(|mark| mark.near(&clip)).map(|mark| mark.moved((origin.x, origin.y))).collect();
             let clip = PageBox::new(clip.x + origin.x, clip.y + origin.y, clip.width, clip.height);
             sheet.marks.push(Mark::Within { clip, marks: shown });
-            picture::on_tile(&mut sheet, job, (shows, &zones), for_use, (tile, origin));
+            picture::on_tile(&mut sheet, job, (shows, seen), for_use, (tile, origin));
             // In the margins alone words stand close to the window.
             joins(&mut sheet, tile, room, origin, if self.words == Words::Margins { 1.0 } else { 3.0 });
             for pair in pairs.iter().filter(|pair| pair.borders(tile)) {
