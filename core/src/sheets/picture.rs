@@ -1,7 +1,9 @@
 //! The picture of one stop-out, or of the lift, at true size: edges, hatch, dots, within the plate's frame.
 
+use super::check_box;
 use super::frame::{self, DASHED, DOTTED, HAIR, LINE};
 use super::key;
+use super::key_labels::Labels;
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::settings::Style;
@@ -66,11 +68,11 @@ impl Placed {
     }
 }
 
-/// The sheet of a picture with the plate's frame, still without captions.
-pub(super) fn sheet(job: &Job, layout: &Layout, shows: Shows, for_use: Use) -> Sheet {
+/// The sheet of a picture with the plate's frame, still without captions; `numbers` are those of a key sheet.
+pub(super) fn sheet(job: &Job, layout: &Layout, shows: Shows, for_use: Use, numbers: Option<&Labels>) -> Sheet {
     let mut sheet = Sheet::new(shows.named(&shows.name(), for_use), layout.page);
     let (placed, zones) = placed(job, shows, layout.metal, for_use);
-    shows.draw(&mut sheet, job, &placed, &zones);
+    shows.draw(&mut sheet, job, &placed, (&zones, numbers));
     words(&mut sheet, job, shows, &placed, (&zones, layout.metal));
     around(&mut sheet, job, layout, (shows, &placed));
     shows.second_frame(&mut sheet, &placed);
@@ -114,12 +116,12 @@ impl Shows {
         if self == Self::Frame { metal } else { face }
     }
 
-    /// Tints and edges.
-    fn draw(self, sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>) {
+    /// Tints and edges; `numbers` are those of a key sheet.
+    fn draw(self, sheet: &mut Sheet, job: &Job, placed: &Placed, (zones, numbers): (&Plane<u8>, Option<&Labels>)) {
         match self {
             Self::StopOut(number) => stop_out(sheet, job, placed, zones, (number - 1) as u8),
             Self::Lift => lift_picture(sheet, job, placed, zones),
-            Self::Key => sheet.marks.extend(key::marks(job, placed.view, placed.face)),
+            Self::Key => sheet.marks.extend(numbers.iter().flat_map(|numbers| key::marks(job, placed.view, placed.face, numbers))),
             Self::Lines => lines_picture(sheet, job, placed),
             Self::Frame => {}
         }
@@ -168,12 +170,12 @@ fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, ar
 /// without the test letter, which each sheet sets for itself.
 ///
 /// With them the zones as that view shows them, for [`on_tile`].
-pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> (Vec<Mark>, Plane<u8>) {
+pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use, numbers: Option<&Labels>) -> (Vec<Mark>, Plane<u8>) {
     let size = job.plate.size();
     let metal = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
     let mut sheet = Sheet::new("", size);
     let (placed, zones) = placed(job, shows, metal, for_use);
-    shows.draw(&mut sheet, job, &placed, &zones);
+    shows.draw(&mut sheet, job, &placed, (&zones, numbers));
     frame::metal_edge(&mut sheet, metal, shows.solid(metal, placed.face));
     frame::notch(&mut sheet, metal, job.plate.bevel().0, job.settings.notch, placed.view);
     shows.second_frame(&mut sheet, &placed);
@@ -205,6 +207,9 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, (shows, zones): (Shows, &Pla
     let placed = Placed { face, ..placed };
     let window = PageBox::new(origin.x + tile.window.x, origin.y + tile.window.y, tile.window.width, tile.window.height);
     words(sheet, job, shows, &placed, (&part, window));
+    if shows == Shows::Frame {
+        check_box::within(sheet, placed.face);
+    }
 }
 
 /// Tints and edges of a stop-out.
@@ -256,12 +261,6 @@ fn curve(sheet: &mut Sheet, placed: &Placed, pen: Pen, pair: &PairCurve) {
     sheet.marks.push(Mark::Curve { pen, path: Arc::clone(&pair.path), place: placed.curves() });
 }
 
-/// What finds no number on a key sheet, in words.
-pub(super) fn numberless(job: &Job, shows: Shows, for_use: Use) -> Option<String> {
-    let face = job.plate.face();
-    (shows == Shows::Key).then(|| key::numberless(job, for_use.view(), PageBox::new(0.0, 0.0, face.width.0, face.height.0))).flatten()
-}
-
 /// The face on the page, and the zones as its view shows them.
 fn placed(job: &Job, shows: Shows, metal: PageBox, for_use: Use) -> (Placed, Plane<u8>) {
     let view = for_use.view();
@@ -300,6 +299,9 @@ fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, (shows, placed): (Shows
     frame::notch(sheet, layout.metal, job.plate.bevel().0, job.settings.notch, placed.view);
     frame::bar_across(sheet, layout.across);
     frame::bar_along(sheet, layout.along);
+    if shows == Shows::Frame {
+        check_box::on_page(sheet, layout);
+    }
     if frame::top_arrow_fits(layout.metal) {
         frame::top_arrow(sheet, (layout.metal.x + layout.metal.width / 2.0 + 3.5, layout.metal.y - 5.2));
     }

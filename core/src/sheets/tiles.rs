@@ -4,6 +4,7 @@
 use super::captions::Said;
 use super::frame;
 use super::joins::{joins, pairs};
+use super::key_labels::Labels;
 use super::layout::BAR;
 use super::mark::{Align, Mark, PageBox, PagePoint, Sheet};
 use super::picture::{self, Shows};
@@ -113,16 +114,17 @@ impl Tiles {
         notes
     }
 
-    /// The tiles of one picture, row by row. `said` gives the words of a page.
+    /// The tiles of one picture, row by row. `numbers` are those of a key sheet; `said` gives the words of a page.
     pub(super) fn sheets(
         &self,
         job: &Job,
         shows: Shows,
         for_use: Use,
         (name, first, pages): (&str, usize, usize),
+        numbers: Option<&Labels>,
         said: impl Fn(usize) -> Said,
     ) -> Vec<Sheet> {
-        let (marks, zones) = picture::on_metal(job, shows, for_use);
+        let (marks, zones) = picture::on_metal(job, shows, for_use, numbers);
         let grid = self.grid.seen(for_use.view());
         let pairs = pairs(&grid, job, for_use);
         let mut sheets = Vec::with_capacity(self.count());
