@@ -20,6 +20,7 @@ use job::Use;
 
 mod bars;
 mod captions;
+mod check_box;
 mod cover;
 mod frame;
 mod heading;

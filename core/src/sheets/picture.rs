@@ -1,7 +1,9 @@
 //! The picture of one stop-out, or of the lift, at true size: edges, hatch, dots, within the plate's frame.
 
+use super::check_box;
 use super::frame::{self, DASHED, DOTTED, HAIR, LINE};
 use super::key;
+use super::key_labels::Labels;
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::seen::{Part, Seen};
@@ -68,16 +70,39 @@ impl Placed {
 }
 
 /// The sheet of a picture with the plate's frame, still without captions.
-///
-/// `seen` is what [`seen`] gives for this picture and use.
-pub(super) fn sheet(job: &Job, layout: &Layout, (shows, seen): (Shows, &Seen), for_use: Use) -> Sheet {
+pub(super) fn sheet(job: &Job, layout: &Layout, picture: Picture) -> Sheet {
+    let Picture { shows, for_use, seen, .. } = picture;
     let mut sheet = Sheet::new(shows.named(&shows.name(), for_use), layout.page);
     let placed = Placed::of(job, seen, layout.metal, for_use.view());
-    shows.draw(&mut sheet, job, &placed, seen);
+    picture.draw(&mut sheet, job, &placed);
     words(&mut sheet, job, shows, &placed, (&seen.whole(), layout.metal));
     around(&mut sheet, job, layout, (shows, &placed));
     shows.second_frame(&mut sheet, &placed);
     sheet
+}
+
+/// A picture to be drawn.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Picture<'a> {
+    pub(super) shows: Shows,
+    pub(super) for_use: Use,
+    /// What [`seen`] gives for its view, or [`seen_lines`] for lines.
+    pub(super) seen: &'a Seen,
+    /// Those of a key sheet.
+    pub(super) numbers: Option<&'a Labels>,
+}
+
+impl Picture<'_> {
+    /// Tints and edges, and the numbers of a key sheet.
+    fn draw(self, sheet: &mut Sheet, job: &Job, placed: &Placed) {
+        match self.shows {
+            Shows::StopOut(number) => stop_out(sheet, job, placed, self.seen, (number - 1) as u8),
+            Shows::Lift => lift_picture(sheet, job, placed, self.seen),
+            Shows::Key => sheet.marks.extend(self.numbers.iter().flat_map(|numbers| key::marks(job, placed.view, placed.face, numbers))),
+            Shows::Lines => lines_picture(sheet, job, placed),
+            Shows::Frame => {}
+        }
+    }
 }
 
 /// What a picture shows.
@@ -115,17 +140,6 @@ impl Shows {
     /// The solid line within the metal's edge: the face, or the edge itself where it is cut.
     fn solid(self, metal: PageBox, face: PageBox) -> PageBox {
         if self == Self::Frame { metal } else { face }
-    }
-
-    /// Tints and edges.
-    fn draw(self, sheet: &mut Sheet, job: &Job, placed: &Placed, seen: &Seen) {
-        match self {
-            Self::StopOut(number) => stop_out(sheet, job, placed, seen, (number - 1) as u8),
-            Self::Lift => lift_picture(sheet, job, placed, seen),
-            Self::Key => sheet.marks.extend(key::marks(job, placed.view, placed.face)),
-            Self::Lines => lines_picture(sheet, job, placed),
-            Self::Frame => {}
-        }
     }
 
     /// The frame that tells it from a stop-out across the room.
@@ -167,12 +181,13 @@ fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (part, aro
 
 /// The picture in millimetres from the metal's upper left corner, as its view shows it: tints, edges, the metal's marks. Without words and
 /// without the test letter, which each sheet sets for itself.
-pub(super) fn on_metal(job: &Job, (shows, seen): (Shows, &Seen), for_use: Use) -> Vec<Mark> {
+pub(super) fn on_metal(job: &Job, picture: Picture) -> Vec<Mark> {
+    let Picture { shows, for_use, seen, .. } = picture;
     let size = job.plate.size();
     let metal = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
     let mut sheet = Sheet::new("", size);
     let placed = Placed::of(job, seen, metal, for_use.view());
-    shows.draw(&mut sheet, job, &placed, seen);
+    picture.draw(&mut sheet, job, &placed);
     frame::metal_edge(&mut sheet, metal, shows.solid(metal, placed.face));
     frame::notch(&mut sheet, metal, job.plate.bevel().0, job.settings.notch, placed.view);
     shows.second_frame(&mut sheet, &placed);
@@ -181,7 +196,8 @@ pub(super) fn on_metal(job: &Job, (shows, seen): (Shows, &Seen), for_use: Use) -
 
 /// The words and the test letter of one tile, within what lies between its joins, so that no join cuts them. `origin` is where the metal's
 /// upper left corner would lie on the page.
-pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, (shows, seen): (Shows, &Seen), for_use: Use, (tile, origin): (&Tile, PagePoint)) {
+pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, picture: Picture, (tile, origin): (&Tile, PagePoint)) {
+    let Picture { shows, for_use, seen, .. } = picture;
     let size = job.plate.size();
     let (placed, zones) =
         (Placed::of(job, seen, PageBox::new(origin.x, origin.y, size.width.0, size.height.0), for_use.view()), seen.zones());
@@ -204,6 +220,9 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, (shows, seen): (Shows, &Seen
     let placed = Placed { face, ..placed };
     let window = PageBox::new(origin.x + tile.window.x, origin.y + tile.window.y, tile.window.width, tile.window.height);
     words(sheet, job, shows, &placed, (&seen.part(left..right, top..foot), window));
+    if shows == Shows::Frame {
+        check_box::within(sheet, placed.face);
+    }
 }
 
 /// Tints and edges of a stop-out.
@@ -255,12 +274,6 @@ fn curve(sheet: &mut Sheet, placed: &Placed, pen: Pen, pair: &PairCurve) {
     sheet.marks.push(Mark::Curve { pen, path: Arc::clone(&pair.path), place: placed.curves() });
 }
 
-/// What finds no number on a key sheet, in words.
-pub(super) fn numberless(job: &Job, shows: Shows, for_use: Use) -> Option<String> {
-    let face = job.plate.face();
-    (shows == Shows::Key).then(|| key::numberless(job, for_use.view(), PageBox::new(0.0, 0.0, face.width.0, face.height.0))).flatten()
-}
-
 /// The zones of the plate as a view shows them: what all pictures but that of the lines are drawn from.
 pub(super) fn seen(job: &Job, view: View) -> Seen {
     turned(job.stop_outs.zones(), view, job.stop_outs.resolution())
@@ -302,6 +315,9 @@ fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, (shows, placed): (Shows
     frame::notch(sheet, layout.metal, job.plate.bevel().0, job.settings.notch, placed.view);
     frame::bar_across(sheet, layout.across);
     frame::bar_along(sheet, layout.along);
+    if shows == Shows::Frame {
+        check_box::on_page(sheet, layout);
+    }
     if frame::top_arrow_fits(layout.metal) {
         frame::top_arrow(sheet, (layout.metal.x + layout.metal.width / 2.0 + 3.5, layout.metal.y - 5.2));
     }

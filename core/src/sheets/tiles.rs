@@ -6,11 +6,10 @@ use super::frame;
 use super::joins::{joins, pairs};
 use super::layout::BAR;
 use super::mark::{Align, Mark, PageBox, PagePoint, Sheet};
-use super::picture::{self, Shows};
-use super::seen::Seen;
+use super::picture::{self, Picture};
 use super::tile_words::TileWords;
 use super::tiling::{Grid, Tile, small_patches};
-use super::{Job, Use, plain};
+use super::{Job, plain};
 use crate::plate::SizeMm;
 use crate::type_face::Weight;
 
@@ -118,12 +117,12 @@ impl Tiles {
     pub(super) fn sheets(
         &self,
         job: &Job,
-        (shows, seen): (Shows, &Seen),
-        for_use: Use,
+        picture: Picture,
         (name, first, pages): (&str, usize, usize),
         said: impl Fn(usize) -> Said,
     ) -> Vec<Sheet> {
-        let marks = picture::on_metal(job, (shows, seen), for_use);
+        let Picture { shows, for_use, seen, .. } = picture;
+        let marks = picture::on_metal(job, picture);
         let grid = self.grid.seen(for_use.view());
         let pairs = pairs(&grid, job, seen.zones());
         let mut sheets = Vec::with_capacity(self.count());
@@ -135,7 +134,7 @@ impl Tiles {
             let shown = marks.iter().filter_map(|mark| mark.near(&clip)).map(|mark| mark.moved((origin.x, origin.y))).collect();
             let clip = PageBox::new(clip.x + origin.x, clip.y + origin.y, clip.width, clip.height);
             sheet.marks.push(Mark::Within { clip, marks: shown });
-            picture::on_tile(&mut sheet, job, (shows, seen), for_use, (tile, origin));
+            picture::on_tile(&mut sheet, job, picture, (tile, origin));
             // In the margins alone words stand close to the window.
             joins(&mut sheet, tile, room, origin, if self.words == Words::Margins { 1.0 } else { 3.0 });
             for pair in pairs.iter().filter(|pair| pair.borders(tile)) {
