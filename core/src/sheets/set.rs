@@ -142,15 +142,21 @@ impl<'a> SheetSet<'a> {
         if let (Place::Tiles(tiles), true) = (&self.place, self.groups.iter().any(|group| matches!(group.shows, Shows::Plate(..)))) {
             self.notes.extend(tiles.notes(&job));
         }
-        let hinged = |group: &Group| matches!(group.shows, Shows::Plate(shows, for_use) if flaps(shows, for_use));
+        let hinged = |group: &Group| matches!(group.shows, Shows::Plate(shows, for_use) if hinge::carries(shows, for_use));
         if job.settings.hinge && self.hinge.is_none() && self.groups.iter().any(hinged) {
-            let why = if self.fits() {
-                format!("{} has no room for it on a long side of this plate", job.settings.paper.name())
-            } else {
-                "tiles have no room for it".to_owned()
+            let paper = job.settings.paper.name();
+            let flap = match &self.place {
+                Place::Page(_) => Err(format!("{paper} has no room for it on a long side of this plate")),
+                Place::Tiles(tiles) => {
+                    let view = job.uses().first().map_or(super::View::Plate, |for_use| for_use.view());
+                    tiles
+                        .flap_note(&job, view)
+                        .ok_or_else(|| format!("with it the plate would take more than {} sheets of {paper}", tiles.count()))
+                }
             };
-            self.notes
-                .push(format!("The hinge flap of 15 mm is left out: {why}. Tape a strip of paper along the plate’s edge in its place."));
+            self.notes.push(flap.unwrap_or_else(|why| {
+                format!("The hinge flap of 15 mm is left out: {why}. Tape a strip of paper along the plate’s edge in its place.")
+            }));
         }
         self.notes.extend(job.stop().map(|judged| format!("{} In its place the last page says why.", judged.sentence())));
         self.notes.extend(boxes_note(job.settings, job.bites));
@@ -271,7 +277,7 @@ impl<'a> SheetSet<'a> {
         match &self.place {
             Place::Page(layout) => {
                 let mut sheet = picture::sheet(job, layout, picture);
-                if let Some(side) = self.hinge.filter(|_| flaps(shows, for_use)) {
+                if let Some(side) = self.hinge.filter(|_| hinge::carries(shows, for_use)) {
                     hinge::draw(&mut sheet, layout.metal, side);
                 }
                 captions::set(&mut sheet, job, layout, &said(first), for_use);
@@ -280,11 +286,6 @@ impl<'a> SheetSet<'a> {
             Place::Tiles(tiles) => tiles.sheets(job, picture, (&shows.name(), first, all), said),
         }
     }
-}
-
-/// Whether a picture's sheet is laid on the plate by a hinge: all but a guide and the cut-out frame.
-fn flaps(shows: picture::Shows, for_use: Use) -> bool {
-    for_use != Use::Guide && shows != picture::Shows::Frame
 }
 
 impl Group {
