@@ -11,8 +11,8 @@ use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-/// Level of deflate: 9 halves nothing more on these streams and costs a second.
-const DEFLATE_LEVEL: u8 = 6;
+/// Level of deflate: on a set of 45 pages 6 takes twice the time of 3 and saves 5 %.
+const DEFLATE_LEVEL: u8 = 3;
 
 /// Writes sheets as a PDF file (ISO 32000-1), a page a sheet, at true size.
 ///
