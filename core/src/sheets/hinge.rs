@@ -1,14 +1,16 @@
 //! The flap by which a sheet is hinged to the plate: it folds at the metal's edge and is taped to the back.
 
+use super::Use;
 use super::frame::{HAIR, LINE};
 use super::layout::{BAR, Layout, Words};
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
+use super::picture::Shows;
 use super::settings::Corner;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
 
 /// How far the flap reaches past the metal's edge, mm: it holds a strip of tape (common practice, no source).
-const DEPTH: f64 = 15.0;
+pub(super) const DEPTH: f64 = 15.0;
 /// By how much each end of the flap is cut back at its outer edge, mm, so that it lies flat.
 const TAPER: f64 = 8.0;
 /// Least distance from the edge of the paper, mm.
@@ -31,33 +33,101 @@ pub(super) enum Side {
     Foot,
 }
 
+/// Whether a picture's sheet is laid on the plate by a hinge: all but a guide and the cut-out frame.
+pub(super) fn carries(shows: Shows, for_use: Use) -> bool {
+    for_use != Use::Guide && shows != Shows::Frame
+}
+
+/// The length of a side that holds the words clear of the slanting ends, mm.
+fn words_length() -> f64 {
+    TypeFace::of(Weight::Regular).width(WORDS, SIZE).0 + 2.0 * TAPER + 2.0
+}
+
 /// The long side with room for a flap: the one away from the notch (`notch` as the sheet shows it) where both have; none where neither has.
 pub(super) fn side(layout: &Layout, notch: Corner) -> Option<Side> {
-    let upright = layout.metal.height >= layout.metal.width;
-    let sides = match (upright, notch.is_left(), notch.is_top()) {
+    long_sides(layout.metal, notch).into_iter().find(|side| side.has_room(layout))
+}
+
+/// The long sides, first the one away from the notch, as a view shows them.
+pub(super) fn long_sides(metal: PageBox, notch: Corner) -> [Side; 2] {
+    match (metal.height >= metal.width, notch.is_left(), notch.is_top()) {
         (true, true, _) => [Side::Right, Side::Left],
         (true, false, _) => [Side::Left, Side::Right],
         (false, _, true) => [Side::Foot, Side::Top],
         (false, _, false) => [Side::Top, Side::Foot],
-    };
-    sides.into_iter().find(|side| side.has_room(layout))
+    }
 }
 
 /// Draws the flap.
 pub(super) fn draw(sheet: &mut Sheet, metal: PageBox, side: Side) {
+    sheet.marks.extend(lines(metal, side));
+    words(sheet, metal, side);
+}
+
+/// The fold and the outline of the flap.
+pub(super) fn lines(metal: PageBox, side: Side) -> [Mark; 2] {
     let length = side.length(metal);
     let at = |along: f64, out: f64| side.at(metal, along, out);
-    sheet.marks.push(Mark::Line { pen: FOLD, points: vec![at(0.0, 0.0), at(length, 0.0)], closed: false });
     let flap = vec![at(0.0, 0.0), at(TAPER, DEPTH), at(length - TAPER, DEPTH), at(length, 0.0)];
-    sheet.marks.push(Mark::Line { pen: HAIR, points: flap, closed: false });
+    [
+        Mark::Line { pen: FOLD, points: vec![at(0.0, 0.0), at(length, 0.0)], closed: false },
+        Mark::Line { pen: HAIR, points: flap, closed: false },
+    ]
+}
+
+/// What the flap is for, in the middle of the part of it beside `of`; nothing where that is too short for the words.
+pub(super) fn words(sheet: &mut Sheet, of: PageBox, side: Side) {
+    let length = side.length(of);
+    if length < words_length() {
+        return;
+    }
     let half = TypeFace::of(Weight::Regular).cap_height(SIZE).0 / 2.0;
-    let middle = at(length / 2.0, WORDS_OUT);
+    let middle = side.at(of, length / 2.0, WORDS_OUT);
     let upwards = side.is_upright();
     let at = if upwards { PagePoint::new(middle.x + half, middle.y) } else { PagePoint::new(middle.x, middle.y + half) };
     sheet.marks.push(Mark::Text(Text { at, words: WORDS.to_owned(), size: SIZE, weight: Weight::Regular, align: Align::Middle, upwards }));
 }
 
 impl Side {
+    /// What a flap on this side takes past the metal: at the left and the right, at the top and the foot.
+    pub(super) fn past(self) -> ((f64, f64), (f64, f64)) {
+        match self {
+            Self::Left => ((DEPTH, 0.0), (0.0, 0.0)),
+            Self::Right => ((0.0, DEPTH), (0.0, 0.0)),
+            Self::Top => ((0.0, 0.0), (DEPTH, 0.0)),
+            Self::Foot => ((0.0, 0.0), (0.0, DEPTH)),
+        }
+    }
+
+    /// The same side of the plate in the other view.
+    pub(super) fn turned(self) -> Self {
+        match self {
+            Self::Left => Self::Right,
+            Self::Right => Self::Left,
+            other => other,
+        }
+    }
+
+    /// The side in words, as the sheet lies.
+    pub(super) fn words(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+            Self::Top => "top",
+            Self::Foot => "foot",
+        }
+    }
+
+    /// Whether a box is at this side of the metal.
+    pub(super) fn borders(self, of: &PageBox, metal: &PageBox) -> bool {
+        match self {
+            Self::Left => of.x <= metal.x,
+            Self::Right => of.right() >= metal.right(),
+            Self::Top => of.y <= metal.y,
+            Self::Foot => of.foot() >= metal.foot(),
+        }
+    }
+
     fn is_upright(self) -> bool {
         matches!(self, Self::Left | Self::Right)
     }
@@ -91,11 +161,10 @@ impl Side {
             Words::Column(only) | Words::Strip(only) => vec![only],
         };
         let on_paper = flap.x >= EDGE && flap.y >= EDGE && flap.right() <= wide - EDGE && flap.foot() <= high - EDGE;
-        let long = TypeFace::of(Weight::Regular).width(WORDS, SIZE).0 + 2.0 * TAPER + 2.0;
         let bars =
             [PageBox::new(layout.across.0, layout.across.1 - 1.6, BAR, 3.2), PageBox::new(layout.along.0 - 1.6, layout.along.1, 3.2, BAR)];
         on_paper
-            && self.length(metal) >= long
+            && self.length(metal) >= words_length()
             && words.iter().all(|of| apart(of, &flap))
             && bars.iter().all(|of| apart(of, &flap) || within(of, &self.for_bar(metal)))
     }

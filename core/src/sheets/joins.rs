@@ -1,9 +1,9 @@
 //! The marks by which the tiles of a plate are put together: the joins, and half marks lettered alike on both sides of each.
 
+use super::Job;
 use super::frame::{HAIR, LINE};
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
 use super::tiling::{Grid, HALF_MARK, Tile};
-use super::{Job, Use};
 use crate::plane::Plane;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
@@ -67,13 +67,11 @@ pub(super) struct Pair {
 }
 
 /// Two marks on each join between two tiles, where they lie over the fewest edges.
-pub(super) fn pairs(grid: &Grid, job: &Job, for_use: Use) -> Vec<Pair> {
-    let zones = job.stop_outs.zones();
-    let zones = if for_use.view() == super::View::Plate { zones.mirrored() } else { zones.clone() };
+pub(super) fn pairs(grid: &Grid, job: &Job, zones: &Plane<u8>) -> Vec<Pair> {
     let (face, bevel) = (job.plate.face(), job.plate.bevel().0);
     let pixel = (face.width.0 / zones.width() as f64, face.height.0 / zones.height() as f64);
     let busy =
-        |at: PagePoint| busy(&zones, ((at.x - bevel) / pixel.0, (at.y - bevel) / pixel.1), (HALF_MARK / pixel.0, HALF_MARK / pixel.1));
+        |at: PagePoint| busy(zones, ((at.x - bevel) / pixel.0, (at.y - bevel) / pixel.1), (HALF_MARK / pixel.0, HALF_MARK / pixel.1));
     let mut pairs = Vec::new();
     let ways = [(true, &grid.across.joins, grid.down.cells()), (false, &grid.down.joins, grid.across.cells())];
     for (upright, joins, cells) in ways {

@@ -2,12 +2,16 @@
 
 use super::captions::Said;
 use super::job::{Job, Use};
+use super::key_labels::Labels;
 use super::layout::Layout;
 use super::mark::Sheet;
+use super::picture::Picture;
+use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{Sheets, boxes_note, captions, cover, hinge, look, picture, record, run, stop, strip_plan};
+use super::{Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, run, stop, strip_plan};
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// What a group of pages shows. A group is drawn at once: a picture with all its tiles, a run sheet with all its pages.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,6 +61,10 @@ pub struct SheetSet<'a> {
     hinge: Option<hinge::Side>,
     groups: Vec<Group>,
     notes: Vec<String>,
+    /// What plate view and print view show, once a picture asks for it.
+    seen: [OnceLock<Seen>; 2],
+    /// Where the numbers of key sheets stand, from the first that is drawn on.
+    numbers: OnceLock<Labels>,
 }
 
 impl<'a> SheetSet<'a> {
@@ -72,7 +80,15 @@ impl<'a> SheetSet<'a> {
             let view = job.uses().first().map_or(super::View::Plate, |for_use| for_use.view());
             hinge::side(&layout, job.settings.notch.seen(view))
         });
-        let mut set = Self { job, place, hinge, groups: Vec::new(), notes: Vec::new() };
+        let mut set = Self {
+            job,
+            place,
+            hinge,
+            groups: Vec::new(),
+            notes: Vec::new(),
+            seen: [OnceLock::new(), OnceLock::new()],
+            numbers: OnceLock::new(),
+        };
         for kind in Kind::ALL {
             // After a STOP the page that says so prints whatever is chosen.
             if job.wants(kind) || (kind == Kind::Run && job.stop().is_some()) {
@@ -126,15 +142,21 @@ impl<'a> SheetSet<'a> {
         if let (Place::Tiles(tiles), true) = (&self.place, self.groups.iter().any(|group| matches!(group.shows, Shows::Plate(..)))) {
             self.notes.extend(tiles.notes(&job));
         }
-        let hinged = |group: &Group| matches!(group.shows, Shows::Plate(shows, for_use) if flaps(shows, for_use));
+        let hinged = |group: &Group| matches!(group.shows, Shows::Plate(shows, for_use) if hinge::carries(shows, for_use));
         if job.settings.hinge && self.hinge.is_none() && self.groups.iter().any(hinged) {
-            let why = if self.fits() {
-                format!("{} has no room for it on a long side of this plate", job.settings.paper.name())
-            } else {
-                "tiles have no room for it".to_owned()
+            let paper = job.settings.paper.name();
+            let flap = match &self.place {
+                Place::Page(_) => Err(format!("{paper} has no room for it on a long side of this plate")),
+                Place::Tiles(tiles) => {
+                    let view = job.uses().first().map_or(super::View::Plate, |for_use| for_use.view());
+                    tiles
+                        .flap_note(&job, view)
+                        .ok_or_else(|| format!("with it the plate would take more than {} sheets of {paper}", tiles.count()))
+                }
             };
-            self.notes
-                .push(format!("The hinge flap of 15 mm is left out: {why}. Tape a strip of paper along the plate’s edge in its place."));
+            self.notes.push(flap.unwrap_or_else(|why| {
+                format!("The hinge flap of 15 mm is left out: {why}. Tape a strip of paper along the plate’s edge in its place.")
+            }));
         }
         self.notes.extend(job.stop().map(|judged| format!("{} In its place the last page says why.", judged.sentence())));
         self.notes.extend(boxes_note(job.settings, job.bites));
@@ -238,7 +260,15 @@ impl<'a> SheetSet<'a> {
     /// A picture of the plate, on one page or in tiles.
     fn pictures(&self, shows: picture::Shows, for_use: Use, (first, all): (usize, usize)) -> Vec<Sheet> {
         let job = &self.job;
-        let numberless = picture::numberless(job, shows, for_use);
+        let numbers = (shows == picture::Shows::Key).then(|| self.numbers.get_or_init(|| key::labels(job)));
+        let numberless = numbers.and_then(key::without);
+        let lines = if shows == picture::Shows::Lines { picture::seen_lines(job, for_use.view()) } else { None };
+        let seen = lines.as_ref().unwrap_or_else(|| {
+            let [plate, print] = &self.seen;
+            let view = for_use.view();
+            if view == super::View::Plate { plate } else { print }.get_or_init(|| picture::seen(job, view))
+        });
+        let picture = Picture { shows, for_use, seen, numbers };
         let said = |page: usize| {
             let said = Said::of_picture(job, shows, for_use, (page, all));
             // Where it is set in every layout, and never cut.
@@ -246,21 +276,16 @@ impl<'a> SheetSet<'a> {
         };
         match &self.place {
             Place::Page(layout) => {
-                let mut sheet = picture::sheet(job, layout, shows, for_use);
-                if let Some(side) = self.hinge.filter(|_| flaps(shows, for_use)) {
+                let mut sheet = picture::sheet(job, layout, picture);
+                if let Some(side) = self.hinge.filter(|_| hinge::carries(shows, for_use)) {
                     hinge::draw(&mut sheet, layout.metal, side);
                 }
                 captions::set(&mut sheet, job, layout, &said(first), for_use);
                 vec![sheet]
             }
-            Place::Tiles(tiles) => tiles.sheets(job, shows, for_use, (&shows.name(), first, all), said),
+            Place::Tiles(tiles) => tiles.sheets(job, picture, (&shows.name(), first, all), said),
         }
     }
-}
-
-/// Whether a picture's sheet is laid on the plate by a hinge: all but a guide and the cut-out frame.
-fn flaps(shows: picture::Shows, for_use: Use) -> bool {
-    for_use != Use::Guide && shows != picture::Shows::Frame
 }
 
 impl Group {

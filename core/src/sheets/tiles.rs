@@ -3,13 +3,14 @@
 
 use super::captions::Said;
 use super::frame;
+use super::hinge::{self, Side};
 use super::joins::{joins, pairs};
 use super::layout::BAR;
 use super::mark::{Align, Mark, PageBox, PagePoint, Sheet};
-use super::picture::{self, Shows};
+use super::picture::{self, Picture};
 use super::tile_words::TileWords;
 use super::tiling::{Grid, Tile, small_patches};
-use super::{Job, Use, plain};
+use super::{Job, View, plain};
 use crate::plate::SizeMm;
 use crate::type_face::Weight;
 
@@ -45,6 +46,8 @@ pub(super) struct Tiles {
     page: SizeMm,
     words: Words,
     grid: Grid,
+    /// The side of the plate with the flap, in print view; none where it is not asked for or would take more sheets.
+    flap: Option<Side>,
 }
 
 /// The largest window that a page holds beside its words, mm.
@@ -58,8 +61,8 @@ fn usable(page: SizeMm, words: Words) -> (f64, f64) {
 }
 
 impl Tiles {
-    /// The way with the fewest sheets, upright or turned; of equal ones first one that leaves room for all the words at their full size, then
-    /// the one whose joins cut the fewest small patches.
+    /// The way with the fewest sheets, upright or turned; of equal ones first one that holds the flap where that is asked for, then one that
+    /// leaves room for all the words at their full size, then the one whose joins cut the fewest small patches.
     pub(super) fn of(job: &Job) -> Self {
         let size = job.plate.size();
         let (face, zones) = (job.plate.face(), job.stop_outs.zones());
@@ -67,19 +70,45 @@ impl Tiles {
         let patches = small_patches(zones, job.plate.bevel().0, pixel);
         let upright = job.settings.paper.size();
         let turned = SizeMm { width: upright.height, height: upright.width };
-        let way =
-            |page: SizeMm, words: Words| Self { page, words, grid: Grid::of((size.width.0, size.height.0), usable(page, words), &patches) };
-        let mut best = way(upright, Words::Margins);
-        for (page, words) in
-            [(turned, Words::Margins), (upright, Words::Bands), (upright, Words::Column), (turned, Words::Column), (turned, Words::Bands)]
-        {
-            let other = way(page, words);
-            let rank = |way: &Self| (way.grid.count(), way.words == Words::Margins, way.grid.cuts());
-            if rank(&other) < rank(&best) {
-                best = other;
+        let way = |page: SizeMm, words: Words, flap: Option<Side>| {
+            let past = flap.map_or(((0.0, 0.0), (0.0, 0.0)), Side::past);
+            Self { page, words, grid: Grid::of((size.width.0, size.height.0), past, usable(page, words), &patches), flap }
+        };
+        let mut best = way(upright, Words::Margins, None);
+        let metal = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
+        // Paper has as much room at one long side as at the other.
+        let [away, _] = hinge::long_sides(metal, job.settings.notch.seen(View::Print));
+        for flap in [None, Some(away)].into_iter().filter(|flap| job.settings.hinge || flap.is_none()) {
+            for (page, words) in [
+                (upright, Words::Margins),
+                (turned, Words::Margins),
+                (upright, Words::Bands),
+                (upright, Words::Column),
+                (turned, Words::Column),
+                (turned, Words::Bands),
+            ] {
+                let other = way(page, words, flap);
+                let rank = |way: &Self| (way.grid.count(), way.flap.is_none(), way.words == Words::Margins, way.grid.cuts());
+                if rank(&other) < rank(&best) {
+                    best = other;
+                }
             }
         }
         best
+    }
+
+    /// The side with the flap as a view shows it.
+    pub(super) fn flap(&self, view: View) -> Option<Side> {
+        self.flap.map(|side| if view == View::Plate { side.turned() } else { side })
+    }
+
+    /// Where the flap is on the sheets of a view, a sentence; none where there is no flap.
+    pub(super) fn flap_note(&self, job: &Job, view: View) -> Option<String> {
+        let side = self.flap(view)?;
+        let metal = metal(job);
+        let tiles = self.grid.seen(view).tiles();
+        let codes: Vec<String> = tiles.iter().filter(|tile| side.borders(&tile.cell, &metal)).map(Tile::code).collect();
+        Some(format!("The hinge flap of 15 mm is on the tiles of the {} side: {}.", side.words(), codes.join(", ")))
     }
 
     /// How many sheets one picture takes.
@@ -117,24 +146,28 @@ impl Tiles {
     pub(super) fn sheets(
         &self,
         job: &Job,
-        shows: Shows,
-        for_use: Use,
+        picture: Picture,
         (name, first, pages): (&str, usize, usize),
         said: impl Fn(usize) -> Said,
     ) -> Vec<Sheet> {
-        let (marks, zones) = picture::on_metal(job, shows, for_use);
+        let Picture { shows, for_use, seen, .. } = picture;
+        let mut marks = picture::on_metal(job, picture);
+        let metal = metal(job);
+        let flap = self.flap(for_use.view()).filter(|_| hinge::carries(shows, for_use));
+        marks.extend(flap.into_iter().flat_map(|side| hinge::lines(metal, side)));
         let grid = self.grid.seen(for_use.view());
-        let pairs = pairs(&grid, job, for_use);
+        let pairs = pairs(&grid, job, seen.zones());
         let mut sheets = Vec::with_capacity(self.count());
         for (index, tile) in grid.tiles().iter().enumerate() {
             let mut sheet = Sheet::new(shows.named(&format!("{name}, tile {}", tile.code()), for_use), self.page);
-            let room = self.room(tile);
-            let origin = PagePoint::new(room.x - tile.window.x, room.y - tile.window.y);
-            let clip = clip(tile, job.plate.size());
+            let shown = self.outer(tile, for_use.view(), &metal);
+            let room = self.room(&shown);
+            let origin = PagePoint::new(room.x - shown.x, room.y - shown.y);
+            let clip = clip(tile, &shown, &metal);
             let shown = marks.iter().filter_map(|mark| mark.near(&clip)).map(|mark| mark.moved((origin.x, origin.y))).collect();
             let clip = PageBox::new(clip.x + origin.x, clip.y + origin.y, clip.width, clip.height);
             sheet.marks.push(Mark::Within { clip, marks: shown });
-            picture::on_tile(&mut sheet, job, (shows, &zones), for_use, (tile, origin));
+            picture::on_tile(&mut sheet, job, picture, (tile, origin));
             // In the margins alone words stand close to the window.
             joins(&mut sheet, tile, room, origin, if self.words == Words::Margins { 1.0 } else { 3.0 });
             for pair in pairs.iter().filter(|pair| pair.borders(tile)) {
@@ -143,16 +176,29 @@ impl Tiles {
             let words =
                 TileWords { job, said: &said(first + index), tile, for_use, diagonal: (index == 0).then(|| diagonal(job.plate.size())) };
             self.words(&mut sheet, &words, room);
+            if let Some(side) = flap.filter(|side| side.borders(&tile.cell, &metal)) {
+                let cell = PageBox::new(tile.cell.x + origin.x, tile.cell.y + origin.y, tile.cell.width, tile.cell.height);
+                hinge::words(&mut sheet, cell, side);
+            }
             debug_assert!(first + index <= pages);
             sheets.push(sheet);
         }
         sheets
     }
 
-    /// Where the window of a tile stands on its page.
-    fn room(&self, tile: &Tile) -> PageBox {
+    /// The window of a tile with what it holds of the flap, on the metal. A guide and a cut-out frame keep that bare, so that all sheets have
+    /// the same cuts at the same places.
+    fn outer(&self, tile: &Tile, view: View, metal: &PageBox) -> PageBox {
+        let window = tile.window;
+        let Some(side) = self.flap(view).filter(|side| side.borders(&tile.cell, metal)) else { return window };
+        let ((left, right), (top, foot)) = side.past();
+        PageBox::new(window.x - left, window.y - top, window.width + left + right, window.height + top + foot)
+    }
+
+    /// Where a window stands on its page.
+    fn room(&self, window: &PageBox) -> PageBox {
         let (wide, high) = (self.page.width.0, self.page.height.0);
-        let (width, height) = (tile.window.width, tile.window.height);
+        let (width, height) = (window.width, window.height);
         let (x, y) = match self.words {
             Words::Bands => {
                 let free = high - 2.0 * PAD - HEAD - FOOT - ABOVE - BELOW - height;
@@ -198,11 +244,15 @@ fn diagonal(size: SizeMm) -> f64 {
     libm::hypot(size.width.0, size.height.0)
 }
 
-/// What of the plate's picture shows: the window, and past the metal edge its marks.
-fn clip(tile: &Tile, plate: SizeMm) -> PageBox {
-    let window = tile.window;
-    let past = |at_edge: bool| if at_edge { OUTSIDE } else { 0.0 };
-    let (left, top) = (past(window.x <= 0.0), past(window.y <= 0.0));
-    let (right, foot) = (past(window.right() >= plate.width.0), past(window.foot() >= plate.height.0));
-    PageBox::new(window.x - left, window.y - top, window.width + left + right, window.height + top + foot)
+/// The plate with its upper left corner at 0, 0.
+fn metal(job: &Job) -> PageBox {
+    let size = job.plate.size();
+    PageBox::new(0.0, 0.0, size.width.0, size.height.0)
+}
+
+/// What of the plate's picture shows: the window with its flap, and past the metal edge or the flap's the marks there.
+fn clip(tile: &Tile, shown: &PageBox, metal: &PageBox) -> PageBox {
+    let past = |side: Side| if side.borders(&tile.cell, metal) { OUTSIDE } else { 0.0 };
+    let (left, right, top, foot) = (past(Side::Left), past(Side::Right), past(Side::Top), past(Side::Foot));
+    PageBox::new(shown.x - left, shown.y - top, shown.width + left + right, shown.height + top + foot)
 }

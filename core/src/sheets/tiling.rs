@@ -29,11 +29,16 @@ pub(super) fn count(length: f64, usable: f64) -> usize {
 /// From and to along one axis, mm.
 pub(super) type Stretch = (f64, f64);
 
+/// What the paper holds past the metal at the smaller and at the larger end of an axis, mm: a hinge flap, or nothing.
+pub(super) type Past = (f64, f64);
+
 /// The joins across one axis.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Axis {
     /// The length that is cut.
     pub(super) length: f64,
+    /// What the first window and the last one hold past it.
+    pub(super) past: Past,
     /// Where it is cut, from the smallest on.
     pub(super) joins: Vec<f64>,
     /// Small patches that the joins cut.
@@ -43,18 +48,19 @@ pub(super) struct Axis {
 impl Axis {
     /// Cuts a length into the fewest windows of at most `usable` mm: through as few of the small `patches` as can be, and of such ways the
     /// one with the most even windows. Exact on places [`STEP`] apart.
-    pub(super) fn of(length: f64, usable: f64, patches: &[Stretch]) -> Self {
-        Self::by_steps(length, usable, patches, STEP)
+    pub(super) fn of(length: f64, past: Past, usable: f64, patches: &[Stretch]) -> Self {
+        Self::by_steps((length, past), usable, patches, STEP)
     }
 
     /// As [`Axis::of`], on places `step` apart. Dynamic programming over the joins: the best way to each place of a join is found from the
     /// best ways to the places that the join before it can have.
-    fn by_steps(length: f64, usable: f64, patches: &[Stretch], step: f64) -> Self {
-        let windows = count(length, usable);
+    fn by_steps((length, past): (f64, Past), usable: f64, patches: &[Stretch], step: f64) -> Self {
+        let windows = count(length + past.0 + past.1, usable);
         if windows < 2 {
-            return Self { length, joins: Vec::new(), cuts: 0 };
+            return Self { length, past, joins: Vec::new(), cuts: 0 };
         }
-        let places = places(length, usable, windows, step);
+        let places = places((length, past), usable, windows, step);
+        let first_past = |first: bool| (first.then_some(past.0), None);
         let cuts = cuts_at(&places, patches);
         // The best way to each place of the join in hand: cuts, the sum of the squares of the windows, and the place before.
         let mut ways: Vec<Vec<Option<Way>>> = Vec::with_capacity(windows - 1);
@@ -64,19 +70,20 @@ impl Axis {
             let mut first = 0;
             for (place, &at) in places.iter().enumerate() {
                 here[place] = match before {
-                    None => window(0.0, at, (true, false), usable).map(|window| Way {
+                    None => window(0.0, at, first_past(true), usable).map(|window| Way {
                         cuts: cuts[place],
                         squares: window * window,
                         before: place,
                     }),
                     Some(before) => {
-                        while first < place && window(places[first], at, (false, false), f64::INFINITY).is_some_and(|w| w > usable + EQUAL)
+                        while first < place
+                            && window(places[first], at, first_past(false), f64::INFINITY).is_some_and(|w| w > usable + EQUAL)
                         {
                             first += 1;
                         }
                         (first..place)
                             .filter_map(|from| {
-                                let (way, window) = (before[from]?, window(places[from], at, (false, false), usable)?);
+                                let (way, window) = (before[from]?, window(places[from], at, first_past(false), usable)?);
                                 Some(Way { cuts: way.cuts + cuts[place], squares: way.squares + window * window, before: from })
                             })
                             .reduce(Way::better)
@@ -86,22 +93,22 @@ impl Axis {
             if join + 2 == windows {
                 for (place, &at) in places.iter().enumerate() {
                     here[place] = here[place].and_then(|way| {
-                        let last = window(at, length, (false, true), usable)?;
+                        let last = window(at, length, (None, Some(past.1)), usable)?;
                         Some(Way { squares: way.squares + last * last, ..way })
                     });
                 }
             }
             ways.push(here);
         }
-        Self::traced(length, &places, &ways)
+        Self::traced((length, past), &places, &ways)
     }
 
     /// Reads the best way back from its last join.
-    fn traced(length: f64, places: &[f64], ways: &[Vec<Option<Way>>]) -> Self {
+    fn traced((length, past): (f64, Past), places: &[f64], ways: &[Vec<Option<Way>>]) -> Self {
         let last = ways.last().map_or(&[][..], Vec::as_slice);
         let best = last.iter().enumerate().filter_map(|(place, way)| way.map(|way| (way, place)));
         let Some((way, mut place)) = best.reduce(|a, b| if Way::better(a.0, b.0) == a.0 { a } else { b }) else {
-            return Self { length, joins: Vec::new(), cuts: 0 };
+            return Self { length, past, joins: Vec::new(), cuts: 0 };
         };
         let mut joins = Vec::with_capacity(ways.len());
         for layer in ways.iter().rev() {
@@ -111,12 +118,12 @@ impl Axis {
             }
         }
         joins.reverse();
-        Self { length, joins, cuts: way.cuts }
+        Self { length, past, joins, cuts: way.cuts }
     }
 
     /// The same cuts seen from the other side.
     fn mirrored(&self) -> Self {
-        Self { joins: self.joins.iter().rev().map(|join| self.length - join).collect(), ..self.clone() }
+        Self { past: (self.past.1, self.past.0), joins: self.joins.iter().rev().map(|join| self.length - join).collect(), ..self.clone() }
     }
 
     /// What lies between the joins.
@@ -148,19 +155,20 @@ impl Way {
     }
 }
 
-/// The window between two joins, or between a join and the end of the metal; none where it is over `usable` or its overlaps would meet.
-fn window(from: f64, to: f64, (first, last): (bool, bool), usable: f64) -> Option<f64> {
+/// The window between two joins, or between a join and an end of the metal, with what it holds past that; none where it is over `usable` or
+/// its overlaps would meet.
+fn window(from: f64, to: f64, (first, last): (Option<f64>, Option<f64>), usable: f64) -> Option<f64> {
     let half = OVERLAP / 2.0;
-    let window = to - from + if first { 0.0 } else { half } + if last { 0.0 } else { half };
+    let window = to - from + first.unwrap_or(half) + last.unwrap_or(half);
     (window <= usable + EQUAL && to - from >= OVERLAP - EQUAL).then_some(window)
 }
 
 /// Where joins may lie: at steps, at the places that make the windows even, and at those that fill each window from the left, so that there
 /// always is a way.
-fn places(length: f64, usable: f64, windows: usize, step: f64) -> Vec<f64> {
+fn places((length, past): (f64, Past), usable: f64, windows: usize, step: f64) -> Vec<f64> {
     let steps = libm::ceil(length / step) as usize;
-    let even = (length + OVERLAP * (windows - 1) as f64) / windows as f64;
-    let spaced = |window: f64| (1..windows).map(move |join| join as f64 * (window - OVERLAP) + OVERLAP / 2.0);
+    let even = (length + past.0 + past.1 + OVERLAP * (windows - 1) as f64) / windows as f64;
+    let spaced = |window: f64| (1..windows).map(move |join| join as f64 * (window - OVERLAP) + OVERLAP / 2.0 - past.0);
     let mut places: Vec<f64> = (1..steps).map(|at| at as f64 * step).chain(spaced(even)).chain(spaced(usable)).collect();
     places.retain(|&at| at > 0.0 && at < length);
     places.sort_by(f64::total_cmp);
@@ -235,11 +243,11 @@ impl Tile {
 }
 
 impl Grid {
-    /// Cuts a plate into windows of at most `usable` mm.
-    pub(super) fn of((width, height): (f64, f64), usable: (f64, f64), patches: &[PageBox]) -> Self {
+    /// Cuts a plate into windows of at most `usable` mm, which hold what is `past` the metal across and down.
+    pub(super) fn of((width, height): (f64, f64), past: (Past, Past), usable: (f64, f64), patches: &[PageBox]) -> Self {
         let across: Vec<Stretch> = patches.iter().map(|of| (of.x, of.right())).collect();
         let down: Vec<Stretch> = patches.iter().map(|of| (of.y, of.foot())).collect();
-        Self { across: Axis::of(width, usable.0, &across), down: Axis::of(height, usable.1, &down) }
+        Self { across: Axis::of(width, past.0, usable.0, &across), down: Axis::of(height, past.1, usable.1, &down) }
     }
 
     /// How many sheets.
@@ -285,9 +293,9 @@ mod tests {
     use proptest::prelude::*;
 
     /// Every choice of joins among the same places: cuts and sum of squares of the best. Written without regard to the search above.
-    fn brute(length: f64, usable: f64, patches: &[Stretch], step: f64) -> Option<(usize, f64)> {
-        let windows = count(length, usable);
-        let places = places(length, usable, windows, step);
+    fn brute((length, past): (f64, Past), usable: f64, patches: &[Stretch], step: f64) -> Option<(usize, f64)> {
+        let windows = count(length + past.0 + past.1, usable);
+        let places = places((length, past), usable, windows, step);
         let mut best: Option<(usize, f64)> = None;
         let mut chosen = vec![0_usize; windows - 1];
         fn each(chosen: &mut Vec<usize>, depth: usize, from: usize, most: usize, visit: &mut impl FnMut(&[usize])) {
@@ -304,9 +312,9 @@ mod tests {
             let joins: Vec<f64> = chosen.iter().map(|&place| places[place]).collect();
             let mut squares = 0.0;
             for window in 0..windows {
-                let from = if window == 0 { 0.0 } else { joins[window - 1] - 5.0 };
-                let to = if window + 1 == windows { length } else { joins[window] + 5.0 };
-                let inner = (if window == 0 { 0.0 } else { 5.0 }) + if window + 1 == windows { 0.0 } else { 5.0 };
+                let from = if window == 0 { -past.0 } else { joins[window - 1] - 5.0 };
+                let to = if window + 1 == windows { length + past.1 } else { joins[window] + 5.0 };
+                let inner = (if window == 0 { past.0 } else { 5.0 }) + if window + 1 == windows { past.1 } else { 5.0 };
                 if to - from > usable + 1e-9 || to - from - inner < 10.0 - 1e-9 {
                     return;
                 }
@@ -335,27 +343,27 @@ mod tests {
 
     #[test]
     fn a_join_moves_off_a_small_patch_where_it_can() {
-        let even = Axis::of(300.0, 190.0, &[]);
+        let even = Axis::of(300.0, (0.0, 0.0), 190.0, &[]);
         assert_eq!((even.joins.as_slice(), even.cuts), (&[150.0][..], 0));
-        let moved = Axis::of(300.0, 190.0, &[(146.0, 153.0)]);
+        let moved = Axis::of(300.0, (0.0, 0.0), 190.0, &[(146.0, 153.0)]);
         assert_eq!((moved.joins.as_slice(), moved.cuts), (&[153.5][..], 0));
         // Nothing is left but 150 ± 35 mm: patches all over it are cut, as few as can be.
         let all: Vec<Stretch> = (0..40).map(|at| (110.0 + f64::from(at) * 2.0, 114.0 + f64::from(at) * 2.0)).collect();
-        let cut = Axis::of(300.0, 190.0, &all);
+        let cut = Axis::of(300.0, (0.0, 0.0), 190.0, &all);
         assert!(cut.cuts > 0 && (115.0..=185.0).contains(&cut.joins[0]), "{cut:?}");
     }
 
     #[test]
     fn windows_share_the_overlap_and_joins_lie_in_its_middle() {
-        let grid = Grid::of((400.0, 600.0), (277.0, 190.0), &[PageBox::new(10.0, 10.0, 4.0, 4.0)]);
+        let grid = Grid::of((400.0, 600.0), ((0.0, 0.0), (0.0, 0.0)), (277.0, 190.0), &[PageBox::new(10.0, 10.0, 4.0, 4.0)]);
         assert_eq!((grid.count(), grid.cuts()), (8, 0));
         let tiles = grid.seen(View::Plate).tiles();
         assert_eq!(tiles.iter().map(Tile::code).collect::<Vec<_>>(), ["A1", "A2", "B1", "B2", "C1", "C2", "D1", "D2"]);
         assert_eq!(tiles[3].place(), "row 2 of 4, column 2 of 2");
         assert!((tiles[0].window.right() - tiles[1].window.x - OVERLAP).abs() < 1e-9);
         assert!((tiles[0].cell.right() - tiles[1].cell.x).abs() < 1e-9);
-        let lone = Axis::of(300.0, 190.0, &[(100.0, 153.0)]);
-        assert_eq!(lone.mirrored().joins, [300.0 - lone.joins[0]]);
+        let lone = Axis::of(300.0, (15.0, 0.0), 190.0, &[(100.0, 153.0)]);
+        assert_eq!((lone.mirrored().joins, lone.mirrored().past), (vec![300.0 - lone.joins[0]], (0.0, 15.0)));
         assert_eq!(lone.mirrored().mirrored(), lone);
     }
 
@@ -378,22 +386,25 @@ mod tests {
             length in 150.0_f64..420.0,
             usable in 110.0_f64..200.0,
             patches in proptest::collection::vec((0.0_f64..420.0, 1.0_f64..10.0), 0..60),
+            past in prop::sample::select(vec![(0.0, 0.0), (15.0, 0.0), (0.0, 15.0)]),
         ) {
-            let step = if count(length, usable) > 3 { 20.0 } else { 8.0 };
+            let step = if count(length + 15.0, usable) > 3 { 20.0 } else { 8.0 };
             let patches: Vec<Stretch> = patches.iter().map(|&(at, long)| (at, at + long)).collect();
-            let found = Axis::by_steps(length, usable, &patches, step);
-            let Some((cuts, squares)) = brute(length, usable, &patches, step) else {
+            let found = Axis::by_steps((length, past), usable, &patches, step);
+            let Some((cuts, squares)) = brute((length, past), usable, &patches, step) else {
                 return Err(TestCaseError::fail("there is always a way"));
             };
-            prop_assert_eq!(found.joins.len() + 1, count(length, usable));
+            prop_assert_eq!(found.joins.len() + 1, count(length + past.0 + past.1, usable));
             prop_assert_eq!(found.cuts, cuts);
-            let even: f64 = found.windows().iter().map(|(from, to)| (to - from) * (to - from)).sum();
+            let windows = found.windows();
+            let held = |index: usize| if index == 0 { past.0 } else { 0.0 } + if index + 1 == windows.len() { past.1 } else { 0.0 };
+            let even: f64 = windows.iter().enumerate().map(|(index, (from, to))| (to - from + held(index)) * (to - from + held(index))).sum();
             prop_assert!((even - squares).abs() < 1e-6, "{even} {squares}");
         }
 
         #[test]
         fn windows_are_the_fewest_that_cover(length in 5.0_f64..2000.0, usable in 60.0_f64..420.0) {
-            let axis = Axis::of(length, usable, &[]);
+            let axis = Axis::of(length, (0.0, 0.0), usable, &[]);
             let windows = axis.windows();
             prop_assert!(windows.iter().all(|(from, to)| to - from <= usable + 1e-9));
             prop_assert!(windows[0].0 == 0.0 && windows[windows.len() - 1].1 == length);
