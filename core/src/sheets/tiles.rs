@@ -4,7 +4,7 @@
 use super::captions::Said;
 use super::frame;
 use super::hinge::{self, Side};
-use super::joins::{joins, pairs};
+use super::joins::{Around, joins, pairs};
 use super::layout::BAR;
 use super::mark::{Align, Mark, PageBox, PagePoint, Sheet};
 use super::picture::{self, Shows};
@@ -155,6 +155,7 @@ impl Tiles {
         let metal = metal(job);
         let flap = self.flap(for_use.view()).filter(|_| hinge::carries(shows, for_use));
         marks.extend(flap.into_iter().flat_map(|side| hinge::lines(metal, side)));
+        let around = Around::of(job, &zones);
         let grid = self.grid.seen(for_use.view());
         let pairs = pairs(&grid, job, for_use);
         let mut sheets = Vec::with_capacity(self.count());
@@ -169,7 +170,8 @@ impl Tiles {
             sheet.marks.push(Mark::Within { clip, marks: shown });
             picture::on_tile(&mut sheet, job, (shows, &zones), for_use, (tile, origin));
             // In the margins alone words stand close to the window.
-            joins(&mut sheet, tile, room, origin, if self.words == Words::Margins { 1.0 } else { 3.0 });
+            let tick = if self.words == Words::Margins { 1.0 } else { 3.0 };
+            joins(&mut sheet, tile, room, origin, (tick, &around));
             for pair in pairs.iter().filter(|pair| pair.borders(tile)) {
                 pair.draw(&mut sheet, tile, origin);
             }
