@@ -20,6 +20,7 @@ use job::Use;
 
 mod bars;
 mod captions;
+mod check_box;
 mod cover;
 mod frame;
 mod heading;
@@ -36,6 +37,7 @@ mod picture;
 mod pieces;
 mod record;
 mod run;
+mod seen;
 mod set;
 mod settings;
 mod stop;

@@ -365,8 +365,7 @@ impl Work {
 
     /// `plan.json`.
     pub fn plan_json(&self) -> Result<String, Error> {
-        let plan = self.inner.plan().map_err(error)?;
-        Ok(self.report(plan).json())
+        Ok(self.inner.plan_json(self.drawing_notes()).map_err(error)?)
     }
 
     fn report(&self, plan: &Plan) -> PlanReport {

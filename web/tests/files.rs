@@ -92,5 +92,28 @@ fn after_a_stop_no_file_holds_a_time() {
     for words in sheet_words(&desk) {
         assert!(!has_clock(&words), "{words}");
     }
+    // The plan alone is the plan of the set; and no row of the table holds a figure in seconds.
+    let alone: Value = serde_json::from_str(&desk.plan_json(&[]).unwrap()).unwrap();
+    assert_eq!(alone["tones"], plan["tones"]);
+    let timed = |value: &Value| {
+        value["tones"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|tone| ["total_s", "bite_s", "set_s", "range_s"].iter().any(|name| !tone[name].is_null()))
+    };
+    assert!(!timed(&alone));
+    for note in alone["notes"].as_array().unwrap() {
+        assert!(!note.as_str().unwrap().contains(" s ") && !has_clock(note.as_str().unwrap()), "{note}");
+    }
+    let table = String::from_utf8(bytes(&files, "plan.csv").to_vec()).unwrap();
+    let mut rows = table.split_terminator("\r\n").map(|row| row.split(',').collect::<Vec<_>>());
+    let head = rows.next().unwrap();
+    let seconds: Vec<usize> = (0..head.len()).filter(|&column| head[column].ends_with("_s")).collect();
+    assert_eq!(seconds.len(), 4 + 2);
+    assert!(rows.all(|row| seconds.iter().all(|&column| row[column].is_empty())), "{table}");
+    // Without the pair they are there.
+    update(&mut desk, &json!({ "bath": {} })).unwrap();
+    assert!(timed(&serde_json::from_str(&desk.plan_json(&[]).unwrap()).unwrap()));
     assert!(!has_clock(&said), "{said}");
 }

@@ -4,7 +4,7 @@ use super::frame::{HAIR, LINE, tick_box};
 use super::heading::{HEAD, PAD, head, paragraph};
 use super::layout::{fitted, line_height};
 use super::mark::{Align, PageBox, Pen, Sheet};
-use super::{Job, Transfer, has_times, percent, run};
+use super::{Job, Kind, Transfer, has_times, percent, run};
 use crate::strip::StripKind;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, Seconds};
@@ -137,9 +137,17 @@ fn times(job: &Job) -> bool {
 
 /// A row a tone. `of` is where the first row stands; its height is a row's.
 fn table(sheet: &mut Sheet, job: &Job, of: PageBox) -> f64 {
-    let heads = ["tone", "target L*", "of the face", "stop-out", "painting", "bite", "total", "set the clock"];
+    // Targets are a print's own only by a strip of one's own; without one the tones are an order, nothing more.
+    let light = match job.bites.strip_kind {
+        StripKind::Measured => "target L*",
+        StripKind::Example => "example L*",
+        StripKind::Missing => "order only",
+    };
+    let heads = ["tone", light, "of the face", "stop-out", "painting", "bite", "total", "set the clock"];
     let at = [0.0, 0.095, 0.21, 0.335, 0.475, 0.635, 0.735, 0.86].map(|share| of.x + of.width * share);
-    for (x, words) in at.iter().zip(heads) {
+    // After a STOP there is nothing to write in either.
+    let shown = if job.stop().is_some() { 6 } else { heads.len() };
+    for (x, words) in at.iter().zip(heads).take(shown) {
         sheet.text(Weight::Regular, 9.0, Align::Start, (*x, of.y - 1.6), words);
     }
     let pixels = job.stop_outs.map().plane().data().len().max(1) as f64;
@@ -155,7 +163,10 @@ fn table(sheet: &mut Sheet, job: &Job, of: PageBox) -> f64 {
         let stop = list.get(index);
         let cells = [
             index.to_string(),
-            format!("{:.1}", tone.target.0),
+            match job.bites.strip_kind {
+                StripKind::Missing => order(index, job.bites.tones.len()).to_owned(),
+                StripKind::Measured | StripKind::Example => format!("{:.1}", tone.target.0),
+            },
             if share > 0.0 { percent(share) } else { "none".to_owned() },
             stop.map_or_else(|| "never".to_owned(), |stop| stop.number.to_string()),
             stop.map_or_else(
@@ -181,6 +192,15 @@ fn table(sheet: &mut Sheet, job: &Job, of: PageBox) -> f64 {
     sheet.stroke(LINE, (of.x, of.y), (of.x + of.width, of.y));
     sheet.stroke(LINE, (of.x, y), (of.x + of.width, y));
     y
+}
+
+/// Where a tone stands among so many, where nothing else is known of it.
+fn order(tone: usize, all: usize) -> &'static str {
+    match tone {
+        0 => "paper",
+        _ if tone + 1 == all => "darkest",
+        _ => "darker",
+    }
 }
 
 /// Which sheets follow, by their numbers.
@@ -210,29 +230,60 @@ fn check_words(job: &Job) -> Vec<String> {
         StripKind::Example | StripKind::Missing => "A strip of your own bitten, printed dry and read".to_owned(),
     };
     let mut words = vec![
-        "Sheets printed at 100 %, one side; both 100 mm bars measured".to_owned(),
+        if has_bars(job) { "Sheets printed at 100 %, one side; both 100 mm bars measured" } else { "Sheets printed at 100 %, one side" }
+            .to_owned(),
         if letter.is_empty() {
             "Plate’s letter and notch scratched on the back".to_owned()
         } else {
             format!("Letter {letter} and the notch scratched on the back")
         },
-        "Plate bevelled and degreased; water stays on it in one film".to_owned(),
-        "Back and bevel stopped out, dry".to_owned(),
     ];
+    if job.stop().is_some() {
+        words.push("Another metal, mordant or tray named; the sheets printed again".to_owned());
+        return words;
+    }
+    words.push("Plate bevelled and degreased; water stays on it in one film".to_owned());
+    words.push("Back and bevel stopped out, dry".to_owned());
+    words.extend(run::lined(job).map(|_| "Etched lines needled and bitten, a time of the shop’s own; ground off".to_owned()));
     words.extend(job.stop_outs.aside().resist().map(|_| "Fixed resist laid, lifted and looked over".to_owned()));
     words.push("Grain laid and fixed, the strip’s in the same box load".to_owned());
     words.push(strip);
-    words.push(match job.settings.transfer {
-        Transfer::Trace => "Traced through with the printed side up; the F is reversed".to_owned(),
-        Transfer::Press => "Pressed face down; guides laid out in plate view".to_owned(),
-    });
-    words.push("Each stop-out: its islands counted, dry and not tacky".to_owned());
+    words.extend(transferred(job).map(|sheets| match job.settings.transfer {
+        Transfer::Trace => format!("{sheets} traced through, printed side up; the F is reversed"),
+        Transfer::Press => format!("{sheets} pressed face down; guides laid out in plate view"),
+    }));
+    let counted = job.wants(Kind::StopOuts) || job.wants(Kind::Run);
+    words.push(
+        if counted { "Each stop-out: its islands counted, dry and not tacky" } else { "Each stop-out: dry and not tacky" }.to_owned(),
+    );
     words.push("Each bite: back and bevel looked over, clock set, rinsed".to_owned());
     if job.stop_outs.aside().by_hand().is_some() {
         words.push("Dotted areas worked by hand".to_owned());
     }
     words.push("Varnish and grain off; a dry pull read beside the strip".to_owned());
     words
+}
+
+/// The sheets of this set that are brought onto the plate, in words, the first letter large; none where there are none.
+fn transferred(job: &Job) -> Option<String> {
+    let painted = job.stop_outs.list().iter().any(|stop| stop.new_share > 0.0);
+    let all = [
+        (Kind::Lines, run::lined(job).is_some(), "etched lines"),
+        (Kind::Lift, job.stop_outs.aside().resist().is_some(), "lift"),
+        (Kind::Key, true, "key"),
+        (Kind::StopOuts, painted, "stop-outs"),
+    ];
+    let names: Vec<&str> = all.iter().filter(|(kind, there, _)| *there && job.wants(*kind)).map(|(_, _, name)| *name).collect();
+    let (last, first) = names.split_last()?;
+    let words = if first.is_empty() { (*last).to_owned() } else { format!("{} and {last}", first.join(", ")) };
+    let mut letters = words.chars();
+    letters.next().map(|letter| letter.to_uppercase().chain(letters).collect())
+}
+
+/// Whether any sheet of this set is at true size and has bars to measure.
+fn has_bars(job: &Job) -> bool {
+    let strip = job.settings.strip_plan.is_some() && job.stop().is_none() && job.wants(Kind::StripPlan);
+    strip || job.wants(Kind::Frame) || transferred(job).is_some()
 }
 
 fn check_height(job: &Job) -> f64 {
@@ -262,9 +313,13 @@ fn checks(sheet: &mut Sheet, job: &Job, (x, y): (f64, f64), width: f64) -> f64 {
 
 fn foot(sheet: &mut Sheet, job: &Job, of: PageBox) {
     sheet.stroke(HAIR, (of.x, of.y), (of.right(), of.y));
-    let keep = "A laser printer is advised: inkjet runs when wet. Put each sheet in a clear sleeve and write on it with a wax pencil. Damp makes paper grow: keep it \
-                dry, and measure the bars again after an hour.";
-    let y = paragraph(sheet, Weight::Regular, 10.0, (of.x, of.y + 0.6), of.width, keep);
+    let damp = if has_bars(job) {
+        " Damp makes paper grow: keep it dry, and measure the bars again after an hour."
+    } else {
+        " Keep the paper dry."
+    };
+    let keep = "A laser printer is advised: inkjet runs when wet. Put each sheet in a clear sleeve and write on it with a wax pencil.";
+    let y = paragraph(sheet, Weight::Regular, 10.0, (of.x, of.y + 0.6), of.width, &format!("{keep}{damp}"));
     let mut caution = "Acids, dust and heat can hurt you: the shop’s own rules, the safety data sheets and local codes come before anything printed here.".to_owned();
     if let Some(judged) = job.settings.judged.as_ref().filter(|_| job.stop().is_none()) {
         caution = format!("{}: {}. {caution}", judged.verdict.words(), judged.pair);
@@ -292,8 +347,12 @@ mod tests {
             for tone in job.bites.tones.iter().skip(1) {
                 let told = |time: Seconds| first.words().any(|words| words == time.clock());
                 assert_eq!((told(tone.shown_total), told(tone.set)), (has_times(job), has_times(job)));
-                assert!(first.words().any(|words| words == format!("{:.1}", tone.target.0)));
+                let target = first.words().any(|words| words == format!("{:.1}", tone.target.0));
+                assert_eq!(target, job.bites.strip_kind != StripKind::Missing);
             }
+            let heads = ["target L*", "example L*", "order only"].map(|head| says(first, head));
+            let kinds = [StripKind::Measured, StripKind::Example, StripKind::Missing];
+            assert_eq!(heads, kinds.map(|kind| kind == job.bites.strip_kind));
             let check = all.last().unwrap();
             let all_words = check.words().collect::<Vec<_>>().join(" ");
             for wanted in
@@ -302,6 +361,37 @@ mod tests {
                 assert!(all_words.contains(wanted), "{wanted} in {all_words}");
             }
             assert!(all.iter().all(|sheet| says(sheet, super::super::EXAMPLE) == (job.bites.strip_kind == StripKind::Example)));
+        });
+    }
+
+    /// What the check list says of a set of kinds.
+    fn listed(job: &Job, kinds: &[Kind], transfer: Transfer) -> String {
+        let settings = super::super::SheetSettings { kinds: kinds.to_vec(), transfer, ..job.settings.clone() };
+        check_words(&Job { settings: &settings, ..*job }).join(" | ")
+    }
+
+    #[test]
+    fn the_check_list_says_what_is_traced_or_pressed_and_only_that() {
+        kinds_job(|job| {
+            for (kinds, traced) in [
+                (&[Kind::Cover, Kind::StopOuts, Kind::Run][..], Some("Stop-outs")),
+                (&[Kind::Cover, Kind::Key], Some("Key")),
+                (&[Kind::Key, Kind::StopOuts], Some("Key and stop-outs")),
+                // Neither lines nor a lift are on this plate.
+                (&Kind::ALL, Some("Key and stop-outs")),
+                (&[Kind::Cover, Kind::Run, Kind::Look, Kind::Record], None),
+            ] {
+                let (trace, press) = (listed(job, kinds, Transfer::Trace), listed(job, kinds, Transfer::Press));
+                assert!(!trace.contains("pressed") && !press.contains("traced"));
+                match traced {
+                    Some(names) => {
+                        assert!(trace.contains(&format!("{names} traced through, printed side up")), "{trace}");
+                        assert!(press.contains(&format!("{names} pressed face down; guides")), "{press}");
+                    }
+                    None => assert!(!trace.contains("traced") && !press.contains("pressed") && !trace.contains("bars"), "{trace}"),
+                }
+                assert!(!trace.contains("Etched"));
+            }
         });
     }
 
@@ -321,7 +411,8 @@ mod tests {
                 let letters: Vec<char> = words.chars().collect();
                 letters.windows(3).any(|three| three[0].is_ascii_digit() && three[1] == ':' && three[2].is_ascii_digit())
             };
-            assert!(says(&sheet, "STOP") && !sheet.words().any(time));
+            assert!(says(&sheet, "STOP") && !sheet.words().any(time) && !says(&sheet, "set the clock"));
+            assert!(!check_words(&job).join(" ").contains("bite:"), "nothing is bitten");
             assert_legible(&sheet);
         });
     }

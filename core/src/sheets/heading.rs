@@ -28,9 +28,8 @@ pub(super) fn head(sheet: &mut Sheet, job: &Job, name: &str, (page, all): (usize
     let (size, facts) = fitted(Weight::Regular, &plate_facts(job).join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 15.0), facts);
     let mut lines = vec![strip_line(job.bites)];
-    lines.extend(
-        [&job.settings.scaled, &job.settings.bath, &job.settings.date].into_iter().flatten().filter(|words| !words.is_empty()).cloned(),
-    );
+    let scaled = job.settings.scaled.clone().filter(|_| job.stop().is_none());
+    lines.extend([&scaled, &job.settings.bath, &job.settings.date].into_iter().flatten().filter(|words| !words.is_empty()).cloned());
     lines.push(format!("sheet {page} of {all}"));
     let (size, line) = fitted(Weight::Regular, &lines.join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 20.6), line);

@@ -1,10 +1,10 @@
 //! The marks by which the tiles of a plate are put together: the joins, and half marks lettered alike on both sides of each.
 
+use super::Job;
 use super::frame::{HAIR, LINE};
 use super::hinge::Side;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
 use super::tiling::{Grid, HALF_MARK, Tile};
-use super::{Job, Use};
 use crate::plane::Plane;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
@@ -110,10 +110,7 @@ pub(super) struct Pair {
 }
 
 /// Two marks on each join between two tiles, where they lie over the fewest edges.
-pub(super) fn pairs(grid: &Grid, job: &Job, for_use: Use) -> Vec<Pair> {
-    let zones = job.stop_outs.zones();
-    let zones = if for_use.view() == super::View::Plate { zones.mirrored() } else { zones.clone() };
-    let around = Around::of(job, &zones);
+pub(super) fn pairs(grid: &Grid, around: &Around) -> Vec<Pair> {
     let busy = |at: PagePoint| around.edges(&PageBox::new(at.x - HALF_MARK, at.y - HALF_MARK, 2.0 * HALF_MARK, 2.0 * HALF_MARK));
     let mut pairs = Vec::new();
     let ways = [(true, &grid.across.joins, grid.down.cells()), (false, &grid.down.joins, grid.across.cells())];

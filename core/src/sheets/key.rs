@@ -16,12 +16,18 @@ const NUMBER: f64 = 10.0;
 /// Type of the word that stands for "no stop-out", points.
 const NEVER: f64 = 9.0;
 
-/// The marks within `face`, where the plate's face lies on the page: the edges as the sheets of stop-outs draw them, and the numbers.
-pub(super) fn marks(job: &Job, view: View, face: PageBox) -> Vec<Mark> {
+/// Where an edge runs through each millimetre more often than this in the mean, mm of edge to a mm² of face, a line of 0.35 mm makes the sheet
+/// black: all are drawn thin.
+const CROWDED: f64 = 0.8;
+
+/// The marks within `face`, where the plate's face lies on the page: the edges as the sheets of stop-outs draw them, and the numbers, which
+/// [`labels`] has placed.
+pub(super) fn marks(job: &Job, view: View, face: PageBox, labels: &Labels) -> Vec<Mark> {
     let curves = job.outlines.curves(job.stop_outs.zones(), job.stop_outs.resolution());
     let (across, down) = scale(job, face);
     let (start, across) = if view == View::Plate { (face.right(), -across) } else { (face.x, across) };
     let to_page = Affine::new([across, 0.0, 0.0, down, start, face.y]);
+    let edge = if crowded(job) { HAIR } else { LINE };
     let mut marks: Vec<Mark> = curves
         .pairs
         .iter()
@@ -29,20 +35,26 @@ pub(super) fn marks(job: &Job, view: View, face: PageBox) -> Vec<Mark> {
             let pen = match pair.darker {
                 BY_HAND => DOTTED,
                 RESIST => HAIR,
-                _ => LINE,
+                _ => edge,
             };
             Mark::Curve { pen, path: Arc::clone(&pair.path), place: to_page }
         })
         .collect();
-    for label in &labels(job, view, face).list {
-        draw(&mut marks, label, face);
+    // Placed in print view: a box about a point is as free in the mirror.
+    let seen = |at: PointMm| PointMm { x: if view == View::Plate { face.width - at.x } else { at.x }, y: at.y };
+    for label in &labels.list {
+        let label = match *label {
+            Label::Edge { number, at } => Label::Edge { number, at: seen(at) },
+            Label::Region { number, at, island } => Label::Region { number, at: seen(at), island: island.map(seen) },
+        };
+        draw(&mut marks, &label, face);
     }
     marks
 }
 
-/// What finds no number on a face of that size, in words; none where all do.
-pub(super) fn numberless(job: &Job, view: View, face: PageBox) -> Option<String> {
-    without(&labels(job, view, face))
+fn crowded(job: &Job) -> bool {
+    let length: f64 = job.outlines.arcs.iter().map(|arc| arc.length_mm()).sum();
+    length > CROWDED * job.plate.face().area_cm2() * 100.0
 }
 
 /// Millimetres on paper to one of an outline: 1 but for rounding of the raster, which never changes the face.
@@ -51,14 +63,12 @@ fn scale(job: &Job, face: PageBox) -> (f64, f64) {
     (face.width * resolution.0 / zones.width() as f64, face.height * resolution.0 / zones.height() as f64)
 }
 
-fn labels(job: &Job, view: View, face: PageBox) -> Labels {
-    let zones = job.stop_outs.zones();
-    let zones = if view == View::Plate { zones.mirrored() } else { zones.clone() };
+/// Where the numbers stand, print view, mm on the face: worked out once for all sheets of a set.
+pub(super) fn labels(job: &Job) -> Labels {
+    let size = job.plate.face();
+    let face = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
     let scale = scale(job, face);
-    let seen = |point: PointMm| {
-        let x = point.x * scale.0;
-        PointMm { x: if view == View::Plate { face.width - x } else { x }, y: point.y * scale.1 }
-    };
+    let seen = |point: PointMm| PointMm { x: point.x * scale.0, y: point.y * scale.1 };
     let mut edges = Vec::new();
     for arc in job.outlines.arcs.iter().filter(|arc| arc.points.len() > 1 && arc.lighter < RESIST) {
         let mut points: Vec<PointMm> = arc.points.iter().copied().map(seen).collect();
@@ -68,7 +78,7 @@ fn labels(job: &Job, view: View, face: PageBox) -> Labels {
         edges.push(Edge { lighter: arc.lighter, points });
     }
     let darkest = (job.stop_outs.tones().get() - 1) as u8;
-    key_labels::labels(&zones, job.stop_outs.resolution(), (face.width, face.height), &edges, darkest)
+    key_labels::labels(job.stop_outs.zones(), job.stop_outs.resolution(), (face.width, face.height), &edges, darkest)
 }
 
 fn draw(marks: &mut Vec<Mark>, label: &Label, face: PageBox) {
@@ -113,8 +123,8 @@ fn text(at: PagePoint, size: f64, words: String) -> Mark {
     Mark::Text(Text { at, words, size, weight: Weight::Semibold, align: Align::Middle, upwards: false })
 }
 
-/// What finds no number.
-fn without(labels: &Labels) -> Option<String> {
+/// What finds no number, in words; none where all do.
+pub(super) fn without(labels: &Labels) -> Option<String> {
     let part = |count: usize, one: &str, many: &str| (count > 0).then(|| super::counted(count, one, many));
     let parts: Vec<String> =
         [part(labels.edges_without, "edge", "edges"), part(labels.regions_without, "region", "regions")].into_iter().flatten().collect();
@@ -132,14 +142,14 @@ mod tests {
         kinds_job(|job| {
             let zones = job.stop_outs.zones();
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
-            let marks = marks(job, View::Print, face);
+            let marks = marks(job, View::Print, face, &labels(job));
             for row in [zones.height() / 3, zones.height() * 2 / 3] {
                 let changes = zones.row(row).windows(2).filter(|pair| pair[0] != pair[1]).count();
                 let y = face.y + (row as f64 + 0.503) * face.height / zones.height() as f64;
                 let mut crossed = 0;
                 for mark in &marks {
                     let Mark::Curve { pen, path, place } = mark else { continue };
-                    assert_eq!(*pen, LINE);
+                    assert_eq!(*pen, if crowded(job) { HAIR } else { LINE });
                     let mut last = kurbo::Point::ZERO;
                     kurbo::flatten(*place * &**path, 0.01, |part| match part {
                         kurbo::PathEl::MoveTo(to) => last = to,
@@ -163,7 +173,7 @@ mod tests {
             let bounds = |view: View| -> Vec<kurbo::Rect> {
                 let of =
                     |mark: &Mark| if let Mark::Curve { path, place, .. } = mark { Some((*place * &**path).control_box()) } else { None };
-                marks(job, view, face).iter().filter_map(of).collect()
+                marks(job, view, face, &labels(job)).iter().filter_map(of).collect()
             };
             let (print, plate) = (bounds(View::Print), bounds(View::Plate));
             let pairs: std::collections::BTreeSet<(u8, u8)> = job.outlines.arcs.iter().map(|arc| (arc.lighter, arc.darker)).collect();
@@ -176,11 +186,34 @@ mod tests {
     }
 
     #[test]
+    fn both_views_bear_the_same_numbers_and_a_crowded_map_thin_lines() {
+        let texts = |marks: &[Mark]| -> Vec<(f64, f64, String)> {
+            marks
+                .iter()
+                .filter_map(|mark| if let Mark::Text(text) = mark { Some((text.at.x, text.at.y, text.words.clone())) } else { None })
+                .collect()
+        };
+        let (seen, crowds) = (std::cell::Cell::new(0), std::cell::Cell::new(0));
+        kinds_job(|job| {
+            let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
+            let labels = labels(job);
+            let [print, plate] = [View::Print, View::Plate].map(|view| texts(&marks(job, view, face, &labels)));
+            assert_eq!(print.len(), plate.len());
+            for (a, b) in print.iter().zip(&plate) {
+                assert!((a.0 + b.0 - face.x - face.right()).abs() < 1e-9 && a.1 == b.1 && a.2 == b.2);
+            }
+            seen.set(seen.get() + print.len());
+            crowds.set(crowds.get() + usize::from(crowded(job)));
+        });
+        assert!(seen.get() > 100 && crowds.get() > 0, "{} numbers, {} crowded", seen.get(), crowds.get());
+    }
+
+    #[test]
     fn numbers_are_legible_and_stay_on_the_face_in_both_views() {
         kinds_job(|job| {
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
             for view in [View::Plate, View::Print] {
-                for mark in &marks(job, view, face) {
+                for mark in &marks(job, view, face, &labels(job)) {
                     if let Mark::Text(text) = mark {
                         assert!(text.size >= 9.0);
                         assert!(text.at.x > face.x && text.at.x < face.right() && text.at.y > face.y && text.at.y < face.foot());

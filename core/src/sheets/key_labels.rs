@@ -18,8 +18,13 @@ const HALF_DIGIT: f64 = 1.35;
 /// An edge shorter than this, mm, keeps its line whole instead of a number; a longer one has a number every [`EVERY`] mm.
 const SHORT: f64 = 9.0;
 const EVERY: f64 = 90.0;
-/// So many islands at most are pointed at, the largest first: more lines hide the edges.
+/// What stays free of other edges round a number on an edge, mm: in a tangle nobody reads it, nor tells whose it is.
+const CLEAR: f64 = 0.7;
+/// Least distance of two numbers, mm.
+const APART: f64 = 1.2;
+/// So many islands at most are pointed at, the largest first: more lines hide the edges. And none that holds no disc of so many mm: a dot covers it.
 const MOST_LEADERS: usize = 150;
+const LEAST_LED: f64 = 0.8;
 
 /// An edge as this view shows it, mm on the face.
 pub(super) struct Edge {
@@ -49,6 +54,10 @@ pub(super) struct Labels {
 /// The half sides of a number on an edge with the blank behind it.
 pub(super) fn half(number: usize) -> (f64, f64) {
     (HALF_DIGIT * if number > 9 { 1.7 } else { 1.0 }, HALF_HIGH)
+}
+
+fn wider((across, down): (f64, f64), by: f64) -> (f64, f64) {
+    (across + by, down + by)
 }
 
 /// What each square of the face holds.
@@ -97,10 +106,13 @@ impl Grid {
             .is_some_and(|mut cells| cells.all(|cell| !self.taken[cell] && (self.edges[cell] == 0 || self.edges[cell] == own)))
     }
 
-    fn take(&mut self, at: PointMm, half: (f64, f64)) {
-        let cells: Vec<usize> = self.cells(at, half).into_iter().flatten().collect();
-        for cell in cells {
-            self.taken[cell] = true;
+    /// Takes what of a box is on the face.
+    fn take(&mut self, at: PointMm, (across, down): (f64, f64)) {
+        let within = |mm: f64, most: usize| (libm::floor(mm / CELL).max(0.0) as usize).min(most - 1);
+        for y in within(at.y - down, self.high)..=within(at.y + down, self.high) {
+            for x in within(at.x - across, self.wide)..=within(at.x + across, self.wide) {
+                self.taken[y * self.wide + x] = true;
+            }
         }
     }
 
@@ -133,13 +145,14 @@ pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, face: (f64, f64), e
     let regions = regions(zones, resolution);
     let number = |tone: u8| (tone < darkest).then_some(usize::from(tone) + 1);
     let ring = (RING + 0.3, RING + 0.3);
+    let taken = wider(ring, APART);
     let mut small = Vec::new();
     for (tone, at, disc) in regions {
         if disc >= 2.0 * RING + 0.8 && grid.free(at, ring, 0) {
-            grid.take(at, ring);
+            grid.take(at, taken);
             out.list.push(Label::Region { number: number(tone), at, island: None });
         } else {
-            small.push((tone, at));
+            small.push((tone, at, disc));
         }
     }
     // The longest edges choose first.
@@ -158,9 +171,9 @@ pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, face: (f64, f64), e
             let tries = (0..=steps).flat_map(|step| [f64::from(step), -f64::from(step)]);
             let found = tries
                 .map(|step| point_at(&edge.points, ((from + to) / 2.0 + step * 2.5).clamp(3.0, long - 3.0)))
-                .find(|&at| grid.free(at, half(number), own));
+                .find(|&at| grid.free(at, wider(half(number), CLEAR), own));
             if let Some(at) = found {
-                grid.take(at, half(number));
+                grid.take(at, wider(half(number), APART));
                 out.list.push(Label::Edge { number, at });
                 placed += 1;
             }
@@ -168,10 +181,10 @@ pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, face: (f64, f64), e
         out.edges_without += usize::from(placed == 0);
     }
     let mut leaders = 0;
-    for (tone, island) in small {
-        let found = (leaders < MOST_LEADERS).then(|| beside(&grid, island, ring)).flatten();
+    for (tone, island, disc) in small {
+        let found = (leaders < MOST_LEADERS && disc >= LEAST_LED).then(|| beside(&grid, island, ring)).flatten();
         if let Some(at) = found {
-            grid.take(at, ring);
+            grid.take(at, taken);
             grid.take_line(island, at);
             leaders += 1;
             out.list.push(Label::Region { number: number(tone), at, island: Some(island) });

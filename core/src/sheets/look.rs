@@ -8,12 +8,25 @@ use super::heading::{HEAD, PAD, head, paragraph};
 use super::layout::fitted;
 use super::mark::{Align, Mark, PageBox, Pen, Sheet};
 use super::{Job, View, has_times, percent};
+use crate::bites::ToneTime;
 use crate::light::Reflectance;
 use crate::plane::Plane;
+use crate::plate::SizeMm;
+use crate::strip::StripKind;
 use crate::type_face::{TypeFace, Weight};
 
 /// What must be said of greys from an office printer.
 pub(super) const ORDER_ONLY: &str = "Office printer greys: order only, not a measure.";
+/// The picture is never larger than this share of its size, unless the plate is a very small one: nobody is to trace it.
+const MOST: f64 = 0.8;
+/// Room for the sign of the view above the picture, and for the words at the foot, mm.
+const SIGN: f64 = 11.0;
+const FOOT: f64 = 27.0;
+/// Width of a swatch with its words, and the gap beside the picture, mm.
+const WORDS: f64 = 72.0;
+const GAP: f64 = 8.0;
+/// Least and greatest height of a swatch's row, mm.
+const ROW: (f64, f64) = (11.0, 20.0);
 /// Pixels a millimetre of the small picture: finer than an office printer's screen.
 const PIXELS: f64 = 6.0;
 
@@ -26,24 +39,26 @@ pub(super) fn sheet(job: &Job, page: (usize, usize)) -> Sheet {
     let banner = if super::run::banner(job).is_some() { 15.0 } else { 0.0 };
     super::run::banner_in(&mut sheet, job, PageBox::new(left, top, right - left, 11.6));
 
-    // Swatches in one column at the right; the picture beside them.
-    let column = PageBox::new(right - 62.0, top + banner + 1.0, 62.0, sheet.page.height.0 - PAD - 22.0 - top - banner - 1.0);
-    swatches(&mut sheet, job, column);
-    let room = PageBox::new(left, column.y + 11.0, column.x - 10.0 - left, column.height - 11.0);
-    let size = job.plate.face();
-    // In small: never larger than half its size, unless the plate is a very small one.
-    let scale =
-        (room.width / size.width.0).min(room.height / size.height.0).min(if size.width.0.max(size.height.0) > 80.0 { 0.6 } else { 1.0 });
-    let picture = PageBox::new(room.x, room.y, size.width.0 * scale, size.height.0 * scale);
+    let top = top + banner + 1.0;
+    let below = top + SIGN;
+    let room = PageBox::new(left, below, right - left, sheet.page.height.0 - PAD - FOOT - below);
+    let plan = Arrangement::of(job.plate.face(), job.bites.tones.len(), room);
+    let (scale, picture) = (plan.scale, plan.picture);
     sheet.marks.push(Mark::Grey { of: picture, pixels: pixels(job, picture) });
     sheet.frame(HAIR, picture);
-    frame::view_sign(&mut sheet, PageBox::new(left, column.y, 8.4, 8.4), View::Print);
-    sheet.text(Weight::Semibold, 14.0, Align::Start, (left + 11.0, column.y + 3.7), View::Print.words());
+    swatches(&mut sheet, job, &plan);
+    frame::view_sign(&mut sheet, PageBox::new(left, top, 8.4, 8.4), View::Print);
+    sheet.text(Weight::Semibold, 14.0, Align::Start, (left + 11.0, top + 3.7), View::Print.words());
     let words = format!("as the pull will look, at {} of its size", percent(scale));
-    let (fact, words) = fitted(Weight::Regular, &words, &[11.0, 10.0, 9.0], room.width - 11.0);
-    sheet.text(Weight::Regular, fact, Align::Start, (left + 11.0, column.y + 8.2), words);
+    let (fact, words) = fitted(Weight::Regular, &words, &[11.0, 10.0, 9.0], right - left - 11.0);
+    sheet.text(Weight::Regular, fact, Align::Start, (left + 11.0, top + 8.2), words);
 
-    let foot = PageBox::new(left, sheet.page.height.0 - PAD - 19.0, right - left, 9.4);
+    let rest = match job.bites.strip_kind {
+        StripKind::Measured => "and the others are scaled to it.",
+        StripKind::Example => "and the others are scaled to it by the example strip.",
+        StripKind::Missing => "and the others stand in their order: without a strip nobody knows how light each prints.",
+    };
+    let foot = PageBox::new(left, sheet.page.height.0 - PAD - 22.0, right - left, 9.4);
     sheet.frame(Pen::solid(0.7), foot);
     let cap = TypeFace::of(Weight::Semibold).cap_height(16.0).0;
     sheet.text(Weight::Semibold, 16.0, Align::Middle, (left + foot.width / 2.0, foot.y + (foot.height + cap) / 2.0), ORDER_ONLY);
@@ -53,7 +68,7 @@ pub(super) fn sheet(job: &Job, page: (usize, usize)) -> Sheet {
         10.0,
         (left, foot.foot() + 1.0),
         right - left,
-        "Judge a tone by a dry pull from the plate, beside the strip. Bare paper stands for tone 0, and the others are scaled to it.",
+        &format!("Judge a tone by a dry pull from the plate, beside the strip. Bare paper stands for tone 0, {rest}"),
     );
     sheet
 }
@@ -91,25 +106,95 @@ fn pixels(job: &Job, of: PageBox) -> Plane<u8> {
     out
 }
 
-fn swatches(sheet: &mut Sheet, job: &Job, of: PageBox) {
+/// How picture and swatches share the room: the swatches in a column right beside the picture, or in several beneath it, whichever shows the
+/// picture larger.
+struct Arrangement {
+    scale: f64,
+    picture: PageBox,
+    /// Where the first swatch and its words stand, mm.
+    first: PageBox,
+    /// How many stand in a column.
+    rows: usize,
+    /// From one column to the next, mm.
+    next: f64,
+}
+
+impl Arrangement {
+    fn of(face: SizeMm, tones: usize, room: PageBox) -> Self {
+        let beside = Self::beside(face, tones, room);
+        let beneath = Self::beneath(face, tones, room);
+        // A column in one piece is read sooner: what stands beneath has to be worth it.
+        if beneath.scale > beside.scale * 1.15 { beneath } else { beside }
+    }
+
+    fn scale(face: SizeMm, width: f64, height: f64) -> f64 {
+        let most = if face.width.0.max(face.height.0) > 80.0 { MOST } else { 1.0 };
+        (width / face.width.0).min(height / face.height.0).clamp(1e-3, most)
+    }
+
+    fn beside(face: SizeMm, tones: usize, room: PageBox) -> Self {
+        let scale = Self::scale(face, room.width - WORDS - GAP, room.height);
+        let picture = PageBox::new(room.x, room.y, face.width.0 * scale, face.height.0 * scale);
+        let count = tones.max(1) as f64;
+        // As high as the picture, where that gives each its words.
+        let row = (picture.height / count).clamp(ROW.0, ROW.1).min(room.height / count);
+        let x = picture.right() + GAP;
+        let width = (room.right() - x).min(WORDS * 1.5);
+        Self { scale, picture, first: PageBox::new(x, room.y, width, row), rows: tones, next: 0.0 }
+    }
+
+    fn beneath(face: SizeMm, tones: usize, room: PageBox) -> Self {
+        let columns = (libm::floor((room.width + GAP) / (WORDS + GAP)) as usize).max(1);
+        let rows = tones.div_ceil(columns).max(1);
+        let row = ROW.0 + 2.0;
+        let scale = Self::scale(face, room.width, (room.height - GAP - row * rows as f64).max(1.0));
+        let picture = PageBox::new(room.x, room.y, face.width.0 * scale, face.height.0 * scale);
+        let next = (room.width + GAP) / columns as f64;
+        Self { scale, picture, first: PageBox::new(room.x, picture.foot() + GAP, next - GAP, row), rows, next }
+    }
+
+    fn swatch(&self, index: usize) -> PageBox {
+        let (column, row) = (index / self.rows, index % self.rows);
+        PageBox::new(
+            self.first.x + self.next * column as f64,
+            self.first.y + self.first.height * row as f64,
+            self.first.width,
+            self.first.height,
+        )
+    }
+}
+
+fn swatches(sheet: &mut Sheet, job: &Job, plan: &Arrangement) {
     let greys = greys(job);
-    let row = (of.height / greys.len() as f64).min(17.0);
     for (index, (&grey, tone)) in greys.iter().zip(&job.bites.tones).enumerate() {
-        let at = PageBox::new(of.x, of.y + index as f64 * row, 22.0, row - 1.8);
+        let of = plan.swatch(index);
+        let at = PageBox::new(of.x, of.y, of.width * 0.3, of.height - 1.8);
         sheet.marks.push(Mark::Grey { of: at, pixels: Plane::filled(1, 1, grey) });
         sheet.frame(LINE, at);
         let x = at.right() + 3.0;
         let middle = at.y + at.height / 2.0;
         let name = if index == 0 { "tone 0: paper".to_owned() } else { format!("tone {index}") };
-        let lightness = format!("L* {:.1}", tone.target.0);
-        let facts = match (has_times(job), index) {
-            (false, _) => lightness,
-            (true, 0) => format!("{lightness} · never bitten"),
-            (true, _) => format!("{lightness} · total {}", tone.shown_total.clock()),
-        };
-        sheet.text(Weight::Semibold, 14.0, Align::Start, (x, middle - 0.6), name);
-        let (size, facts) = fitted(Weight::Regular, &facts, &[11.0, 10.0, 9.0], of.right() - x);
-        sheet.text(Weight::Regular, size, Align::Start, (x, middle + 4.4), facts);
+        let facts = facts(job, index, tone);
+        let (up, down) = if facts.is_empty() { (2.2, 0.0) } else { (-0.6, 4.4) };
+        sheet.text(Weight::Semibold, 14.0, Align::Start, (x, middle + up), name);
+        if !facts.is_empty() {
+            let (size, facts) = fitted(Weight::Regular, &facts, &[11.0, 10.0, 9.0], of.right() - x);
+            sheet.text(Weight::Regular, size, Align::Start, (x, middle + down), facts);
+        }
+    }
+}
+
+/// What is known of a tone: its target and its total by the printer's own strip; by the example with that word; nothing without a strip.
+fn facts(job: &Job, index: usize, tone: &ToneTime) -> String {
+    let lightness = match job.bites.strip_kind {
+        StripKind::Missing => return if index == 0 { "never bitten".to_owned() } else { String::new() },
+        StripKind::Measured => format!("L* {:.1}", tone.target.0),
+        StripKind::Example => format!("example L* {:.1}", tone.target.0),
+    };
+    match (has_times(job), index) {
+        (false, _) => lightness,
+        (true, 0) => format!("{lightness} · never bitten"),
+        (true, _) => format!("{lightness} · total {}", tone.shown_total.clock()),
     }
 }
 
@@ -128,9 +213,42 @@ mod tests {
             assert_eq!(greys, 1 + job.bites.tones.len());
             for (index, tone) in job.bites.tones.iter().enumerate().skip(1) {
                 assert_eq!(says(&sheet, &format!("total {}", tone.shown_total.clock())), has_times(job));
+                let target = format!("L* {:.1}", tone.target.0);
+                assert_eq!(says(&sheet, &target), job.bites.strip_kind != StripKind::Missing);
+                assert_eq!(says(&sheet, &format!("example {target}")), job.bites.strip_kind == StripKind::Example);
                 assert!(sheet.words().any(|words| words == format!("tone {index}")));
             }
         });
+    }
+
+    #[test]
+    fn swatches_stand_close_to_the_picture_and_on_nothing_else() {
+        for (page, high) in [(186.0, 220.0), (192.0, 190.0), (273.0, 330.0)] {
+            for (width, height) in [(160.0, 180.0), (240.0, 150.0), (300.0, 400.0), (60.0, 80.0), (5.0, 260.0), (600.0, 90.0)] {
+                for tones in [2, 3, 10, 16] {
+                    let room = PageBox::new(12.0, 50.0, page, high);
+                    let face = SizeMm { width: crate::units::Millimetres(width), height: crate::units::Millimetres(height) };
+                    let plan = Arrangement::of(face, tones, room);
+                    let picture = plan.picture;
+                    assert!(picture.right() <= room.right() + 1e-9 && picture.foot() <= room.foot() + 1e-9);
+                    let boxes: Vec<PageBox> = (0..tones).map(|index| plan.swatch(index)).collect();
+                    let gap = (boxes[0].x - picture.right()).max(boxes[0].y - picture.foot());
+                    assert!((gap - GAP).abs() < 1e-9, "{gap} mm between them");
+                    for (index, of) in boxes.iter().enumerate() {
+                        assert!(of.right() <= room.right() + 1e-9 && of.foot() <= room.foot() + 1e-9, "{of:?} of {tones} in {room:?}");
+                        assert!(of.height >= 11.0 - 1e-9 && of.width >= 60.0, "{of:?}");
+                        for other in &boxes[index + 1..] {
+                            assert!(
+                                of.right() <= other.x
+                                    || other.right() <= of.x
+                                    || of.foot() <= other.y + 1e-9
+                                    || other.foot() <= of.y + 1e-9
+                            );
+                        }
+                    }
+                }
+            }
+        }
     }
 
     #[test]

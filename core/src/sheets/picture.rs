@@ -1,9 +1,13 @@
 //! The picture of one stop-out, or of the lift, at true size: edges, hatch, dots, within the plate's frame.
 
+use super::check_box;
 use super::frame::{self, DASHED, DOTTED, HAIR, LINE};
 use super::key;
+use super::key_labels::Labels;
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
+use super::pointers::{self, Pointed};
+use super::seen::{Part, Seen};
 use super::settings::Style;
 use super::tiling::{HALF_MARK, Tile};
 use super::tints::{DOT, RasterPoint, Tints};
@@ -12,7 +16,7 @@ use super::{Job, Use, View};
 use crate::aside::{BY_HAND, RESIST};
 use crate::bits::BitPlane;
 use crate::islands;
-use crate::outline::{Curves, Inward, MOVED, PairCurve, inward};
+use crate::outline::{Curves, MOVED, Moved, PairCurve};
 use crate::plane::Plane;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, PxPerMm};
@@ -46,9 +50,9 @@ struct Placed {
 
 impl Placed {
     /// The face of a plate whose metal stands at `metal`.
-    fn of(job: &Job, zones: &Plane<u8>, metal: PageBox, view: View) -> Self {
+    fn of(job: &Job, seen: &Seen, metal: PageBox, view: View) -> Self {
         let face = metal.inset(job.plate.bevel().0);
-        let px_per_mm = job.stop_outs.resolution().0;
+        let (px_per_mm, zones) = (job.stop_outs.resolution().0, seen.zones());
         let pixel = (face.width / zones.width() as f64, face.height / zones.height() as f64);
         Self { face, view, pixel, outline: (pixel.0 * px_per_mm, pixel.1 * px_per_mm) }
     }
@@ -66,15 +70,40 @@ impl Placed {
     }
 }
 
-/// The sheet of a picture with the plate's frame, still without captions.
-pub(super) fn sheet(job: &Job, layout: &Layout, shows: Shows, for_use: Use) -> Sheet {
+/// The sheet of a picture with the plate's frame, still without captions, and what arrows point at.
+pub(super) fn sheet(job: &Job, layout: &Layout, picture: Picture) -> (Sheet, Pointed) {
+    let Picture { shows, for_use, seen, .. } = picture;
     let mut sheet = Sheet::new(shows.named(&shows.name(), for_use), layout.page);
-    let (placed, zones) = placed(job, shows, layout.metal, for_use);
-    shows.draw(&mut sheet, job, &placed, &zones);
-    words(&mut sheet, job, shows, &placed, (&zones, layout.metal));
+    let placed = Placed::of(job, seen, layout.metal, for_use.view());
+    picture.draw(&mut sheet, job, &placed);
+    let pointed = words(&mut sheet, job, shows, &placed, (&seen.whole(), layout.metal));
     around(&mut sheet, job, layout, (shows, &placed));
     shows.second_frame(&mut sheet, &placed);
-    sheet
+    (sheet, pointed)
+}
+
+/// A picture to be drawn.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Picture<'a> {
+    pub(super) shows: Shows,
+    pub(super) for_use: Use,
+    /// What [`seen`] gives for its view, or [`seen_lines`] for lines.
+    pub(super) seen: &'a Seen,
+    /// Those of a key sheet.
+    pub(super) numbers: Option<&'a Labels>,
+}
+
+impl Picture<'_> {
+    /// Tints and edges, and the numbers of a key sheet.
+    fn draw(self, sheet: &mut Sheet, job: &Job, placed: &Placed) {
+        match self.shows {
+            Shows::StopOut(number) => stop_out(sheet, job, placed, self.seen, (number - 1) as u8),
+            Shows::Lift => lift_picture(sheet, job, placed, self.seen),
+            Shows::Key => sheet.marks.extend(self.numbers.iter().flat_map(|numbers| key::marks(job, placed.view, placed.face, numbers))),
+            Shows::Lines => lines_picture(sheet, job, placed),
+            Shows::Frame => {}
+        }
+    }
 }
 
 /// What a picture shows.
@@ -114,17 +143,6 @@ impl Shows {
         if self == Self::Frame { metal } else { face }
     }
 
-    /// Tints and edges.
-    fn draw(self, sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>) {
-        match self {
-            Self::StopOut(number) => stop_out(sheet, job, placed, zones, (number - 1) as u8),
-            Self::Lift => lift_picture(sheet, job, placed, zones),
-            Self::Key => sheet.marks.extend(key::marks(job, placed.view, placed.face)),
-            Self::Lines => lines_picture(sheet, job, placed),
-            Self::Frame => {}
-        }
-    }
-
     /// The frame that tells it from a stop-out across the room.
     fn second_frame(self, sheet: &mut Sheet, placed: &Placed) {
         let inside = placed.face.inset(1.4_f64.min(placed.face.width.min(placed.face.height) / 6.0));
@@ -136,55 +154,56 @@ impl Shows {
     }
 }
 
-/// The words inside the picture and its test letter, where `zones` are shown; beyond `around` nothing is set.
-fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (zones, around): (&Plane<u8>, PageBox)) {
+/// The words inside the picture, its test letter and its arrows, where a part of it is shown; beyond `around` nothing is set.
+fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (part, around): (&Part, PageBox)) -> Pointed {
+    let signs = |new_tone: u8| move |zone: u8| (zone.cmp(&new_tone), zone == RESIST || zone == BY_HAND);
     match shows {
         Shows::StopOut(number) if job.settings.style == Style::Outline => {
             let (new_tone, before) = ((number - 1) as u8, sheet.marks.len());
-            test_letter(sheet, placed, zones, new_tone, around);
+            test_letter(sheet, placed, part, signs(new_tone), around);
             let letter = sheet.marks[before..].iter().find_map(|mark| if let Mark::Blank(of) = mark { Some(*of) } else { None });
-            paint_letters(sheet, placed, zones, new_tone, letter);
-            hand_words(sheet, placed, zones);
+            paint_letters(sheet, placed, part, new_tone, letter);
+            hand_words(sheet, placed, part);
         }
         Shows::StopOut(number) => {
             let new_tone = (number - 1) as u8;
-            region_words(sheet, placed, zones, new_tone, job.stop_outs.resolution().0);
-            hand_words(sheet, placed, zones);
-            test_letter(sheet, placed, zones, new_tone, around);
+            region_words(sheet, placed, part, new_tone);
+            hand_words(sheet, placed, part);
+            test_letter(sheet, placed, part, signs(new_tone), around);
         }
         // Edges and numbers stand everywhere, and none may be hidden.
         Shows::Key => letter_outside(sheet, placed, around),
-        Shows::Lines => test_letter(sheet, placed, zones, 0, around),
+        Shows::Lines => test_letter(sheet, placed, part, |zone| zone, around),
         Shows::Frame => window_words(sheet, placed.face),
-        Shows::Lift => {
-            // The letter finds its corner as where one tone is painted: all that is open is alike.
-            let alike = zones.map(|&zone| if zone == RESIST { RESIST } else { 0 });
-            test_letter(sheet, placed, &alike, 0, around);
-        }
+        // All that is open is alike.
+        Shows::Lift => test_letter(sheet, placed, part, |zone| zone == RESIST, around),
     }
+    let Shows::StopOut(number) = shows else { return Pointed::default() };
+    pointers::draw(sheet, part, (number - 1) as u8, (PagePoint::new(placed.face.x, placed.face.y), placed.pixel))
 }
 
 /// The picture in millimetres from the metal's upper left corner, as its view shows it: tints, edges, the metal's marks. Without words and
 /// without the test letter, which each sheet sets for itself.
-///
-/// With them the zones as that view shows them, for [`on_tile`].
-pub(super) fn on_metal(job: &Job, shows: Shows, for_use: Use) -> (Vec<Mark>, Plane<u8>) {
+pub(super) fn on_metal(job: &Job, picture: Picture) -> Vec<Mark> {
+    let Picture { shows, for_use, seen, .. } = picture;
     let size = job.plate.size();
     let metal = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
     let mut sheet = Sheet::new("", size);
-    let (placed, zones) = placed(job, shows, metal, for_use);
-    shows.draw(&mut sheet, job, &placed, &zones);
+    let placed = Placed::of(job, seen, metal, for_use.view());
+    picture.draw(&mut sheet, job, &placed);
     frame::metal_edge(&mut sheet, metal, shows.solid(metal, placed.face));
     frame::notch(&mut sheet, metal, job.plate.bevel().0, job.settings.notch, placed.view);
     shows.second_frame(&mut sheet, &placed);
-    (sheet.marks, zones)
+    sheet.marks
 }
 
 /// The words and the test letter of one tile, within what lies between its joins, so that no join cuts them. `origin` is where the metal's
 /// upper left corner would lie on the page.
-pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, (shows, zones): (Shows, &Plane<u8>), for_use: Use, (tile, origin): (&Tile, PagePoint)) {
+pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, picture: Picture, (tile, origin): (&Tile, PagePoint)) -> Pointed {
+    let Picture { shows, for_use, seen, .. } = picture;
     let size = job.plate.size();
-    let placed = Placed::of(job, zones, PageBox::new(origin.x, origin.y, size.width.0, size.height.0), for_use.view());
+    let (placed, zones) =
+        (Placed::of(job, seen, PageBox::new(origin.x, origin.y, size.width.0, size.height.0), for_use.view()), seen.zones());
     let bevel = job.plate.bevel().0;
     let stretch = |from: f64, to: f64, pixel: f64, most: usize| {
         let from = (libm::ceil((from - bevel) / pixel).max(0.0) as usize).min(most);
@@ -197,41 +216,49 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, (shows, zones): (Shows, &Pla
     let (left, right) = stretch(from(cell.x), to(cell.right(), size.width.0), placed.pixel.0, zones.width());
     let (top, foot) = stretch(from(cell.y), to(cell.foot(), size.height.0), placed.pixel.1, zones.height());
     if left == right || top == foot {
-        return;
+        return Pointed::default();
     }
-    let part = Plane::from_fn(right - left, foot - top, |x, y| zones.at(left + x, top + y));
     let corner = placed.raster((left as f64, top as f64));
     let face = PageBox::new(corner.x, corner.y, (right - left) as f64 * placed.pixel.0, (foot - top) as f64 * placed.pixel.1);
     let placed = Placed { face, ..placed };
     let window = PageBox::new(origin.x + tile.window.x, origin.y + tile.window.y, tile.window.width, tile.window.height);
-    words(sheet, job, shows, &placed, (&part, window));
+    let pointed = words(sheet, job, shows, &placed, (&seen.part(left..right, top..foot), window));
+    if shows == Shows::Frame {
+        check_box::within(sheet, placed.face);
+    }
+    pointed
 }
 
 /// Tints and edges of a stop-out.
-fn stop_out(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>, new_tone: u8) {
+fn stop_out(sheet: &mut Sheet, job: &Job, placed: &Placed, seen: &Seen, new_tone: u8) {
     let (plain, resolution) = (job.stop_outs.zones(), job.stop_outs.resolution());
     let style = job.settings.style;
     if job.settings.inward.0 > 0.0 {
-        let Inward { zones: moved, resolution, .. } = inward(plain, new_tone, job.settings.inward, resolution);
-        let shown = if placed.view == View::Plate { moved.mirrored() } else { moved.clone() };
+        let moved = moved(job, new_tone);
+        let shown = if placed.view == View::Plate { moved.inward.zones.mirrored() } else { moved.inward.zones.clone() };
         // Hatch ends at the line that is drawn: what lies beyond it is left bare.
         let shown = shown.map(|&zone| if zone == MOVED { new_tone + 1 } else { zone });
         let pixel = (placed.face.width / shown.width() as f64, placed.face.height / shown.height() as f64);
         if style == Style::Full {
-            tints(sheet, &Placed { pixel, ..*placed }, &Tints::of(&shown, new_tone, resolution.0));
+            tints(sheet, &Placed { pixel, ..*placed }, &Tints::of(&Seen::of(shown, moved.inward.resolution.0), new_tone));
         }
-        edges(sheet, placed, &Curves::of(&moved, resolution).pairs, (new_tone, style));
+        edges(sheet, placed, &moved.curves.pairs, (new_tone, style));
     } else {
         if style == Style::Full {
-            tints(sheet, placed, &Tints::of(zones, new_tone, resolution.0));
+            tints(sheet, placed, &Tints::of(seen, new_tone));
         }
         edges(sheet, placed, &job.outlines.curves(plain, resolution).pairs, (new_tone, style));
     }
 }
 
+/// The edges of a stop-out drawn inside, worked out once for all its sheets.
+pub(super) fn moved(job: &Job, new_tone: u8) -> Arc<Moved> {
+    job.outlines.moved(job.stop_outs.zones(), new_tone, job.settings.inward, job.stop_outs.resolution())
+}
+
 /// Tints and edges of the lift.
-fn lift_picture(sheet: &mut Sheet, job: &Job, placed: &Placed, zones: &Plane<u8>) {
-    tints(sheet, placed, &Tints::of_lift(zones, job.stop_outs.resolution().0));
+fn lift_picture(sheet: &mut Sheet, job: &Job, placed: &Placed, seen: &Seen) {
+    tints(sheet, placed, &Tints::of_lift(seen));
     let curves = job.outlines.curves(job.stop_outs.zones(), job.stop_outs.resolution());
     for pair in curves.pairs.iter().filter(|pair| (pair.lighter == RESIST) != (pair.darker == RESIST)) {
         curve(sheet, placed, LINE, pair);
@@ -256,21 +283,18 @@ fn curve(sheet: &mut Sheet, placed: &Placed, pen: Pen, pair: &PairCurve) {
     sheet.marks.push(Mark::Curve { pen, path: Arc::clone(&pair.path), place: placed.curves() });
 }
 
-/// What finds no number on a key sheet, in words.
-pub(super) fn numberless(job: &Job, shows: Shows, for_use: Use) -> Option<String> {
-    let face = job.plate.face();
-    (shows == Shows::Key).then(|| key::numberless(job, for_use.view(), PageBox::new(0.0, 0.0, face.width.0, face.height.0))).flatten()
+/// The zones of the plate as a view shows them: what all pictures but that of the lines are drawn from.
+pub(super) fn seen(job: &Job, view: View) -> Seen {
+    turned(job.stop_outs.zones(), view, job.stop_outs.resolution())
 }
 
-/// The face on the page, and the zones as its view shows them.
-fn placed(job: &Job, shows: Shows, metal: PageBox, for_use: Use) -> (Placed, Plane<u8>) {
-    let view = for_use.view();
-    // What is no line is zone 1, so that lines are the lighter: they are what is opened.
-    let lines = job.lines.filter(|_| shows == Shows::Lines).map(|lines| lines_map(&lines.plane));
-    let zones = lines.as_ref().unwrap_or(job.stop_outs.zones());
-    let zones = if view == View::Plate { zones.mirrored() } else { zones.clone() };
-    let placed = Placed::of(job, &zones, metal, view);
-    (placed, zones)
+/// Lines and what is none, as a view shows them: what is no line is zone 1, so that lines are the lighter: they are what is opened.
+pub(super) fn seen_lines(job: &Job, view: View) -> Option<Seen> {
+    job.lines.map(|lines| turned(&lines_map(&lines.plane), view, job.stop_outs.resolution()))
+}
+
+fn turned(zones: &Plane<u8>, view: View, resolution: PxPerMm) -> Seen {
+    Seen::of(if view == View::Plate { zones.mirrored() } else { zones.clone() }, resolution.0)
 }
 
 /// Hatch, dots and rules.
@@ -300,6 +324,9 @@ fn around(sheet: &mut Sheet, job: &Job, layout: &Layout, (shows, placed): (Shows
     frame::notch(sheet, layout.metal, job.plate.bevel().0, job.settings.notch, placed.view);
     frame::bar_across(sheet, layout.across);
     frame::bar_along(sheet, layout.along);
+    if shows == Shows::Frame {
+        check_box::on_page(sheet, layout);
+    }
     if frame::top_arrow_fits(layout.metal) {
         frame::top_arrow(sheet, (layout.metal.x + layout.metal.width / 2.0 + 3.5, layout.metal.y - 5.2));
     }
@@ -319,9 +346,9 @@ fn pen((lighter, darker): (u8, u8), new_tone: u8) -> Option<Pen> {
 }
 
 /// The word HAND in each area that is left to it.
-fn hand_words(sheet: &mut Sheet, placed: &Placed, zones: &Plane<u8>) {
+fn hand_words(sheet: &mut Sheet, placed: &Placed, part: &Part) {
     let cap = TypeFace::of(Weight::Semibold).cap_height(HAND_WORD).0;
-    for at in by_hand(zones) {
+    for at in by_hand(part) {
         let middle = placed.raster(at);
         sheet.text(Weight::Semibold, HAND_WORD, Align::Middle, (middle.x, middle.y + cap / 2.0), "HAND");
     }
@@ -340,11 +367,11 @@ fn edges(sheet: &mut Sheet, placed: &Placed, pairs: &[PairCurve], (new_tone, sty
 }
 
 /// The letter P in each piece that is newly painted and holds it, for there is no hatch; none where the test letter stands.
-fn paint_letters(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8, letter: Option<PageBox>) {
+fn paint_letters(sheet: &mut Sheet, placed: &Placed, part: &Part, new_tone: u8, letter: Option<PageBox>) {
     let face = TypeFace::of(Weight::Semibold);
     let (width, cap) = (face.width("P", REGION_WORDS).0, face.cap_height(REGION_WORDS).0);
     let (half, room) = ((width / 2.0 + 0.8, cap / 2.0 + 0.8), libm::hypot(width + 1.6, cap + 1.6));
-    let painted = map.map(|&zone| if zone == new_tone { 0 } else { u8::MAX });
+    let painted = part.cut().map(|&zone| if zone == new_tone { 0 } else { u8::MAX });
     for piece in islands::pieces(&painted, u8::MAX, PxPerMm(1.0)) {
         let at = placed.raster((piece.at.x, piece.at.y));
         let clear =
@@ -357,12 +384,12 @@ fn paint_letters(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: 
 }
 
 /// The words themselves inside regions that are large enough.
-fn region_words(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8, px_per_mm: f64) {
+fn region_words(sheet: &mut Sheet, placed: &Placed, part: &Part, new_tone: u8) {
     let face = TypeFace::of(Weight::Semibold);
     let cap = face.cap_height(REGION_WORDS).0;
     // The blank around the words: a millimetre and a half above, below and beside them.
     let size = |words: &str| (face.width(words, REGION_WORDS).0 + 4.0, cap + 3.4);
-    for Place { at, words } in places(map, new_tone, px_per_mm, size) {
+    for Place { at, words } in places(part, new_tone, size) {
         let middle = placed.raster(at);
         let (width, height) = size(words);
         let of = PageBox::new(middle.x - width / 2.0, middle.y - height / 2.0, width, height);
@@ -371,10 +398,10 @@ fn region_words(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u
     }
 }
 
-/// The F inside the picture, in a corner of it where one sign covers all; where there is none, just outside the plate's upper edge.
+/// The F inside the picture, in a corner of it where one sign covers all (zones of equal `sign` carry the same); where there is none, just outside the plate's upper edge.
 ///
 /// It stands at the left in print view, so at the right in plate view, and is reversed there: it travels with the picture.
-fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8, metal: PageBox) {
+fn test_letter<S: PartialEq>(sheet: &mut Sheet, placed: &Placed, part: &Part, sign: impl Fn(u8) -> S, metal: PageBox) {
     let width = LETTER * 0.6;
     let (wide, high) = (width + 2.4, LETTER + 2.4);
     let face = placed.face;
@@ -385,11 +412,10 @@ fn test_letter(sheet: &mut Sheet, placed: &Placed, map: &Plane<u8>, new_tone: u8
         let from = |at: f64, pixel: f64| (at / pixel).max(0.0) as usize;
         let (x, y) = (from(of.x - face.x, placed.pixel.0), from(of.y - face.y, placed.pixel.1));
         let (to_x, to_y) = (from(of.right() - face.x, placed.pixel.0), from(of.foot() - face.y, placed.pixel.1));
-        let sign = |tone: u8| (tone.cmp(&new_tone), tone == RESIST || tone == BY_HAND);
         of.width + 2.0 * LETTER_INSET < face.width
             && of.height + 2.0 * LETTER_INSET < face.height
-            && (y..=to_y.min(map.height() - 1))
-                .all(|row| (x..=to_x.min(map.width() - 1)).all(|column| sign(map.at(column, row)) == sign(map.at(x, y))))
+            && (y..=to_y.min(part.height() - 1))
+                .all(|row| (x..=to_x.min(part.width() - 1)).all(|column| sign(part.at(column, row)) == sign(part.at(x, y))))
     };
     let corners = [(near, top), (near, foot), (far, top), (far, foot)].map(|(x, y)| PageBox::new(x, y, wide, high));
     if let Some(of) = corners.iter().find(|of| uniform(of)) {

@@ -1,9 +1,9 @@
 //! The pull record: a row to write in for each pull. The sheet lies across, for there is much to say of a pull.
 
+use super::Job;
 use super::frame::{HAIR, LINE, tick_box};
 use super::heading::{HEAD, PAD, head, paragraph};
 use super::mark::{Align, PageBox, Sheet};
-use super::{Job, plain};
 use crate::plate::SizeMm;
 use crate::type_face::Weight;
 use crate::units::Seconds;
@@ -70,11 +70,9 @@ pub(super) fn sheet(job: &Job, page: (usize, usize)) -> Sheet {
         "1/1: one of its kind, as when the plate was bitten on or wiped unlike the others. A proof pulled between bites goes in a row too."
             .to_owned();
     if let Some(last) = dips.last().filter(|_| super::has_times(job)) {
-        words = format!(
-            "{words} Planned: {} bites, {} in the bath; what was done is on the run sheet.",
-            plain(dips.len() as f64),
-            last.clock()
-        );
+        let planned = super::counted(dips.len(), "bite", "bites");
+        let done = if job.wants(super::Kind::Run) { "; what was done is on the run sheet" } else { "" };
+        words = format!("{words} Planned: {planned}, {} in the bath{done}.", last.clock());
     }
     paragraph(&mut sheet, Weight::Regular, 10.0, (table.x, foot + 1.6), table.width, &words);
     sheet
@@ -91,6 +89,9 @@ mod tests {
             let sheet = sheet(job, (9, 9));
             assert_legible(&sheet);
             assert!(sheet.page.width > sheet.page.height && says(&sheet, "sheet 9 of 9") && says(&sheet, "bites"));
+            assert_eq!(says(&sheet, "run sheet"), super::super::has_times(job), "it is in the set");
+            let settings = super::super::SheetSettings { kinds: vec![super::super::Kind::Record], ..job.settings.clone() };
+            assert!(!says(&super::sheet(&Job { settings: &settings, ..*job }, (1, 1)), "run sheet"));
             for (words, _) in &COLUMNS[..8] {
                 assert!(sheet.words().any(|set| set == *words || set.ends_with('…')), "{words}");
             }

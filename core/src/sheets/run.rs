@@ -3,8 +3,9 @@
 use super::frame::{self, HAIR, LINE, tick_box};
 use super::layout::{fitted, line_height};
 use super::mark::{Align, PageBox, Pen, Sheet};
-use super::{EXAMPLE, Job, View, area, counted, minutes, percent, plain};
+use super::{EXAMPLE, Job, Kind, View, area, counted, minutes, percent, plain};
 use crate::bites::{BitePlan, ToneTime};
+use crate::lines::Lines;
 use crate::strip::StripKind;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, Seconds};
@@ -25,6 +26,12 @@ const SMALL_BOX: f64 = 7.0;
 /// One row of the sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Row {
+    /// Needle the thin dark lines through the ground.
+    Needle,
+    /// Bite them: a time of the shop's own, which no strip of tones tells.
+    Lines,
+    /// Then lay the grain.
+    Grain,
     /// Paint stop-out j.
     Paint(usize),
     /// Stop-out j paints nothing: a line to tick.
@@ -40,8 +47,8 @@ impl Row {
     fn height(self) -> f64 {
         match self {
             Self::Paint(_) => 14.0,
-            Self::Nothing(_) | Self::SecondCoat => 9.4,
-            Self::Bite(_) => 16.6,
+            Self::Nothing(_) | Self::SecondCoat | Self::Needle | Self::Grain => 9.4,
+            Self::Bite(_) | Self::Lines => 16.6,
         }
     }
 }
@@ -52,6 +59,11 @@ fn rows(job: &Job) -> Vec<Vec<Row>> {
     let room = table(job).height;
     let mut pages: Vec<Vec<Row>> = Vec::new();
     let mut left = 0.0;
+    if lined(job).is_some() {
+        let stage = vec![Row::Needle, Row::Lines, Row::Grain];
+        left = room - stage.iter().map(|row| row.height()).sum::<f64>();
+        pages.push(stage);
+    }
     for stop in job.stop_outs.list() {
         let mut step = vec![if stop.new_share > 0.0 { Row::Paint(stop.number) } else { Row::Nothing(stop.number) }];
         step.extend((second == Some(stop.number)).then_some(Row::SecondCoat));
@@ -81,6 +93,11 @@ fn balanced(pages: Vec<Vec<Row>>) -> Vec<Vec<Row>> {
     let height = |page: &Vec<Row>| page.iter().map(|row| row.height()).sum::<f64>();
     let tallest = pages.iter().map(height).fold(0.0, f64::max);
     if even.len() == pages.len() && even.iter().all(|page| height(page) <= tallest + 1e-9) { even } else { pages }
+}
+
+/// The lines that are etched before the grain; none where there is no pixel of one.
+pub(super) fn lined<'a>(job: &Job<'a>) -> Option<&'a Lines> {
+    job.lines.filter(|lines| lines.plane.count() > 0)
 }
 
 /// How many pages the run sheet takes.
@@ -151,6 +168,9 @@ pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> She
     for &row in rows {
         let of = PageBox::new(table.x, y, table.width, row.height() * air);
         match row {
+            Row::Needle => small_row(&mut sheet, "NEEDLE", &needle_words(job), Some("ground sound"), of),
+            Row::Lines => lines_row(&mut sheet, of),
+            Row::Grain => small_row(&mut sheet, "GRAIN", "Ground off, plate degreased; only then is the grain laid and fixed.", None, of),
             Row::Paint(number) => paint_row(&mut sheet, job, number, of),
             Row::Nothing(number) => small_row(
                 &mut sheet,
@@ -324,6 +344,24 @@ fn paint_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     }
 }
 
+/// What is needled, and by which sheet where that is in the set.
+fn needle_words(job: &Job) -> String {
+    let by = if job.wants(Kind::Lines) { "by sheet E" } else { "by the drawing" };
+    lined(job).map_or_else(String::new, |lines| {
+        format!("{}, {} cm, through the ground, {by}.", counted(lines.count, "etched line", "etched lines"), area(lines.length.0 / 10.0))
+    })
+}
+
+/// The bite of the lines: as a bite's row, its time to be written in.
+fn lines_row(sheet: &mut Sheet, row: PageBox) {
+    let (at, middle) = bite_boxes(sheet, "LINES", &row);
+    let line = row.foot() - 3.4;
+    sheet.stroke(HAIR, (at.clock, line), (at.total - 3.0, line));
+    for (up, words) in [(-1.4, "time: the shop’s own,"), (3.4, "in no total below")] {
+        sheet.text(Weight::Regular, 10.0, Align::Start, (at.total, middle + up), words);
+    }
+}
+
 /// The last stop-out before which more than half of the whole time is still to come: the whites have to hold through all of it. Without a
 /// strip nobody knows which that is.
 fn second_coat(job: &Job) -> Option<usize> {
@@ -347,13 +385,14 @@ fn check_at(bites: &BitePlan, number: usize) -> Option<Seconds> {
     (at.0 > 0.0 && at < time.set).then_some(at)
 }
 
-fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
+/// What every bite's row has: the large box and the two small ones, the label, the lines to write on. Returns the columns and the row's middle.
+fn bite_boxes(sheet: &mut Sheet, label: &str, row: &PageBox) -> (Columns, f64) {
     sheet.stroke(HAIR, (row.x, row.y), (row.right(), row.y));
-    let at = Columns::of(&row);
+    let at = Columns::of(row);
     let middle = row.y + row.height / 2.0;
     let semibold = TypeFace::of(Weight::Semibold);
     tick_box(sheet, row.x + 0.4, middle, BOX);
-    let (size, label) = fitted(Weight::Semibold, &format!("BITE {number}"), &[18.0, 17.0, 16.0], at.small - 1.5 - at.label);
+    let (size, label) = fitted(Weight::Semibold, label, &[18.0, 17.0, 16.0], at.small - 1.5 - at.label);
     sheet.text(Weight::Semibold, size, Align::Start, (at.label, middle + semibold.cap_height(size).0 / 2.0), label);
     small_box(sheet, at.small, middle - 3.7, 6.4, "back, bevel");
     small_box(sheet, at.small, middle + 3.7, 6.4, "rinsed");
@@ -361,6 +400,13 @@ fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
     for (from, to) in [(at.actual, at.temperature - 2.5), (at.temperature, at.remarks - 2.5), (at.remarks, row.right() - 0.4)] {
         sheet.stroke(HAIR, (from, line), (to, line));
     }
+    (at, middle)
+}
+
+fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox) {
+    let (at, middle) = bite_boxes(sheet, &format!("BITE {number}"), &row);
+    let semibold = TypeFace::of(Weight::Semibold);
+    let line = row.foot() - 3.4;
     let Some(time) = job.bites.tones.get(number).filter(|_| job.bites.strip_kind != StripKind::Missing) else {
         for (from, to) in [(at.clock, at.total - 3.0), (at.total, at.actual - 3.0)] {
             sheet.stroke(HAIR, (from, line), (to, line));
@@ -525,6 +571,34 @@ mod tests {
                 bites += starts("BITE ");
             }
             assert_eq!(bites, job.stop_outs.list().len());
+        });
+    }
+
+    #[test]
+    fn lines_are_bitten_before_the_grain_and_their_time_is_left_to_write() {
+        use crate::lines::{LineSettings, found};
+        use crate::plane::Plane;
+        let resolution = crate::units::PxPerMm(10.0);
+        let drawn =
+            |one: bool| Plane::from_fn(600, 500, |x, y| if one && (100..103).contains(&x) && (50..300).contains(&y) { 15.0 } else { 85.0 });
+        let lines = [true, false].map(|one| found(&drawn(one), resolution, crate::regions::Mark::default(), LineSettings::default()));
+        let clocks = |sheets: &[Sheet]| sheets.iter().flat_map(Sheet::words).filter(|words| holds_a_time(words)).count();
+        kinds_job(|job| {
+            let with = Job { lines: Some(&lines[0]), ..*job };
+            let made = |job: &Job| (0..pages(job)).map(|index| sheet(job, index, (index + 1, pages(job)))).collect::<Vec<_>>();
+            let (plain, lined) = (made(job), made(&with));
+            lined.iter().for_each(assert_legible);
+            // Without a pixel of a line, the sheets are as without the stage.
+            assert_eq!(made(&Job { lines: Some(&lines[1]), ..*job }), plain);
+            let words: Vec<&str> = lined[0].words().collect();
+            let place = |wanted: &str| words.iter().position(|words| *words == wanted);
+            let order = ["NEEDLE", "LINES", "GRAIN", "BITE 1"].map(place);
+            assert!(order.iter().all(Option::is_some) && order.is_sorted(), "{words:?}");
+            assert!(says(&lined[0], "1 etched line, 2.5 cm, through the ground, by sheet E") && says(&lined[0], "in no total below"));
+            assert_eq!(clocks(&lined), clocks(&plain), "the stage adds no time");
+            let bites = |sheets: &[Sheet]| sheets.iter().flat_map(Sheet::words).filter(|words| words.starts_with("BITE ")).count();
+            assert_eq!(bites(&lined), bites(&plain));
+            assert!(!plain.iter().any(|sheet| says(sheet, "NEEDLE")));
         });
     }
 

@@ -2,12 +2,16 @@
 
 use super::captions::Said;
 use super::job::{Job, Use};
+use super::key_labels::Labels;
 use super::layout::Layout;
 use super::mark::Sheet;
+use super::picture::Picture;
+use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{Sheets, boxes_note, captions, cover, hinge, look, picture, record, run, stop, strip_plan};
+use super::{Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, run, stop, strip_plan};
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// What a group of pages shows. A group is drawn at once: a picture with all its tiles, a run sheet with all its pages.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,6 +61,10 @@ pub struct SheetSet<'a> {
     hinge: Option<hinge::Side>,
     groups: Vec<Group>,
     notes: Vec<String>,
+    /// What plate view and print view show, once a picture asks for it.
+    seen: [OnceLock<Seen>; 2],
+    /// Where the numbers of key sheets stand, from the first that is drawn on.
+    numbers: OnceLock<Labels>,
 }
 
 impl<'a> SheetSet<'a> {
@@ -72,7 +80,15 @@ impl<'a> SheetSet<'a> {
             let view = job.uses().first().map_or(super::View::Plate, |for_use| for_use.view());
             hinge::side(&layout, job.settings.notch.seen(view))
         });
-        let mut set = Self { job, place, hinge, groups: Vec::new(), notes: Vec::new() };
+        let mut set = Self {
+            job,
+            place,
+            hinge,
+            groups: Vec::new(),
+            notes: Vec::new(),
+            seen: [OnceLock::new(), OnceLock::new()],
+            numbers: OnceLock::new(),
+        };
         for kind in Kind::ALL {
             // After a STOP the page that says so prints whatever is chosen.
             if job.wants(kind) || (kind == Kind::Run && job.stop().is_some()) {
@@ -244,7 +260,15 @@ impl<'a> SheetSet<'a> {
     /// A picture of the plate, on one page or in tiles.
     fn pictures(&self, shows: picture::Shows, for_use: Use, (first, all): (usize, usize)) -> Vec<Sheet> {
         let job = &self.job;
-        let numberless = picture::numberless(job, shows, for_use);
+        let numbers = (shows == picture::Shows::Key).then(|| self.numbers.get_or_init(|| key::labels(job)));
+        let numberless = numbers.and_then(key::without);
+        let lines = if shows == picture::Shows::Lines { picture::seen_lines(job, for_use.view()) } else { None };
+        let seen = lines.as_ref().unwrap_or_else(|| {
+            let [plate, print] = &self.seen;
+            let view = for_use.view();
+            if view == super::View::Plate { plate } else { print }.get_or_init(|| picture::seen(job, view))
+        });
+        let picture = Picture { shows, for_use, seen, numbers };
         let said = |page: usize| {
             let said = Said::of_picture(job, shows, for_use, (page, all));
             // Where it is set in every layout, and never cut.
@@ -252,14 +276,14 @@ impl<'a> SheetSet<'a> {
         };
         match &self.place {
             Place::Page(layout) => {
-                let mut sheet = picture::sheet(job, layout, shows, for_use);
+                let (mut sheet, pointed) = picture::sheet(job, layout, picture);
                 if let Some(side) = self.hinge.filter(|_| hinge::carries(shows, for_use)) {
                     hinge::draw(&mut sheet, layout.metal, side);
                 }
-                captions::set(&mut sheet, job, layout, &said(first), for_use);
+                captions::set(&mut sheet, job, layout, &said(first).with(pointed), for_use);
                 vec![sheet]
             }
-            Place::Tiles(tiles) => tiles.sheets(job, shows, for_use, (&shows.name(), first, all), said),
+            Place::Tiles(tiles) => tiles.sheets(job, picture, (&shows.name(), first, all), said),
         }
     }
 }

@@ -4,9 +4,10 @@
 //! white means bare, always. A regular hatch leaves small or narrow pieces empty; those get strokes and dots of their own. A fixed resist
 //! gets rules across.
 
-use super::pieces::Pieces;
+use super::pieces::{Pieces, Squares};
+use super::seen::Seen;
 use crate::aside::RESIST;
-use crate::plane::Plane;
+use std::ops::Range;
 
 /// Distance between two hatch strokes, mm.
 pub(super) const HATCH_PITCH: f64 = 2.0;
@@ -18,10 +19,8 @@ pub(super) const DOT: f64 = 0.5;
 pub(super) const RULE_PITCH: f64 = 2.2;
 /// Shortest stroke worth drawing, mm: shorter ones read as dots.
 const SHORTEST: f64 = 0.5;
-/// Side of the squares in which no painted or covered part may stay white, mm. A square that is filled holds a stroke and a dot anyway.
-const CELL: f64 = 2.5;
 /// Least part of a square that is looked after, mm²; below it the edge lines nearly touch.
-const LEAST_IN_CELL: f64 = 0.2;
+const LEAST_IN_SQUARE: f64 = 0.2;
 /// Two strokes side by side are at least so far apart, mm.
 const APART: f64 = 0.4;
 
@@ -43,26 +42,26 @@ pub(super) struct Tints {
 }
 
 impl Tints {
-    /// Strokes where the map holds `new_tone`, dots where it holds a lighter one. The map is as the sheet shows it, already mirrored.
-    pub(super) fn of(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Self {
-        Self { strokes: hatch(map, new_tone, px_per_mm), dots: dots(map, new_tone, px_per_mm), rules: rules(map, px_per_mm) }
+    /// Strokes where the zones hold `new_tone`, dots where they hold a lighter one.
+    pub(super) fn of(seen: &Seen, new_tone: u8) -> Self {
+        Self { strokes: hatch(seen, new_tone), dots: dots(seen, new_tone), rules: rules(seen) }
     }
 
     /// Strokes both ways over everything that a fixed resist does not cover.
-    pub(super) fn of_lift(zones: &Plane<u8>, px_per_mm: f64) -> Self {
-        let open = zones.map(|&zone| if zone == RESIST { 1 } else { 0 });
+    pub(super) fn of_lift(seen: &Seen) -> Self {
+        let open = seen.zones().map(|&zone| if zone == RESIST { 1 } else { 0 });
         let width = open.width() as f64;
-        let mut strokes = hatch(&open, 0, px_per_mm);
-        let mirrored = hatch(&open.mirrored(), 0, px_per_mm);
+        let mirrored = hatch(&Seen::of(open.mirrored(), seen.px_per_mm()), 0);
+        let mut strokes = hatch(&Seen::of(open, seen.px_per_mm()), 0);
         strokes.extend(mirrored.into_iter().map(|stroke| stroke.map(|(x, y)| (width - x, y))));
-        Self { strokes, dots: Vec::new(), rules: rules(zones, px_per_mm) }
+        Self { strokes, dots: Vec::new(), rules: rules(seen) }
     }
 }
 
-/// Pixels `(sum - y, y)` for y in `from..=to`: a piece of a diagonal, all in one island.
+/// Pixels `(sum - y, y)` for y in `from..=to`: a part of a diagonal, all in one piece.
 #[derive(Clone, Copy)]
 struct Run {
-    island: u32,
+    piece: u32,
     sum: usize,
     from: usize,
     to: usize,
@@ -80,20 +79,21 @@ impl Run {
     }
 }
 
-/// All runs of one diagonal within rows `rows`.
-fn runs(pieces: &Pieces, sum: usize, columns: std::ops::Range<usize>, rows: std::ops::Range<usize>, mut each: impl FnMut(Run)) {
+/// All runs of one diagonal through pieces of `zone` within some columns and rows.
+fn runs(seen: &Seen, zone: u8, sum: usize, (columns, rows): (&Range<usize>, &Range<usize>), mut each: impl FnMut(Run)) {
     let first = rows.start.max((sum + 1).saturating_sub(columns.end));
     let last = rows.end.min((sum + 1).saturating_sub(columns.start));
+    let (zones, pieces) = (seen.zones(), seen.pieces());
     let mut run: Option<Run> = None;
     for y in first..last {
-        let island = pieces.at(sum - y, y);
+        let piece = (zones.at(sum - y, y) == zone).then(|| pieces.at(sum - y, y));
         match &mut run {
-            Some(open) if open.island == island => open.to = y,
+            Some(open) if Some(open.piece) == piece => open.to = y,
             _ => {
                 if let Some(done) = run.take() {
                     each(done);
                 }
-                run = (island > 0).then_some(Run { island, sum, from: y, to: y });
+                run = piece.map(|piece| Run { piece, sum, from: y, to: y });
             }
         }
     }
@@ -102,12 +102,12 @@ fn runs(pieces: &Pieces, sum: usize, columns: std::ops::Range<usize>, rows: std:
     }
 }
 
-fn hatch(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<[RasterPoint; 2]> {
-    let pieces = Pieces::of(map, |tone| tone == new_tone);
-    if pieces.count() == 0 {
+fn hatch(seen: &Seen, new_tone: u8) -> Vec<[RasterPoint; 2]> {
+    let (pieces, px_per_mm) = (seen.pieces(), seen.px_per_mm());
+    if !pieces.any(new_tone) {
         return Vec::new();
     }
-    let (width, height) = (map.width(), map.height());
+    let (width, height) = (seen.zones().width(), seen.zones().height());
     let root2 = std::f64::consts::SQRT_2;
     let shortest = libm::ceil(SHORTEST / root2 * px_per_mm).max(1.0) as usize;
     let mut kept: Vec<Run> = Vec::new();
@@ -116,51 +116,48 @@ fn hatch(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<[RasterPoint; 2]>
         if sum > width + height - 2 {
             break;
         }
-        runs(&pieces, sum, 0..width, 0..height, |run| {
+        runs(seen, new_tone, sum, (&(0..width), &(0..height)), |run| {
             if run.pixels() >= shortest {
                 kept.push(run);
             }
         });
     }
-    let mut cells = Cells::new(width, height, px_per_mm);
+    let mut marked = Marked::none(pieces.squares());
     for run in &kept {
         for y in run.from..=run.to {
-            cells.mark(run.sum - y, y);
+            marked.mark(run.sum - y, y);
         }
     }
-    cells.empty_ones(
-        |x, y| pieces.at(x, y) > 0,
-        |columns, rows| {
-            let mut longest: Option<Run> = None;
-            for sum in columns.start + rows.start..columns.end + rows.end - 1 {
-                runs(&pieces, sum, columns.clone(), rows.clone(), |run| {
-                    if longest.is_none_or(|best| run.pixels() > best.pixels()) {
-                        longest = Some(run);
-                    }
-                });
-            }
-            kept.extend(longest.filter(|run| run.pixels() >= shortest));
-        },
-    );
+    for (columns, rows) in marked.white(pieces, px_per_mm, |zone| zone == new_tone) {
+        let mut longest: Option<Run> = None;
+        for sum in columns.start + rows.start..columns.end + rows.end - 1 {
+            runs(seen, new_tone, sum, (&columns, &rows), |run| {
+                if longest.is_none_or(|best| run.pixels() > best.pixels()) {
+                    longest = Some(run);
+                }
+            });
+        }
+        kept.extend(longest.filter(|run| run.pixels() >= shortest));
+    }
     let mut strokes: Vec<[RasterPoint; 2]> = kept.iter().map(Run::stroke).collect();
-    strokes.extend(second_strokes(&pieces, &kept, px_per_mm));
+    strokes.extend(second_strokes(seen, new_tone, &kept));
     strokes
 }
 
 /// Strokes for the islands that hold fewer than two.
-fn second_strokes(pieces: &Pieces, kept: &[Run], px_per_mm: f64) -> Vec<[RasterPoint; 2]> {
-    let mut had: Vec<Vec<usize>> = vec![Vec::new(); pieces.count() + 1];
+fn second_strokes(seen: &Seen, new_tone: u8, kept: &[Run]) -> Vec<[RasterPoint; 2]> {
+    let (list, px_per_mm) = (seen.pieces().list(), seen.px_per_mm());
+    let mut had: Vec<Vec<usize>> = vec![Vec::new(); list.len()];
     for run in kept {
-        had[run.island as usize].push(run.sum);
+        had[run.piece as usize].push(run.sum);
     }
-    let mut candidates: Vec<Vec<Run>> = vec![Vec::new(); pieces.count() + 1];
+    let mut candidates: Vec<Vec<Run>> = vec![Vec::new(); list.len()];
     // Only within the island's own bounds: along all diagonals of a large plate the cache is left at every step.
-    for (island, bounds) in pieces.bounds(|island| had[island as usize].len() < 2) {
-        let (columns, rows) = bounds;
-        for sum in columns.start + rows.start..columns.end + rows.end - 1 {
-            runs(pieces, sum, columns.clone(), rows.clone(), |run| {
-                if run.island == island {
-                    candidates[island as usize].push(run);
+    for (at, piece) in list.iter().enumerate().filter(|(at, piece)| piece.zone == new_tone && had[*at].len() < 2) {
+        for sum in piece.columns.start + piece.rows.start..piece.columns.end + piece.rows.end - 1 {
+            runs(seen, new_tone, sum, (&piece.columns, &piece.rows), |run| {
+                if run.piece as usize == at {
+                    candidates[at].push(run);
                 }
             });
         }
@@ -204,12 +201,13 @@ fn beside(run: Run, px_per_mm: f64) -> [[RasterPoint; 2]; 2] {
 }
 
 /// Rules over a fixed resist: at their pitch, and through the middle of what the pitch would leave white.
-fn rules(map: &Plane<u8>, px_per_mm: f64) -> Vec<[RasterPoint; 2]> {
-    if !map.data().contains(&RESIST) {
+fn rules(seen: &Seen) -> Vec<[RasterPoint; 2]> {
+    let (map, px_per_mm) = (seen.zones(), seen.px_per_mm());
+    if !seen.pieces().any(RESIST) {
         return Vec::new();
     }
     let is = |x: usize, y: usize| map.at(x, y) == RESIST;
-    let mut cells = Cells::new(map.width(), map.height(), px_per_mm);
+    let mut marked = Marked::none(seen.pieces().squares());
     let mut rules = Vec::new();
     let mut next = 0.5;
     for y in 0..map.height() {
@@ -221,13 +219,13 @@ fn rules(map: &Plane<u8>, px_per_mm: f64) -> Vec<[RasterPoint; 2]> {
             0..map.width(),
             |x| is(x, y),
             |run| {
-                run.clone().for_each(|x| cells.mark(x, y));
+                run.clone().for_each(|x| marked.mark(x, y));
                 rules.push([(run.start as f64, y as f64 + 0.5), (run.end as f64, y as f64 + 0.5)]);
             },
         );
     }
-    cells.empty_ones(is, |columns, rows| {
-        let mut longest: Option<(usize, std::ops::Range<usize>)> = None;
+    for (columns, rows) in marked.white(seen.pieces(), px_per_mm, |zone| zone == RESIST) {
+        let mut longest: Option<(usize, Range<usize>)> = None;
         for y in rows {
             each_run(
                 columns.clone(),
@@ -240,12 +238,12 @@ fn rules(map: &Plane<u8>, px_per_mm: f64) -> Vec<[RasterPoint; 2]> {
             );
         }
         rules.extend(longest.map(|(y, run)| [(run.start as f64, y as f64 + 0.5), (run.end as f64, y as f64 + 0.5)]));
-    });
+    }
     rules
 }
 
 /// Calls `run` for every stretch for which `is` is true.
-fn each_run(columns: std::ops::Range<usize>, is: impl Fn(usize) -> bool, mut run: impl FnMut(std::ops::Range<usize>)) {
+fn each_run(columns: Range<usize>, is: impl Fn(usize) -> bool, mut run: impl FnMut(Range<usize>)) {
     let mut start = columns.start;
     for x in columns.clone() {
         if !is(x) {
@@ -260,20 +258,20 @@ fn each_run(columns: std::ops::Range<usize>, is: impl Fn(usize) -> bool, mut run
     }
 }
 
-fn dots(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<RasterPoint> {
-    let pieces = Pieces::of(map, |tone| tone < new_tone);
-    if pieces.count() == 0 {
+fn dots(seen: &Seen, new_tone: u8) -> Vec<RasterPoint> {
+    let (map, pieces, px_per_mm) = (seen.zones(), seen.pieces(), seen.px_per_mm());
+    if !pieces.list().iter().any(|piece| piece.zone < new_tone) {
         return Vec::new();
     }
     let (width, height) = (map.width(), map.height());
     let reach = libm::round((DOT / 2.0 + 0.05) * px_per_mm) as i64;
-    let covered = |x: i64, y: i64| x >= 0 && y >= 0 && x < width as i64 && y < height as i64 && pieces.at(x as usize, y as usize) > 0;
+    let covered = |x: i64, y: i64| x >= 0 && y >= 0 && x < width as i64 && y < height as i64 && map.at(x as usize, y as usize) < new_tone;
     let clear = |x: usize, y: usize| {
         let (x, y) = (x as i64, y as i64);
         covered(x, y) && [(reach, 0), (-reach, 0), (0, reach), (0, -reach)].iter().all(|(dx, dy)| covered(x + dx, y + dy))
     };
     let mut kept: Vec<(usize, usize)> = Vec::new();
-    let mut cells = Cells::new(width, height, px_per_mm);
+    let mut marked = Marked::none(pieces.squares());
     for row in 0.. {
         let y = libm::floor((f64::from(row) + 0.5) * DOT_PITCH * px_per_mm) as usize;
         if y >= height {
@@ -286,36 +284,34 @@ fn dots(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Vec<RasterPoint> {
             }
             if clear(x, y) {
                 kept.push((x, y));
-                cells.mark(x, y);
+                marked.mark(x, y);
             }
         }
     }
     let grid = kept.len();
-    cells.empty_ones(
-        |x, y| pieces.at(x, y) > 0,
-        |columns, rows| {
-            let best = rows
-                .flat_map(|y| columns.clone().map(move |x| (x, y)))
-                .filter(|&(x, y)| pieces.at(x, y) > 0)
-                .max_by_key(|&(x, y)| (room(&covered, x, y, 2 * reach), usize::MAX - y, usize::MAX - x));
-            kept.extend(best);
-        },
-    );
+    for (columns, rows) in marked.white(pieces, px_per_mm, |zone| zone < new_tone) {
+        let best = rows
+            .flat_map(|y| columns.clone().map(move |x| (x, y)))
+            .filter(|&(x, y)| map.at(x, y) < new_tone)
+            .max_by_key(|&(x, y)| (room(&covered, x, y, 2 * reach), usize::MAX - y, usize::MAX - x));
+        kept.extend(best);
+    }
+    let squares = pieces.squares();
     // A dot of the grid just across a square's side serves as well as a new one.
     let near = DOT_PITCH / 2.0 * px_per_mm;
     // Compared by squares, which every target has alike.
     let far = |a: usize, b: usize| (a.abs_diff(b) as f64) * (a.abs_diff(b) as f64);
-    let mut grid_dots = vec![Vec::new(); cells.count()];
+    let mut grid_dots = vec![Vec::new(); squares.count()];
     for &(x, y) in &kept[..grid] {
-        grid_dots[cells.index(x, y)].push((x, y));
+        grid_dots[squares.index(x, y)].push((x, y));
     }
     let extra = kept.split_off(grid);
     kept.extend(
-        extra
-            .into_iter()
-            .filter(|&(x, y)| cells.around(x, y).all(|cell| grid_dots[cell].iter().all(|&(a, b)| far(a, x) + far(b, y) >= near * near))),
+        extra.into_iter().filter(|&(x, y)| {
+            squares.around(x, y).all(|square| grid_dots[square].iter().all(|&(a, b)| far(a, x) + far(b, y) >= near * near))
+        }),
     );
-    kept.extend(dots_for_the_rest(&pieces, &kept));
+    kept.extend(dots_for_the_rest(pieces, new_tone, &kept));
     kept.into_iter().map(|(x, y)| (x as f64 + 0.5, y as f64 + 0.5)).collect()
 }
 
@@ -325,82 +321,51 @@ fn room(covered: &impl Fn(i64, i64) -> bool, x: usize, y: usize, most: i64) -> i
     (1..=most).take_while(|&by| covered(x + by, y) && covered(x - by, y) && covered(x, y + by) && covered(x, y - by)).count() as i64
 }
 
-/// A dot in the middle of the longest row of each piece that has none.
-fn dots_for_the_rest(pieces: &Pieces, kept: &[(usize, usize)]) -> Vec<(usize, usize)> {
-    let mut longest: Vec<Option<(usize, usize, usize)>> = vec![Some((0, 0, 0)); pieces.count() + 1];
-    longest[0] = None;
+/// A dot in the middle of the longest row of each part covered before that has none. A part may be of many tones: the row is of one.
+fn dots_for_the_rest(pieces: &Pieces, new_tone: u8, kept: &[(usize, usize)]) -> Vec<(usize, usize)> {
+    let part_of = pieces.joined(|zone| zone < new_tone);
+    let mut dotted = vec![false; part_of.len()];
     for &(x, y) in kept {
-        longest[pieces.at(x, y) as usize] = None;
+        dotted[part_of[pieces.at(x, y) as usize] as usize] = true;
     }
-    for (y, row) in pieces.labels().rows().enumerate() {
-        let mut from = 0;
-        for run in row.chunk_by(|a, b| a == b) {
-            if let Some((pixels, x_mid, y_mid)) = &mut longest[run[0] as usize]
-                && run.len() > *pixels
-            {
-                (*pixels, *x_mid, *y_mid) = (run.len(), from + run.len() / 2, y);
-            }
-            from += run.len();
+    let mut longest: Vec<Option<&(usize, Range<usize>)>> = vec![None; part_of.len()];
+    for (piece, &part) in pieces.list().iter().zip(&part_of) {
+        let best = &mut longest[part as usize];
+        if piece.zone < new_tone && !dotted[part as usize] && best.is_none_or(|(_, best)| piece.longest.1.len() > best.len()) {
+            *best = Some(&piece.longest);
         }
     }
-    longest.into_iter().flatten().map(|(_, x, y)| (x, y)).collect()
+    longest.into_iter().flatten().map(|(y, row)| (row.start + row.len() / 2, *y)).collect()
 }
 
-/// The raster cut into squares, each of which knows whether it holds a mark.
-struct Cells {
-    side: usize,
-    across: usize,
-    width: usize,
-    height: usize,
-    least: usize,
+/// Which squares of a raster hold a mark.
+struct Marked<'a> {
+    squares: &'a Squares,
     marked: Vec<bool>,
 }
 
-impl Cells {
-    fn new(width: usize, height: usize, px_per_mm: f64) -> Self {
-        let side = libm::round(CELL * px_per_mm).max(1.0) as usize;
-        let (across, down) = (width.div_ceil(side), height.div_ceil(side));
-        let least = libm::ceil(LEAST_IN_CELL * px_per_mm * px_per_mm) as usize;
-        Self { side, across, width, height, least, marked: vec![false; across * down] }
-    }
-
-    fn count(&self) -> usize {
-        self.marked.len()
-    }
-
-    fn index(&self, x: usize, y: usize) -> usize {
-        y / self.side * self.across + x / self.side
+impl<'a> Marked<'a> {
+    fn none(squares: &'a Squares) -> Self {
+        Self { squares, marked: vec![false; squares.count()] }
     }
 
     fn mark(&mut self, x: usize, y: usize) {
-        let index = self.index(x, y);
-        self.marked[index] = true;
+        self.marked[self.squares.index(x, y)] = true;
     }
 
-    /// The square of a pixel and those that touch it.
-    fn around(&self, x: usize, y: usize) -> impl Iterator<Item = usize> {
-        let (column, row) = (x / self.side, y / self.side);
-        let (across, down) = (self.across, self.marked.len() / self.across);
-        (row.saturating_sub(1)..(row + 2).min(down))
-            .flat_map(move |row| (column.saturating_sub(1)..(column + 2).min(across)).map(move |column| row * across + column))
-    }
-
-    /// Calls `each` with the columns and rows of every square that holds no mark although enough of it is `within`.
-    fn empty_ones(&self, within: impl Fn(usize, usize) -> bool, mut each: impl FnMut(std::ops::Range<usize>, std::ops::Range<usize>)) {
-        for (index, _) in self.marked.iter().enumerate().filter(|(_, marked)| !**marked) {
-            let (left, top) = (index % self.across * self.side, index / self.across * self.side);
-            let (columns, rows) = (left..(left + self.side).min(self.width), top..(top + self.side).min(self.height));
-            let held = rows.clone().map(|y| columns.clone().filter(|&x| within(x, y)).count()).sum::<usize>();
-            if held >= self.least {
-                each(columns, rows);
-            }
-        }
+    /// The columns and rows of every square that holds no mark although it holds enough of the zones that are `wanted`.
+    fn white(&self, pieces: &Pieces, px_per_mm: f64, wanted: impl Fn(u8) -> bool) -> Vec<(Range<usize>, Range<usize>)> {
+        let least = libm::ceil(LEAST_IN_SQUARE * px_per_mm * px_per_mm) as usize;
+        let empty = self.marked.iter().enumerate().filter(|(_, marked)| !**marked).map(|(square, _)| square);
+        empty.filter(|&square| pieces.held(square, &wanted) >= least).map(|square| self.squares.pixels(square)).collect()
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::components::Components;
+    use crate::plane::Plane;
     use proptest::prelude::*;
     use std::collections::BTreeSet;
 
@@ -413,11 +378,32 @@ mod tests {
         dots: Vec<usize>,
     }
 
+    fn tinted(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Tints {
+        Tints::of(&Seen::of(map.clone(), px_per_mm), new_tone)
+    }
+
+    /// The pieces of what is kept, numbered from 1, and how many there are.
+    fn numbered(map: &Plane<u8>, keep: impl Fn(u8) -> bool) -> (Plane<u32>, usize) {
+        let components = Components::of(&map.map(|&tone| u8::from(keep(tone))));
+        let mut numbers = Plane::filled(map.width(), map.height(), 0);
+        let mut last = 0;
+        let of: Vec<u32> = components
+            .values()
+            .iter()
+            .map(|&kept| {
+                last += u32::from(kept);
+                last * u32::from(kept)
+            })
+            .collect();
+        components.each_stretch(|y, start, end, piece| numbers.data_mut()[y * map.width() + start..y * map.width() + end].fill(of[piece]));
+        (numbers, last as usize)
+    }
+
     fn recount(map: &Plane<u8>, new_tone: u8, px_per_mm: f64) -> Recount {
-        let tints = Tints::of(map, new_tone, px_per_mm);
-        let new = Pieces::of(map, |tone| tone == new_tone);
-        let before = Pieces::of(map, |tone| tone < new_tone);
-        let (mut crossing, mut near) = (vec![0; new.count()], vec![0; new.count()]);
+        let tints = tinted(map, new_tone, px_per_mm);
+        let (new, new_count) = numbered(map, |tone| tone == new_tone);
+        let (before, before_count) = numbered(map, |tone| tone < new_tone);
+        let (mut crossing, mut near) = (vec![0; new_count], vec![0; new_count]);
         // The two strokes over a speck lie half of APART beside its middle.
         let reach = (APART * px_per_mm / 2.0).ceil() + 1.0;
         for [from, to] in &tints.strokes {
@@ -443,14 +429,14 @@ mod tests {
             crossed.into_iter().filter(|&island| island > 0).for_each(|island| crossing[island as usize - 1] += 1);
             neared.into_iter().filter(|&island| island > 0).for_each(|island| near[island as usize - 1] += 1);
         }
-        let mut dots = vec![0; before.count()];
+        let mut dots = vec![0; before_count];
         for &(x, y) in &tints.dots {
             let piece = before.at(x as usize, y as usize);
             assert!(piece > 0, "a dot lies on what is covered before");
             dots[piece as usize - 1] += 1;
         }
         // Largest all-island square that ends at each pixel, by the usual recurrence.
-        let mut square = vec![0; new.count()];
+        let mut square = vec![0; new_count];
         let mut sides = Plane::filled(map.width(), map.height(), 0_usize);
         for y in 0..map.height() {
             for x in 0..map.width() {
@@ -500,12 +486,12 @@ mod tests {
     fn a_resist_is_ruled_and_a_lift_is_crossed_everywhere_else() {
         // Resist at the left and as a band 0.6 mm high between two rules; the rest is open.
         let map = Plane::from_fn(200, 150, |x, y| if x < 80 || (50..56).contains(&y) { RESIST } else { 1 });
-        let tints = Tints::of(&map, 1, 10.0);
+        let tints = tinted(&map, 1, 10.0);
         assert!(tints.rules.iter().all(|[a, b]| a.1 == b.1 && (a.0 as usize..b.0 as usize).all(|x| map.at(x, a.1 as usize) == RESIST)));
         let in_band =
             tints.rules.iter().filter(|[a, b]| b.0 > 80.0 && (50.0..56.0).contains(&a.1)).map(|[a, b]| b.0 - a.0.max(80.0)).sum::<f64>();
         assert!(in_band >= 115.0, "{in_band} of 120 pixels");
-        let lift = Tints::of_lift(&map, 10.0);
+        let lift = Tints::of_lift(&Seen::of(map.clone(), 10.0));
         assert_eq!(lift.rules, tints.rules);
         let rising = lift.strokes.iter().filter(|[from, to]| (from.0 - to.0) * (from.1 - to.1) < 0.0).count();
         assert!(rising > 5 && lift.strokes.len() - rising > 5);
@@ -515,7 +501,7 @@ mod tests {
     #[test]
     fn bare_stays_white() {
         let map = Plane::from_fn(100, 100, |x, _| if x < 50 { 1 } else { 2 });
-        let tints = Tints::of(&map, 1, 10.0);
+        let tints = tinted(&map, 1, 10.0);
         assert!(tints.dots.is_empty());
         assert!(tints.strokes.iter().flatten().all(|&(x, _)| x <= 50.0));
         // 5 × 10 mm at a pitch of 2 mm: the area of the hatch's strips is pitch times length.
@@ -527,13 +513,13 @@ mod tests {
     fn a_narrow_strip_along_the_hatch_is_not_left_white() {
         // 0.8 mm wide, rising at 45° between two hatch lines.
         let map = Plane::from_fn(400, 400, |x, y| if (405..=415).contains(&(x + y)) { 0 } else { 1 });
-        let tints = Tints::of(&map, 0, 10.0);
+        let tints = tinted(&map, 0, 10.0);
         for tenth in 1..9 {
             let y = f64::from(tenth) * 40.0;
             assert!(tints.strokes.iter().any(|[from, to]| to.1 - 30.0 <= y && y <= from.1 + 30.0), "white at row {y}");
         }
         let map = map.map(|&tone| tone * 2);
-        let tints = Tints::of(&map, 1, 10.0);
+        let tints = tinted(&map, 1, 10.0);
         for tenth in 1..9 {
             let y = f64::from(tenth) * 40.0;
             assert!(tints.dots.iter().any(|dot| (dot.1 - y).abs() <= 30.0), "white at row {y}");

@@ -1,11 +1,11 @@
 //! Where the words PAINT NOW and LEAVE BARE find room inside large regions.
 
+use super::seen::Part;
 use super::tints::RasterPoint;
-use crate::aside::{BY_HAND, RESIST};
+use crate::aside::BY_HAND;
 use crate::components::Components;
 use crate::distance::{LONGEST_REACH, squared_to_other};
 use crate::plane::Plane;
-use std::cmp::Ordering;
 
 /// A region of at least so many mm² carries the words itself.
 const LARGE: f64 = 1500.0;
@@ -27,14 +27,57 @@ const OTHER: u8 = 2;
 /// The words of PAINT and BARE.
 const WORDS: [&str; 2] = ["PAINT NOW", "LEAVE BARE"];
 
-/// A place in each large region: as far inside it as can be, and only where words of `size` (mm, from the words) hide nothing else.
-pub(super) fn places(map: &Plane<u8>, new_tone: u8, px_per_mm: f64, size: impl Fn(&str) -> (f64, f64)) -> Vec<Place> {
-    let cell = libm::round(CELL * px_per_mm).max(1.0) as usize;
-    if map.width() < cell || map.height() < cell {
+/// The zones that each square of a millimetre holds, as bits: the tones from 0 up, and the highest bit for all that is no tone.
+#[derive(Clone, Debug)]
+pub(super) struct Presence {
+    squares: Option<Plane<u32>>,
+    /// Pixels along a square's side.
+    cell: usize,
+}
+
+impl Presence {
+    /// Finds them; there are none where the raster is smaller than a square.
+    pub(super) fn of(zones: &Plane<u8>, px_per_mm: f64) -> Self {
+        let cell = libm::round(CELL * px_per_mm).max(1.0) as usize;
+        let (across, down) = (zones.width() / cell, zones.height() / cell);
+        if across == 0 || down == 0 {
+            return Self { squares: None, cell };
+        }
+        let mut squares = Plane::filled(across, down, 0_u32);
+        for (y, row) in zones.rows().enumerate().take(down * cell) {
+            let held = &mut squares.data_mut()[y / cell * across..(y / cell + 1) * across];
+            for (held, pixels) in held.iter_mut().zip(row.chunks_exact(cell)) {
+                *held = pixels.iter().fold(*held, |held, &zone| held | 1 << zone.min(31));
+            }
+        }
+        Self { squares: Some(squares), cell }
+    }
+}
+
+/// What a square shows on the sheet that paints `new_tone`. What is set aside is no place for words.
+fn shows(held: u32, new_tone: u8) -> u8 {
+    let paint = 1_u32 << new_tone;
+    let bare = (1 << 31) - 2 * paint;
+    match held {
+        held if held == paint => PAINT,
+        held if held & !bare == 0 => BARE,
+        _ => OTHER,
+    }
+}
+
+/// A place in each large region of a part, pixels from the part's corner: as far inside the region as can be, and only where words of `size`
+/// (mm, from the words) hide nothing else.
+pub(super) fn places(part: &Part, new_tone: u8, size: impl Fn(&str) -> (f64, f64)) -> Vec<Place> {
+    let (Presence { squares, cell }, px_per_mm) = (part.seen.presence(), part.seen.px_per_mm());
+    let cell = *cell;
+    let Some(squares) = squares else { return Vec::new() };
+    // Only squares that lie all within the part.
+    let (left, top) = (part.columns.start.div_ceil(cell), part.rows.start.div_ceil(cell));
+    let (right, foot) = ((part.columns.end / cell).min(squares.width()), (part.rows.end / cell).min(squares.height()));
+    if left >= right || top >= foot {
         return Vec::new();
     }
-    let cells =
-        Plane::from_fn(map.width() / cell, map.height() / cell, |column, row| shows(map, new_tone, column * cell, row * cell, cell));
+    let cells = Plane::from_fn(right - left, foot - top, |x, y| shows(squares.at(left + x, top + y), new_tone));
     let side = cell as f64 / px_per_mm;
     // A ring of other squares around it makes the border a neighbour too.
     let ringed = Plane::from_fn(cells.width() + 2, cells.height() + 2, |x, y| {
@@ -63,18 +106,24 @@ pub(super) fn places(map: &Plane<u8>, new_tone: u8, px_per_mm: f64, size: impl F
             }
         }
     });
-    let middle = |at: usize| (at as f64 + 0.5) * cell as f64;
+    let middle = |at: usize, first: usize, part: usize| (first + at) as f64 * cell as f64 + cell as f64 / 2.0 - part as f64;
     best.iter()
         .enumerate()
         .filter_map(|(piece, best)| {
-            best.map(|(_, (x, y))| Place { at: (middle(x), middle(y)), words: WORDS[usize::from(regions.values()[piece])] })
+            best.map(|(_, (x, y))| {
+                let at = (middle(x, left, part.columns.start), middle(y, top, part.rows.start));
+                Place { at, words: WORDS[usize::from(regions.values()[piece])] }
+            })
         })
         .collect()
 }
 
-/// The middle of each area worked by hand: as far inside it as can be.
-pub(super) fn by_hand(map: &Plane<u8>) -> Vec<RasterPoint> {
-    let regions = Components::of(&map.map(|&zone| u8::from(zone == BY_HAND)));
+/// The middle of each area of a part that is worked by hand, pixels from the part's corner: as far inside it as can be.
+pub(super) fn by_hand(part: &Part) -> Vec<RasterPoint> {
+    if !part.seen.pieces().any(BY_HAND) {
+        return Vec::new();
+    }
+    let regions = Components::of(&part.cut().map(|&zone| u8::from(zone == BY_HAND)));
     // The longest row of each, and of equal ones the middle one.
     let mut longest: Vec<Vec<(usize, usize, usize)>> = vec![Vec::new(); regions.count()];
     regions.each_stretch(|y, start, end, piece| {
@@ -94,18 +143,6 @@ pub(super) fn by_hand(map: &Plane<u8>) -> Vec<RasterPoint> {
     longest.iter().filter_map(middle).collect()
 }
 
-fn shows(map: &Plane<u8>, new_tone: u8, left: usize, top: usize, cell: usize) -> u8 {
-    let first = map.at(left, top).cmp(&new_tone);
-    // What is set aside is no place for these words.
-    let alike = (top..top + cell)
-        .all(|y| map.row(y)[left..left + cell].iter().all(|&tone| tone.cmp(&new_tone) == first && tone != RESIST && tone != BY_HAND));
-    match (alike, first) {
-        (true, Ordering::Equal) => PAINT,
-        (true, Ordering::Greater) => BARE,
-        _ => OTHER,
-    }
-}
-
 /// Whether all squares within `half` of one show the same.
 fn roomy(cells: &Plane<u8>, (x, y): (usize, usize), half: (usize, usize)) -> bool {
     x >= half.0
@@ -117,7 +154,9 @@ fn roomy(cells: &Plane<u8>, (x, y): (usize, usize), half: (usize, usize)) -> boo
 
 #[cfg(test)]
 mod tests {
+    use super::super::seen::Seen;
     use super::*;
+    use crate::aside::RESIST;
 
     #[test]
     fn areas_by_hand_carry_their_word_in_the_middle_and_no_other() {
@@ -126,8 +165,9 @@ mod tests {
             (70..120, 100..160) => RESIST,
             _ => 1,
         });
-        assert_eq!(by_hand(&map), [(101.0, 11.5), (40.0, 60.5)]);
-        assert!(places(&map, 0, 2.0, |_| (16.0, 6.0)).iter().all(|place| map.at(place.at.0 as usize, place.at.1 as usize) == 1));
+        let seen = Seen::of(map.clone(), 2.0);
+        assert_eq!(by_hand(&seen.whole()), [(101.0, 11.5), (40.0, 60.5)]);
+        assert!(places(&seen.whole(), 0, |_| (16.0, 6.0)).iter().all(|place| map.at(place.at.0 as usize, place.at.1 as usize) == 1));
     }
 
     #[test]
@@ -138,7 +178,8 @@ mod tests {
             (0..80, _) => 1,
             _ => 2,
         });
-        let found = places(&map, 1, 2.0, |_| (16.0, 6.0));
+        let seen = Seen::of(map.clone(), 2.0);
+        let found = places(&seen.whole(), 1, |_| (16.0, 6.0));
         assert_eq!(found.iter().map(|place| place.words).collect::<Vec<_>>(), ["PAINT NOW", "LEAVE BARE"]);
         for Place { at: (x, y), words } in &found {
             let (x, y) = (*x as usize, *y as usize);
@@ -149,9 +190,13 @@ mod tests {
             }
         }
         // 20 mm of bare are too narrow for longer words.
-        assert_eq!(places(&map, 1, 2.0, |_| (30.0, 6.0)).len(), 1);
+        assert_eq!(places(&seen.whole(), 1, |_| (30.0, 6.0)).len(), 1);
+        // In a part the places are counted from its corner: a stretch of the painted part, no bare.
+        let part = seen.part(3..79, 11..159);
+        let [Place { at: (x, y), words: "PAINT NOW" }] = places(&part, 1, |_| (16.0, 6.0))[..] else { panic!("one place") };
+        assert!(part.at(x as usize, y as usize) == 1 && (16.0..76.0 - 16.0).contains(&x) && (6.0..148.0 - 6.0).contains(&y), "{x} {y}");
         let small = Plane::from_fn(60, 60, |x, _| u8::from(x > 30));
-        assert!(places(&small, 0, 2.0, |_| (10.0, 4.0)).is_empty());
-        assert!(places(&Plane::filled(1, 1, 0), 0, 10.0, |_| (10.0, 4.0)).is_empty());
+        assert!(places(&Seen::of(small, 2.0).whole(), 0, |_| (10.0, 4.0)).is_empty());
+        assert!(places(&Seen::of(Plane::filled(1, 1, 0), 10.0).whole(), 0, |_| (10.0, 4.0)).is_empty());
     }
 }

@@ -189,7 +189,8 @@ impl Day {
     pub(super) fn notes(&self) -> Vec<String> {
         let mut notes = Vec::new();
         if self.named && self.judged.stops() {
-            notes.push(self.judged.sentence());
+            // Nothing is bitten by these times: what scales them is not said either.
+            return vec![self.judged.sentence()];
         }
         let applied = self.temperature.and_then(|temperature| temperature.applied.zip(temperature.applied_kj));
         match (&self.witness, applied) {

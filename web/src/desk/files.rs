@@ -7,6 +7,17 @@ use stepbite_core::folder::Folder;
 use stepbite_core::pdf::pdf;
 
 impl Desk {
+    /// `plan.json`: after a STOP without a time, as in the whole set.
+    ///
+    /// # Errors
+    /// Before the first plan.
+    pub fn plan_json(&self, drawing_notes: &[String]) -> Result<String, Refusal> {
+        let plan = self.plan()?;
+        let report = plan.report(drawing_notes);
+        let stops = plan.day.named() && plan.day.judged().stops();
+        Ok(if stops { report.without_times(&plan.bites) } else { report }.json())
+    }
+
     /// Step map and masks as named PNG files.
     ///
     /// # Errors

@@ -79,8 +79,10 @@ impl Desk {
             }))
         };
         Ok(match plan.settings.lines {
-            // Found again only for the sheet that shows them.
-            LineChoice::Etched if choice.kinds.contains(&Kind::Lines) => self.with_lines(plan, |etched| draw(Some(etched.lines()))),
+            // Found again only for the sheets that show or tell of them.
+            LineChoice::Etched if [Kind::Lines, Kind::Run, Kind::Cover].iter().any(|kind| choice.kinds.contains(kind)) => {
+                self.with_lines(plan, |etched| draw(Some(etched.lines())))
+            }
             _ => draw(None),
         })
     }
