@@ -2,7 +2,7 @@
 
 use crate::plane::Plane;
 use crate::plate::SizeMm;
-use crate::sheets::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Sheets, Text};
+use crate::sheets::{Align, Mark, PagePoint, Pen, Sheet, Sheets, Text};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
 use kurbo::{Affine, BezPath, PathEl, Point};
@@ -473,6 +473,7 @@ impl Writer<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sheets::PageBox;
 
     fn page(width: f64, height: f64) -> Sheet {
         let mut sheet = Sheet::new("page", SizeMm { width: Millimetres(width), height: Millimetres(height) });
