@@ -10,7 +10,7 @@ use stepbite_core::aside::Aside;
 use stepbite_core::pdf::pdf;
 use stepbite_core::sheets::{Align, Bars, Kind, Mark, PageBox, PagePoint, Paper, Sheet, SheetSettings, Sheets, Text, Transfer};
 use stepbite_core::type_face::{TypeFace, Weight};
-use stepbite_core::units::PxPerMm;
+use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_tests::plate::{MadeUp, mapped};
 use stepbite_tests::run;
 
