@@ -7,7 +7,7 @@ use stepbite_core::aside::Aside;
 use stepbite_core::hand::Path as HandPath;
 use stepbite_core::pdf::pdf;
 use stepbite_core::resist::Resist;
-use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Transfer};
+use stepbite_core::sheets::{Kind, Paper, SheetSettings, Sheets, Transfer};
 use stepbite_core::units::PxPerMm;
 use stepbite_tests::plate::{MadeUp, mapped};
 use stepbite_tests::{run, said};
@@ -166,6 +166,31 @@ fn bars_and_corner_marks_measure_true() {
             let ticks = page.stretches(false, y, left, left + 160.0);
             close(ticks[ticks.len() - 1] - ticks[0], 100.0, "bar across");
         }
+    }
+}
+
+#[test]
+fn the_check_box_of_a_frame_measures_50_mm_both_ways() {
+    // Beside a small plate; in the window of a larger one.
+    for (plate, beside) in [((60.0, 80.0), true), ((160.0, 180.0), false)] {
+        let directory = tempfile::tempdir().unwrap();
+        let halves = mapped(plate, 1.5, RESOLUTION, 2, |x, _, wide, _| u8::from(x > wide / 2));
+        let settings = SheetSettings { kinds: vec![Kind::Frame], ..settings(Paper::A4, Transfer::Trace) };
+        save(&MadeUp::of(halves, RESOLUTION, Aside::default()).sheets(&settings), directory.path());
+        let words = said(&run("pdftotext", &["-layout", "sheets.pdf", "-"], directory.path()));
+        assert!(words.contains("50 mm × 50 mm") && words.contains("measure before cutting") != beside, "{words}");
+        let arguments = ["-r", "300", "-gray", "-png", "-singlefile", "sheets.pdf", "page"];
+        let page = rendered("page.png", &arguments, "pdftoppm", directory.path());
+        let close = |found: f64| assert!((found - 50.0).abs() <= 0.1 + 2.0 * HALF_PIXEL, "{found} mm of {plate:?}");
+        // Down through the box left of its words, then across through it under them.
+        let right = (210.0 + plate.0) / 2.0;
+        let along = page.stretches(true, if beside { right + 13.0 } else { 85.0 }, 60.0, 240.0);
+        let pair = along.windows(2).find(|pair| (pair[1] - pair[0] - 50.0).abs() < 1.0).unwrap_or_else(|| panic!("{along:?}"));
+        close(pair[1] - pair[0]);
+        let (from, to) = if beside { (right + 3.0, 205.0) } else { (210.0 - right + 5.0, right - 5.0) };
+        let across = page.stretches(false, pair[1] - 5.0, from, to);
+        assert_eq!(across.len(), 2, "{across:?}");
+        close(across[1] - across[0]);
     }
 }
 
