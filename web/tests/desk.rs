@@ -285,6 +285,18 @@ fn what_a_brush_cannot_do_is_told_and_lines_can_be_etched() {
     let tone = |desk: &Desk, x: usize, y: usize| desk.plan().unwrap().stopouts().map().plane().at(x, y);
     assert_eq!(tone(&etched, 80, 201), tone(&etched, 80, 300), "beneath the line the tone goes on");
     assert_eq!(notes(&etched), 1);
+    // The run sheet has their rows, also where their own sheet is not chosen.
+    let choice = json!({ "paper": "a4", "transfer": "trace", "title": "", "letter": "", "date": "", "kinds": ["run"] });
+    let rows = |desk: &Desk| {
+        let sheets = desk.sheets(&serde_json::from_value(choice.clone()).unwrap(), &mut |_, _| ()).unwrap();
+        sheets
+            .sheets
+            .iter()
+            .flat_map(|sheet| sheet.words().map(str::to_owned).collect::<Vec<_>>())
+            .filter(|words| words == "NEEDLE")
+            .count()
+    };
+    assert_eq!((rows(&desk), rows(&etched)), (0, 1));
 }
 
 #[test]
