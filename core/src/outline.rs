@@ -14,13 +14,13 @@ mod inward;
 mod trace;
 
 pub use curves::{Curves, PairCurve, SharedCurve};
-pub use inward::{Inward, MOVED, inward};
+pub use inward::{Inward, MOVED, Moved, inward};
 
 use crate::aside::RESIST;
 use crate::plane::Plane;
 use crate::tones::ToneCount;
-use crate::units::{PointMm, PxPerMm};
-use std::sync::OnceLock;
+use crate::units::{Millimetres, PointMm, PxPerMm};
+use std::sync::{Arc, OnceLock};
 use trace::{Walk, walks};
 
 /// One edge between two tones, from junction to junction or closed.
@@ -55,6 +55,8 @@ pub struct Outlines {
     pub arcs: Vec<SharedArc>,
     /// The same as curves, once they are asked for.
     curves: OnceLock<Curves>,
+    /// Edges drawn inside, once they are asked for.
+    moved: inward::Cache,
 }
 
 impl PartialEq for Outlines {
@@ -79,13 +81,20 @@ impl Outlines {
         walks(map, |Walk { lighter, darker, corners, closed }| {
             arcs.push(SharedArc { lighter, darker, points: smoothed(&corners, closed, resolution), closed });
         });
-        Self { arcs, curves: OnceLock::new() }
+        Self { arcs, ..Self::default() }
     }
 
     /// The edges as curves, worked out when they are first asked for: four times the work of the arcs, which no moved break waits for.
     /// `map` is the one that these outlines were traced on.
     pub fn curves(&self, map: &Plane<u8>, resolution: PxPerMm) -> &Curves {
         self.curves.get_or_init(|| Curves::of(map, resolution))
+    }
+
+    /// The edges moved inwards by `by` mm where tone `new_tone` is painted; as [`inward`] moves them, with their curves. A sheet, its guide and
+    /// all their tiles and words ask for the same: the last one is kept whole, and of each tone the curves, as long as `by` stays the same.
+    /// `map` is the one that these outlines were traced on.
+    pub fn moved(&self, map: &Plane<u8>, new_tone: u8, by: Millimetres, resolution: PxPerMm) -> Arc<Moved> {
+        self.moved.get(map, new_tone, by, resolution)
     }
 
     /// Length of edge each stop-out paints, mm, stop-out 1 first: an edge is painted once, at its lighter tone's stop-out.

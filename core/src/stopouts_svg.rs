@@ -1,23 +1,26 @@
 //! All stop-outs as one SVG file for other programs: a group a stop-out, closed paths in true millimetres.
 
 use crate::aside::{BY_HAND, RESIST};
-use crate::outline::{Outlines, SharedArc};
+use crate::outline::{Curves, Outlines, SharedCurve};
 use crate::plate::Plate;
 use crate::rings::{Piece, rings};
 use crate::stopouts::StopOuts;
 use crate::svg::{PathData, escaped, length};
 use crate::units::{Millimetres, PointMm};
 use crate::view::View;
+use kurbo::{BezPath, PathEl};
 use std::fmt::Write as _;
 
 /// Writes the stop-outs of a plate as SVG: a user unit is a millimetre, 0, 0 the face's upper left corner, the paper the plate.
 ///
 /// Groups, from the bottom: `plate` (metal edge and face), `resist`, `stopout-01` and so on (what each NEWLY paints, filled by the even-odd
-/// rule), `by-hand`, `lift` (what a lift opens), `edges` (each edge once, by the stop-out that paints it). What is filled in one group ends at the very
-/// points where its neighbour begins. Coordinates are rounded to a thousandth of a millimetre.
+/// rule), `by-hand`, `lift` (what a lift opens), `edges` (each edge once, by the stop-out that paints it). Edges are the curves of the sheets,
+/// lines and cubic Béziers; what is filled in one group ends along the very curve where its neighbour begins. Coordinates are rounded to a
+/// thousandth of a millimetre.
 #[must_use]
 pub fn stopouts_svg(stop_outs: &StopOuts, outlines: &Outlines, plate: &Plate, view: View, title: &str) -> String {
-    let drawn = Drawn { stop_outs, outlines, plate, view };
+    let curves = outlines.curves(stop_outs.zones(), stop_outs.resolution());
+    let drawn = Drawn { stop_outs, outlines, curves, plate, view };
     let (size, bevel) = (plate.size(), plate.bevel().0);
     let (width, height, corner) = (length(size.width), length(size.height), length(Millimetres(-bevel)));
     let painted = stop_outs.list().len();
@@ -89,6 +92,8 @@ fn group(file: &mut String, id: &str, name: &str, look: &str, path: &str) {
 struct Drawn<'a> {
     stop_outs: &'a StopOuts,
     outlines: &'a Outlines,
+    /// The outlines' own, in the same order.
+    curves: &'a Curves,
     plate: &'a Plate,
     view: View,
 }
@@ -109,13 +114,11 @@ impl Drawn<'_> {
             let mut pen_down = false;
             for piece in &ring.pieces {
                 match piece {
-                    Piece::Arc { index, backwards: false } => {
-                        self.along(&mut path, self.outlines.arcs[*index].points.iter(), &mut pen_down);
-                    }
+                    Piece::Arc { index, backwards: false } => self.curve(&mut path, &self.curves.list[*index].path, &mut pen_down),
                     Piece::Arc { index, backwards: true } => {
-                        self.along(&mut path, self.outlines.arcs[*index].points.iter().rev(), &mut pen_down);
+                        self.curve(&mut path, &self.curves.list[*index].path.reverse_subpaths(), &mut pen_down);
                     }
-                    Piece::Border(points) => self.along(&mut path, points.iter(), &mut pen_down),
+                    Piece::Border(points) => points.iter().for_each(|&point| self.go(&mut path, point, &mut pen_down)),
                 }
             }
             if pen_down {
@@ -125,14 +128,25 @@ impl Drawn<'_> {
         path.text().to_owned()
     }
 
-    fn along<'p>(&self, path: &mut PathData, points: impl Iterator<Item = &'p PointMm>, pen_down: &mut bool) {
-        for &point in points {
-            let (x, y) = self.place(point);
-            if *pen_down {
-                path.line_to(x, y);
-            } else {
-                path.move_to(x, y);
-                *pen_down = true;
+    /// Goes to a point in a straight line, or begins there.
+    fn go(&self, path: &mut PathData, point: PointMm, pen_down: &mut bool) {
+        let (x, y) = self.place(point);
+        if *pen_down {
+            path.line_to(x, y);
+        } else {
+            path.move_to(x, y);
+            *pen_down = true;
+        }
+    }
+
+    /// Goes along a curve of lines and cubics from where the pen is; it is not closed here, for it may be a piece of a ring.
+    fn curve(&self, path: &mut PathData, curve: &BezPath, pen_down: &mut bool) {
+        let mm = |p: kurbo::Point| PointMm { x: p.x, y: p.y };
+        for element in curve {
+            match element {
+                PathEl::MoveTo(p) | PathEl::LineTo(p) => self.go(path, mm(p), pen_down),
+                PathEl::CurveTo(a, b, p) => path.curve_to([a, b, p].map(|p| self.place(mm(p)))),
+                PathEl::QuadTo(..) | PathEl::ClosePath => {}
             }
         }
     }
@@ -140,10 +154,10 @@ impl Drawn<'_> {
     /// The edges that are painted with a tone; where it ends at a resist nothing is painted.
     fn edges(&self, tone: u8) -> String {
         let mut path = PathData::absolute();
-        let painted = |arc: &&SharedArc| arc.lighter == tone && arc.darker != RESIST;
-        for arc in self.outlines.arcs.iter().filter(painted) {
-            self.along(&mut path, arc.points.iter(), &mut false);
-            if arc.closed {
+        let painted = |curve: &&SharedCurve| curve.lighter == tone && curve.darker != RESIST;
+        for curve in self.curves.list.iter().filter(painted) {
+            self.curve(&mut path, &curve.path, &mut false);
+            if curve.closed {
                 path.close();
             }
         }

@@ -118,6 +118,19 @@ impl PathData {
         self.at = to;
     }
 
+    /// A cubic Bézier by its two control points to a point, mm; a line where it is straight in whole thousandths of a millimetre.
+    pub(crate) fn curve_to(&mut self, points: [(f64, f64); 3]) {
+        let [a, b, to] = points.map(|(x, y)| (micrometres(x), micrometres(y)));
+        let side = |p: (i64, i64)| (to.0 - self.at.0) * (p.1 - self.at.1) - (to.1 - self.at.1) * (p.0 - self.at.0);
+        if side(a) == 0 && side(b) == 0 {
+            self.line_to(points[2].0, points[2].1);
+            return;
+        }
+        self.command('C');
+        [a, b, to].into_iter().for_each(|point| self.point(point));
+        self.at = to;
+    }
+
     /// A dot at a point, mm: a line of no length, which round caps make as wide as the line (SVG 2, 13.5.2).
     pub(crate) fn dot(&mut self, x: f64, y: f64) {
         self.move_to(x, y);
@@ -174,6 +187,18 @@ mod tests {
         };
         assert_eq!(draw(PathData::relative()), "m10 20l.5 0 0-.75zm1 0l-11-21");
         assert_eq!(draw(PathData::absolute()), "M10 20L10.5 20 10.5 19.25zM11 20L0-1");
+    }
+
+    #[test]
+    fn a_straight_curve_is_a_line_and_a_bent_one_is_not() {
+        let draw = |mut path: PathData| {
+            path.move_to(1.0, 1.0);
+            path.curve_to([(1.0, 2.0), (1.0, 2.5), (1.0, 4.0)]);
+            path.curve_to([(1.0, 5.0), (2.0, 6.0), (3.0, 6.0)]);
+            path.text().to_owned()
+        };
+        assert_eq!(draw(PathData::absolute()), "M1 1L1 4C1 5 2 6 3 6");
+        assert_eq!(draw(PathData::relative()), "m1 1l0 3c0 1 1 2 2 2");
     }
 
     #[test]

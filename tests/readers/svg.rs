@@ -153,16 +153,25 @@ fn neighbours_end_at_the_very_same_points() {
         walk(tree(&file).root(), &mut points);
         points
     };
-    // Every point of an edge between tones 1 and 2 is a point of both.
+    // Every point of an edge between tones 1 and 2 is a point of both, and so are the control points of its curves.
     let (one, two) = (points("stopout-02"), points("stopout-03"));
     let mut seen = 0;
-    for arc in outlines.arcs.iter().filter(|arc| (arc.lighter, arc.darker) == (1, 2)) {
-        for point in &arc.points {
+    let (mut bent, curves) = (0, outlines.curves(stop_outs.zones(), stop_outs.resolution()));
+    for curve in curves.list.iter().filter(|curve| (curve.lighter, curve.darker) == (1, 2)) {
+        for element in curve.path.elements() {
+            let Some(point) = element.end_point() else { continue };
             let key = ((point.x * 1000.0).round() as i64, (point.y * 1000.0).round() as i64);
             assert!(one.contains(&key) && two.contains(&key), "{key:?}");
             seen += 1;
+            // Control points too: the same curve, not another between the same ends.
+            if let kurbo::PathEl::CurveTo(a, b, _) = element {
+                let keys = [a, b].map(|p| ((p.x * 1000.0).round() as i64, (p.y * 1000.0).round() as i64));
+                bent += usize::from(keys.iter().all(|key| one.contains(key) && two.contains(key)));
+            }
         }
     }
+    // A few are written as lines, being straight to a thousandth of a millimetre.
+    assert!(bent > seen / 2, "{bent} of {seen}");
     assert!(seen > 100, "{seen}");
 }
 

@@ -10,7 +10,7 @@ use stepbite_core::aside::Aside;
 use stepbite_core::pdf::pdf;
 use stepbite_core::sheets::{Align, Bars, Kind, Mark, PageBox, PagePoint, Paper, Sheet, SheetSettings, Sheets, Text, Transfer};
 use stepbite_core::type_face::{TypeFace, Weight};
-use stepbite_core::units::PxPerMm;
+use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_tests::plate::{MadeUp, mapped};
 use stepbite_tests::run;
 
@@ -37,8 +37,13 @@ fn tone(x: f64, y: f64) -> u8 {
 }
 
 fn sheets(width: f64, height: f64, settings: &SheetSettings) -> Sheets {
-    let resolution = PxPerMm(4.0);
-    let map = mapped((width, height), 1.5, resolution, 3, |x, y, wide, high| tone(x as f64 / wide as f64, y as f64 / high as f64));
+    sheets_of((width, height), PxPerMm(4.0), settings, tone)
+}
+
+/// The sheets of a plate whose tones follow from a place on its face, 0 to 1 across and down.
+fn sheets_of((width, height): (f64, f64), resolution: PxPerMm, settings: &SheetSettings, tone: impl Fn(f64, f64) -> u8) -> Sheets {
+    let at = |at: usize, of: usize| (at as f64 + 0.5) / of as f64;
+    let map = mapped((width, height), 1.5, resolution, 3, |x, y, wide, high| tone(at(x, wide), at(y, high)));
     MadeUp::of(map, resolution, Aside::default()).sheets(settings)
 }
 
@@ -318,5 +323,41 @@ fn the_letter_comes_through_both_transfers_the_right_way_round() {
         // The wrong way round it would be seen.
         let (_, mirrored) = wrong(&left_right(&print), face, (width - 3.0, height - 3.0));
         assert!(mirrored > looked / 10, "{mirrored} of {looked}");
+    }
+}
+
+#[test]
+fn an_edge_drawn_inside_lies_there_and_no_hatch_goes_past_it() {
+    // Closed form: what is painted is a disc of 30 mm, so the line is a circle of 30 mm less what was asked for. Two specks of 0.5 mm
+    // across would be lost.
+    let (side, radius, half_pen) = (103.0, 30.0, 0.35 / 2.0);
+    let middle = side / 2.0;
+    let in_disc = |x: f64, y: f64, r: f64, at: (f64, f64)| ((x - 0.5) * 100.0 - at.0).hypot((y - 0.5) * 100.0 - at.1) <= r;
+    let speck = |x: f64, y: f64| in_disc(x, y, 0.25, (40.0, 40.0)) || in_disc(x, y, 0.25, (-40.0, 40.0));
+    let tone = |x: f64, y: f64| if in_disc(x, y, radius, (0.0, 0.0)) || speck(x, y) { 0 } else { 2 };
+    for by in [0.0, 0.2, 0.5] {
+        let settings = SheetSettings { kinds: vec![Kind::StopOuts], inward: Millimetres(by), ..SheetSettings::default() };
+        let made = sheets_of((side, side), PxPerMm(10.0), &settings, tone);
+        let words: Vec<&str> = made.sheets[0].words().collect();
+        let kept = words.iter().any(|words| words.contains("2 islands too small to be drawn inside keep their true edge"));
+        assert_eq!(kept, by > 0.25, "{by}: {words:?}");
+        let directory = tempfile::tempdir().unwrap();
+        let page = drawn(&picture_alone(&made), directory.path()).remove(0);
+        let corner = metal_corner(&made.sheets[0], side, side);
+        let dark = |turn: f64, r: f64| {
+            let (x, y) = (corner.x + middle + r * turn.cos(), corner.y + middle + r * turn.sin());
+            page.get_pixel((x * PX) as u32, (y * PX) as u32)[0] < 128
+        };
+        let mut worst = 0.0_f64;
+        for step in 0..720 {
+            let turn = f64::from(step) / 720.0 * std::f64::consts::TAU;
+            // From well outside inwards to the first ink: the outer rim of the line. The hatch, too, would be that ink.
+            let outside = (0..400).map(|i| radius + 2.0 - f64::from(i) * 0.01).find(|&r| dark(turn, r)).unwrap();
+            worst = worst.max((outside - half_pen - (radius - by)).abs());
+            // And the line is whole: ink across its width.
+            assert!((0..10).all(|i| dark(turn, outside - 0.02 * f64::from(i))), "a gap at {turn} with {by} mm");
+        }
+        println!("{by} mm inside: the line is off by {worst:.3} mm at most");
+        assert!(worst <= 0.1 + 0.5 / PX, "{worst} mm off, {by} mm inside");
     }
 }

@@ -191,3 +191,105 @@ fn distance2(p: Point, chord: &Chord) -> f64 {
     let t = if long > 0.0 { ((p - chord.a).dot(along) / long).clamp(0.0, 1.0) } else { 0.0 };
     (p - (chord.a + along * t)).hypot2()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Curves;
+    use super::super::fit;
+    use super::super::ground::Ground;
+    use super::super::trace::walks;
+    use super::*;
+    use crate::plane::Plane;
+    use crate::units::PxPerMm;
+    use kurbo::ParamCurve;
+
+    /// A point in whole 2⁻²⁰ pixels or millimetres, so that areas are exact in 128 bits.
+    type Whole = (i128, i128);
+
+    fn whole(p: Point) -> Whole {
+        let of = |v: f64| i128::from((v * f64::from(1 << 20)).round() as i64);
+        (of(p.x), of(p.y))
+    }
+
+    /// On which side of a line a point is: the sign of the area of a triangle (closed form).
+    fn side(a: Whole, b: Whole, p: Whole) -> i128 {
+        ((b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0)).signum()
+    }
+
+    /// Pairs of chords of which each separates the ends of the other. Junctions and neighbours only touch, which is no crossing.
+    fn crossings(lines: &[Vec<Whole>]) -> usize {
+        let mut chords: Vec<[Whole; 2]> = lines.iter().flat_map(|line| line.windows(2).map(|pair| [pair[0], pair[1]])).collect();
+        chords.sort_by_key(|[a, b]| a.0.min(b.0));
+        let mut found = 0;
+        for (i, [a, b]) in chords.iter().enumerate() {
+            for [c, d] in chords[i + 1..].iter().take_while(|[c, d]| c.0.min(d.0) <= a.0.max(b.0)) {
+                let crosses = side(*a, *b, *c) * side(*a, *b, *d) < 0 && side(*c, *d, *a) * side(*c, *d, *b) < 0;
+                found += usize::from(crosses);
+            }
+        }
+        found
+    }
+
+    /// The first fit of each line of cracks, with no regard to the others: sixteen chords a piece.
+    fn first_fit(map: &Plane<u8>, resolution: PxPerMm) -> Vec<(Vec<Piece>, bool)> {
+        let mut curves = Vec::new();
+        walks(map, |walk| {
+            let ground = Ground::of(walk, resolution);
+            curves.push((fit::pieces(&ground), ground.closed));
+        });
+        curves
+    }
+
+    fn chords_of(curves: &[(Vec<Piece>, bool)]) -> Vec<Vec<Whole>> {
+        let along = |pieces: &Vec<Piece>| pieces.iter().flat_map(|piece| (0..=16).map(|i| whole(piece.at(f64::from(i) / 16.0)))).collect();
+        curves.iter().map(|(pieces, _)| along(pieces)).collect()
+    }
+
+    fn drawn(map: &Plane<u8>, resolution: PxPerMm) -> Vec<Vec<Whole>> {
+        let curves = Curves::of(map, resolution);
+        let along =
+            |path: &kurbo::BezPath| path.segments().flat_map(|s| (0..=16).map(move |i| whole(s.eval(f64::from(i) / 16.0)))).collect();
+        curves.list.iter().map(|curve| along(&curve.path)).collect()
+    }
+
+    /// Strokes about a pixel broad, side by side, as hatching in a drawing is: their edges are a pixel apart, and each may stray by 0.65.
+    fn strokes(turn: f64, apart: f64, broad: f64) -> Plane<u8> {
+        let (sin, cos) = turn.sin_cos();
+        Plane::from_fn(120, 120, |x, y| {
+            let off = (x as f64 - 60.0) * sin - (y as f64 - 60.0) * cos + 3.0 * ((x as f64) / 9.0).sin();
+            u8::from(off.rem_euclid(apart) < broad)
+        })
+    }
+
+    /// Blots of four tones, a few pixels across: many short arcs from junction to junction.
+    fn blots(seed: usize, coarse: usize) -> Plane<u8> {
+        let cell = |x: usize, y: usize| {
+            let mut h = ((x * 0x9E37_79B1) ^ (y * 0x85EB_CA77) ^ (seed * 0xC2B2_AE3D)) as u32;
+            h = (h ^ (h >> 15)).wrapping_mul(0x2C1B_3C6D);
+            ((h ^ (h >> 13)) % 4) as u8
+        };
+        Plane::from_fn(90, 90, |x, y| cell((x + y / 3) / coarse, (y + x / 4) / coarse))
+    }
+
+    #[test]
+    fn fitting_alone_crosses_and_the_curves_that_are_drawn_do_not() {
+        let resolution = PxPerMm(10.0);
+        let hatched = (0..8).flat_map(|turn| [2.0, 2.6, 3.0, 4.0].map(|apart| strokes(0.1 + f64::from(turn) * 0.37, apart, 1.2)));
+        let blotted = (0..8).flat_map(|seed| [1, 2, 3].map(|coarse| blots(seed, coarse)));
+        for (name, maps) in [("strokes", hatched.collect::<Vec<_>>()), ("blots", blotted.collect())] {
+            let (mut crossed, mut near, mut pairs) = (0, 0, 0);
+            for map in &maps {
+                let first = first_fit(map, resolution);
+                let (clashes, found) = (crossings(&chords_of(&first)), too_near(&first, &vec![true; first.len()]).len());
+                crossed += usize::from(clashes > 0);
+                near += usize::from(found > 0);
+                pairs += clashes;
+                // What crosses by the exact predicate is found by the one that is used.
+                assert!(clashes == 0 || found > 0, "{name}: {clashes} crossings, none found");
+                assert_eq!(crossings(&drawn(map, resolution)), 0, "{name}");
+            }
+            println!("{name}: of {} maps {crossed} cross at {pairs} places, {near} come too near", maps.len());
+            assert!(crossed > 0 && near > crossed, "{name}: with nothing to resolve this test would say nothing");
+        }
+    }
+}

@@ -1,8 +1,11 @@
 //! Edges moved into the painted region: liquid ground creeps outwards while it dries, and so ends on the true line.
 
+use super::Curves;
 use crate::aside::{BY_HAND, RESIST};
 use crate::plane::Plane;
 use crate::units::{Millimetres, PxPerMm};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// The value of what lies between the true edge and the line moved inwards: painted by nobody, reached by what creeps.
 pub const MOVED: u8 = 253;
@@ -19,6 +22,45 @@ pub struct Inward {
     pub resolution: PxPerMm,
     /// Islands that would be lost and so keep their true edge.
     pub kept: usize,
+}
+
+/// A map with a margin left bare, and its edges as curves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moved {
+    /// The map.
+    pub inward: Inward,
+    /// Its edges; those of the margin are between the tone and [`MOVED`].
+    pub curves: Arc<Curves>,
+}
+
+/// What has been moved so far. Zones of a large plate take tens of megabytes a tone, so only the last are kept; curves take a hundredth of
+/// that and nearly all the time, and a file tells the same curve by its address: those of every tone are kept.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Cache(Arc<Mutex<Known>>);
+
+#[derive(Debug, Default)]
+struct Known {
+    by: f64,
+    last: Option<(u8, Arc<Moved>)>,
+    curves: BTreeMap<u8, Arc<Curves>>,
+}
+
+impl Cache {
+    pub(super) fn get(&self, map: &Plane<u8>, new_tone: u8, by: Millimetres, resolution: PxPerMm) -> Arc<Moved> {
+        // What a thread that failed left behind is whole: entries are put in at once.
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if known.by.to_bits() != by.0.to_bits() {
+            *known = Known { by: by.0, ..Known::default() };
+        }
+        if let Some((_, moved)) = known.last.as_ref().filter(|last| last.0 == new_tone) {
+            return Arc::clone(moved);
+        }
+        let inward = inward(map, new_tone, by, resolution);
+        let curves = known.curves.entry(new_tone).or_insert_with(|| Arc::new(Curves::of(&inward.zones, inward.resolution)));
+        let moved = Arc::new(Moved { curves: Arc::clone(curves), inward });
+        known.last = Some((new_tone, Arc::clone(&moved)));
+        moved
+    }
 }
 
 /// Moves the edge of tone `new_tone` inwards by `by` mm where it meets bare metal, which is all darker tones. Against what was covered
@@ -179,6 +221,24 @@ mod tests {
         for by in [0.0, -1.0, f64::NAN] {
             assert_eq!(inward(&map, 1, Millimetres(by), PxPerMm(10.0)).zones, map);
         }
+    }
+
+    #[test]
+    fn moved_edges_are_worked_out_once() {
+        let map = Plane::from_fn(60, 20, |x, _| (x / 20) as u8);
+        let outlines = super::super::Outlines::of(&map, PxPerMm(10.0));
+        let moved = |tone: u8, by: f64| outlines.moved(&map, tone, Millimetres(by), PxPerMm(10.0));
+        let (first, second) = (moved(0, 0.3), moved(0, 0.3));
+        assert!(Arc::ptr_eq(&first, &second));
+        // Another tone, and back: the zones are found anew, the curves are the same.
+        let other = moved(1, 0.3);
+        assert_ne!(other.inward.zones, first.inward.zones);
+        let again = moved(0, 0.3);
+        assert!(Arc::ptr_eq(&first.curves, &again.curves) && first == again);
+        assert_eq!(first.inward, inward(&map, 0, Millimetres(0.3), PxPerMm(10.0)));
+        assert_eq!(*first.curves, Curves::of(&first.inward.zones, first.inward.resolution));
+        // Another distance is another edge.
+        assert_ne!(moved(0, 0.5).curves, first.curves);
     }
 
     proptest! {

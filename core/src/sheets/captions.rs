@@ -4,7 +4,8 @@ use super::frame::{self, HAIR, LINE, top_arrow_fits};
 use super::layout::{Layout, Words, fitted, line_height};
 use super::legend::{self, Sign};
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
-use super::picture::Shows;
+use super::picture::{self, Shows};
+use super::pointers::Pointed;
 use super::settings::Style;
 use super::{Job, Use, View, area, counted, minutes, percent, plain, strip_line};
 use crate::type_face::{TypeFace, Weight};
@@ -25,6 +26,8 @@ pub(super) struct Said {
     /// The same in few words, for a margin.
     pub(super) brief: String,
     pub(super) to_paint: String,
+    /// What becomes of islands that are very small, a fact each.
+    pub(super) small: Vec<String>,
     pub(super) title: String,
     pub(super) facts: Vec<String>,
     pub(super) page: String,
@@ -49,6 +52,7 @@ impl Said {
         let mut any = Self::of_any(job, for_use, page);
         if job.settings.inward.0 > 0.0 {
             any.facts.push(format!("edges drawn {} mm inside, for creep", plain(job.settings.inward.0)));
+            any.small.extend(kept_words(picture::moved(job, (number - 1) as u8).inward.kept));
         }
         let mut said = Self {
             numeral: number.to_string(),
@@ -74,6 +78,12 @@ impl Said {
             said.covered = legend::OUTLINES.to_owned();
         }
         said
+    }
+
+    /// The same with what arrows point at.
+    pub(super) fn with(mut self, pointed: Pointed) -> Self {
+        self.small.splice(0..0, pointed.words());
+        self
     }
 
     /// All that the lift's sheet says.
@@ -174,11 +184,21 @@ impl Said {
             covered: String::new(),
             brief: String::new(),
             to_paint: String::new(),
+            small: Vec::new(),
             title: job.settings.title.clone(),
             facts,
             page: format!("sheet {page} of {pages}"),
             legend: Vec::new(),
         }
+    }
+}
+
+/// Islands that keep their true edge though edges are drawn inside, in words; none where all are moved.
+fn kept_words(kept: usize) -> Option<String> {
+    match kept {
+        0 => None,
+        1 => Some("1 island too small to be drawn inside keeps its true edge".to_owned()),
+        kept => Some(format!("{kept} islands too small to be drawn inside keep their true edge")),
     }
 }
 
@@ -239,6 +259,8 @@ fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
     sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.y + 14.4), covered);
     let (size, to_paint) = fitted(Weight::Regular, &said.to_paint, &[12.0, 11.0, 10.0, 9.0], room);
     sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 20.4), to_paint);
+    let (size, small) = fitted(Weight::Regular, &said.small.join(" · "), &[11.0, 10.0, 9.0], room);
+    sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 24.8), small);
     let picture = transfer_picture(sheet, of.x, of.foot() - 6.6, for_use);
     let lines = TypeFace::of(Weight::Regular).wrap(said.rule, 11.0, Millimetres(room - picture));
     let first = of.foot() - 0.4 - (lines.len().saturating_sub(1)) as f64 * line_height(11.0);
@@ -356,6 +378,10 @@ fn column_with_air(sheet: &mut Sheet, job: &Job, said: &Said, (of, metal): (Page
     flow.lines(Weight::Semibold, if narrow { 10.5 } else { 13.0 }, &said.covered);
     flow.gap(0.8);
     flow.lines(Weight::Regular, if narrow { 9.5 } else { 11.0 }, &said.to_paint);
+    for words in &said.small {
+        flow.gap(0.6);
+        flow.lines(Weight::Regular, if narrow { 9.0 } else { 10.0 }, words);
+    }
     flow.gap(1.6 + air);
     flow.lines(Weight::Regular, if narrow { 9.5 } else { 11.0 }, said.rule);
     flow.gap(1.6 + air);
@@ -409,6 +435,7 @@ fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) 
     }
     facts.extend(Some(said.title.clone()).filter(|title| !title.is_empty()));
     facts.push(said.to_paint.trim_end_matches('.').to_owned());
+    facts.extend(said.small.iter().cloned());
     facts.extend(said.facts.iter().filter(|fact| **fact != strip_line(job.bites)).cloned());
     let mut rest = facts.join(" · ");
     for row in 3..rows as usize {

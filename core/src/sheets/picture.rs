@@ -6,6 +6,7 @@ use super::key;
 use super::key_labels::Labels;
 use super::layout::Layout;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
+use super::pointers::{self, Pointed};
 use super::seen::{Part, Seen};
 use super::settings::Style;
 use super::tiling::{HALF_MARK, Tile};
@@ -15,7 +16,7 @@ use super::{Job, Use, View};
 use crate::aside::{BY_HAND, RESIST};
 use crate::bits::BitPlane;
 use crate::islands;
-use crate::outline::{Curves, Inward, MOVED, PairCurve, inward};
+use crate::outline::{Curves, MOVED, Moved, PairCurve};
 use crate::plane::Plane;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, PxPerMm};
@@ -69,16 +70,16 @@ impl Placed {
     }
 }
 
-/// The sheet of a picture with the plate's frame, still without captions.
-pub(super) fn sheet(job: &Job, layout: &Layout, picture: Picture) -> Sheet {
+/// The sheet of a picture with the plate's frame, still without captions, and what arrows point at.
+pub(super) fn sheet(job: &Job, layout: &Layout, picture: Picture) -> (Sheet, Pointed) {
     let Picture { shows, for_use, seen, .. } = picture;
     let mut sheet = Sheet::new(shows.named(&shows.name(), for_use), layout.page);
     let placed = Placed::of(job, seen, layout.metal, for_use.view());
     picture.draw(&mut sheet, job, &placed);
-    words(&mut sheet, job, shows, &placed, (&seen.whole(), layout.metal));
+    let pointed = words(&mut sheet, job, shows, &placed, (&seen.whole(), layout.metal));
     around(&mut sheet, job, layout, (shows, &placed));
     shows.second_frame(&mut sheet, &placed);
-    sheet
+    (sheet, pointed)
 }
 
 /// A picture to be drawn.
@@ -153,8 +154,8 @@ impl Shows {
     }
 }
 
-/// The words inside the picture and its test letter, where a part of it is shown; beyond `around` nothing is set.
-fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (part, around): (&Part, PageBox)) {
+/// The words inside the picture, its test letter and its arrows, where a part of it is shown; beyond `around` nothing is set.
+fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (part, around): (&Part, PageBox)) -> Pointed {
     let signs = |new_tone: u8| move |zone: u8| (zone.cmp(&new_tone), zone == RESIST || zone == BY_HAND);
     match shows {
         Shows::StopOut(number) if job.settings.style == Style::Outline => {
@@ -177,6 +178,8 @@ fn words(sheet: &mut Sheet, job: &Job, shows: Shows, placed: &Placed, (part, aro
         // All that is open is alike.
         Shows::Lift => test_letter(sheet, placed, part, |zone| zone == RESIST, around),
     }
+    let Shows::StopOut(number) = shows else { return Pointed::default() };
+    pointers::draw(sheet, part, (number - 1) as u8, (PagePoint::new(placed.face.x, placed.face.y), placed.pixel))
 }
 
 /// The picture in millimetres from the metal's upper left corner, as its view shows it: tints, edges, the metal's marks. Without words and
@@ -196,7 +199,7 @@ pub(super) fn on_metal(job: &Job, picture: Picture) -> Vec<Mark> {
 
 /// The words and the test letter of one tile, within what lies between its joins, so that no join cuts them. `origin` is where the metal's
 /// upper left corner would lie on the page.
-pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, picture: Picture, (tile, origin): (&Tile, PagePoint)) {
+pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, picture: Picture, (tile, origin): (&Tile, PagePoint)) -> Pointed {
     let Picture { shows, for_use, seen, .. } = picture;
     let size = job.plate.size();
     let (placed, zones) =
@@ -213,16 +216,17 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, picture: Picture, (tile, ori
     let (left, right) = stretch(from(cell.x), to(cell.right(), size.width.0), placed.pixel.0, zones.width());
     let (top, foot) = stretch(from(cell.y), to(cell.foot(), size.height.0), placed.pixel.1, zones.height());
     if left == right || top == foot {
-        return;
+        return Pointed::default();
     }
     let corner = placed.raster((left as f64, top as f64));
     let face = PageBox::new(corner.x, corner.y, (right - left) as f64 * placed.pixel.0, (foot - top) as f64 * placed.pixel.1);
     let placed = Placed { face, ..placed };
     let window = PageBox::new(origin.x + tile.window.x, origin.y + tile.window.y, tile.window.width, tile.window.height);
-    words(sheet, job, shows, &placed, (&seen.part(left..right, top..foot), window));
+    let pointed = words(sheet, job, shows, &placed, (&seen.part(left..right, top..foot), window));
     if shows == Shows::Frame {
         check_box::within(sheet, placed.face);
     }
+    pointed
 }
 
 /// Tints and edges of a stop-out.
@@ -230,21 +234,26 @@ fn stop_out(sheet: &mut Sheet, job: &Job, placed: &Placed, seen: &Seen, new_tone
     let (plain, resolution) = (job.stop_outs.zones(), job.stop_outs.resolution());
     let style = job.settings.style;
     if job.settings.inward.0 > 0.0 {
-        let Inward { zones: moved, resolution, .. } = inward(plain, new_tone, job.settings.inward, resolution);
-        let shown = if placed.view == View::Plate { moved.mirrored() } else { moved.clone() };
+        let moved = moved(job, new_tone);
+        let shown = if placed.view == View::Plate { moved.inward.zones.mirrored() } else { moved.inward.zones.clone() };
         // Hatch ends at the line that is drawn: what lies beyond it is left bare.
         let shown = shown.map(|&zone| if zone == MOVED { new_tone + 1 } else { zone });
         let pixel = (placed.face.width / shown.width() as f64, placed.face.height / shown.height() as f64);
         if style == Style::Full {
-            tints(sheet, &Placed { pixel, ..*placed }, &Tints::of(&Seen::of(shown, resolution.0), new_tone));
+            tints(sheet, &Placed { pixel, ..*placed }, &Tints::of(&Seen::of(shown, moved.inward.resolution.0), new_tone));
         }
-        edges(sheet, placed, &Curves::of(&moved, resolution).pairs, (new_tone, style));
+        edges(sheet, placed, &moved.curves.pairs, (new_tone, style));
     } else {
         if style == Style::Full {
             tints(sheet, placed, &Tints::of(seen, new_tone));
         }
         edges(sheet, placed, &job.outlines.curves(plain, resolution).pairs, (new_tone, style));
     }
+}
+
+/// The edges of a stop-out drawn inside, worked out once for all its sheets.
+pub(super) fn moved(job: &Job, new_tone: u8) -> Arc<Moved> {
+    job.outlines.moved(job.stop_outs.zones(), new_tone, job.settings.inward, job.stop_outs.resolution())
 }
 
 /// Tints and edges of the lift.

@@ -315,11 +315,11 @@ impl<'a> SheetSet<'a> {
         };
         match &self.place {
             Place::Page(layout) => {
-                let mut sheet = picture::sheet(job, layout, picture);
+                let (mut sheet, pointed) = picture::sheet(job, layout, picture);
                 if let Some(side) = self.hinge.filter(|_| hinge::carries(shows, for_use)) {
                     hinge::draw(&mut sheet, layout.metal, side);
                 }
-                captions::set(&mut sheet, job, layout, &said(first), for_use);
+                captions::set(&mut sheet, job, layout, &said(first).with(pointed), for_use);
                 vec![sheet]
             }
             Place::Tiles(tiles) => tiles.sheets(job, picture, (&shows.name(), first, all), said),

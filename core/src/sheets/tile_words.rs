@@ -65,7 +65,7 @@ impl TileWords<'_> {
     fn facts_by_weight(&self) -> Vec<String> {
         let strip = strip_line(self.job.bites);
         let bars = self.job.settings.bars.map(super::Bars::words);
-        let first: Vec<String> = std::iter::once(strip).chain(bars).collect();
+        let first: Vec<String> = std::iter::once(strip).chain(bars).chain(self.said.small.iter().cloned()).collect();
         let title = Some(self.said.title.clone()).filter(|title| !title.is_empty());
         let rest = self.said.facts.iter().filter(|fact| !first.contains(fact)).cloned();
         first.iter().cloned().chain(title).chain(rest).collect()
@@ -189,6 +189,10 @@ impl TileWords<'_> {
         }
         flow.gap(0.4 + air);
         flow.lines(Weight::Semibold, if of.width < 54.0 { 11.0 } else { 13.0 }, &said.covered);
+        for words in &said.small {
+            flow.gap(0.6);
+            flow.lines(Weight::Regular, 10.0, words);
+        }
         flow.gap(1.0);
         flow.lines(Weight::Regular, 10.0, said.rule);
         flow.gap(1.0 + air);

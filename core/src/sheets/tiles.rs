@@ -4,7 +4,7 @@
 use super::captions::Said;
 use super::frame;
 use super::hinge::{self, Side};
-use super::joins::{joins, pairs};
+use super::joins::{Around, joins, pairs};
 use super::layout::BAR;
 use super::mark::{Align, Mark, PageBox, PagePoint, Sheet};
 use super::picture::{self, Picture};
@@ -155,8 +155,9 @@ impl Tiles {
         let metal = metal(job);
         let flap = self.flap(for_use.view()).filter(|_| hinge::carries(shows, for_use));
         marks.extend(flap.into_iter().flat_map(|side| hinge::lines(metal, side)));
+        let around = Around::of(job, seen.zones());
         let grid = self.grid.seen(for_use.view());
-        let pairs = pairs(&grid, job, seen.zones());
+        let pairs = pairs(&grid, &around);
         let mut sheets = Vec::with_capacity(self.count());
         for (index, tile) in grid.tiles().iter().enumerate() {
             let mut sheet = Sheet::new(shows.named(&format!("{name}, tile {}", tile.code()), for_use), self.page);
@@ -167,14 +168,15 @@ impl Tiles {
             let shown = marks.iter().filter_map(|mark| mark.near(&clip)).map(|mark| mark.moved((origin.x, origin.y))).collect();
             let clip = PageBox::new(clip.x + origin.x, clip.y + origin.y, clip.width, clip.height);
             sheet.marks.push(Mark::Within { clip, marks: shown });
-            picture::on_tile(&mut sheet, job, picture, (tile, origin));
+            let pointed = picture::on_tile(&mut sheet, job, picture, (tile, origin));
             // In the margins alone words stand close to the window.
-            joins(&mut sheet, tile, room, origin, if self.words == Words::Margins { 1.0 } else { 3.0 });
+            let tick = if self.words == Words::Margins { 1.0 } else { 3.0 };
+            joins(&mut sheet, tile, room, origin, (tick, &around));
             for pair in pairs.iter().filter(|pair| pair.borders(tile)) {
                 pair.draw(&mut sheet, tile, origin);
             }
-            let words =
-                TileWords { job, said: &said(first + index), tile, for_use, diagonal: (index == 0).then(|| diagonal(job.plate.size())) };
+            let said = said(first + index).with(pointed);
+            let words = TileWords { job, said: &said, tile, for_use, diagonal: (index == 0).then(|| diagonal(job.plate.size())) };
             self.words(&mut sheet, &words, room);
             if let Some(side) = flap.filter(|side| side.borders(&tile.cell, &metal)) {
                 let cell = PageBox::new(tile.cell.x + origin.x, tile.cell.y + origin.y, tile.cell.width, tile.cell.height);
