@@ -40,7 +40,7 @@ test("a dangerous pair is a STOP in words, and neither list nor run sheet is lef
   assert.match(await page.locator(".station.bath").innerText(), /STOP[\s\S]*No run sheet prints/);
   assert.doesNotMatch(await page.locator(".station.bath").innerText(), TIME);
   await go(page, "sheets");
-  await page.waitForFunction(() => /a page that says STOP/.test(document.querySelector(".station.sheets").textContent));
+  await page.waitForFunction(() => /stop, the page in place of the run sheet/.test(document.querySelector(".station.sheets").textContent));
   assert.match(await page.locator(".station.sheets .notes").innerText(), /STOP: zinc in ferric chloride\. No run sheet prints/);
   await go(page, "times");
 });

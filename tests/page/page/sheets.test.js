@@ -48,11 +48,28 @@ test("a page is shown at the size of its paper, with the words of its sheet, mir
     assert.match(await view(), words);
     // In view whenever the picture is: above it, within the window.
     const [sign, picture] = await page.evaluate(() => [".page-view .sign", ".page-well img"].map((each) => document.querySelector(each).getBoundingClientRect().toJSON()));
-    assert.ok(sign.bottom <= picture.top && picture.top - sign.bottom < 40, `${sign.bottom} and ${picture.top}`);
+    assert.ok(sign.top >= 0 && sign.bottom <= picture.top && picture.top - sign.bottom < 40, `${sign.bottom} and ${picture.top}`);
   }
   await press(page.locator(".page-list button").first());
   assert.equal(await view(), "");
   await press(label("traced through"));
+});
+
+test("a page is read close on a phone", async () => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  const near = page.getByRole("button", { name: "Read it close" });
+  const wide = () => page.$eval(".page-well img", (img) => img.getBoundingClientRect().width);
+  const whole = await wide();
+  await near.press("Enter");
+  // Type of 9 pt, 3.2 mm, on A4 shown 800 px wide is 12 px.
+  assert.ok(whole < 390 && await wide() >= 800, String(await wide()));
+  await page.locator(".page-well").press("ArrowRight");
+  await page.waitForFunction(() => document.querySelector(".page-well").scrollLeft > 0);
+  assert.deepEqual(await axeFaults(page), []);
+  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth + 1));
+  await near.press("Enter");
+  await page.setViewportSize({ width: 1440, height: 900 });
+  await settled(page);
 });
 
 test("keys lead from page to page", async () => {
@@ -153,7 +170,7 @@ test("stopping a ZIP saves nothing and leaves every choice as it was", async () 
     // Enough pages that the line with its Cancel is there before the work is done; if it was quicker, there is nothing to stop.
     const cancel = page.getByRole("button", { name: "Cancel" });
     await cancel.waitFor({ state: "visible", timeout: 10_000 });
-    assert.match(await page.locator(".progress p").innerText(), /drawing the sheets|writing the files|putting all/);
+    assert.match(await page.locator(".progress p").innerText(), /(drawing the sheets|writing the files|putting all).*/i);
     await cancel.click();
     await page.waitForFunction(() => /^Stopped\. The work as it was before stays\.$/.test(document.querySelector(".notice p").textContent));
     assert.deepEqual(await chosen(), before);
@@ -166,18 +183,13 @@ test("stopping a ZIP saves nothing and leaves every choice as it was", async () 
 });
 
 test("titles of any letters make a file", async () => {
-  await go(page, "drawing");
-  for (const title of ["🖼️ Лёд 氷 ", "x".repeat(300), "בית הקרח", ""]) {
-    await page.evaluate(() => scrollTo(0, 0));
-    const field = page.getByLabel("Title", { exact: true });
+  const field = page.getByLabel("Title of the plate");
+  for (const title of ["🖼️ Лёд 氷 ", "x".repeat(300), "בית הקרח", "Ice house"]) {
     await field.fill(title);
     await field.press("Enter");
-    await go(page, "sheets");
     await settled(page);
     assert.equal(pagesOf(await pdf()), (await names()).length, title);
-    await go(page, "drawing");
   }
-  await go(page, "sheets");
 });
 
 test("the page can be used by all, at three widths", async () => {

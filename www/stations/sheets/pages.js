@@ -19,19 +19,30 @@ export function pages(desk) {
   let asking = "";
 
   const picture = h("img", { alt: "", draggable: "false" });
-  const well = h("div", { class: "page-well" }, picture, h("span", { class: "updating", "aria-hidden": "true" }, "updating"));
+  const well = h("div", { class: "page-well", tabindex: 0, role: "region", "aria-label": "The page" }, picture, h("span", { class: "updating", "aria-hidden": "true" }, "updating"));
   const title = h("h3", { "aria-live": "polite" });
   /** Which way round the page shows the plate; its line stands, empty, for a page of words, so that nothing jumps. */
   const view = h("p", { class: "page-view", "aria-live": "polite" });
   const back = h("button", { type: "button", "aria-label": "The page before", onclick: () => go(at - 1) }, "‹");
   const on = h("button", { type: "button", "aria-label": "The next page", onclick: () => go(at + 1) }, "›");
+  const near = h("button", { type: "button", class: "page-near", "aria-pressed": "false", onclick: () => {
+    const close = well.classList.toggle("near");
+    assign(near, { "aria-pressed": String(close) });
+  } }, "Read it close");
   const list = h("ol", { class: "page-list" });
-  const root = h("div", { class: "pages" }, h("div", { class: "page-head" }, back, h("div", null, title, view), on), well, h("h3", { class: "page-all" }, "All pages, in the order of the bench"), list);
+  const head = h("div", { class: "page-head" }, back, h("div", null, title, view), on);
+  const root = h("div", { class: "pages" }, head, well, near, h("h3", { class: "page-all" }, "All pages, in the order of the bench"), list);
 
   /** @param {number} index */
   function go(index) {
     at = Math.max(0, Math.min(index, (now?.facts.pages ?? 1) - 1));
     show();
+  }
+
+  /** From the list: the page, and which way round it is, come into view. @param {number} index */
+  function pick(index) {
+    go(index);
+    if (head.getBoundingClientRect().top < 0) head.scrollIntoView({ block: "start" });
   }
 
   /** @param {string} key */
@@ -93,9 +104,12 @@ export function pages(desk) {
         const names = facts.entries.map((entry) => entry.name);
         const before = now?.facts.entries[at]?.name;
         forget(key);
-        // The page looked at stays, by its name, where it is still there.
-        at = Math.max(0, before === undefined ? names.findIndex((name) => name.startsWith("stop-out")) : names.indexOf(before));
-        list.replaceChildren(...names.map((name, i) => h("li", null, h("button", { type: "button", onclick: () => go(i) }, h("i", null, String(i + 1)), name))));
+        // The page looked at stays, by its name, where it is still there; else another of the same thing: a tile of it, or its transfer.
+        const stem = (/** @type {string} */ name) => name.split(",")[0];
+        const [same, alike] = before === undefined ? [-1, names.findIndex((name) => name.startsWith("stop-out"))]
+          : [names.indexOf(before), names.findIndex((name) => stem(name) === stem(before))];
+        at = Math.max(0, same < 0 ? alike : same);
+        list.replaceChildren(...names.map((name, i) => h("li", null, h("button", { type: "button", onclick: () => pick(i) }, h("i", null, String(i + 1)), name))));
       }
       now = { state, facts };
       show();
