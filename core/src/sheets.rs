@@ -35,6 +35,7 @@ mod look;
 mod mark;
 mod picture;
 mod pieces;
+mod pointers;
 mod record;
 mod run;
 mod seen;

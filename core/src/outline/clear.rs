@@ -264,7 +264,7 @@ mod tests {
     /// Blots of four tones, a few pixels across: many short arcs from junction to junction.
     fn blots(seed: usize, coarse: usize) -> Plane<u8> {
         let cell = |x: usize, y: usize| {
-            let mut h = (x * 0x9E37_79B1 ^ y * 0x85EB_CA77 ^ seed * 0xC2B2_AE3D) as u32;
+            let mut h = ((x * 0x9E37_79B1) ^ (y * 0x85EB_CA77) ^ (seed * 0xC2B2_AE3D)) as u32;
             h = (h ^ (h >> 15)).wrapping_mul(0x2C1B_3C6D);
             ((h ^ (h >> 13)) % 4) as u8
         };
