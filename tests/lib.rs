@@ -3,9 +3,29 @@
 //! Reference tables are in `reference/data`, each with its source in its head and the script that made it in `reference/scripts`.
 
 use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
 
 #[path = "contract/checker.rs"]
 pub mod checker;
+pub mod plate;
+
+/// Runs another program in a folder; what it said and whether it went well is for the caller to judge.
+///
+/// # Panics
+/// When it is not on this machine.
+pub fn run(program: &str, arguments: &[&str], folder: &Path) -> Output {
+    Command::new(program)
+        .args(arguments)
+        .current_dir(folder)
+        .output()
+        .unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."))
+}
+
+/// What a program said, on both channels.
+#[must_use]
+pub fn said(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
 
 /// Where a file of the reference tables is.
 #[must_use]

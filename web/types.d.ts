@@ -428,12 +428,18 @@ export interface SheetSettings {
   bars_mm: [number, number] | null;
 }
 
-/** Which sheets there are: every page, whether the plate fits one page at true size, and what the printer should know. Pages of one `group` are drawn together. */
+/**
+ * Which sheets there are: every page, whether the plate fits one page at true size, and what the printer should know. Pages of one `group` are drawn together;
+ * `view` is which way round a page shows the plate, in its own words ("PLATE VIEW, mirrored"), null for words alone. `contents` is the sentence that the cover
+ * prints too; where no page is left it says so. `bars` is what measured bars do, null where none were measured.
+ */
 export interface SheetFacts {
   pages: number;
   fits: boolean;
   notes: string[];
-  entries: { kind: SheetKind; name: string; group: number }[];
+  contents: string;
+  bars: string | null;
+  entries: { kind: SheetKind; name: string; group: number; view: string | null }[];
 }
 
 /** Every call of the worker: name → [arguments, result]. */

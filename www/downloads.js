@@ -29,10 +29,15 @@ export function factsOf(state) {
   return JSON.stringify([state.planned?.plate, state.sheets, state.plan?.strip.kind, state.plan?.bath.pair.verdict, state.plan?.stopouts.map((stop) => stop.new_share > 0), state.plan?.resist_share, state.planned?.lines]);
 }
 
+/** What is being made: a second press while it is asks for nothing more. @type {Set<string>} */
+const underWay = new Set();
+
 /** @param {Desk} desk @param {"sheets" | "everything" | "steps" | "masks" | "plan" | "proof" | "strip" } what */
 export async function download(desk, what) {
   const { state, bridge } = desk;
   const name = fileName(state.title, state.letter);
+  if (underWay.has(what)) return;
+  underWay.add(what);
   try {
     if (what === "sheets") {
       save(await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheetSettings(state), told)), "application/pdf", `${name}-sheets.pdf`);
@@ -50,6 +55,9 @@ export async function download(desk, what) {
       save(await desk.busy("writing the plan", bridge.call("plan_json", null)), "application/json", `${name}-plan.json`);
     }
   } catch (error) {
-    desk.notice(/** @type {Error} */ (error).message, "refused");
+    // What was stopped has been said by whoever stopped it.
+    if (/** @type {any} */ (error).code !== "stopped") desk.notice(/** @type {Error} */ (error).message, "refused");
+  } finally {
+    underWay.delete(what);
   }
 }

@@ -30,6 +30,8 @@ import { whole } from "./stations/whole.js";
 /** Files larger than this, in bytes, are not held in memory a second time. */
 const LARGE_FILE = 64e6;
 const DEMO = "demo/ice-house.jpg";
+/** The parts of a larger piece of work, as they are said. @type {Record<string, string>} */
+const PARTS = { sheets: "drawing the sheets", files: "writing the files" };
 
 function begin() {
   const from = source();
@@ -44,6 +46,8 @@ function begin() {
   let heard = 0;
   /** Drawings are opened one after another. */
   let opening = Promise.resolve();
+  /** What is under way at the desk, in the order it was begun. @type {Set<{ name: string, share: number | null, shown: boolean }>} */
+  const tasks = new Set();
   /** When the worker last broke off, so that it is not started again without end. */
   let crashed = -Infinity;
 
@@ -78,19 +82,22 @@ function begin() {
     live,
     notice: says.show,
     async busy(stage, work) {
-      let shown = false;
-      /** @type {number | null} */
-      let share = null;
-      const timer = setTimeout(() => { shown = true; says.stage(stage, share); }, 300);
-      const told = (/** @type {string} */ _, /** @type {number} */ done) => {
-        share = done;
-        if (shown) says.stage(stage, share);
+      /** @type {{ name: string, share: number | null, shown: boolean }} */
+      const task = { name: stage, share: null, shown: false };
+      tasks.add(task);
+      const timer = setTimeout(() => { task.shown = true; says.stage(task.name, task.share); }, 300);
+      const told = (/** @type {string} */ part, /** @type {number} */ done) => {
+        Object.assign(task, { name: PARTS[part] ?? stage, share: done });
+        if (task.shown) says.stage(task.name, task.share);
       };
       try {
         return await (typeof work === "function" ? work(told) : work);
       } finally {
         clearTimeout(timer);
-        says.stage(null, null);
+        tasks.delete(task);
+        // Another piece of work that is still under way keeps the line.
+        const left = [...tasks].findLast((each) => each.shown);
+        says.stage(left?.name ?? null, left?.share ?? null);
       }
     },
   };

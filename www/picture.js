@@ -12,9 +12,9 @@ const MOST_PIXELS = 2.5e6;
 
 /** @typedef {Exclude<PictureSpec, { kind: "source" | "straight" }> extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
 
-/** The F that tells the two views apart. @param {"print" | "plate"} view */
-export function sign(view) {
-  return h("span", { class: "sign", "data-view": view }, h("b", { "aria-hidden": "true" }, "F"), view === "plate" ? "PLATE VIEW" : "PRINT VIEW");
+/** The F that tells the two views apart. @param {"print" | "plate"} view @param {string} [words] what stands beside it */
+export function sign(view, words = view === "plate" ? "PLATE VIEW" : "PRINT VIEW") {
+  return h("span", { class: "sign", "data-view": view }, h("b", { "aria-hidden": "true" }, "F"), words);
 }
 
 export class Picture {

@@ -22,7 +22,7 @@ use stepbite_core::homography::Homography;
 use stepbite_core::islands;
 use stepbite_core::light::{Lightness, Reflectance};
 use stepbite_core::lines::{self, LineSettings};
-use stepbite_core::outline::Outlines;
+use stepbite_core::outline::{Curves, Outlines};
 use stepbite_core::pdf::pdf;
 use stepbite_core::photo::{self, Corners, PhotoSettings, corners};
 use stepbite_core::picture;
@@ -141,6 +141,27 @@ fn bench_photo(criterion: &mut Criterion) {
     group.finish();
 }
 
+/// The whole set of a large plate: ten tones, 300 × 400 mm, tiles of A4, as the page asks for it.
+fn bench_sheets(criterion: &mut Criterion) {
+    let plate = Plate::new(Millimetres(300.0), Millimetres(400.0), Millimetres(1.5)).unwrap();
+    let resolution = PxPerMm(10.0);
+    let (width, height) = plate.raster(resolution).unwrap();
+    let (_, _, plan, count) = ten_tones();
+    let face = face::place(&Drawing::from_luminance(&wash(width, height)), &plate, Fit::Cover, resolution).unwrap();
+    let softened = Softened::of(&face.lightness, resolution, Mark::new(Millimetres(1.0)).unwrap(), Smoothing::default());
+    let map = paintable(&softened, &tones::even(count, face.ends).unwrap());
+    let outlines = Outlines::of(map.plane(), resolution);
+    let stopouts = StopOuts::of(map.clone(), &outlines, resolution, HandSpeed::default());
+    let settings = SheetSettings::default();
+    let mut group = criterion.benchmark_group("sheets");
+    group.bench_function("edges as curves, 300 × 400 mm", |bencher| bencher.iter(|| black_box(Curves::of(map.plane(), resolution))));
+    group.bench_function("whole set as PDF, ten tones, 300 × 400 mm", |bencher| {
+        // With the curves, which a plan works out once.
+        bencher.iter(|| black_box(pdf(&Sheets::of(&stopouts, &Outlines::of(map.plane(), resolution), &plan, &plate, &settings))));
+    });
+    group.finish();
+}
+
 fn main() {
     let mut criterion = Criterion::default()
         .sample_size(10)
@@ -151,6 +172,7 @@ fn main() {
     for case in cases() {
         bench_case(&mut criterion, &case);
     }
+    bench_sheets(&mut criterion);
     bench_sizeless(&mut criterion);
     criterion.final_summary();
 }

@@ -2,7 +2,7 @@
 
 use crate::plane::Plane;
 use crate::plate::SizeMm;
-use crate::sheets::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Sheets, Text};
+use crate::sheets::{Align, Mark, PagePoint, Pen, Sheet, Sheets, Text};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
 use kurbo::{Affine, BezPath, PathEl, Point};
@@ -11,8 +11,8 @@ use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-/// Level of deflate: 9 halves nothing more on these streams and costs a second.
-const DEFLATE_LEVEL: u8 = 6;
+/// Level of deflate: on a set of 45 pages 6 takes twice the time of 3 and saves 5 %.
+const DEFLATE_LEVEL: u8 = 3;
 
 /// Writes sheets as a PDF file (ISO 32000-1), a page a sheet, at true size.
 ///
@@ -473,6 +473,7 @@ impl Writer<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sheets::PageBox;
 
     fn page(width: f64, height: f64) -> Sheet {
         let mut sheet = Sheet::new("page", SizeMm { width: Millimetres(width), height: Millimetres(height) });

@@ -104,10 +104,14 @@ fn times(folder: &Folder<'_>, report: &PlanReport) -> String {
     match report.strip.kind {
         StripKind::Measured => format!("Times rest on test strip {}.", report.strip.id),
         StripKind::Example => format!(
-            "{EXAMPLE}: times rest on the example strip {}. Bite a strip of your own before you trust one of them.",
+            "{EXAMPLE}: times and target lightness rest on the example strip {}. Bite a strip of your own before you trust one of them.",
             report.strip.id
         ),
-        StripKind::Missing => "There is no test strip yet, so no times are in these files: bite one, and plan again.".to_owned(),
+        StripKind::Missing => {
+            "There is no test strip yet, so no times are in these files: bite one, and plan again. Until then the tones are an order only; \
+                               the lightness in plan.json is the example's."
+                .to_owned()
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! The plan as a table, CSV by RFC 4180: one row a tone.
 
 use crate::report::PlanReport;
+use crate::strip::StripKind;
 use std::fmt::Write as _;
 
 /// The head of the table: names with their units, mm and seconds as everywhere.
@@ -27,18 +28,20 @@ const HEAD: [&str; 16] = [
 ///
 /// Row k has tone k: its exact total and bite, the total rounded for a hand, what the clock is set to for that bite, the range of the total; and
 /// then the stop-out that paints tone k, number k + 1. The darkest tone is painted by none and has those cells empty; so has every time that is not
-/// known.
+/// known, and every target where there is no strip.
 #[must_use]
 pub fn csv(report: &PlanReport) -> String {
     let mut text = HEAD.join(",") + "\r\n";
     let face_cm2 = report.face_mm.area_cm2();
     let cell = |value: f64| if value.is_finite() { value.to_string() } else { String::new() };
+    // Without a strip the targets are the example's: nobody's.
+    let known = report.strip.kind != StripKind::Missing;
     let mut shown = 0.0;
     for tone in &report.tones {
         shown += tone.set_s;
         let (from, to) = tone.range_s.map_or((f64::NAN, f64::NAN), |range| range);
         let times = [tone.total_s, shown, tone.bite_s, tone.set_s, from, to].map(cell).join(",");
-        let _ = write!(text, "{},{},{},{times},", tone.index, cell(tone.lightness), cell(tone.share));
+        let _ = write!(text, "{},{},{},{times},", tone.index, cell(if known { tone.lightness } else { f64::NAN }), cell(tone.share));
         match report.stopouts.iter().find(|stop| stop.number == tone.index + 1) {
             Some(stop) => {
                 let figures = [stop.covered_share, stop.new_share, stop.new_share * face_cm2, stop.edge_cm].map(cell).join(",");
@@ -71,10 +74,12 @@ mod tests {
     #[test]
     fn no_time_is_an_empty_cell() {
         let mut report = report();
+        report.strip.kind = StripKind::Missing;
         for tone in &mut report.tones {
             (tone.total_s, tone.bite_s, tone.set_s, tone.range_s) = (f64::NAN, f64::NAN, f64::NAN, None);
         }
         let text = csv(&report);
+        assert!(text.split_terminator("\r\n").skip(1).enumerate().all(|(k, row)| row.starts_with(&format!("{k},,0."))), "{text}");
         assert!(!text.contains("NaN") && text.split_terminator("\r\n").skip(1).all(|row| row.contains(",,,,,,")), "{text}");
     }
 }

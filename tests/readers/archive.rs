@@ -5,17 +5,9 @@
 use image::GrayImage;
 use serde_json::Value;
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Command;
 use stepbite_core::reread::{PlanFiles, Reread};
-
-fn run(program: &str, arguments: &[&str], directory: &Path) -> Output {
-    Command::new(program)
-        .args(arguments)
-        .current_dir(directory)
-        .output()
-        .unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."))
-}
+use stepbite_tests::run;
 
 #[test]
 fn another_program_unpacks_it_and_all_files_say_the_same() {

@@ -8,15 +8,10 @@
 
 use kurbo::PathEl;
 use proptest::prelude::*;
-use stepbite_core::drawing::Drawing;
-use stepbite_core::face::{self, Fit};
 use stepbite_core::outline::{Curves, Outlines, SharedArc};
 use stepbite_core::plane::Plane;
-use stepbite_core::plate::Plate;
-use stepbite_core::regions::{Mark, Softened, paintable};
-use stepbite_core::smoothing::Smoothing;
-use stepbite_core::tones::{self, ToneCount};
-use stepbite_core::units::{Millimetres, PxPerMm};
+use stepbite_core::units::PxPerMm;
+use stepbite_tests::plate;
 
 type Whole = (i64, i64);
 
@@ -140,15 +135,10 @@ proptest! {
 
 #[test]
 fn curves_of_a_drawing_never_cross_and_have_the_length_that_is_planned() {
-    let bytes = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/demo/breakwater.png")).unwrap();
-    let plate = Plate::new(Millimetres(160.0), Millimetres(120.0), Millimetres(0.0)).unwrap();
-    let face = face::place(&Drawing::read(&bytes).unwrap(), &plate, Fit::Cover, PxPerMm(10.0)).unwrap();
-    let breaks = tones::even(ToneCount::new(10).unwrap(), face.ends).unwrap();
-    let softened = Softened::of(&face.lightness, face.resolution, Mark::default(), Smoothing::default());
-    let map = paintable(&softened, &breaks);
-    let curves = Curves::of(map.plane(), face.resolution);
+    let (_, map, resolution) = plate::drawn("breakwater.png", (160.0, 120.0));
+    let curves = Curves::of(map.plane(), resolution);
     assert_eq!(crossings(&curves), 0);
-    let planned: f64 = Outlines::of(map.plane(), face.resolution).arcs.iter().map(SharedArc::length_mm).sum();
+    let planned: f64 = Outlines::of(map.plane(), resolution).arcs.iter().map(SharedArc::length_mm).sum();
     assert!((curves.length_mm() / planned - 1.0).abs() < 0.01, "{} mm drawn, {planned} mm planned", curves.length_mm());
     assert!(curves.kept_to_pixels < 0.01, "{}", curves.kept_to_pixels);
 }

@@ -3,84 +3,32 @@
 #![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
 
 use std::path::Path;
-use std::process::{Command, Output};
 use stepbite_core::aside::Aside;
-use stepbite_core::bites::{BitePlan, ToneTime};
-use stepbite_core::fusing::Scatter;
 use stepbite_core::hand::Path as HandPath;
-use stepbite_core::light::Lightness;
-use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
-use stepbite_core::plane::Plane;
-use stepbite_core::plate::Plate;
-use stepbite_core::practice::Handling;
 use stepbite_core::resist::Resist;
 use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Transfer};
-use stepbite_core::stopouts::{HandSpeed, StopOuts};
-use stepbite_core::strip::StripKind;
-use stepbite_core::tones::{StepMap, ToneCount};
-use stepbite_core::units::{Millimetres, PxPerMm, Seconds};
+use stepbite_core::units::PxPerMm;
+use stepbite_tests::plate::{MadeUp, mapped};
+use stepbite_tests::{run, said};
 
+const RESOLUTION: PxPerMm = PxPerMm(5.0);
 const DPI: f64 = 300.0;
 /// 0.2 mm in 200 mm, and half a pixel for reading the middle of a line.
 const MOST_OFF_200: f64 = 0.2;
 const HALF_PIXEL: f64 = 25.4 / DPI / 2.0;
 
-fn run(program: &str, arguments: &[&str], directory: &Path) -> Output {
-    Command::new(program)
-        .args(arguments)
-        .current_dir(directory)
-        .output()
-        .unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."))
-}
-
-fn text_of(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
-}
-
 /// A made-up plate of 160 × 180 mm: four bands of tone with round islands.
 fn made_up(paper: Paper, transfer: Transfer) -> Sheets {
-    let plate = Plate::new(Millimetres(160.0), Millimetres(180.0), Millimetres(1.5)).unwrap();
-    let resolution = PxPerMm(5.0);
-    let (width, height) = plate.raster(resolution).unwrap();
-    let map = Plane::from_fn(width, height, |x, y| {
-        let (x_in, y_in) = (x % 100, y % 100);
-        let round = (x_in as f64 - 50.0).hypot(y_in as f64 - 50.0) < 20.0;
-        ((y * 4 / height + usize::from(round)) % 4) as u8
+    let map = mapped((160.0, 180.0), 1.5, RESOLUTION, 4, |x, y, _, high| {
+        let round = ((x % 100) as f64 - 50.0).hypot((y % 100) as f64 - 50.0) < 20.0;
+        ((y * 4 / high + usize::from(round)) % 4) as u8
     });
-    sheets_of(map, &plate, resolution, Aside::default(), paper, transfer)
+    MadeUp::of(map, RESOLUTION, Aside::default()).sheets(&settings(paper, transfer))
 }
 
-fn sheets_of(map: Plane<u8>, plate: &Plate, resolution: PxPerMm, aside: Aside, paper: Paper, transfer: Transfer) -> Sheets {
-    let tones = ToneCount::new(4).unwrap();
-    let (map, zones) = aside.applied(StepMap::new(tones, map));
-    let outlines = Outlines::of(zones.as_ref().map_or(map.plane(), |zones| zones.plane()), resolution);
-    let stop_outs = StopOuts::around(map, (aside, zones), &outlines, resolution, HandSpeed::default());
-    let times = [0.0, 15.0, 40.0, 100.0];
-    let times = times.iter().enumerate().map(|(tone, &total)| {
-        let bite = if tone == 0 { 0.0 } else { total - times[tone - 1] };
-        ToneTime {
-            target: Lightness(91.0 - 20.0 * tone as f64),
-            total: Seconds(total),
-            bite: Seconds(bite),
-            effective: Seconds(total),
-            shown_total: Seconds(total),
-            set: Seconds(bite),
-            rounding: 0.0,
-            range: None,
-            shown_range: None,
-        }
-    });
-    let bites = BitePlan {
-        tones: times.collect(),
-        strip_id: "15-A".into(),
-        strip_kind: StripKind::Example,
-        handling: Handling::default(),
-        scatter: Scatter::default(),
-        remarks: Vec::new(),
-    };
-    let settings = SheetSettings { paper, transfer, title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() };
-    Sheets::of(&stop_outs, &outlines, &bites, plate, &settings)
+fn settings(paper: Paper, transfer: Transfer) -> SheetSettings {
+    SheetSettings { paper, transfer, title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() }
 }
 
 /// The number, as other programs count, of the page of that name: by press, of the transfer.
@@ -103,7 +51,7 @@ fn other_programs_open_it_without_a_complaint() {
         let directory = tempfile::tempdir().unwrap();
         let sheets = made_up(paper, transfer);
         save(&sheets, directory.path());
-        let run = |program: &str, arguments: &[&str]| text_of(&run(program, arguments, directory.path()));
+        let run = |program: &str, arguments: &[&str]| said(&run(program, arguments, directory.path()));
 
         let info = run("pdfinfo", &["sheets.pdf"]);
         assert!(info.contains(size) && info.contains(&format!("Pages:           {pages}")), "{info}");
@@ -172,7 +120,7 @@ impl Page {
 
 fn rendered(name: &str, arguments: &[&str], program: &str, directory: &Path) -> Page {
     let output = run(program, arguments, directory);
-    assert!(output.status.success(), "{}", text_of(&output));
+    assert!(output.status.success(), "{}", said(&output));
     Page { pixels: image::open(directory.join(name)).unwrap().to_luma8() }
 }
 
@@ -223,16 +171,13 @@ fn bars_and_corner_marks_measure_true() {
 
 /// Paper white at the left and a dark band on it; an open shape that is not its own mirror image, the rest under resist; a small area by hand.
 fn with_resist(transfer: Transfer) -> Sheets {
-    let plate = Plate::new(Millimetres(160.0), Millimetres(180.0), Millimetres(1.5)).unwrap();
-    let resolution = PxPerMm(5.0);
-    let (width, height) = plate.raster(resolution).unwrap();
-    let map = Plane::from_fn(width, height, |x, y| if x < 300 { 0 } else { ((y / 150) % 3 + 1) as u8 });
+    let (plate, map) = mapped((160.0, 180.0), 1.5, RESOLUTION, 4, |x, y, _, _| if x < 300 { 0 } else { ((y / 150) % 3 + 1) as u8 });
     let path = |text: &str| HandPath::try_from(text.to_owned()).unwrap();
     let resist = Resist::Drawn { shapes: vec![path("20,20 140,20 140,90 60,90 60,160 20,160")], open_inside: true };
     let by_hand = Resist::Drawn { shapes: vec![path("80,40 110,40 110,70 80,70")], open_inside: false };
-    let step_map = StepMap::new(ToneCount::new(4).unwrap(), map.clone());
-    let covered = |shape: &Resist| Some(shape.covered(&step_map, resolution).unwrap());
-    sheets_of(map, &plate, resolution, Aside::new(covered(&resist), covered(&by_hand)), Paper::A4, transfer)
+    let covered = |shape: &Resist| Some(shape.covered(&map, RESOLUTION).unwrap());
+    let aside = Aside::new(covered(&resist), covered(&by_hand));
+    MadeUp::of((plate, map), RESOLUTION, aside).sheets(&settings(Paper::A4, transfer))
 }
 
 /// What a square of 5 mm shows: by its darkest row and column of pixels, and its share of ink.
@@ -264,9 +209,9 @@ fn lift_and_stop_out_are_opposites_within_the_face_and_say_so() {
         let directory = tempfile::tempdir().unwrap();
         let sheets = with_resist(transfer);
         save(&sheets, directory.path());
-        let check = text_of(&run("qpdf", &["--check", "sheets.pdf"], directory.path()));
+        let check = said(&run("qpdf", &["--check", "sheets.pdf"], directory.path()));
         assert!(check.contains("No syntax or stream encoding errors") && !check.to_lowercase().contains("warning"), "{check}");
-        let words = |page: &str| text_of(&run("pdftotext", &["-layout", "-f", page, "-l", page, "sheets.pdf", "-"], directory.path()));
+        let words = |page: &str| said(&run("pdftotext", &["-layout", "-f", page, "-l", page, "sheets.pdf", "-"], directory.path()));
         let (lift, stop_out) = (&page_of(&sheets, "lift"), &page_of(&sheets, "stop-out 1"));
         let (of_lift, of_stop_out) = (words(lift), words(stop_out));
         assert!(of_lift.contains("OPENS: painted here = bites here") && of_lift.contains("BITES HERE"), "{of_lift}");

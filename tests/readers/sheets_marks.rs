@@ -5,23 +5,15 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::process::Command;
 use std::time::Instant;
-use stepbite_core::bites::{self, BitePlan};
-use stepbite_core::curve::BiteCurve;
-use stepbite_core::drawing::Drawing;
-use stepbite_core::face::{self, Fit};
-use stepbite_core::outline::Outlines;
+use stepbite_core::aside::Aside;
 use stepbite_core::pdf::pdf;
 use stepbite_core::plane::Plane;
-use stepbite_core::plate::Plate;
-use stepbite_core::regions::{Mark as SmallestMark, Softened, paintable};
 use stepbite_core::sheets::{Kind, Mark, Pen, Sheet, SheetSettings, Sheets, Transfer};
-use stepbite_core::smoothing::Smoothing;
-use stepbite_core::stopouts::{HandSpeed, StopOuts};
-use stepbite_core::strip::TestStrip;
-use stepbite_core::tones::{self, StepMap, Targets, ToneCount};
-use stepbite_core::units::{Millimetres, PxPerMm};
+use stepbite_core::stopouts::StopOuts;
+use stepbite_core::units::PxPerMm;
+use stepbite_tests::plate::{self, MadeUp};
+use stepbite_tests::said;
 
 const DPI: f64 = 300.0;
 const PIXEL_MM: f64 = 25.4 / DPI;
@@ -30,43 +22,18 @@ const EDGE: f64 = 0.35;
 const MOST_OFF: f64 = 0.15;
 
 fn run(program: &str, arguments: &[&str], directory: &Path) -> Vec<u8> {
-    let output = Command::new(program)
-        .args(arguments)
-        .current_dir(directory)
-        .output()
-        .unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."));
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let output = stepbite_tests::run(program, arguments, directory);
+    assert!(output.status.success(), "{}", said(&output));
     output.stdout
-}
-
-fn ladder(tones: ToneCount) -> BitePlan {
-    let strip = TestStrip::example();
-    let curve = BiteCurve::of(&strip);
-    bites::plan(&bites::targets(tones, &curve, Targets::RESERVE).unwrap(), &curve, &strip).unwrap()
-}
-
-fn sheets_of(map: StepMap, plate: &Plate, resolution: PxPerMm, settings: &SheetSettings) -> (Sheets, StopOuts) {
-    let bites = ladder(map.tones());
-    let outlines = Outlines::of(map.plane(), resolution);
-    let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
-    (Sheets::of(&stop_outs, &outlines, &bites, plate, settings), stop_outs)
 }
 
 const PLATE: (f64, f64) = (110.0, 130.0);
 
-/// Slanting waves of tone that leave the face at every side, with round islands that have a hole: not its own mirror image.
+/// The plate of slanting waves.
 fn waves(transfer: Transfer) -> (Sheets, StopOuts) {
-    let plate = Plate::new(Millimetres(PLATE.0), Millimetres(PLATE.1), Millimetres(0.0)).unwrap();
-    let resolution = PxPerMm(10.0);
-    let (width, height) = plate.raster(resolution).unwrap();
-    let map = Plane::from_fn(width, height, |x, y| {
-        let (u, v) = (x as f64 / 10.0, y as f64 / 10.0);
-        let wave = (u * 0.13 + (v * 0.11).sin() * 1.4 + v * 0.03).rem_euclid(5.0);
-        let off = ((u.rem_euclid(25.0)) - 12.0).hypot((v.rem_euclid(31.0)) - 14.0);
-        ((wave as usize + if (1.2..4.0).contains(&off) { 2 } else { 0 }) % 5) as u8
-    });
     let settings = SheetSettings { transfer, title: "Ice house".into(), letter: "B".into(), ..SheetSettings::default() };
-    sheets_of(StepMap::new(ToneCount::new(5).unwrap(), map), &plate, resolution, &settings)
+    let made_up = MadeUp::of(plate::waves(0.0), PxPerMm(10.0), Aside::default());
+    (made_up.sheets(&settings), made_up.stop_outs)
 }
 
 /// Points in squares of 1 mm, for finding the nearest.
@@ -352,14 +319,10 @@ fn the_reading_of_operators_minds_every_matrix() {
 
 #[test]
 fn a_whole_set_of_ten_tones_on_a_large_plate_is_a_small_file() {
-    let bytes = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/demo/ice-house.png")).unwrap();
-    let plate = Plate::new(Millimetres(300.0), Millimetres(400.0), Millimetres(0.0)).unwrap();
-    let face = face::place(&Drawing::read(&bytes).unwrap(), &plate, Fit::Cover, PxPerMm(10.0)).unwrap();
-    let breaks = tones::even(ToneCount::new(10).unwrap(), face.ends).unwrap();
-    let softened = Softened::of(&face.lightness, face.resolution, SmallestMark::default(), Smoothing::default());
-    let map = paintable(&softened, &breaks);
+    let (plate, map, resolution) = plate::drawn("ice-house.png", (300.0, 400.0));
     let started = Instant::now();
-    let (sheets, _) = sheets_of(map, &plate, face.resolution, &SheetSettings { kinds: Kind::ALL.to_vec(), ..SheetSettings::default() });
+    let made_up = MadeUp::of((plate, map), resolution, Aside::default());
+    let sheets = made_up.sheets(&SheetSettings { kinds: Kind::ALL.to_vec(), ..SheetSettings::default() });
     let drawn = started.elapsed();
     let file = pdf(&sheets);
     println!("{} pages, {} bytes; drawn in {drawn:?}, with the file {:?}", sheets.sheets.len(), file.len(), started.elapsed());

@@ -4,47 +4,26 @@
 
 use image::GrayImage;
 use resvg::{tiny_skia, usvg};
-use std::process::Command;
-use stepbite_core::aside::{Aside, BY_HAND, RESIST, Zones};
-use stepbite_core::bites::{self, BitePlan};
+use std::path::Path;
+use stepbite_core::aside::{Aside, BY_HAND, RESIST};
 use stepbite_core::bits::BitPlane;
-use stepbite_core::curve::BiteCurve;
-use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
 use stepbite_core::plane::Plane;
-use stepbite_core::plate::Plate;
 use stepbite_core::sheet_svg::sheet_svg;
-use stepbite_core::sheets::{SheetSettings, Sheets};
-use stepbite_core::stopouts::{HandSpeed, StopOuts};
+use stepbite_core::sheets::SheetSettings;
 use stepbite_core::stopouts_svg::stopouts_svg;
-use stepbite_core::strip::TestStrip;
-use stepbite_core::tones::{StepMap, Targets, ToneCount};
 use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_core::view::View;
+use stepbite_tests::plate::{MadeUp, waves};
+use stepbite_tests::{run, said};
 
 const BEVEL: f64 = 1.5;
 const TONES: i64 = 5;
 
-struct Job {
-    plate: Plate,
-    stop_outs: StopOuts,
-    outlines: Outlines,
-    bites: BitePlan,
-}
-
-/// A plate of 110 × 130 mm at 10 px/mm: slanting waves of tone that leave the face at every side, with round islands that have a hole; a fixed resist along a
-/// corner and a part by hand where they are asked for.
-fn job(aside: bool) -> Job {
-    let plate = Plate::new(Millimetres(110.0), Millimetres(130.0), Millimetres(BEVEL)).unwrap();
-    let resolution = PxPerMm(10.0);
-    let (width, height) = plate.raster(resolution).unwrap();
-    let plane = Plane::from_fn(width, height, |x, y| {
-        let (u, v) = (x as f64 / 10.0, y as f64 / 10.0);
-        let wave = (u * 0.13 + (v * 0.11).sin() * 1.4 + v * 0.03).rem_euclid(5.0);
-        let off = ((u.rem_euclid(25.0)) - 12.0).hypot((v.rem_euclid(31.0)) - 14.0);
-        let round = if (1.2..4.0).contains(&off) { 2 } else { 0 };
-        ((wave as usize + round) % 5) as u8
-    });
+/// The plate of slanting waves; a fixed resist along a corner and a part by hand where they are asked for.
+fn made_up(aside: bool) -> MadeUp {
+    let (plate, map) = waves(BEVEL);
+    let (width, height) = (map.plane().width(), map.plane().height());
     let bits = |inside: &dyn Fn(usize, usize) -> bool| {
         let mut bits = BitPlane::empty(width, height);
         for y in 0..height {
@@ -57,15 +36,7 @@ fn job(aside: bool) -> Job {
     } else {
         Aside::default()
     };
-    let tones = ToneCount::new(TONES).unwrap();
-    let (map, zones) = aside.applied(StepMap::new(tones, plane));
-    let outlines = Outlines::of(zones.as_ref().map_or(map.plane(), Zones::plane), resolution);
-    let stop_outs = StopOuts::around(map, (aside, zones), &outlines, resolution, HandSpeed::default());
-    let strip = TestStrip::example();
-    let curve = BiteCurve::of(&strip);
-    let targets = bites::targets(tones, &curve, Targets::RESERVE).unwrap();
-    let bites = bites::plan(&targets, &curve, &strip).unwrap();
-    Job { plate, stop_outs, outlines, bites }
+    MadeUp::of((plate, map), PxPerMm(10.0), aside)
 }
 
 fn tree(svg: &str) -> usvg::Tree {
@@ -118,7 +89,7 @@ type Holds = Box<dyn Fn(u8) -> bool>;
 #[test]
 fn stop_outs_drawn_by_another_program_are_the_step_map_within_0_15_mm() {
     for (aside, view) in [(false, View::Print), (true, View::Print), (true, View::Plate)] {
-        let Job { plate, stop_outs, outlines, .. } = job(aside);
+        let MadeUp { plate, stop_outs, outlines, .. } = made_up(aside);
         let svg = stopouts_svg(&stop_outs, &outlines, &plate, view, "Made up");
         let zones = if view == View::Plate { stop_outs.zones().mirrored() } else { stop_outs.zones().clone() };
         let mut groups: Vec<(String, Holds)> =
@@ -158,7 +129,7 @@ fn stop_outs_drawn_by_another_program_are_the_step_map_within_0_15_mm() {
 
 #[test]
 fn neighbours_end_at_the_very_same_points() {
-    let Job { plate, stop_outs, outlines, .. } = job(false);
+    let MadeUp { plate, stop_outs, outlines, .. } = made_up(false);
     let svg = stopouts_svg(&stop_outs, &outlines, &plate, View::Print, "");
     let points = |id: &str| {
         let file = only(&svg, id);
@@ -222,11 +193,18 @@ fn stretches(pixels: &GrayImage, y: u32) -> Vec<f64> {
     middles
 }
 
+/// A page of the file, drawn by poppler.
+fn rendered(page: &str, directory: &Path) -> GrayImage {
+    let arguments = ["-r", "300", "-f", page, "-l", page, "-gray", "-png", "-singlefile", "sheets.pdf", "page"];
+    let output = run("pdftoppm", &arguments, directory);
+    assert!(output.status.success(), "{}", said(&output));
+    image::open(directory.join("page.png")).unwrap().to_luma8()
+}
+
 #[test]
 fn a_sheet_drawn_by_another_program_is_the_page_of_the_pdf() {
-    let Job { plate, stop_outs, outlines, bites } = job(true);
     let settings = SheetSettings { title: "Ice house, Лёд".into(), letter: "B".into(), ..SheetSettings::default() };
-    let sheets = Sheets::of(&stop_outs, &outlines, &bites, &plate, &settings);
+    let sheets = made_up(true).sheets(&settings);
     let directory = tempfile::tempdir().unwrap();
     // This build of resvg decodes no pictures: the grey one is left out of both drawings.
     let mut plain = sheets.clone();
@@ -234,13 +212,7 @@ fn a_sheet_drawn_by_another_program_is_the_page_of_the_pdf() {
     std::fs::write(directory.path().join("sheets.pdf"), pdf(&plain)).unwrap();
     for (index, sheet) in sheets.sheets.iter().enumerate() {
         let page = (index + 1).to_string();
-        let output = Command::new("pdftoppm")
-            .args(["-r", "300", "-f", &page, "-l", &page, "-gray", "-png", "-singlefile", "sheets.pdf", "page"])
-            .current_dir(directory.path())
-            .output()
-            .expect("pdftoppm is missing: tests/run installs what these tests need");
-        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-        let poppler = image::open(directory.path().join("page.png")).unwrap().to_luma8();
+        let poppler = rendered(&page, directory.path());
         let svg = sheet_svg(sheet);
         assert!(!svg.contains("<text") && !svg.contains("<script") && !svg.contains("font"), "it stands alone");
         // Only the look sheet has pictures, and each is within the file.
@@ -273,13 +245,7 @@ fn a_sheet_drawn_by_another_program_is_the_page_of_the_pdf() {
     // The bar across, 100 mm, on the first stop-out's sheet: the same ticks at the same places.
     let index = sheets.sheets.iter().position(|sheet| sheet.name == "stop-out 1").unwrap();
     let page = (index + 1).to_string();
-    let output = Command::new("pdftoppm")
-        .args(["-r", "300", "-f", &page, "-l", &page, "-gray", "-png", "-singlefile", "sheets.pdf", "page"])
-        .current_dir(directory.path())
-        .output()
-        .unwrap();
-    assert!(output.status.success());
-    let poppler = image::open(directory.path().join("page.png")).unwrap().to_luma8();
+    let poppler = rendered(&page, directory.path());
     let ours = drawn(&tree(&sheet_svg(&sheets.sheets[index])), DPI / 25.4);
     let mut bars = 0;
     for y in 0..ours.height().min(poppler.height()) {

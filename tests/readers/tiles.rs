@@ -6,31 +6,20 @@
 
 use image::GrayImage;
 use std::path::Path;
-use std::process::Command;
-use stepbite_core::bites::{BitePlan, ToneTime};
-use stepbite_core::fusing::Scatter;
-use stepbite_core::light::Lightness;
-use stepbite_core::outline::Outlines;
+use stepbite_core::aside::Aside;
 use stepbite_core::pdf::pdf;
-use stepbite_core::plane::Plane;
-use stepbite_core::plate::Plate;
-use stepbite_core::practice::Handling;
 use stepbite_core::sheets::{Align, Bars, Kind, Mark, PageBox, PagePoint, Paper, Sheet, SheetSettings, Sheets, Text, Transfer};
-use stepbite_core::stopouts::{HandSpeed, StopOuts};
-use stepbite_core::strip::StripKind;
-use stepbite_core::tones::{StepMap, ToneCount};
 use stepbite_core::type_face::{TypeFace, Weight};
-use stepbite_core::units::{Millimetres, PxPerMm, Seconds};
+use stepbite_core::units::{Millimetres, PxPerMm};
+use stepbite_tests::plate::{MadeUp, mapped};
+use stepbite_tests::run;
 
 const DPI: f64 = 300.0;
 /// Pixels a millimetre of the renderings.
 const PX: f64 = DPI / 25.4;
 
 fn said(program: &str, arguments: &[&str], directory: &Path) -> String {
-    let output = Command::new(program).args(arguments).current_dir(directory).output();
-    let output =
-        output.unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."));
-    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+    stepbite_tests::said(&run(program, arguments, directory))
 }
 
 /// A letter F at the left in the lightest tone, darker to the right; not its own mirror image.
@@ -53,35 +42,9 @@ fn sheets(width: f64, height: f64, settings: &SheetSettings) -> Sheets {
 
 /// The sheets of a plate whose tones follow from a place on its face, 0 to 1 across and down.
 fn sheets_of((width, height): (f64, f64), resolution: PxPerMm, settings: &SheetSettings, tone: impl Fn(f64, f64) -> u8) -> Sheets {
-    let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
-    let (wide, high) = plate.raster(resolution).unwrap();
-    let map = Plane::from_fn(wide, high, |x, y| tone((x as f64 + 0.5) / wide as f64, (y as f64 + 0.5) / high as f64));
-    let map = StepMap::new(ToneCount::new(3).unwrap(), map);
-    let outlines = Outlines::of(map.plane(), resolution);
-    let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
-    let tones = (0..3).map(|tone| {
-        let total = Seconds(20.0 * f64::from(tone));
-        ToneTime {
-            target: Lightness(90.0 - 20.0 * f64::from(tone)),
-            total,
-            bite: Seconds(if tone == 0 { 0.0 } else { 20.0 }),
-            effective: total,
-            shown_total: total,
-            set: Seconds(if tone == 0 { 0.0 } else { 20.0 }),
-            rounding: 0.0,
-            range: None,
-            shown_range: None,
-        }
-    });
-    let bites = BitePlan {
-        tones: tones.collect(),
-        strip_id: "15-A".into(),
-        strip_kind: StripKind::Example,
-        handling: Handling::default(),
-        scatter: Scatter::default(),
-        remarks: Vec::new(),
-    };
-    Sheets::of(&stop_outs, &outlines, &bites, &plate, settings)
+    let at = |at: usize, of: usize| (at as f64 + 0.5) / of as f64;
+    let map = mapped((width, height), 1.5, resolution, 3, |x, y, wide, high| tone(at(x, wide), at(y, high)));
+    MadeUp::of(map, resolution, Aside::default()).sheets(settings)
 }
 
 /// All pages of a file, drawn in grey.

@@ -60,6 +60,8 @@ struct SheetFacts<'a> {
     pages: usize,
     fits: bool,
     notes: &'a [String],
+    contents: &'a str,
+    bars: Option<&'a str>,
     entries: Vec<SheetEntry<'a>>,
 }
 
@@ -82,6 +84,7 @@ struct SheetEntry<'a> {
     kind: stepbite_core::sheets::Kind,
     name: &'a str,
     group: usize,
+    view: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -329,8 +332,20 @@ impl Work {
     /// Which sheets there are, and what the printer should know about them.
     pub fn sheet_facts(&self, choice: JsValue) -> Result<JsValue, Error> {
         let facts = self.inner.sheet_facts(&from_js(choice)?).map_err(error)?;
-        let entries = facts.entries.iter().map(|entry| SheetEntry { kind: entry.kind, name: &entry.name, group: entry.group });
-        to_js(&SheetFacts { pages: facts.entries.len(), fits: facts.fits, notes: &facts.notes, entries: entries.collect() })
+        let entries = facts.entries.iter().map(|entry| SheetEntry {
+            kind: entry.kind,
+            name: &entry.name,
+            group: entry.group,
+            view: entry.view.as_deref(),
+        });
+        to_js(&SheetFacts {
+            pages: facts.entries.len(),
+            fits: facts.fits,
+            notes: &facts.notes,
+            contents: &facts.contents,
+            bars: facts.bars.as_deref(),
+            entries: entries.collect(),
+        })
     }
 
     /// A PNG at the face's own resolution.

@@ -1,6 +1,6 @@
 /** Sheets: what goes to the bench on paper, looked at page by page, and everything that can be saved. */
 import { assign, h, say } from "../dom.js";
-import { count, sentence } from "../format.js";
+import { sentence } from "../format.js";
 import { download, factsOf, sheetSettings } from "../downloads.js";
 import { choices } from "./sheets/choices.js";
 import { pages } from "./sheets/pages.js";
@@ -12,6 +12,8 @@ export function sheets(desk) {
   const shown = pages(desk);
   const chosen = choices(desk);
   const remarks = h("ul", { class: "notes" });
+  /** What the core took last: a number it refuses falls back to these. @type {State["sheets"] | null} */
+  let taken = null;
   /** What the last facts were asked for, so that only the latest wish is answered and none is asked twice. */
   let asked = "";
 
@@ -24,15 +26,21 @@ export function sheets(desk) {
     const of = factsOf(state);
     try {
       const facts = await desk.bridge.call("sheet_facts", settings);
-      if (key === asked) desk.set({ facts: { of, ...facts } });
+      if (key !== asked) return;
+      taken = state.sheets;
+      desk.set({ facts: { of, ...facts } });
     } catch (error) {
       // Stopped: the next change of the station asks again. Refused: that is said once.
       if (key !== asked) return;
       asked = "";
-      if (/** @type {any} */ (error).code !== "stopped") {
-        asked = key;
-        desk.notice(/** @type {Error} */ (error).message, "refused");
-      }
+      const { code, message } = /** @type {import("../bridge.js").CallError} */ (error);
+      if (code === "stopped") return;
+      desk.notice(message, "refused");
+      // A number out of range goes back to the one before; all else that was chosen meanwhile stays.
+      const { bars_mm, inward_mm } = taken ?? { bars_mm: null, inward_mm: 0 };
+      if (code === "bars") desk.set({ sheets: { ...desk.state.sheets, bars_mm } });
+      else if (code === "inward") desk.set({ sheets: { ...desk.state.sheets, inward_mm } });
+      else asked = key;
     }
   }
 
@@ -57,28 +65,11 @@ export function sheets(desk) {
       if (!state.dragging) ask(state);
       const facts = state.facts?.of === factsOf(state) ? state.facts : null;
       shown.update(state, facts);
-      chosen.update(state);
+      chosen.update(state, facts);
       const notes = facts?.notes ?? [];
       if (remarks.textContent !== notes.map(sentence).join("")) remarks.replaceChildren(...notes.map((text) => h("li", null, sentence(text))));
-      if (state.plan) say(rows[0].text, contents(state, facts));
+      if (state.plan) say(rows[0].text, facts?.contents ?? "");
       assign(rows[0].button, { disabled: facts?.pages === 0 });
     },
   };
-}
-
-/** What the PDF holds, with its true number of pages once that is known. @param {State} state @param {State["facts"]} facts */
-function contents(state, facts) {
-  const { plan, sheets } = state;
-  if (!plan || !facts) return "";
-  if (facts.pages === 0) return "None of the kinds chosen has a sheet for this plate: choose more.";
-  const painted = plan.stopouts.filter((stop) => stop.new_share > 0).length;
-  const parts = [];
-  if (sheets.kinds.includes("stop_outs")) {
-    const each = sheets.transfer === "trace" ? "" : "two of each: one to transfer, one to paint by";
-    parts.push(`${count(painted, "stop-out")} with something to paint${each ? ` (${each})` : ""}`);
-  }
-  if (plan.bath.pair.verdict === "stop") parts.push("a page that says STOP and why, in place of the run sheet");
-  else if (sheets.kinds.includes("run")) parts.push(plan.strip.kind === "missing" ? "a run sheet without times, with lines to write them" : "the run sheet with tick boxes");
-  const example = plan.strip.kind === "example" && plan.bath.pair.verdict !== "stop" ? " Its times come from strip 15-A: EXAMPLE, NOT YOUR BATH." : "";
-  return `${sentence(count(facts.pages, "page"))}${parts.length ? `: ${parts.join("; ")}` : ""}.${example}`;
 }

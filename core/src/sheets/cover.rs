@@ -19,9 +19,6 @@ const GLANCE: f64 = 19.0;
 /// Height of the banner and its gap, mm.
 const BANNER: f64 = 15.0;
 
-/// What follows in the set: the name of a kind of sheet, and its first and last sheet.
-pub(super) type Contents = [(String, usize, usize)];
-
 /// Where a page breaks: the plan, and the check list, on one page where both find room.
 fn room(job: &Job) -> (f64, f64) {
     let page = job.settings.paper.size().height.0 - 2.0 * PAD;
@@ -40,8 +37,8 @@ pub(super) fn pages(job: &Job) -> usize {
     if room(job).0 >= ROW.1 { 1 } else { 2 }
 }
 
-/// Page `index` (from 0) of the cover.
-pub(super) fn sheet(job: &Job, index: usize, contents: &Contents, page: (usize, usize)) -> Sheet {
+/// Page `index` (from 0) of the cover; `contents` are the set's, a sentence.
+pub(super) fn sheet(job: &Job, index: usize, contents: &str, page: (usize, usize)) -> Sheet {
     let pages = pages(job);
     let name = if pages > 1 { format!("cover {} of {pages}", index + 1) } else { "cover".to_owned() };
     let mut sheet = Sheet::new(name, job.settings.paper.size());
@@ -204,16 +201,8 @@ fn order(tone: usize, all: usize) -> &'static str {
 }
 
 /// Which sheets follow, by their numbers.
-fn follow(sheet: &mut Sheet, contents: &Contents, (x, y): (f64, f64), width: f64) -> f64 {
-    let parts: Vec<String> = contents
-        .iter()
-        .map(|(name, first, last)| if first == last { format!("{first} {name}") } else { format!("{first}–{last} {name}") })
-        .collect();
-    if parts.is_empty() {
-        return y;
-    }
-    let words = format!("In this set: {}.", parts.join(" · "));
-    let lines = TypeFace::of(Weight::Regular).wrap(&words, 10.0, Millimetres(width));
+fn follow(sheet: &mut Sheet, contents: &str, (x, y): (f64, f64), width: f64) -> f64 {
+    let lines = TypeFace::of(Weight::Regular).wrap(contents, 10.0, Millimetres(width));
     let mut y = y;
     for line in lines.into_iter().take(4) {
         y += line_height(10.0);
@@ -333,17 +322,15 @@ mod tests {
     use super::*;
     use crate::bath::pairs::{Named, judged};
 
-    fn contents() -> Vec<(String, usize, usize)> {
-        vec![("stop-outs 1 to 9".to_owned(), 2, 10), ("run sheet".to_owned(), 11, 12)]
-    }
+    const CONTENTS_OF_12: &str = "In this set, 12 pages: 1 cover · 2–10 stop-outs · 11–12 run sheet.";
 
     #[test]
     fn every_tone_has_its_row_and_times_are_there_only_with_a_strip() {
         kinds_job(|job| {
-            let all: Vec<Sheet> = (0..pages(job)).map(|index| sheet(job, index, &contents(), (index + 1, 12))).collect();
+            let all: Vec<Sheet> = (0..pages(job)).map(|index| sheet(job, index, CONTENTS_OF_12, (index + 1, 12))).collect();
             all.iter().for_each(assert_legible);
             let first = &all[0];
-            assert!(says(first, "2–10 stop-outs 1 to 9"));
+            assert!(says(first, "2–10 stop-outs"));
             for tone in job.bites.tones.iter().skip(1) {
                 let told = |time: Seconds| first.words().any(|words| words == time.clock());
                 assert_eq!((told(tone.shown_total), told(tone.set)), (has_times(job), has_times(job)));
@@ -406,7 +393,7 @@ mod tests {
             if job.stop().is_none() {
                 return;
             }
-            let sheet = sheet(&job, 0, &contents(), (1, 3));
+            let sheet = sheet(&job, 0, CONTENTS_OF_12, (1, 3));
             let time = |words: &str| {
                 let letters: Vec<char> = words.chars().collect();
                 letters.windows(3).any(|three| three[0].is_ascii_digit() && three[1] == ':' && three[2].is_ascii_digit())

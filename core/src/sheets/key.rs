@@ -53,7 +53,7 @@ pub(super) fn marks(job: &Job, view: View, face: PageBox, labels: &Labels) -> Ve
 }
 
 fn crowded(job: &Job) -> bool {
-    let length: f64 = job.outlines.arcs.iter().map(|arc| arc.length_mm()).sum();
+    let length: f64 = job.outlines.arcs.iter().map(crate::outline::SharedArc::length_mm).sum();
     length > CROWDED * job.plate.face().area_cm2() * 100.0
 }
 

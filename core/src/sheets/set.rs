@@ -9,7 +9,9 @@ use super::picture::Picture;
 use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, run, stop, strip_plan};
+use super::{EXAMPLE, Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, run, stop, strip_plan};
+use crate::strip::StripKind;
+use crate::view::View;
 use std::ops::Range;
 use std::sync::OnceLock;
 
@@ -42,6 +44,8 @@ pub struct Entry {
     pub name: String,
     /// Pages with the same number are drawn together.
     pub group: usize,
+    /// Which way round it shows the plate, in the words on the sheet: "PLATE VIEW, mirrored". None for words alone.
+    pub view: Option<String>,
 }
 
 /// Where a picture of the plate goes.
@@ -77,7 +81,7 @@ impl<'a> SheetSet<'a> {
         let layout = Layout::of(job.settings.paper.size(), job.plate.size());
         let place = layout.map_or_else(|| Place::Tiles(Tiles::of(&job)), Place::Page);
         let hinge = layout.filter(|_| job.settings.hinge).and_then(|layout| {
-            let view = job.uses().first().map_or(super::View::Plate, |for_use| for_use.view());
+            let view = job.uses().first().map_or(View::Plate, |for_use| for_use.view());
             hinge::side(&layout, job.settings.notch.seen(view))
         });
         let mut set = Self {
@@ -148,7 +152,7 @@ impl<'a> SheetSet<'a> {
             let flap = match &self.place {
                 Place::Page(_) => Err(format!("{paper} has no room for it on a long side of this plate")),
                 Place::Tiles(tiles) => {
-                    let view = job.uses().first().map_or(super::View::Plate, |for_use| for_use.view());
+                    let view = job.uses().first().map_or(View::Plate, |for_use| for_use.view());
                     tiles
                         .flap_note(&job, view)
                         .ok_or_else(|| format!("with it the plate would take more than {} sheets of {paper}", tiles.count()))
@@ -173,13 +177,27 @@ impl<'a> SheetSet<'a> {
     pub fn entries(&self) -> Vec<Entry> {
         let each = self.groups.iter().enumerate().flat_map(|(index, group)| {
             let name = group.name();
+            let view = self.view_words(group);
             let (kind, count) = (group.kind, group.pages.len());
             (0..count).map(move |part| {
                 let name = if count > 1 { format!("{name}, {} of {count}", part + 1) } else { name.clone() };
-                Entry { kind, name, group: index }
+                Entry { kind, name, group: index, view: view.clone() }
             })
         });
         each.collect()
+    }
+
+    /// Which way round a group shows the plate, as its sheet says.
+    fn view_words(&self, group: &Group) -> Option<String> {
+        match group.shows {
+            Shows::Plate(shows, for_use) => {
+                let said = Said::of_picture(&self.job, shows, for_use, (1, 1));
+                Some(format!("{}, {}", said.view, said.mirrored))
+            }
+            Shows::Look => Some(View::Print.words().to_owned()),
+            Shows::StripPlan => Some(View::Plate.words().to_owned()),
+            Shows::Cover | Shows::Run | Shows::Stop | Shows::Record => None,
+        }
     }
 
     /// Whether the plate fits one page at true size.
@@ -216,11 +234,15 @@ impl<'a> SheetSet<'a> {
         Sheets { title, sheets, fits: self.fits(), notes: self.notes.clone() }
     }
 
-    /// What follows the cover: each thing with its first and its last page.
-    fn contents(&self) -> Vec<(String, usize, usize)> {
-        let rest = self.groups.iter().filter(|group| group.shows != Shows::Cover);
+    /// What the set holds, a sentence: how many pages, and each thing with its first and its last page. The cover prints it.
+    #[must_use]
+    pub fn contents(&self) -> String {
+        let pages = self.pages();
+        if pages == 0 {
+            return "No sheet is chosen, or none of those chosen holds anything for this plate: choose more.".to_owned();
+        }
         let mut all: Vec<(Kind, String, usize, usize)> = Vec::new();
-        for group in rest {
+        for group in &self.groups {
             match all.last_mut() {
                 // Stop-outs stand together, and a transfer with its guide.
                 Some((kind, name, _, last)) if *kind == group.kind => {
@@ -230,7 +252,24 @@ impl<'a> SheetSet<'a> {
                 _ => all.push((group.kind, group.name(), group.pages.start + 1, group.pages.end)),
             }
         }
-        all.into_iter().map(|(_, name, first, last)| (name, first, last)).collect()
+        let parts = all.iter().map(|(kind, name, first, last)| {
+            let about = self.about(*kind);
+            if first == last { format!("{first} {name}{about}") } else { format!("{first}–{last} {name}{about}") }
+        });
+        let parts: Vec<String> = parts.collect();
+        format!("In this set, {pages} {}: {}.", if pages == 1 { "page" } else { "pages" }, parts.join(" · "))
+    }
+
+    /// What is to be known of a kind before it is printed.
+    fn about(&self, kind: Kind) -> String {
+        let job = &self.job;
+        match (kind, job.bites.strip_kind) {
+            (Kind::StopOuts, _) if job.uses().len() > 1 => ", each to transfer and to paint by".to_owned(),
+            (Kind::Run, _) if job.stop().is_some() => ", the page in place of the run sheet".to_owned(),
+            (Kind::Run, StripKind::Example) => format!(", times of strip {}: {EXAMPLE}", job.bites.strip_id),
+            (Kind::Run, StripKind::Missing) => " without times, with lines to write them".to_owned(),
+            _ => String::new(),
+        }
     }
 
     /// The pages of one group.
@@ -266,7 +305,7 @@ impl<'a> SheetSet<'a> {
         let seen = lines.as_ref().unwrap_or_else(|| {
             let [plate, print] = &self.seen;
             let view = for_use.view();
-            if view == super::View::Plate { plate } else { print }.get_or_init(|| picture::seen(job, view))
+            if view == View::Plate { plate } else { print }.get_or_init(|| picture::seen(job, view))
         });
         let picture = Picture { shows, for_use, seen, numbers };
         let said = |page: usize| {
@@ -299,5 +338,54 @@ impl Group {
             Shows::Run => "run sheet".to_owned(),
             Shows::Stop => "stop".to_owned(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::SheetSettings;
+    use super::super::settings::Transfer;
+    use super::super::tests::{kinds_job, says};
+    use super::*;
+
+    #[test]
+    fn the_cover_says_what_the_set_says_of_itself_and_every_page_is_counted_once() {
+        kinds_job(|job| {
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let settings = SheetSettings { transfer, ..job.settings.clone() };
+                let set = SheetSet::of(Job { settings: &settings, ..*job });
+                let contents = set.contents();
+                assert!(
+                    contents.starts_with(&format!("In this set, {} pages: 1", set.pages())) && contents.contains(" cover · "),
+                    "{contents}"
+                );
+                assert_eq!(contents.contains("each to transfer and to paint by"), transfer == Transfer::Press, "{contents}");
+                let mut next = 1;
+                for part in contents.trim_end_matches('.').split_once(": ").unwrap().1.split(" · ") {
+                    let pages = part.split(' ').next().unwrap();
+                    let (first, last) = pages.split_once('–').unwrap_or((pages, pages));
+                    assert_eq!(first.parse::<usize>().unwrap(), next, "{contents}");
+                    next = last.parse::<usize>().unwrap() + 1;
+                }
+                assert_eq!(next, set.pages() + 1, "{contents}");
+                let cover = &set.around(0).unwrap().1[0];
+                let lines: Vec<&str> = contents.split(' ').take(8).collect();
+                assert!(says(cover, &lines.join(" ")), "{contents}");
+            }
+            // Each page is drawn with the sign that the list gives it.
+            let set = SheetSet::of(*job);
+            let few = set.fits() && job.stop_outs.tones().get() <= 3;
+            for (index, entry) in set.entries().iter().enumerate().filter(|_| few) {
+                let wanted: Vec<&str> = entry.view.iter().flat_map(|view| view.split(", ")).collect();
+                if wanted.is_empty() {
+                    continue;
+                }
+                let (from, pages) = set.around(index).unwrap();
+                assert!(wanted.iter().all(|words| says(&pages[index - from], words)), "{entry:?}");
+            }
+            let none = SheetSettings { kinds: Vec::new(), ..job.settings.clone() };
+            let set = SheetSet::of(Job { settings: &none, ..*job });
+            assert!(set.pages() == 0 && set.contents().starts_with("No sheet is chosen"));
+        });
     }
 }

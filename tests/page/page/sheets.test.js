@@ -39,9 +39,19 @@ test("a page is shown at the size of its paper, with the words of its sheet, mir
   const { wide, high, alt } = await read();
   // ISO 216: A4 is 210 × 297 mm.
   assert.ok(Math.abs(high / wide - 297 / 210) < 0.003, `${wide} × ${high}`);
-  assert.match(alt, /stop-out 5, as it prints/);
+  assert.match(alt, /stop-out 5, as it prints: PLATE VIEW, mirrored/);
+  const view = () => page.locator(".page-view").innerText();
+  assert.match(await view(), /PLATE VIEW, mirrored$/);
   await press(label("by the press"));
-  assert.ok((await names()).includes("stop-out 5, transfer") && (await names()).includes("stop-out 5, guide"));
+  for (const [name, words] of [["transfer", /PRINT VIEW, not mirrored$/], ["guide", /PLATE VIEW, mirrored, a guide$/]]) {
+    await press(page.locator(".page-list button", { hasText: `stop-out 5, ${name}` }));
+    assert.match(await view(), words);
+    // In view whenever the picture is: above it, within the window.
+    const [sign, picture] = await page.evaluate(() => [".page-view .sign", ".page-well img"].map((each) => document.querySelector(each).getBoundingClientRect().toJSON()));
+    assert.ok(sign.bottom <= picture.top && picture.top - sign.bottom < 40, `${sign.bottom} and ${picture.top}`);
+  }
+  await press(page.locator(".page-list button").first());
+  assert.equal(await view(), "");
   await press(label("traced through"));
 });
 
@@ -60,7 +70,7 @@ test("only the kinds chosen print, and none chosen is said", async () => {
   for (const kind of ["Cover, with", "Key: every", "Look sheet", "Pull record", "Stop-outs"]) await press(page.locator(".check", { hasText: kind }));
   assert.ok((await names()).every((name) => name.startsWith("run sheet")), String(await names()));
   await press(page.locator(".check", { hasText: "Run sheet" }));
-  await page.waitForFunction(() => /None of the kinds chosen/.test(document.querySelector(".saves span").textContent));
+  await page.waitForFunction(() => /No sheet is chosen/.test(document.querySelector(".saves span").textContent));
   assert.equal(await page.getByRole("button", { name: "Sheets (PDF)" }).isDisabled(), true);
   for (const kind of ["Cover, with", "Key: every", "Look sheet", "Pull record", "Stop-outs", "Run sheet"]) await press(page.locator(".check", { hasText: kind }));
   assert.equal((await names())[0], "cover");
@@ -72,11 +82,25 @@ test("measured bars stretch the sheets by the closed form, and more than 3 % is 
   await field.fill("98.6");
   await field.press("Enter");
   await settled(page);
-  assert.match(await page.locator(".sheet-choices").innerText(), /× 1\.014 along the short side/);
-  await field.fill("94");
+  assert.match(await page.locator(".sheet-choices").innerText(), /× 1\.014 and × 1\.000, along the short side and along the long side/);
+  for (const [typed, said] of [
+    ["94", /read 94 mm along the short side and 100 mm along the long side: more than 3 %.*fit to page/],
+    ["104", /read 104 mm/], ["0", /measure both bars/], ["", /“” is not a number/], ["ninety", /is not a number/],
+  ]) {
+    await field.fill(typed);
+    await field.press("Enter");
+    await page.waitForFunction((pattern) => new RegExp(pattern).test(document.querySelector(".notice p").textContent), said.source);
+    await page.waitForFunction(() => document.querySelector(".more input").value === "98.6");
+  }
+  const creep = page.getByLabel("Edges drawn inside their line, for varnish that creeps");
+  await creep.fill("0,9");
+  await creep.press("Enter");
+  await page.waitForFunction(() => /0 to 0\.5 mm inside their line, 0\.9 mm came/.test(document.querySelector(".notice p").textContent));
+  await page.waitForFunction(() => document.querySelectorAll(".more input")[2].value === "0");
+  await field.fill("98,6");
   await field.press("Enter");
-  assert.match(await page.locator(".notice p").innerText(), /fit to page/);
-  assert.equal(await field.inputValue(), "98.6");
+  await settled(page);
+  assert.match(await page.locator(".sheet-choices").innerText(), /× 1\.014/);
   await field.fill("100");
   await field.press("Enter");
   await settled(page);
@@ -101,6 +125,59 @@ test("a plate larger than the paper prints in pieces, and says so", async () => 
   await page.locator(".acts button", { hasText: "Undo" }).click();
   await settled(page);
   await page.waitForFunction(() => !/overlap/.test(document.querySelector(".station.sheets .notes").textContent));
+});
+
+test("two presses ask for one file, and a file under way goes on while the paper is changed", async () => {
+  const files = [];
+  page.on("download", (file) => files.push(file));
+  const button = page.getByRole("button", { name: "Sheets (PDF)" });
+  await button.dblclick();
+  await press(label("A3"));
+  await page.waitForFunction(() => document.querySelector(".progress").hidden);
+  await page.waitForTimeout(500);
+  assert.equal(files.length, 1);
+  // The file is what was asked for: A4, 595.28 × 841.89 points.
+  assert.match(await readFile(await files[0].path(), "latin1"), /MediaBox\s*\[\s*0 0 595\.\d+ 841\.\d+/);
+  await press(label("A4"));
+});
+
+test("stopping a ZIP saves nothing and leaves every choice as it was", async () => {
+  await press(label("by the press"));
+  await press(label("outlines only"));
+  const files = [];
+  page.on("download", (file) => files.push(file));
+  const chosen = () => page.locator(".sheet-choices input:checked").evaluateAll((inputs) => inputs.map((input) => input.parentElement.textContent));
+  const before = await chosen();
+  for (const name of ["All in one (ZIP)", "Sheets (PDF)"]) {
+    await page.getByRole("button", { name }).click();
+    // Enough pages that the line with its Cancel is there before the work is done; if it was quicker, there is nothing to stop.
+    const cancel = page.getByRole("button", { name: "Cancel" });
+    await cancel.waitFor({ state: "visible", timeout: 10_000 });
+    assert.match(await page.locator(".progress p").innerText(), /drawing the sheets|writing the files|putting all/);
+    await cancel.click();
+    await page.waitForFunction(() => /^Stopped\. The work as it was before stays\.$/.test(document.querySelector(".notice p").textContent));
+    assert.deepEqual(await chosen(), before);
+  }
+  assert.equal(files.length, 0);
+  await press(label("traced through"));
+  await press(label("with hatch and dots"));
+  assert.ok((await names()).includes("stop-out 5"));
+  assert.equal(pagesOf(await pdf()), (await names()).length);
+});
+
+test("titles of any letters make a file", async () => {
+  await go(page, "drawing");
+  for (const title of ["🖼️ Лёд 氷 ", "x".repeat(300), "בית הקרח", ""]) {
+    await page.evaluate(() => scrollTo(0, 0));
+    const field = page.getByLabel("Title", { exact: true });
+    await field.fill(title);
+    await field.press("Enter");
+    await go(page, "sheets");
+    await settled(page);
+    assert.equal(pagesOf(await pdf()), (await names()).length, title);
+    await go(page, "drawing");
+  }
+  await go(page, "sheets");
 });
 
 test("the page can be used by all, at three widths", async () => {

@@ -17,6 +17,10 @@ pub struct SheetFacts {
     pub fits: bool,
     /// What the printer should know, a sentence each.
     pub notes: Vec<String>,
+    /// What the set holds, a sentence.
+    pub contents: String,
+    /// What the measured bars do to the sheets, in a few words; none where none were measured.
+    pub bars: Option<String>,
 }
 
 impl Desk {
@@ -25,7 +29,14 @@ impl Desk {
     /// # Errors
     /// Before the first plan, and for settings out of range.
     pub fn sheet_facts(&self, choice: &SheetChoice) -> Result<SheetFacts, Refusal> {
-        self.with_set(choice, |set| SheetFacts { entries: set.entries(), fits: set.fits(), notes: set.notes().to_vec() })
+        let bars = bars(choice)?.map(Bars::words);
+        self.with_set(choice, |set| SheetFacts {
+            entries: set.entries(),
+            fits: set.fits(),
+            notes: set.notes().to_vec(),
+            contents: set.contents(),
+            bars,
+        })
     }
 
     /// Draws the pages that belong together with page `index` (0 is the first): the number of the first of them, and the sheets.
@@ -42,14 +53,10 @@ impl Desk {
     /// # Errors
     /// Before the first plan, for settings out of range, and where no kind that is chosen has a sheet.
     pub fn sheets(&self, choice: &SheetChoice, progress: Progress<'_>) -> Result<Sheets, Refusal> {
-        let sheets = self.with_set(choice, |set| set.draw(&mut |share| progress("sheets", share as f32)))?;
-        if sheets.sheets.is_empty() {
-            return Err(Refusal::new(
-                "sheets",
-                "No sheet is chosen, or none of those chosen holds anything for this plate: choose more kinds.",
-            ));
-        }
-        Ok(sheets)
+        self.with_set(choice, |set| match set.pages() {
+            0 => Err(Refusal::new("sheets", set.contents())),
+            _ => Ok(set.draw(&mut |share| progress("sheets", share as f32))),
+        })?
     }
 
     /// The sheet of the strip to bite, alone.
@@ -88,6 +95,10 @@ impl Desk {
     }
 }
 
+fn bars(choice: &SheetChoice) -> Result<Option<Bars>, Refusal> {
+    Ok(choice.bars_mm.map(|[short, long]| Bars::new(Millimetres(short), Millimetres(long))).transpose()?)
+}
+
 fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
     if !(0.0..=MOST_INWARD.0).contains(&choice.inward_mm) {
         return Err(Refusal::new(
@@ -112,7 +123,7 @@ fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal>
         style: choice.style,
         inward: Millimetres(choice.inward_mm),
         hinge: choice.hinge,
-        bars: choice.bars_mm.map(|[short, long]| Bars::new(Millimetres(short), Millimetres(long))).transpose()?,
+        bars: bars(choice)?,
         drying_min: plan.settings.bench.dry_min,
         ..SheetSettings::default()
     })

@@ -1,6 +1,7 @@
 /** The pages as they will print: the very marks that go to the PDF, one page large, all of them in a list. */
 import { assign, h, say } from "../../dom.js";
 import { sheetSettings } from "../../downloads.js";
+import { sign } from "../../picture.js";
 
 /** @typedef {import("../../state.js").State} State */
 /** @typedef {import("../../../web/types.d.ts").SheetFacts} SheetFacts */
@@ -20,10 +21,12 @@ export function pages(desk) {
   const picture = h("img", { alt: "", draggable: "false" });
   const well = h("div", { class: "page-well" }, picture, h("span", { class: "updating", "aria-hidden": "true" }, "updating"));
   const title = h("h3", { "aria-live": "polite" });
+  /** Which way round the page shows the plate; its line stands, empty, for a page of words, so that nothing jumps. */
+  const view = h("p", { class: "page-view", "aria-live": "polite" });
   const back = h("button", { type: "button", "aria-label": "The page before", onclick: () => go(at - 1) }, "‹");
   const on = h("button", { type: "button", "aria-label": "The next page", onclick: () => go(at + 1) }, "›");
   const list = h("ol", { class: "page-list" });
-  const root = h("div", { class: "pages" }, h("div", { class: "page-head" }, back, title, on), well, h("h3", { class: "page-all" }, "All pages, in the order of the bench"), list);
+  const root = h("div", { class: "pages" }, h("div", { class: "page-head" }, back, h("div", null, title, view), on), well, h("h3", { class: "page-all" }, "All pages, in the order of the bench"), list);
 
   /** @param {number} index */
   function go(index) {
@@ -45,6 +48,9 @@ export function pages(desk) {
     root.hidden = !entry;
     if (!entry) return;
     say(title, `${at + 1} of ${facts.pages} · ${entry.name}`);
+    if (view.textContent !== `F${entry.view}`) {
+      view.replaceChildren(entry.view === null ? "" : sign(entry.view.startsWith("PLATE") ? "plate" : "print", entry.view));
+    }
     assign(back, { disabled: at === 0 });
     assign(on, { disabled: at === facts.pages - 1 });
     [...list.children].forEach((item, i) => assign(/** @type {HTMLElement} */ (item.firstElementChild), { "aria-current": i === at ? "true" : null }));
@@ -52,7 +58,7 @@ export function pages(desk) {
     well.classList.toggle("stale", !url);
     if (url) {
       if (picture.src !== url) picture.src = url;
-      picture.alt = `Page ${at + 1}, ${entry.name}, as it prints`;
+      picture.alt = [`Page ${at + 1}, ${entry.name}, as it prints`, entry.view].filter(Boolean).join(": ");
     } else draw(state, at);
   }
 
