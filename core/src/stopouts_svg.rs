@@ -189,12 +189,12 @@ mod tests {
         let svg = svg_of(Aside::default(), View::Print);
         assert!(svg.contains("width=\"43mm\" height=\"23mm\" viewBox=\"-1.5 -1.5 43 23\""), "{svg}");
         assert!(svg.contains("<title>Ice &amp; house</title>") && svg.contains("PRINT VIEW"));
-        assert!(svg.contains("<g id=\"stopout-01\" fill=\"#e8e8e8\"><title>stop-out 1: paint tone 0</title>\n<path fill-rule=\"evenodd\" d=\"M10 0L10 20 0 20 0 0 10 0z\"/>"), "{svg}");
+        assert!(svg.contains("<g id=\"stopout-01\" fill=\"#e8e8e8\"><title>stop-out 1: paint tone 0</title>\n<path fill-rule=\"evenodd\" d=\"M10 0L10 .5 10 19.5 10 20 0 20 0 0 10 0z\"/>"), "{svg}");
         for absent in ["id=\"resist\"", "id=\"by-hand\"", "id=\"lift\"", "stopout-04"] {
             assert!(!svg.contains(absent), "{absent}");
         }
         // The plate's left is the print's right.
-        assert!(svg_of(Aside::default(), View::Plate).contains("d=\"M30 0L30 20 40 20 40 0 30 0z\""));
+        assert!(svg_of(Aside::default(), View::Plate).contains("d=\"M30 0L30 .5 30 19.5 30 20 40 20 40 0 30 0z\""));
     }
 
     #[test]
