@@ -162,7 +162,7 @@ impl<'a> SheetSet<'a> {
                 format!("The hinge flap of 15 mm is left out: {why}. Tape a strip of paper along the plate’s edge in its place.")
             }));
         }
-        self.notes.extend(job.stop().map(|judged| format!("{} In its place the last page says why.", judged.sentence())));
+        self.notes.extend(job.stop().map(|judged| format!("{} In its place a page says why.", judged.sentence())));
         self.notes.extend(boxes_note(job.settings, job.bites));
     }
 
