@@ -4,7 +4,7 @@ use super::seen::Part;
 use super::tints::RasterPoint;
 use crate::aside::BY_HAND;
 use crate::components::Components;
-use crate::distance::{LONGEST_REACH, squared_to_other};
+use crate::islands::each_row;
 use crate::plane::Plane;
 
 /// A region of at least so many mm² carries the words itself.
@@ -79,16 +79,13 @@ pub(super) fn places(part: &Part, new_tone: u8, size: impl Fn(&str) -> (f64, f64
     }
     let cells = Plane::from_fn(right - left, foot - top, |x, y| shows(squares.at(left + x, top + y), new_tone));
     let side = cell as f64 / px_per_mm;
-    // A ring of other squares around it makes the border a neighbour too.
-    let ringed = Plane::from_fn(cells.width() + 2, cells.height() + 2, |x, y| {
-        let inside = (1..=cells.width()).contains(&x) && (1..=cells.height()).contains(&y);
-        if inside { cells.at(x - 1, y - 1) } else { OTHER }
-    });
-    let depth = squared_to_other(&ringed, LONGEST_REACH);
+    // Linear in squares: a window as long as a plate would take longer than all the rest of a sheet.
+    let mut depth = Vec::with_capacity(cells.width() * cells.height());
+    each_row(cells.width(), cells.height(), |x, y| Some(cells.at(x, y)), |_, row| depth.extend_from_slice(row));
     let regions = Components::of(&cells);
     let large = |piece: usize| regions.values()[piece] != OTHER && regions.areas()[piece] as f64 * side * side >= LARGE;
     // Deepest roomy square of each region: its depth and place.
-    let mut best: Vec<Option<(u16, (usize, usize))>> = vec![None; regions.count()];
+    let mut best: Vec<Option<(u32, (usize, usize))>> = vec![None; regions.count()];
     let half = |words: &str| {
         let (width, height) = size(words);
         (libm::ceil(width / 2.0 / side) as usize, libm::ceil(height / 2.0 / side) as usize)
@@ -99,7 +96,7 @@ pub(super) fn places(part: &Part, new_tone: u8, size: impl Fn(&str) -> (f64, f64
             return;
         }
         for x in start..end {
-            let deep = depth.at(x + 1, y + 1);
+            let deep = depth[y * cells.width() + x];
             let deeper = best[piece].is_none_or(|(deepest, _)| deep > deepest);
             if deeper && roomy(&cells, (x, y), halves[usize::from(regions.values()[piece])]) {
                 best[piece] = Some((deep, (x, y)));
