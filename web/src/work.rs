@@ -380,7 +380,7 @@ impl Work {
 
     /// `plan.json`.
     pub fn plan_json(&self) -> Result<String, Error> {
-        Ok(self.inner.plan_json(self.drawing_notes()).map_err(error)?)
+        self.inner.plan_json(self.drawing_notes()).map_err(error)
     }
 
     fn report(&self, plan: &Plan) -> PlanReport {
