@@ -90,7 +90,7 @@ impl Outlines {
         self.curves.get_or_init(|| Curves::of(map, resolution))
     }
 
-    /// The edges moved inwards by `by` mm where tone `new_tone` is painted; as [`inward`] moves them, with their curves. A sheet, its guide and
+    /// The edges moved inwards by `by` mm where tone `new_tone` is painted; as [`inward()`] moves them, with their curves. A sheet, its guide and
     /// all their tiles and words ask for the same: the last one is kept whole, and of each tone the curves, as long as `by` stays the same.
     /// `map` is the one that these outlines were traced on.
     pub fn moved(&self, map: &Plane<u8>, new_tone: u8, by: Millimetres, resolution: PxPerMm) -> Arc<Moved> {
