@@ -328,8 +328,8 @@ fn the_letter_comes_through_both_transfers_the_right_way_round() {
 
 #[test]
 fn an_edge_drawn_inside_lies_there_and_no_hatch_goes_past_it() {
-    // Closed form: what is painted is a disc of 30 mm, so the line is a circle of 30 mm less what was asked for. Two specks of 0.5 mm
-    // across would be lost.
+    // Closed form: what is painted is a disc of 30 mm, so the line is a circle of 30 mm less what was asked for. Of two specks of
+    // 0.5 mm across nothing is left at 0.5 mm, and less than a pixel of 0.1 mm at 0.2 mm: they keep their edge.
     let (side, radius, half_pen) = (103.0, 30.0, 0.35 / 2.0);
     let middle = side / 2.0;
     let in_disc = |x: f64, y: f64, r: f64, at: (f64, f64)| ((x - 0.5) * 100.0 - at.0).hypot((y - 0.5) * 100.0 - at.1) <= r;
@@ -340,7 +340,7 @@ fn an_edge_drawn_inside_lies_there_and_no_hatch_goes_past_it() {
         let made = sheets_of((side, side), PxPerMm(10.0), &settings, tone);
         let words: Vec<&str> = made.sheets[0].words().collect();
         let kept = words.iter().any(|words| words.contains("2 islands too small to be drawn inside keep their true edge"));
-        assert_eq!(kept, by > 0.25, "{by}: {words:?}");
+        assert_eq!(kept, by > 0.0, "{by}: {words:?}");
         let directory = tempfile::tempdir().unwrap();
         let page = drawn(&picture_alone(&made), directory.path()).remove(0);
         let corner = metal_corner(&made.sheets[0], side, side);
