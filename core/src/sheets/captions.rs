@@ -259,9 +259,10 @@ fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
     sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.y + 14.4), covered);
     let (size, to_paint) = fitted(Weight::Regular, &said.to_paint, &[12.0, 11.0, 10.0, 9.0], room);
     sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 20.4), to_paint);
-    let (size, small) = fitted(Weight::Regular, &said.small.join(" · "), &[11.0, 10.0, 9.0], room);
-    sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 24.8), small);
     let picture = transfer_picture(sheet, of.x, of.foot() - 6.6, for_use);
+    // Beside the picture: its pencil reaches up to this line.
+    let (size, small) = fitted(Weight::Regular, &said.small.join(" · "), &[11.0, 10.0, 9.0], room - picture);
+    sheet.text(Weight::Regular, size, Align::Start, (of.x + picture, of.y + 24.8), small);
     let lines = TypeFace::of(Weight::Regular).wrap(said.rule, 11.0, Millimetres(room - picture));
     let first = of.foot() - 0.4 - (lines.len().saturating_sub(1)) as f64 * line_height(11.0);
     for (index, line) in lines.iter().enumerate() {
