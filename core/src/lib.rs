@@ -48,6 +48,7 @@ pub mod homography;
 pub mod islands;
 pub mod light;
 pub mod lines;
+pub mod log;
 pub mod opening;
 pub mod outline;
 pub mod pace;

@@ -1,0 +1,381 @@
+//! Where the plate stands, by its log.
+
+use super::{Chosen, Entry, Instead, LONGEST, LogError, MOST_ENTRIES, MOST_LETTERS, What};
+use crate::units::Seconds;
+
+/// One dip of the plate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dip {
+    /// Which bite it belongs to.
+    pub bite: usize,
+    /// What the clock was set to; none for bites before the log.
+    pub planned: Option<Seconds>,
+    /// How long it was in.
+    pub actual: Seconds,
+    /// The bath, °C.
+    pub celsius: Option<f64>,
+    /// Place of its entry in the log.
+    pub entry: usize,
+}
+
+/// The way on that was chosen last.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Way {
+    /// After which bite.
+    pub bite: usize,
+    /// Totals of the tones to come.
+    pub rungs: Vec<Chosen>,
+}
+
+/// What comes next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Next {
+    /// Paint a stop-out.
+    Paint(usize),
+    /// Bite.
+    Bite(usize),
+    /// Nothing: the last bite is done.
+    Finished,
+}
+
+/// Where the plate stands.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Standing {
+    /// The last stop-out painted; 0: none. What S of it covers is frozen.
+    pub painted: usize,
+    /// The last bite logged; 0: none.
+    pub bitten: usize,
+    /// Every dip, in order.
+    pub dips: Vec<Dip>,
+    /// Bites that were dropped: their tones print as the tone before them.
+    pub dropped: Vec<usize>,
+    /// The way on chosen last, while it still holds.
+    pub way: Option<Way>,
+    /// Minutes that stop-outs took, where noted.
+    pub minutes: Vec<(usize, f64)>,
+}
+
+/// What of an entry still holds after corrections.
+#[derive(Clone, Copy, PartialEq)]
+enum Held {
+    As(Option<(Seconds, Option<f64>)>),
+    Not,
+}
+
+impl Standing {
+    /// Where a plate with so many bites stands by its log.
+    ///
+    /// # Errors
+    /// When the log can't be: an entry out of its turn, or a value out of its range, told by its place.
+    pub fn of(log: &[Entry], bites: usize) -> Result<Self, LogError> {
+        if log.len() > MOST_ENTRIES {
+            return Err(LogError::Entries(log.len()));
+        }
+        let mut standing = Self::default();
+        // An entry that did not happen takes its corrections' place in time: the log is told over again without it.
+        let mut held = vec![Held::As(None); log.len()];
+        for (at, entry) in log.iter().enumerate() {
+            valued(at, entry)?;
+            match entry.what {
+                What::Corrected { entry: of, to } => {
+                    corrected(&mut held, log, (at, of, to), &standing)?;
+                    standing = told(&log[..at], &held, bites)?;
+                }
+                _ => standing.take(at, entry, held[at], bites)?,
+            }
+        }
+        Ok(standing)
+    }
+
+    /// Seconds in the bath so far.
+    #[must_use]
+    pub fn total(&self) -> Seconds {
+        Seconds(self.dips.iter().map(|dip| dip.actual.0).sum())
+    }
+
+    /// Seconds in the bath after a bite that is done.
+    #[must_use]
+    pub fn total_after(&self, bite: usize) -> Seconds {
+        Seconds(self.dips.iter().filter(|dip| dip.bite <= bite).map(|dip| dip.actual.0).sum())
+    }
+
+    /// What comes next on a plate with so many bites.
+    #[must_use]
+    pub fn next(&self, bites: usize) -> Next {
+        if self.painted > self.bitten {
+            return Next::Bite(self.painted);
+        }
+        match (self.bitten + 1..=bites).find(|bite| !self.dropped.contains(bite)) {
+            Some(bite) => Next::Paint(bite),
+            None => Next::Finished,
+        }
+    }
+
+    /// Whether anything was done to the metal.
+    #[must_use]
+    pub fn begun(&self) -> bool {
+        self.painted > 0
+    }
+
+    fn take(&mut self, at: usize, entry: &Entry, held: Held, bites: usize) -> Result<(), LogError> {
+        let Held::As(instead) = held else { return Ok(()) };
+        let wrong = |words: String| Err(LogError::Order { entry: at, words });
+        match &entry.what {
+            What::Begun { bites_s } => {
+                if self.begun() {
+                    return wrong("a plate that is already bitten is only told of as the first entry.".to_owned());
+                }
+                if bites_s.is_empty() || bites_s.len() > bites {
+                    return wrong(format!("{} bites were done before, and this plate has {bites}.", bites_s.len()));
+                }
+                self.dips.extend(bites_s.iter().zip(1..).map(|(&actual, bite)| Dip {
+                    bite,
+                    planned: None,
+                    actual,
+                    celsius: None,
+                    entry: at,
+                }));
+                (self.painted, self.bitten) = (bites_s.len(), bites_s.len());
+            }
+            What::Painted { stop_out, minutes } => {
+                if self.next(bites) != Next::Paint(*stop_out) {
+                    return wrong(format!("stop-out {stop_out} is not what comes after bite {}.", self.bitten));
+                }
+                self.painted = *stop_out;
+                self.minutes.extend(minutes.map(|minutes| (*stop_out, minutes)));
+            }
+            What::Bitten { bite, planned_s, actual_s, celsius } => {
+                if self.next(bites) != Next::Bite(*bite) {
+                    return wrong(format!("bite {bite} is not what comes after stop-out {}.", self.painted));
+                }
+                self.bitten = *bite;
+                self.dip(at, *bite, *planned_s, instead.unwrap_or((*actual_s, *celsius)));
+            }
+            What::PutBack { bite, planned_s, actual_s, celsius } => {
+                if !(self.bitten == *bite && self.painted == *bite && *bite > 0) {
+                    return wrong(format!("the plate can be put back for bite {bite} only between that bite and the next stop-out."));
+                }
+                self.dip(at, *bite, *planned_s, instead.unwrap_or((*actual_s, *celsius)));
+            }
+            What::Way { bite, rungs, joined } => {
+                if !(self.bitten == *bite && self.painted == *bite && *bite > 0) {
+                    return wrong(format!("the way on after bite {bite} is chosen between that bite and the next stop-out."));
+                }
+                let expected = bite + 1..=bites;
+                let told: Vec<usize> = joined.iter().copied().chain(rungs.iter().map(|rung| rung.tone)).collect();
+                if !told.iter().copied().eq(expected) {
+                    return wrong(format!("the way on after bite {bite} must tell of every tone from {} to {bites}, in order.", bite + 1));
+                }
+                self.dropped.retain(|dropped| dropped <= bite);
+                self.dropped.extend(joined);
+                self.way = Some(Way { bite: *bite, rungs: rungs.clone() });
+            }
+            What::Corrected { .. } => {}
+        }
+        Ok(())
+    }
+
+    fn dip(&mut self, entry: usize, bite: usize, planned: Seconds, (actual, celsius): (Seconds, Option<f64>)) {
+        self.dips.push(Dip { bite, planned: Some(planned), actual, celsius, entry });
+        // What was chosen for other totals than these holds no longer.
+        if self.way.as_ref().is_some_and(|way| way.bite == bite) {
+            self.way = None;
+        }
+    }
+}
+
+/// The log told over again.
+fn told(log: &[Entry], held: &[Held], bites: usize) -> Result<Standing, LogError> {
+    let mut standing = Standing::default();
+    for (at, entry) in log.iter().enumerate() {
+        standing.take(at, entry, held[at], bites)?;
+    }
+    Ok(standing)
+}
+
+fn corrected(held: &mut [Held], log: &[Entry], (at, of, to): (usize, usize, Instead), standing: &Standing) -> Result<(), LogError> {
+    let wrong = |words: String| Err(LogError::Order { entry: at, words });
+    let Some(entry) = log.get(of).filter(|_| of < at) else {
+        return wrong(format!("it puts entry {} right, which does not come before it.", of.saturating_add(1)));
+    };
+    match (to, &entry.what) {
+        (_, What::Corrected { .. }) => wrong("a correction is put right by another of the same entry.".to_owned()),
+        (Instead::Dip { actual_s, celsius }, What::Bitten { .. } | What::PutBack { .. }) => {
+            if held[of] == Held::Not {
+                return wrong(format!("entry {} did not happen.", of + 1));
+            }
+            held[of] = Held::As(Some((actual_s, celsius)));
+            Ok(())
+        }
+        (Instead::Dip { .. }, _) => wrong(format!("entry {} is no dip.", of + 1)),
+        (Instead::NotDone, _) => {
+            let last = (0..at).rev().find(|&i| !matches!(log[i].what, What::Corrected { .. }) && held[i] != Held::Not);
+            if last != Some(of) {
+                return wrong(format!("only the last thing done can be taken off the record, and entry {} is not that.", of + 1));
+            }
+            debug_assert!(standing.begun(), "something was done");
+            held[of] = Held::Not;
+            Ok(())
+        }
+    }
+}
+
+fn valued(at: usize, entry: &Entry) -> Result<(), LogError> {
+    let wrong = |words: String| Err(LogError::Value { entry: at, words });
+    let time = |seconds: Seconds| (0.0..=LONGEST.0).contains(&seconds.0);
+    let warmth = |celsius: Option<f64>| celsius.is_none_or(|celsius| celsius > 0.0 && celsius < 100.0);
+    if !entry.at_ms.is_finite() {
+        return wrong("it has no moment.".to_owned());
+    }
+    if entry.note.chars().count() > MOST_LETTERS {
+        return wrong(format!("its note has more than {MOST_LETTERS} letters: shorten it."));
+    }
+    let (times, celsius): (Vec<Seconds>, Option<f64>) = match &entry.what {
+        What::Begun { bites_s } => (bites_s.clone(), None),
+        What::Painted { minutes, .. } => (minutes.map(|minutes| Seconds(minutes * 60.0)).into_iter().collect(), None),
+        What::Bitten { planned_s, actual_s, celsius, .. } | What::PutBack { planned_s, actual_s, celsius, .. } => {
+            (vec![*planned_s, *actual_s], *celsius)
+        }
+        What::Way { rungs, .. } => {
+            if !rungs.is_sorted_by(|a, b| a.total_s < b.total_s && a.lightness >= b.lightness)
+                || rungs.iter().any(|rung| !rung.lightness.is_finite())
+            {
+                return wrong("the totals of a way on rise, and its tones darken.".to_owned());
+            }
+            (rungs.iter().flat_map(|rung| [rung.total_s, rung.shown_s]).collect(), None)
+        }
+        What::Corrected { to: Instead::Dip { actual_s, celsius }, .. } => (vec![*actual_s], *celsius),
+        What::Corrected { to: Instead::NotDone, .. } => (Vec::new(), None),
+    };
+    if let Some(came) = times.into_iter().find(|&seconds| !time(seconds)) {
+        return wrong(format!("a time from 0 to {} s was expected, and {} came.", LONGEST.0, came.0));
+    }
+    if !warmth(celsius) {
+        return wrong(format!("a bath of above 0 and below 100 °C was expected, and {} came.", celsius.unwrap_or(f64::NAN)));
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn entry(what: What) -> Entry {
+        Entry { at_ms: 0.0, note: String::new(), what }
+    }
+
+    fn painted(stop_out: usize) -> Entry {
+        entry(What::Painted { stop_out, minutes: None })
+    }
+
+    fn bitten(bite: usize, actual: f64) -> Entry {
+        entry(What::Bitten { bite, planned_s: Seconds(10.0), actual_s: Seconds(actual), celsius: None })
+    }
+
+    fn corrected(of: usize, to: Instead) -> Entry {
+        entry(What::Corrected { entry: of, to })
+    }
+
+    fn words(log: &[Entry], bites: usize) -> String {
+        Standing::of(log, bites).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn a_stop_out_comes_before_its_bite_and_none_after_the_last() {
+        let mut log = Vec::new();
+        for j in 1..=3 {
+            assert_eq!(Standing::of(&log, 3).unwrap().next(3), Next::Paint(j));
+            log.push(painted(j));
+            assert_eq!(Standing::of(&log, 3).unwrap().next(3), Next::Bite(j));
+            log.push(bitten(j, 10.0 * j as f64));
+        }
+        let standing = Standing::of(&log, 3).unwrap();
+        assert_eq!((standing.next(3), standing.total(), standing.total_after(2)), (Next::Finished, Seconds(60.0), Seconds(30.0)));
+        assert!(words(&[painted(1), painted(2)], 3).contains("Entry 2"));
+        assert!(words(&[bitten(1, 5.0)], 3).contains("Entry 1"));
+        assert!(words(&[painted(2)], 3).contains("stop-out 2"));
+    }
+
+    #[test]
+    fn a_plate_may_come_already_bitten_and_only_then() {
+        let begun = entry(What::Begun { bites_s: vec![Seconds(7.0), Seconds(8.0)] });
+        let standing = Standing::of(std::slice::from_ref(&begun), 5).unwrap();
+        assert_eq!((standing.painted, standing.bitten, standing.total(), standing.next(5)), (2, 2, Seconds(15.0), Next::Paint(3)));
+        assert!(words(&[painted(1), begun.clone()], 5).contains("first entry"));
+        assert!(words(&[begun], 1).contains("this plate has 1"));
+    }
+
+    #[test]
+    fn put_back_before_painting_adds_a_dip_and_after_it_is_refused() {
+        let back = entry(What::PutBack { bite: 1, planned_s: Seconds(3.0), actual_s: Seconds(4.0), celsius: Some(19.0) });
+        let standing = Standing::of(&[painted(1), bitten(1, 7.0), back.clone()], 3).unwrap();
+        assert_eq!((standing.dips.len(), standing.total_after(1)), (2, Seconds(11.0)));
+        assert!(words(&[painted(1), bitten(1, 7.0), painted(2), back], 3).contains("Entry 4"));
+    }
+
+    #[test]
+    fn a_correction_is_another_entry_and_what_came_after_keeps_its_place() {
+        let log = [painted(1), bitten(1, 70.0), painted(2), corrected(1, Instead::Dip { actual_s: Seconds(7.0), celsius: None })];
+        let standing = Standing::of(&log, 3).unwrap();
+        assert_eq!((standing.painted, standing.total()), (2, Seconds(7.0)));
+        // Only the last thing done can be taken off the record; twice takes off the one before.
+        let off = |of| corrected(of, Instead::NotDone);
+        assert!(words(&[painted(1), bitten(1, 7.0), off(0)], 3).contains("only the last"));
+        let standing = Standing::of(&[painted(1), bitten(1, 7.0), off(1), off(0)], 3).unwrap();
+        assert_eq!(standing, Standing::default());
+        assert!(words(&[painted(1), off(3)], 3).contains("does not come before"));
+    }
+
+    #[test]
+    fn dropped_bites_are_neither_painted_nor_bitten() {
+        let chosen =
+            |tone: usize| Chosen { tone, lightness: 60.0 - tone as f64, total_s: Seconds(tone as f64 * 20.0), shown_s: Seconds(1.0) };
+        let way = entry(What::Way { bite: 1, rungs: vec![chosen(4), chosen(5)], joined: vec![2, 3] });
+        let standing = Standing::of(&[painted(1), bitten(1, 50.0), way], 5).unwrap();
+        assert_eq!(standing.next(5), Next::Paint(4));
+        let short = entry(What::Way { bite: 1, rungs: vec![chosen(4)], joined: vec![2, 3] });
+        assert!(words(&[painted(1), bitten(1, 50.0), short], 5).contains("from 2 to 5"));
+    }
+
+    #[test]
+    fn values_out_of_range_are_told_by_their_place() {
+        for (wrong, says) in [
+            (bitten(1, f64::NAN), "NaN came"),
+            (bitten(1, -1.0), "-1 came"),
+            (bitten(1, 90_000.0), "90000 came"),
+            (Entry { at_ms: f64::INFINITY, ..bitten(1, 5.0) }, "no moment"),
+            (Entry { note: "x".repeat(MOST_LETTERS + 1), ..bitten(1, 5.0) }, "letters"),
+        ] {
+            let said = words(&[painted(1), wrong], 3);
+            assert!(said.contains(says) && said.contains("Entry 2"), "{said}");
+        }
+        assert!(matches!(Standing::of(&vec![painted(1); MOST_ENTRIES + 1], 3), Err(LogError::Entries(_))));
+    }
+
+    proptest! {
+        /// Whatever is tried, entries that are taken never lessen what was done, unless one is taken off the record.
+        #[test]
+        fn a_log_only_grows(tries in prop::collection::vec((0..4u8, 1..5usize, 0.0..100.0f64), 0..60)) {
+            let mut log: Vec<Entry> = Vec::new();
+            let mut before = Standing::default();
+            for (kind, number, seconds) in tries {
+                let next = match kind {
+                    0 => painted(number),
+                    1 => bitten(number, seconds),
+                    2 => entry(What::PutBack { bite: number, planned_s: Seconds(1.0), actual_s: Seconds(seconds), celsius: None }),
+                    _ => corrected(number, Instead::Dip { actual_s: Seconds(seconds), celsius: None }),
+                };
+                log.push(next);
+                match Standing::of(&log, 4) {
+                    Ok(after) => {
+                        prop_assert!(after.painted >= before.painted && after.bitten >= before.bitten && after.dips.len() >= before.dips.len());
+                        prop_assert!(after.painted == after.bitten || after.painted > after.bitten);
+                        before = after;
+                    }
+                    Err(_) => { log.pop(); }
+                }
+            }
+        }
+    }
+}
