@@ -46,6 +46,42 @@ export interface Settings {
   handling: { slack_s: number; lag_s: number; drag_s: number };
 }
 
+/** What has been done to the metal. It is no choice: Undo never touches it. */
+export interface Done {
+  /** Append-only; up to 10,000 entries. */
+  log: LogEntry[];
+  /** The map as it was when the last stop-out was ticked, as `freeze` gave it: what is covered by then is taken from it. null: nothing painted, or a plate that came already bitten and was never planned here. */
+  kept: Kept | null;
+}
+/** `id` tells one map from another; `png` is 8-bit grey. */
+export interface Kept { id: string; png: Uint8Array }
+
+/** `at_ms`: the page's clock, ms since 1970 UTC; `note`: the printer's own words, up to 2000 letters, may be empty. */
+export type LogEntry = { at_ms: number; note: string } & Happened;
+export type Happened =
+  /** The plate came already bitten: bites 1 to n. Only the first entry. */
+  | { kind: "begun"; bites_s: number[] }
+  /** Ticked: what it covers is frozen. */
+  | { kind: "painted"; stop_out: number; minutes: number | null }
+  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null }
+  /** The same bite once more, before anything else was painted: a dip of its own. */
+  | { kind: "put_back"; bite: number; planned_s: number; actual_s: number; celsius: number | null }
+  /** How to go on after a bite that leaves the next one too little: every later tone is in `rungs` or in `joined`, in order. */
+  | { kind: "way"; bite: number; rungs: { tone: number; lightness: number; total_s: number; shown_s: number }[]; joined: number[] }
+  /** `entry` is the place of the entry it puts right, from 0. `not_done` only for the last thing done. */
+  | { kind: "corrected"; entry: number; to: { kind: "not_done" } | { kind: "dip"; actual_s: number; celsius: number | null } };
+
+/** Where the plate stands by its log. */
+export interface Standing {
+  /** The last stop-out painted and the last bite done; 0: none. */
+  painted: number; bitten: number;
+  /** Bites dropped: their tones print as the tone before them. */
+  dropped: number[];
+  /** In the bath so far, s. */
+  total_s: number;
+  next: { kind: "paint"; stop_out: number } | { kind: "bite"; bite: number } | { kind: "finished" };
+}
+
 /** Metal, mordant and tray; null: not said. Words are the printer's own; figures too: none is given here. */
 export interface BathSettings {
   metal: string | null;
@@ -259,6 +295,7 @@ export interface Plan {
   /** The printer's own pace, learned from logged stop-outs; null: minutes are an estimate. `factor` is taken over estimated. */
   pace: { factor: number; from: number[]; speed: HandSpeed } | null;
   bath: Bath;
+  standing: Standing;
   /** Milliseconds of the stages that were recomputed. */
   stage_ms: { [stage: string]: number };
 }
@@ -447,7 +484,7 @@ export interface Calls {
   /** A picture file, read by the worker part by part: only the WebAssembly holds it whole. On error the drawing before stays. */
   open: [{ file: Blob; name: string }, DrawingInfo];
   /** Brings every stage up to bites up to date; only what the change made stale is recomputed. On error the plan before stays. */
-  plan: [Settings, Plan];
+  plan: [Settings & { done?: Done }, Plan];
   picture: [PictureSpec, Picture];
   /** The corners of a photographed sheet, and its width over height by the perspective (0: can't be told). Refused where they can't be told. */
   find_corners: [null, { corners: [[number, number], [number, number], [number, number], [number, number]]; proportion: number }];

@@ -36,7 +36,7 @@ export class Live {
   /**
    * @param {() => State} state
    * @param {import("./bridge.js").Bridge} bridge
-   * @param {{ planned(plan: import("../web/types.d.ts").Plan, settings: State["settings"], drawing: number): void, refused(error: Error, settings?: State["settings"]): void, stage(stage: string | null, share: number | null): void }} report
+   * @param {{ planned(plan: import("../web/types.d.ts").Plan, settings: State["settings"], drawing: number, done: State["done"]): void, refused(error: Error, settings?: State["settings"]): void, stage(stage: string | null, share: number | null): void }} report
    */
   constructor(state, bridge, report) {
     this.#state = state;
@@ -92,20 +92,20 @@ export class Live {
   }
 
   async #plan() {
-    const { settings, planned, drawing, plannedDrawing, info } = this.#state();
+    const { settings, planned, drawing, plannedDrawing, info, done, plannedDone } = this.#state();
     if (!info) return false;
-    if (!planStale(planned, settings, plannedDrawing, drawing)) return true;
+    if (done === plannedDone && !planStale(planned, settings, plannedDrawing, drawing)) return true;
     this.#taken = this.#moved;
     this.#moved = null;
     try {
       const began = performance.now();
-      const plan = await this.#shown("working out the plan", (progress) => this.#bridge.call("plan", settings, progress));
+      const plan = await this.#shown("working out the plan", (progress) => this.#bridge.call("plan", { ...settings, done }, progress));
       performance.measure("stepbite:plan", { start: began });
       for (const [stage, ms] of Object.entries(plan.stage_ms)) {
         const end = performance.now();
         performance.measure(`stepbite:${stage}`, { start: Math.max(0, end - ms), end });
       }
-      this.#report.planned(plan, settings, drawing);
+      this.#report.planned(plan, settings, drawing, done);
       return true;
     } catch (error) {
       this.#taken = null;

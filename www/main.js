@@ -9,7 +9,7 @@ import { notices } from "./notice.js";
 import { openers } from "./open.js";
 import { forDrawing } from "./settings.js";
 import { lacking, source } from "./start-worker.js";
-import { beginning, DEMO_LETTER, LINES } from "./state.js";
+import { beginning, DEMO_LETTER, LINES, NOTHING_DONE } from "./state.js";
 import { strip } from "./strip.js";
 import { ticket } from "./ticket.js";
 import { bath } from "./stations/bath.js";
@@ -52,9 +52,9 @@ function begin() {
   let crashed = -Infinity;
 
   const live = new Live(() => state, bridge, {
-    planned(plan, settings, drawing) {
+    planned(plan, settings, drawing, done) {
       says.settle(heard);
-      set(made(plan, settings, drawing));
+      set({ ...made(plan, settings, drawing), plannedDone: done });
     },
     refused,
     // While a joint is held the pictures themselves show the work; a line that comes and goes would only disturb.
@@ -200,7 +200,8 @@ function begin() {
     histories.set(settings, history);
     // A letter given to the plate stays; only the demo's own does not go with another drawing.
     const letter = state.drawing <= 1 && state.letter === DEMO_LETTER ? "A" : state.letter;
-    set({ ...made(plan, next.settings, drawing), info, drawing, settings, title, letter, tone: null, ticks: {}, ...named() });
+    // Another drawing is another plate: nothing has been done to its metal.
+    set({ ...made(plan, next.settings, drawing), info, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, ...named() });
     const plate = size(next.settings.plate.width_mm, next.settings.plate.height_mm, state.units);
     says.show([`“${title}” is open.`,
       next.sized ? `Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}.` : `Its file gives no true size to rely on, so the plate stays ${plate}.`,

@@ -27,6 +27,8 @@ export const LINES = [
  * @property {Settings | null} planned what the plan was made from
  * @property {Plan | null} plan
  * @property {DrawingInfo | null} info
+ * @property {import("../web/types.d.ts").Done} done what has been done to the metal: Undo never touches it
+ * @property {import("../web/types.d.ts").Done} plannedDone what the plan was made from
  * @property {number} drawing counts the drawings opened
  * @property {number} plannedDrawing the one the plan was made from
  * @property {StationName} station
@@ -96,10 +98,13 @@ export const DEMO_LETTER = "B";
 /** The kinds of sheet that print unless others are chosen. @type {readonly import("../web/types.d.ts").SheetKind[]} */
 export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "look", "record"]);
 
+/** Nothing done to the metal yet. @type {import("../web/types.d.ts").Done} */
+export const NOTHING_DONE = Object.freeze({ log: [], kept: null });
+
 /** @returns {State} */
 export function beginning() {
   return {
-    settings: EXAMPLE, planned: null, plan: null, info: null, drawing: 0, plannedDrawing: -1,
+    settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plannedDrawing: -1,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
     proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},

@@ -12,6 +12,7 @@ use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
 use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::light::{Density, Lightness};
+use stepbite_core::log::Standing;
 use stepbite_core::outline::Outlines;
 use stepbite_core::pace::Learned;
 use stepbite_core::photo::corners;
@@ -31,7 +32,9 @@ use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
+mod done;
 pub use bath::{Day, Taken, Temperature};
+pub use done::StandingFacts;
 mod files;
 mod hand;
 pub use hand::Figures as HandFigures;
@@ -148,6 +151,7 @@ pub struct Plan {
     placed: Placed,
     photo: Option<PhotoFacts>,
     pace: Option<Learned>,
+    standing: Standing,
 }
 
 /// What clean-up did, in figures.
@@ -196,6 +200,7 @@ impl Desk {
         let given = &settings.plate;
         let plate = Plate::new(given.width_mm, given.height_mm, given.bevel_mm)?;
         let count = ToneCount::new(settings.tones)?;
+        let standing = Standing::of(&settings.done.log, count.bites())?;
         let mark = Mark::optional(Millimetres(settings.mark_mm))?;
         let strip = strip_of(settings.strip.as_ref())?;
         let curve = BiteCurve::with(&strip, settings.practice()?)?;
@@ -287,6 +292,7 @@ impl Desk {
             found,
             by_hand,
             pace,
+            standing,
         });
         Ok(())
     }

@@ -15,7 +15,9 @@ use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
+mod done;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
+pub use done::{Done, KeptMap};
 
 /// The plate as typed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -169,6 +171,9 @@ pub struct Settings {
     /// What a hand costs at each dip.
     #[serde(default)]
     pub handling: HandlingSettings,
+    /// What has been done to the metal.
+    #[serde(default)]
+    pub done: Done,
 }
 
 impl Settings {

@@ -1,7 +1,7 @@
 //! `Work`, the one exported class. One worker owns one `Work`; see `types.d.ts` for what goes in and comes out.
 
 use crate::clock::Laps;
-use crate::desk::{Day, Desk, Plan, Taken, Temperature, typed};
+use crate::desk::{Day, Desk, Plan, StandingFacts, Taken, Temperature, typed};
 use crate::error::Refusal;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use serde::de::DeserializeOwned;
@@ -124,6 +124,7 @@ struct PagePlan {
     photo: Option<crate::placing::PhotoFacts>,
     pace: Option<Pace>,
     bath: PageBath,
+    standing: StandingFacts,
     stage_ms: BTreeMap<&'static str, f64>,
 }
 
@@ -423,6 +424,7 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         photo: plan.photo().cloned(),
         pace: plan.pace().map(|learned| Pace { factor: learned.factor, from: learned.from.clone(), speed: learned.speed }),
         bath: page_bath(plan.day(), plan.taken()),
+        standing: plan.standing(),
         stage_ms,
         report,
     }

@@ -1,0 +1,25 @@
+//! What has been done to the metal, as the page keeps it.
+
+use serde::Deserialize;
+use stepbite_core::log::Entry;
+
+/// The log, and the map that was painted by.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Done {
+    /// Append-only.
+    pub log: Vec<Entry>,
+    /// The map as it was when the last stop-out was ticked.
+    pub kept: Option<KeptMap>,
+}
+
+/// A map that was painted by.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KeptMap {
+    /// Tells one map from another.
+    pub id: String,
+    /// PNG, 8-bit grey.
+    #[serde(with = "serde_bytes")]
+    pub png: Vec<u8>,
+}
