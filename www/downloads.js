@@ -1,5 +1,6 @@
 /** Saving: bytes become a file through a link, and nothing is sent anywhere. */
 import { h } from "./dom.js";
+import { numbered } from "./stale.js";
 
 /** @typedef {import("./state.js").Desk} Desk */
 
@@ -24,9 +25,14 @@ export function sheetSettings(state) {
   return { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
 }
 
-/** What decides which sheets there are, as a text to compare. @param {import("./state.js").State} state */
-export function factsOf(state) {
-  return JSON.stringify([state.planned?.plate, state.sheets, state.plan?.strip.kind, state.plan?.bath.pair.verdict, state.plan?.stopouts.map((stop) => stop.new_share > 0), state.plan?.resist_share, state.planned?.lines]);
+/** Equal where the sheets are: what they are made with, and the plan they are of. @param {import("./state.js").State} state */
+export function sheetsKey(state) {
+  return JSON.stringify([sheetSettings(state), numbered(state.planned), state.plannedDrawing]);
+}
+
+/** What decides whether the plate fits its paper, as a text to compare. @param {import("./state.js").State} state */
+export function plateAndPaper(state) {
+  return JSON.stringify([state.planned?.plate, state.sheets.paper]);
 }
 
 /** What is being made: a second press while it is asks for nothing more. @type {Set<string>} */
@@ -55,8 +61,7 @@ export async function download(desk, what) {
       save(await desk.busy("writing the plan", bridge.call("plan_json", null)), "application/json", `${name}-plan.json`);
     }
   } catch (error) {
-    // What was stopped has been said by whoever stopped it.
-    if (/** @type {any} */ (error).code !== "stopped") desk.notice(/** @type {Error} */ (error).message, "refused");
+    desk.refused(/** @type {Error} */ (error));
   } finally {
     underWay.delete(what);
   }
