@@ -482,7 +482,7 @@ export interface Calls {
   masks: [null, Uint8Array];
   /**
    * One ZIP: sheets.pdf, stopouts.svg (print view), steps.png, masks/stopout-NN.png, masks/lift.png and masks/by-hand.png where there are such,
-   * plan.csv, plan.json, read-me.txt. Progress stages "sheets" and "files". After a STOP no file in it holds a time.
+   * plan.csv, plan.json, read-me.txt. Progress stages "sheets" and "files", the share being that of the whole. After a STOP no file in it holds a time.
    */
   everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];

@@ -42,16 +42,18 @@ export function sheets(desk) {
     }
   }
 
-  const rows = [
+  /** @type {{ what: import("../downloads.js").What, word: string, says: string }[]} */
+  const files = [
     { what: "sheets", word: "Sheets (PDF)", says: "" },
     { what: "everything", word: "All in one (ZIP)", says: "The sheets, the stop-outs as outlines (SVG) and as masks (PNG), the step map, the plan as a table and for programs, and a page of words that says what each is." },
     { what: "steps", word: "Step map (PNG)", says: "One grey value a tone, at the working fineness, with its true size." },
     { what: "masks", word: "Masks (ZIP of PNGs)", says: "The step map and a picture of every stop-out: black is covered, white is bare." },
     { what: "plan", word: "Plan (JSON)", says: "Every number of this plan, for other programs." },
     { what: "proof", word: "Proof (PNG)", says: "The expected print at the working fineness." },
-  ].map(({ what, word, says }, i) => {
+  ];
+  const rows = files.map(({ what, word, says }, i) => {
     const text = h("span", null, says);
-    const button = h("button", { type: "button", class: i === 0 ? "first" : null, onclick: () => download(desk, /** @type {any} */ (what)) }, word);
+    const button = h("button", { type: "button", class: i === 0 ? "first" : null, onclick: () => download(desk, what) }, word);
     return { what, text, button, root: h("li", null, button, text) };
   });
   /** What no page can be made for while none is chosen. */

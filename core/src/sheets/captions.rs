@@ -241,11 +241,19 @@ fn in_head(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) {
         frame::plate_letter(sheet, plate, &job.settings.letter, job.settings.notch, view);
         text = plate.right() + 3.5;
     }
-    let page_width = TypeFace::of(Weight::Regular).width(&said.page, 11.0).0;
-    sheet.text(Weight::Regular, 11.0, Align::End, (of.right(), rule + 5.4), said.page.as_str());
+    let regular = TypeFace::of(Weight::Regular);
+    let (mut facts, mut page) = (said.facts.clone(), said.page.clone());
+    let date = job.settings.date.as_ref().filter(|date| !date.is_empty());
+    // A long line gives its date to the one above rather than have it cut.
+    if let Some(date) = date.filter(|_| regular.width(&facts.join(" · "), 9.0).0 > of.right() - text) {
+        facts.retain(|fact| fact != date);
+        page = format!("{date} · {page}");
+    }
+    let page_width = regular.width(&page, 11.0).0;
+    sheet.text(Weight::Regular, 11.0, Align::End, (of.right(), rule + 5.4), page);
     let (size, title) = fitted(Weight::Semibold, &said.title, &[13.0, 12.0, 11.0], of.right() - page_width - 4.0 - text);
     sheet.text(Weight::Semibold, size, Align::Start, (text, rule + 5.4), title);
-    let (size, facts) = fitted(Weight::Regular, &said.facts.join(" · "), &[10.0, 9.0], of.right() - text);
+    let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[10.0, 9.0], of.right() - text);
     sheet.text(Weight::Regular, size, Align::Start, (text, rule + 10.4), facts);
 }
 
@@ -449,5 +457,27 @@ fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) 
         // What the lines so far hold is taken off by its words, so that a line's break loses nothing.
         rest = rest.split_whitespace().skip(line.split_whitespace().count()).collect::<Vec<_>>().join(" ");
         sheet.text(Weight::Regular, 9.0, Align::Start, (left, base(row as f64)), line);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{letter, says, sheets};
+    use super::super::{Bars, SheetSettings, Transfer};
+    use super::*;
+
+    #[test]
+    fn the_date_is_whole_however_much_else_the_head_says() {
+        let (plate, map) = letter(160.0, 180.0);
+        let date = "27 November 2026";
+        for bars in [None, Some(Bars::new(Millimetres(98.6), Millimetres(101.2)).unwrap())] {
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let settings = SheetSettings { date: Some(date.into()), title: "Ice house".into(), bars, transfer, ..SheetSettings::default() };
+                let made = sheets(&plate, map.clone(), 3, &settings);
+                let first = &made.sheets[0];
+                assert!(says(first, date) && says(first, "Ice house") && says(first, "EXAMPLE, NOT YOUR BATH"), "{bars:?}");
+                assert!(bars.is_none_or(|bars| says(first, &bars.words())), "{bars:?}");
+            }
+        }
     }
 }

@@ -21,7 +21,7 @@ export function choices(desk) {
   const paper = radios("Paper", [["a4", "A4"], ["a3", "A3"], ["letter", "Letter"], ["tabloid", "Tabloid"]], (value) => set({ paper: /** @type {Sheets["paper"]} */ (value) }));
   const transfer = radios("Brought to the plate", [["trace", "traced through"], ["press", "by the press"]], (value) => set({ transfer: /** @type {Sheets["transfer"]} */ (value) }));
   const how = h("p", { class: "aside" });
-  const style = radios("Stop-outs drawn", [["full", "with hatch and dots"], ["outline", "outlines only"]], (value) => set({ style: /** @type {Sheets["style"]} */ (value) }));
+  const style = radios("Stop-outs", [["full", "with hatch and dots"], ["outline", "outlines only"]], (value) => set({ style: /** @type {Sheets["style"]} */ (value) }));
   const boxes = KINDS.map(([kind, word]) => {
     const input = h("input", { type: "checkbox", onchange: () => {
       const kinds = KINDS.map(([each]) => each).filter((each) => each === kind ? input.checked : desk.state.sheets.kinds.includes(each));
