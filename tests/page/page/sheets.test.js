@@ -140,6 +140,16 @@ test("measured bars stretch the sheets by the closed form, and more than 3 % is 
   await creep.press("Enter");
   await page.waitForFunction(() => /0 to 0\.5 mm inside their line, 0\.9 mm came/.test(document.querySelector(".notice p").textContent));
   await page.waitForFunction(() => document.querySelectorAll(".more input")[2].value === "0");
+  // In inches it is a length as any other: 0.03 in is 0.762 mm.
+  await go(page, "drawing");
+  await page.locator(".station.drawing label", { hasText: /^in/ }).first().click();
+  await go(page, "sheets");
+  await creep.fill("0.03");
+  await creep.press("Enter");
+  await page.waitForFunction(() => /, 0\.762 mm came/.test(document.querySelector(".notice p").textContent));
+  await go(page, "drawing");
+  await page.locator(".station.drawing label", { hasText: /^mm/ }).first().click();
+  await go(page, "sheets");
   await field.fill("98,6");
   await field.press("Enter");
   await settled(page);
