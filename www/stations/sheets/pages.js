@@ -16,7 +16,7 @@ export function pages(desk) {
   const drawn = new Map();
   /** @type {{ state: State, facts: SheetFacts } | null} */
   let now = null;
-  let asking = "";
+  let asking = false;
   /** What the list names, and the page that was last brought into its view. */
   let listed = "";
   let inView = -1;
@@ -102,24 +102,23 @@ export function pages(desk) {
     } else draw(state, at);
   }
 
-  /** @param {State} state @param {number} index */
+  /** One call at a time, for the page looked at: nothing queues, however fast they are turned. @param {State} state @param {number} index */
   async function draw(state, index) {
-    const key = JSON.stringify([of, index]);
-    if (asking === key) return;
-    asking = key;
+    if (asking) return;
+    asking = true;
     const wanted = of;
+    let refused = false;
     try {
       const { from, pages: svgs } = await desk.bridge.call("sheet_preview", { sheets: sheetSettings(state), index });
-      if (wanted !== of) return;
-      svgs.forEach((svg, i) => {
-        if (!drawn.has(from + i)) drawn.set(from + i, URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" })));
-      });
+      if (wanted === of) svgs.forEach((svg, i) => drawn.set(from + i, URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }))));
     } catch (error) {
+      refused = true;
       if (wanted === of) desk.refused(/** @type {Error} */ (error));
     } finally {
-      if (asking === key) asking = "";
+      asking = false;
     }
-    if (wanted === of && drawn.has(at)) show();
+    // Meanwhile another page may have been turned to, or the sheets have changed; what was refused is not asked for again.
+    if (!refused || wanted !== of || index !== at) show();
   }
 
   return {
