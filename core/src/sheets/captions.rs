@@ -472,7 +472,8 @@ mod tests {
         let date = "27 November 2026";
         for bars in [None, Some(Bars::new(Millimetres(98.6), Millimetres(101.2)).unwrap())] {
             for transfer in [Transfer::Trace, Transfer::Press] {
-                let settings = SheetSettings { date: Some(date.into()), title: "Ice house".into(), bars, transfer, ..SheetSettings::default() };
+                let settings =
+                    SheetSettings { date: Some(date.into()), title: "Ice house".into(), bars, transfer, ..SheetSettings::default() };
                 let made = sheets(&plate, map.clone(), 3, &settings);
                 let first = &made.sheets[0];
                 assert!(says(first, date) && says(first, "Ice house") && says(first, "EXAMPLE, NOT YOUR BATH"), "{bars:?}");
