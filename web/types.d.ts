@@ -220,6 +220,8 @@ export interface Plan {
   stopouts: StopOut[];
   /** missing: there is none; every time is NaN then (null in JSON), readings and curve are empty. */
   strip: { id: string; kind: "measured" | "example" | "missing" };
+  /** Whose strip the L* of the tones rest on; the example's while there is none. */
+  lightness_from: "measured" | "example";
   notes: string[];
   /* only on the page: */
   raster: { width: number; height: number };
