@@ -256,6 +256,8 @@ export interface Plan {
   stopouts: StopOut[];
   /** missing: there is none; every time is NaN then (null in JSON), readings and curve are empty. */
   strip: { id: string; kind: "measured" | "example" | "missing" };
+  /** Whose strip the L* of the tones rest on; the example's while there is none. */
+  lightness_from: "measured" | "example";
   notes: string[];
   /* only on the page: */
   raster: { width: number; height: number };
@@ -519,7 +521,7 @@ export interface Calls {
   masks: [null, Uint8Array];
   /**
    * One ZIP: sheets.pdf, stopouts.svg (print view), steps.png, masks/stopout-NN.png, masks/lift.png and masks/by-hand.png where there are such,
-   * plan.csv, plan.json, read-me.txt. Progress stages "sheets" and "files". After a STOP no file in it holds a time.
+   * plan.csv, plan.json, read-me.txt. Progress stages "sheets" and "files", the share being that of the whole. After a STOP no file in it holds a time.
    */
   everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];

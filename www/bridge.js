@@ -152,13 +152,14 @@ export class Bridge {
 
   /** Stops what is under way. */
   async stop() {
-    this.#worker?.terminate();
     this.#rejectAll(new CallError("stopped", "Stopped. The work before stays."));
     await this.restart();
   }
 
-  /** A new worker, with the last drawing and the last good settings. */
+  /** A new worker, with the last drawing and the last good settings; the one before goes, and its memory with it. */
   async restart() {
+    this.#worker?.terminate();
+    this.#rejectAll(new CallError("crashed", "The working part of the page was started again."));
     this.#renew();
     const opened = this.#ready.then(() => this.#reopen());
     this.#ready = opened;

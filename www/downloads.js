@@ -1,5 +1,6 @@
 /** Saving: bytes become a file through a link, and nothing is sent anywhere. */
 import { h } from "./dom.js";
+import { numbered } from "./stale.js";
 
 /** @typedef {import("./state.js").Desk} Desk */
 
@@ -24,40 +25,48 @@ export function sheetSettings(state) {
   return { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
 }
 
-/** What decides which sheets there are, as a text to compare. @param {import("./state.js").State} state */
-export function factsOf(state) {
-  return JSON.stringify([state.planned?.plate, state.sheets, state.plan?.strip.kind, state.plan?.bath.pair.verdict, state.plan?.stopouts.map((stop) => stop.new_share > 0), state.plan?.resist_share, state.planned?.lines]);
+/** Equal where the sheets are: what they are made with, and the plan they are of. @param {import("./state.js").State} state */
+export function sheetsKey(state) {
+  return JSON.stringify([sheetSettings(state), numbered(state.planned), state.plannedDrawing]);
 }
 
-/** What is being made: a second press while it is asks for nothing more. @type {Set<string>} */
+/** What decides whether the plate fits its paper, as a text to compare. @param {import("./state.js").State} state */
+export function plateAndPaper(state) {
+  return JSON.stringify([state.planned?.plate, state.sheets.paper]);
+}
+
+/** What is being made: a second press meanwhile asks for nothing more. @type {Set<What>} */
 const underWay = new Set();
 
-/** @param {Desk} desk @param {"sheets" | "everything" | "steps" | "masks" | "plan" | "proof" | "strip" } what */
+/** @typedef {"sheets" | "everything" | "steps" | "masks" | "plan" | "proof" | "strip"} What */
+
+/** @param {Desk} desk @param {What} what */
 export async function download(desk, what) {
   const { state, bridge } = desk;
   const name = fileName(state.title, state.letter);
+  const sheets = sheetSettings(state);
+  /** @type {Record<What, () => Promise<Parameters<typeof save>>>} */
+  const made = {
+    sheets: async () => [await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheets, told)), "application/pdf", `${name}-sheets.pdf`],
+    everything: async () => [await desk.busy("putting all of it together", (told) => bridge.call("everything", sheets, told)), "application/zip", `${name}.zip`],
+    strip: async () => [await desk.busy("drawing the strip", bridge.call("strip_sheet", sheets)), "application/pdf", `${name}-strip-plan.pdf`],
+    steps: async () => [await desk.busy("writing the step map", bridge.call("png", { kind: "steps" })), "image/png", `${name}-steps.png`],
+    proof: async () => [await desk.busy("pulling the proof", bridge.call("png", { kind: "proof", proof: state.proof })), "image/png", `${name}-proof.png`],
+    masks: async () => [await desk.busy("writing the masks", bridge.call("masks", null)), "application/zip", `${name}-masks.zip`],
+    plan: async () => [await desk.busy("writing the plan", bridge.call("plan_json", null)), "application/json", `${name}-plan.json`],
+  };
   if (underWay.has(what)) return;
   underWay.add(what);
+  let late = false;
   try {
-    if (what === "sheets") {
-      save(await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheetSettings(state), told)), "application/pdf", `${name}-sheets.pdf`);
-    } else if (what === "everything") {
-      save(await desk.busy("putting all of it together", (told) => bridge.call("everything", sheetSettings(state), told)), "application/zip", `${name}.zip`);
-    } else if (what === "strip") {
-      save(await desk.busy("drawing the strip", bridge.call("strip_sheet", sheetSettings(state))), "application/pdf", `${name}-strip-plan.pdf`);
-    } else if (what === "steps") {
-      save(await desk.busy("writing the step map", bridge.call("png", { kind: "steps" })), "image/png", `${name}-steps.png`);
-    } else if (what === "proof") {
-      save(await desk.busy("pulling the proof", bridge.call("png", { kind: "proof", proof: state.proof })), "image/png", `${name}-proof.png`);
-    } else if (what === "masks") {
-      save(await desk.busy("writing the masks", bridge.call("masks", null)), "application/zip", `${name}-masks.zip`);
-    } else {
-      save(await desk.busy("writing the plan", bridge.call("plan_json", null)), "application/json", `${name}-plan.json`);
-    }
+    const file = await made[what]();
+    // It waited while another drawing was opened: what came is of that one, under the name of the one before.
+    late = desk.state.drawing !== state.drawing;
+    if (!late) save(...file);
   } catch (error) {
-    // What was stopped has been said by whoever stopped it.
-    if (/** @type {any} */ (error).code !== "stopped") desk.notice(/** @type {Error} */ (error).message, "refused");
+    desk.refused(/** @type {Error} */ (error));
   } finally {
     underWay.delete(what);
   }
+  if (late) await download(desk, what);
 }

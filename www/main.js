@@ -26,9 +26,9 @@ import { whole } from "./stations/whole.js";
 /** @typedef {import("./state.js").Desk} Desk */
 /** @typedef {import("./state.js").StationName} StationName */
 
-/** The drawing the page opens with. */
 /** Files larger than this, in bytes, are not held in memory a second time. */
 const LARGE_FILE = 64e6;
+/** The drawing the page opens with. */
 const DEMO = "demo/ice-house.jpg";
 /** The parts of a larger piece of work, as they are said. @type {Record<string, string>} */
 const PARTS = { sheets: "drawing the sheets", files: "writing the files" };
@@ -48,8 +48,9 @@ function begin() {
   let opening = Promise.resolve();
   /** What is under way at the desk, in the order it was begun. @type {Set<{ name: string, share: number | null, shown: boolean }>} */
   const tasks = new Set();
-  /** When the worker last broke off, so that it is not started again without end. */
+  /** When the worker last broke off, so that it is not started again without end; and whether that is being done. */
   let crashed = -Infinity;
+  let restarting = false;
 
   const live = new Live(() => state, bridge, {
     planned(plan, settings, drawing, done) {
@@ -58,8 +59,14 @@ function begin() {
     },
     refused,
     // While a joint is held the pictures themselves show the work; a line that comes and goes would only disturb.
-    stage: (name, share) => says.stage(state.dragging ? null : name, share),
+    stage: (name, share) => name === null || state.dragging ? line() : says.stage(name, share),
   });
+
+  /** The line of the work begun last that is still under way, if any is. */
+  function line() {
+    const left = [...tasks].findLast((each) => each.shown);
+    says.stage(left?.name ?? null, left?.share ?? null);
+  }
 
   /** @type {Desk} */
   const desk = {
@@ -81,6 +88,7 @@ function begin() {
     bridge,
     live,
     notice: says.show,
+    refused: (error) => refused(error),
     async busy(stage, work) {
       /** @type {{ name: string, share: number | null, shown: boolean }} */
       const task = { name: stage, share: null, shown: false };
@@ -95,9 +103,7 @@ function begin() {
       } finally {
         clearTimeout(timer);
         tasks.delete(task);
-        // Another piece of work that is still under way keeps the line.
-        const left = [...tasks].findLast((each) => each.shown);
-        says.stage(left?.name ?? null, left?.share ?? null);
+        line();
       }
     },
   };
@@ -216,12 +222,15 @@ function begin() {
     const code = error instanceof CallError ? error.code : "";
     if (code === "stopped") return;
     if (code === "crashed") {
+      // All that waited for it broke off with it, which is said once.
+      if (restarting) return;
       const again = performance.now() - crashed > 10_000;
       crashed = performance.now();
       says.show(`${error.message} ${again ? "The last drawing and settings that worked are open again." : "It broke off twice in a row: reload the page."}`, "refused");
       if (!again) return;
       back(settings);
-      bridge.restart().then(() => live.refresh(), () => {});
+      restarting = true;
+      bridge.restart().then(() => set({}), () => {}).finally(() => { restarting = false; });
       return;
     }
     says.show(error.message, "refused");
@@ -237,7 +246,8 @@ function begin() {
     } catch (error) {
       refused(/** @type {Error} */ (error));
     }
-    live.refresh();
+    // What was asked for beside the stopped work is asked for again.
+    set({});
   }
 
   addEventListener("hashchange", route);

@@ -22,12 +22,12 @@ const CAUSES = {
   glass: ["drawing", "placing", "map", "times"],
 };
 
-/** Lists of things drawn by hand can be long, and are never changed in place: the same list is known by its number. @type {WeakMap<object, number>} */
+/** Lists of things drawn by hand can be long, and settings hold them; neither is changed in place: the same one is known by its number. @type {WeakMap<object, number>} */
 const numbers = new WeakMap();
 let last = 0;
 
 /** Equal for the same list, and for every empty one. @param {object | null} list */
-function numbered(list) {
+export function numbered(list) {
   if (list === null || (Array.isArray(list) && list.length === 0)) return 0;
   const known = numbers.get(list) ?? ++last;
   numbers.set(list, known);

@@ -87,6 +87,7 @@ export const LINES = [
  * @property {import("./bridge.js").Bridge} bridge
  * @property {import("./live.js").Live} live
  * @property {(sentence: string, kind?: "said" | "refused") => void} notice
+ * @property {(error: Error) => void} refused says what the worker refused; one that broke off is started again, one that was stopped has been spoken of
  * @property {<T>(stage: string, work: Promise<T> | ((told: (stage: string, share: number) => void) => Promise<T>)) => Promise<T>} busy shows the progress line while it lasts
  */
 

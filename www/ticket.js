@@ -4,7 +4,7 @@
  */
 import { assign, h, say } from "./dom.js";
 import { clock, count, minutes, number, percent, sentence, size, words } from "./format.js";
-import { factsOf } from "./downloads.js";
+import { plateAndPaper } from "./downloads.js";
 import { placedWords } from "./placing.js";
 import { breaksWay } from "./settings.js";
 import { LINES } from "./state.js";
@@ -63,7 +63,7 @@ export function warning(name, state) {
     const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${number(short[0].bite_s)} s` : `${words(short.length)} bites under ${number(least)} s`;
     return [plan.bath.pair.verdict === "stop" && "STOP: no list of bites", plan.strip.kind === "example" && "example, not your bath", said].filter(Boolean).join("; ");
   }
-  if (name === "sheets" && state.facts?.of === factsOf(state) && !state.facts.fits) {
+  if (name === "sheets" && state.facts?.of === plateAndPaper(state) && !state.facts.fits) {
     return `larger than ${PAPERS[state.sheets.paper]}: printed in pieces`;
   }
   return "";

@@ -3,7 +3,7 @@
 //! ```text
 //! cargo run --release -q -p stepbite-core --example plan -- DRAWING --plate WxH --tones N --out DIR
 //!     [--bevel MM=0] [--fit cover|contain = cover] [--px-per-mm R=10] [--mark MM=1.0] [--breaks even|fitted = even]
-//!     [--strip FILE.csv] [--paper a4|letter = a4] [--transfer trace|press = trace]
+//!     [--strip FILE.csv] [--paper a4|a3|letter|tabloid = a4] [--transfer trace|press = trace]
 //!     [--style full|outline = full] [--zip]
 //! ```
 //!
@@ -40,7 +40,7 @@ use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_core::view::View;
 
 const USAGE: &str = "usage: plan DRAWING --plate WxH --tones N --out DIR [--bevel MM] [--fit cover|contain] [--px-per-mm R] [--mark MM]
-            [--breaks even|fitted] [--strip FILE.csv] [--paper a4|letter] [--transfer trace|press]
+            [--breaks even|fitted] [--strip FILE.csv] [--paper a4|a3|letter|tabloid] [--transfer trace|press]
             [--style full|outline] [--zip]
 W, H in mm with a decimal point, for example --plate 160x180";
 
@@ -116,7 +116,10 @@ fn arguments() -> Result<Option<Job>, lexopt::Error> {
             Long("mark") => job.mark = parser.value()?.parse()?,
             Long("breaks") => job.fitted = choice(&parser.value()?.string()?, &[("even", false), ("fitted", true)])?,
             Long("strip") => job.strip = Some(PathBuf::from(parser.value()?)),
-            Long("paper") => job.paper = choice(&parser.value()?.string()?, &[("a4", Paper::A4), ("letter", Paper::Letter)])?,
+            Long("paper") => {
+                let papers = [("a4", Paper::A4), ("a3", Paper::A3), ("letter", Paper::Letter), ("tabloid", Paper::Tabloid)];
+                job.paper = choice(&parser.value()?.string()?, &papers)?;
+            }
             Long("transfer") => {
                 job.transfer = choice(&parser.value()?.string()?, &[("trace", Transfer::Trace), ("press", Transfer::Press)])?;
             }

@@ -3,8 +3,9 @@
 //! Two neighbouring regions own the same arc: it is traced once along the cracks between pixels, from junction to junction, and
 //! smoothed once, so that neighbours can't part or overlap. Junctions, and the points where an edge meets the face's border, stay put.
 //!
-//! [`Outlines`] are for measuring while breaks are moved: points, quickly. [`Curves`] are for drawing: the same arcs in the same order
-//! as cubic Béziers that keep corners and never cross. Their lengths agree within 1 %.
+//! [`Outlines`] are for measuring while breaks are moved: points that are averaged and no more, for a slider must not wait. They round
+//! corners, and two may touch. [`Curves`] are for drawing: the same arcs in the same order as cubic Béziers that keep corners and are held
+//! against one another until none cross, which takes too long for a slider. Their lengths agree within 1 %.
 
 mod clear;
 mod curves;

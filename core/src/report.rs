@@ -13,7 +13,7 @@ use serde::Serialize;
 pub struct ToneReport {
     /// 0 = never bitten.
     pub index: usize,
-    /// Absolute L* it is to print at.
+    /// Absolute L* it is to print at; whose strip says so is in [`PlanReport::lightness_from`].
     pub lightness: f64,
     /// Share of the face.
     pub share: f64,
@@ -53,6 +53,8 @@ pub struct PlanReport {
     pub stopouts: Vec<StopOut>,
     /// The strip.
     pub strip: StripReport,
+    /// Whose strip the L* of the tones rest on: `measured` or `example`. While there is none they are the example's, nobody's bath.
+    pub lightness_from: StripKind,
     /// What the printer should know, in sentences.
     pub notes: Vec<String>,
 }
@@ -84,6 +86,7 @@ impl PlanReport {
             breaks: breaks.falling().iter().map(|l| l.0).collect(),
             tones: tones.collect(),
             stopouts: stopouts.list().to_vec(),
+            lightness_from: if bites.strip_kind == StripKind::Missing { StripKind::Example } else { bites.strip_kind },
             strip: StripReport { id: bites.strip_id.clone(), kind: bites.strip_kind },
             notes,
         }

@@ -1,4 +1,4 @@
-//! What the page sends, as `types.d.ts` has it. Unknown and missing fields are refused by name.
+//! What the page sends, as `types.d.ts` has it. Unknown fields are refused by name, and missing ones but for those with a default here.
 
 use crate::placing::{PhotoChoice, PlacingSettings};
 use serde::Deserialize;

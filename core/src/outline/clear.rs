@@ -275,23 +275,44 @@ mod tests {
         Plane::from_fn(60, 60, |x, y| cell((x + y / 3) / coarse, (y + x / 4) / coarse))
     }
 
+    /// Maps on which the first fit alone crosses, found by search among 80 000 spirals, wedges, saw-teeth and corridors about a pixel
+    /// wide, and cut down to where the crossing stays: an arm between arms, two teeth beside a slope, a bow a pixel deep along a straight edge.
+    const CROSSED: [(f64, &[&str]); 3] = [
+        (6.0, &["BBBBBBBB", "BBAAAAAB", "BBAABAAA", "BBBABBAA", "ABBBBAAA", "AAAAAAAA"]),
+        (4.0, &["AAAAAAAAA", "AAAAAAADA", "AAAAAAADA", "AAAAAAADA", "AAAAAADDD", "ADDADDDDD", "ADDADDDDD", "ADDDDDDDD", "ADDDDDDDD"]),
+        (
+            4.0,
+            &[
+                "AABB", "AABB", "AABB", "AABB", "AABB", "BABB", "BABB", "BABB", "BABB", "BABB", "BABB", "BABB", "BABB", "BABB", "BABB",
+                "BABB", "BABB", "BABB", "BABB", "BABB", "BABB", "AABB", "AABB", "AABB", "AAAB",
+            ],
+        ),
+    ];
+
     #[test]
-    fn what_the_first_fit_leaves_too_near_is_found_and_no_drawn_curves_cross() {
+    fn where_the_first_fit_crosses_the_drawn_curves_do_not() {
+        for (px_per_mm, rows) in CROSSED {
+            let map = Plane::from_fn(rows[0].len(), rows.len(), |x, y| rows[y].as_bytes()[x] - b'A');
+            let resolution = PxPerMm(px_per_mm);
+            let first = first_fit(&map, resolution);
+            assert!(crossings(&chords_of(&first)) > 0, "the first fit of {rows:?} crosses");
+            assert!(!too_near(&first, &vec![true; first.len()]).is_empty());
+            assert_eq!(crossings(&drawn(&map, resolution)), 0, "{rows:?}");
+        }
+    }
+
+    #[test]
+    fn what_the_first_fit_leaves_too_near_is_drawn_apart() {
         let resolution = PxPerMm(10.0);
         let hatched = (0..8).flat_map(|turn| [2.0, 2.6, 3.0, 4.0].map(|apart| strokes(0.1 + f64::from(turn) * 0.37, apart, 1.2)));
         let blotted = (0..8).flat_map(|seed| [1, 2, 3].map(|coarse| blots(seed, coarse)));
-        let maps: Vec<Plane<u8>> = hatched.chain(blotted).collect();
-        let (mut crossed, mut near) = (0, 0);
-        for map in &maps {
-            let first = first_fit(map, resolution);
-            let (clashes, found) = (crossings(&chords_of(&first)), too_near(&first, &vec![true; first.len()]).len());
-            crossed += usize::from(clashes > 0);
-            near += usize::from(found > 0);
-            // What crosses by the exact predicate is found by the one that is used.
-            assert!(clashes == 0 || found > 0, "{clashes} crossings, none found");
-            assert_eq!(crossings(&drawn(map, resolution)), 0);
+        let mut near = 0;
+        for map in hatched.chain(blotted) {
+            let first = first_fit(&map, resolution);
+            near += usize::from(!too_near(&first, &vec![true; first.len()]).is_empty());
+            assert_eq!(crossings(&drawn(&map, resolution)), 0);
         }
-        println!("of {} maps the first fit crosses on {crossed} and comes too near on {near}", maps.len());
+        // None of these crosses by itself, and on one of them curves come nearer than a tenth of a pixel.
         assert!(near > 0, "with nothing to resolve this test would say nothing");
     }
 

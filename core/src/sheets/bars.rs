@@ -107,6 +107,15 @@ impl Bars {
         let (short, long) = self.factors();
         format!("corrected for this printer: × {short:.3} and × {long:.3}")
     }
+
+    /// The same in few words.
+    pub(super) fn brief(self) -> String {
+        if self.good() {
+            return "bars measured: true".to_owned();
+        }
+        let (short, long) = self.factors();
+        format!("bars × {short:.3}, × {long:.3}")
+    }
 }
 
 impl TryFrom<(f64, f64)> for Bars {

@@ -14,6 +14,26 @@ use crate::units::Millimetres;
 /// The stop-out's number, seen from across the room, points.
 pub(super) const NUMERAL: f64 = 60.0;
 
+/// What no layout may leave out or cut, and the same in few words where there is little room.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Fact {
+    pub(super) words: String,
+    pub(super) brief: String,
+}
+
+impl Fact {
+    pub(super) fn new(words: impl Into<String>, brief: impl Into<String>) -> Self {
+        Self { words: words.into(), brief: brief.into() }
+    }
+
+    /// All facts in one line, in few words where else it would be longer than there is room, mm.
+    fn line(facts: &[Self], size: f64, room: f64) -> String {
+        let join = |each: fn(&Self) -> &str| facts.iter().map(each).collect::<Vec<_>>().join(" · ");
+        let whole = join(|fact| &fact.words);
+        if TypeFace::of(Weight::Regular).width(&whole, size).0 <= room { whole } else { join(|fact| &fact.brief) }
+    }
+}
+
 /// All that one sheet says.
 pub(super) struct Said {
     pub(super) numeral: String,
@@ -27,7 +47,11 @@ pub(super) struct Said {
     pub(super) brief: String,
     pub(super) to_paint: String,
     /// What becomes of islands that are very small, a fact each.
-    pub(super) small: Vec<String>,
+    pub(super) small: Vec<Fact>,
+    /// What arrows point at: the first of these.
+    pub(super) arrows: Option<Fact>,
+    /// By how much edges are drawn inside, and what keeps its true edge: in one, where both stand in a line.
+    pub(super) inside: Option<Fact>,
     pub(super) title: String,
     pub(super) facts: Vec<String>,
     pub(super) page: String,
@@ -51,7 +75,17 @@ impl Said {
         let figures = &job.stop_outs.list()[number - 1];
         let mut any = Self::of_any(job, for_use, page);
         if job.settings.inward.0 > 0.0 {
-            any.facts.push(format!("edges drawn {} mm inside, for creep", plain(job.settings.inward.0)));
+            let by = plain(job.settings.inward.0);
+            let words = format!("edges drawn {by} mm inside, for creep");
+            let inside = match picture::moved(job, (number - 1) as u8).inward.kept {
+                0 => Fact::new(&*words, format!("edges {by} mm inside")),
+                kept => {
+                    let but = counted(kept, "island", "islands");
+                    Fact::new(format!("{words}, but {but} too small for it"), format!("edges {by} mm inside but {but}"))
+                }
+            };
+            any.facts.push(words);
+            any.inside = Some(inside);
             any.small.extend(kept_words(picture::moved(job, (number - 1) as u8).inward.kept));
         }
         let mut said = Self {
@@ -64,7 +98,7 @@ impl Said {
                 if job.stop_outs.aside().resist().is_some() { " with the resist" } else { "" },
                 counted(figures.islands, "island", "islands")
             ),
-            brief: format!("{} covered then, {} to paint.", percent(figures.covered_share), counted(figures.islands, "island", "islands")),
+            brief: format!("{} covered then, {}", percent(figures.covered_share), counted(figures.islands, "island", "islands")),
             to_paint: format!(
                 "{} cm² of new varnish, {} cm of edge, {}.",
                 area(figures.new_share * job.plate.face().area_cm2()),
@@ -75,14 +109,16 @@ impl Said {
             ..any
         };
         if job.settings.style == Style::Outline {
-            said.covered = legend::OUTLINES.to_owned();
+            legend::OUTLINES.clone_into(&mut said.covered);
+            legend::BRIEF_OUTLINES.clone_into(&mut said.brief);
         }
         said
     }
 
     /// The same with what arrows point at.
     pub(super) fn with(mut self, pointed: Pointed) -> Self {
-        self.small.splice(0..0, pointed.words());
+        self.arrows = pointed.words().map(|(words, brief)| Fact::new(words, brief));
+        self.small.splice(0..0, self.arrows.clone());
         self
     }
 
@@ -185,6 +221,8 @@ impl Said {
             brief: String::new(),
             to_paint: String::new(),
             small: Vec::new(),
+            inside: None,
+            arrows: None,
             title: job.settings.title.clone(),
             facts,
             page: format!("sheet {page} of {pages}"),
@@ -194,11 +232,14 @@ impl Said {
 }
 
 /// Islands that keep their true edge though edges are drawn inside, in words; none where all are moved.
-fn kept_words(kept: usize) -> Option<String> {
+fn kept_words(kept: usize) -> Option<Fact> {
     match kept {
         0 => None,
-        1 => Some("1 island too small to be drawn inside keeps its true edge".to_owned()),
-        kept => Some(format!("{kept} islands too small to be drawn inside keep their true edge")),
+        1 => Some(Fact::new("1 island too small to be drawn inside keeps its true edge", "1 island keeps its true edge")),
+        kept => {
+            let words = format!("{kept} islands too small to be drawn inside keep their true edge");
+            Some(Fact::new(words, format!("{kept} islands keep their true edge")))
+        }
     }
 }
 
@@ -241,11 +282,19 @@ fn in_head(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) {
         frame::plate_letter(sheet, plate, &job.settings.letter, job.settings.notch, view);
         text = plate.right() + 3.5;
     }
-    let page_width = TypeFace::of(Weight::Regular).width(&said.page, 11.0).0;
-    sheet.text(Weight::Regular, 11.0, Align::End, (of.right(), rule + 5.4), said.page.as_str());
+    let regular = TypeFace::of(Weight::Regular);
+    let (mut facts, mut page) = (said.facts.clone(), said.page.clone());
+    let date = job.settings.date.as_ref().filter(|date| !date.is_empty());
+    // A long line gives its date to the one above rather than have it cut.
+    if let Some(date) = date.filter(|_| regular.width(&facts.join(" · "), 9.0).0 > of.right() - text) {
+        facts.retain(|fact| fact != date);
+        page = format!("{date} · {page}");
+    }
+    let page_width = regular.width(&page, 11.0).0;
+    sheet.text(Weight::Regular, 11.0, Align::End, (of.right(), rule + 5.4), page);
     let (size, title) = fitted(Weight::Semibold, &said.title, &[13.0, 12.0, 11.0], of.right() - page_width - 4.0 - text);
     sheet.text(Weight::Semibold, size, Align::Start, (text, rule + 5.4), title);
-    let (size, facts) = fitted(Weight::Regular, &said.facts.join(" · "), &[10.0, 9.0], of.right() - text);
+    let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[10.0, 9.0], of.right() - text);
     sheet.text(Weight::Regular, size, Align::Start, (text, rule + 10.4), facts);
 }
 
@@ -261,7 +310,7 @@ fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
     sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 20.4), to_paint);
     let picture = transfer_picture(sheet, of.x, of.foot() - 6.6, for_use);
     // Beside the picture: its pencil reaches up to this line.
-    let (size, small) = fitted(Weight::Regular, &said.small.join(" · "), &[11.0, 10.0, 9.0], room - picture);
+    let (size, small) = fitted(Weight::Regular, &Fact::line(&said.small, 9.0, room - picture), &[11.0, 10.0, 9.0], room - picture);
     sheet.text(Weight::Regular, size, Align::Start, (of.x + picture, of.y + 24.8), small);
     let lines = TypeFace::of(Weight::Regular).wrap(said.rule, 11.0, Millimetres(room - picture));
     let first = of.foot() - 0.4 - (lines.len().saturating_sub(1)) as f64 * line_height(11.0);
@@ -379,7 +428,7 @@ fn column_with_air(sheet: &mut Sheet, job: &Job, said: &Said, (of, metal): (Page
     flow.lines(Weight::Semibold, if narrow { 10.5 } else { 13.0 }, &said.covered);
     flow.gap(0.8);
     flow.lines(Weight::Regular, if narrow { 9.5 } else { 11.0 }, &said.to_paint);
-    for words in &said.small {
+    for Fact { words, .. } in &said.small {
         flow.gap(0.6);
         flow.lines(Weight::Regular, if narrow { 9.0 } else { 10.0 }, words);
     }
@@ -434,9 +483,10 @@ fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) 
     if !job.settings.letter.is_empty() {
         facts.push(format!("plate {}", job.settings.letter));
     }
+    // Before what may be cut.
+    facts.extend(said.arrows.iter().chain(&said.inside).map(|fact| fact.brief.clone()));
     facts.extend(Some(said.title.clone()).filter(|title| !title.is_empty()));
     facts.push(said.to_paint.trim_end_matches('.').to_owned());
-    facts.extend(said.small.iter().cloned());
     facts.extend(said.facts.iter().filter(|fact| **fact != strip_line(job.bites)).cloned());
     let mut rest = facts.join(" · ");
     for row in 3..rows as usize {
@@ -449,5 +499,28 @@ fn in_strip(sheet: &mut Sheet, job: &Job, said: &Said, of: PageBox, view: View) 
         // What the lines so far hold is taken off by its words, so that a line's break loses nothing.
         rest = rest.split_whitespace().skip(line.split_whitespace().count()).collect::<Vec<_>>().join(" ");
         sheet.text(Weight::Regular, 9.0, Align::Start, (left, base(row as f64)), line);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{letter, says, sheets};
+    use super::super::{Bars, SheetSettings, Transfer};
+    use super::*;
+
+    #[test]
+    fn the_date_is_whole_however_much_else_the_head_says() {
+        let (plate, map) = letter(160.0, 180.0);
+        let date = "27 November 2026";
+        for bars in [None, Some(Bars::new(Millimetres(98.6), Millimetres(101.2)).unwrap())] {
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let settings =
+                    SheetSettings { date: Some(date.into()), title: "Ice house".into(), bars, transfer, ..SheetSettings::default() };
+                let made = sheets(&plate, map.clone(), 3, &settings);
+                let first = &made.sheets[0];
+                assert!(says(first, date) && says(first, "Ice house") && says(first, "EXAMPLE, NOT YOUR BATH"), "{bars:?}");
+                assert!(bars.is_none_or(|bars| says(first, &bars.words())), "{bars:?}");
+            }
+        }
     }
 }

@@ -65,6 +65,15 @@ impl Use {
         }
     }
 
+    /// The rule of transfer in few words.
+    pub(super) fn brief_rule(self) -> &'static str {
+        match self {
+            Self::Trace => "Tracing through: mirrored.",
+            Self::Press => "Pressing face down: not mirrored.",
+            Self::Guide => "Guide, mirrored: do not transfer.",
+        }
+    }
+
     /// The name of a sheet of something for this use.
     pub(super) fn name(self, of: &str) -> String {
         match self {

@@ -4,7 +4,7 @@
 use super::frame::{DOTTED, HAIR, LINE};
 use super::key_labels::{self, Edge, Label, Labels, RING, half};
 use super::mark::{Align, Mark, PageBox, PagePoint, Text};
-use super::{Job, View};
+use super::{Job, Kind, View};
 use crate::aside::{BY_HAND, RESIST};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, PointMm};
@@ -123,13 +123,18 @@ fn text(at: PagePoint, size: f64, words: String) -> Mark {
     Mark::Text(Text { at, words, size, weight: Weight::Semibold, align: Align::Middle, upwards: false })
 }
 
-/// What finds no number, in words; none where all do.
-pub(super) fn without(labels: &Labels) -> Option<String> {
+/// What finds no number, in words; none where all do. Where it is found is said by whether stop-out sheets are in the set.
+pub(super) fn without(job: &Job, labels: &Labels) -> Option<String> {
     let part = |count: usize, one: &str, many: &str| (count > 0).then(|| super::counted(count, one, many));
     let parts: Vec<String> =
         [part(labels.edges_without, "edge", "edges"), part(labels.regions_without, "region", "regions")].into_iter().flatten().collect();
     let (bear, them) = if labels.edges_without + labels.regions_without == 1 { ("bears", "it") } else { ("bear", "them") };
-    (!parts.is_empty()).then(|| format!("{} {bear} no number: find {them} on the stop-out sheets.", parts.join(" and ")))
+    let find = if job.wants(Kind::StopOuts) {
+        format!("find {them} on the stop-out sheets")
+    } else {
+        format!("print the stop-outs to find {them}")
+    };
+    (!parts.is_empty()).then(|| format!("{} {bear} no number: {find}.", parts.join(" and ")))
 }
 
 #[cfg(test)]

@@ -44,6 +44,8 @@ pub(super) const OF_LINES: [Sign; 1] = [Sign::Etched];
 pub(super) const OF_KEY: [Sign; 3] = [Sign::NumberOnEdge, Sign::NumberInRing, Sign::DashInRing];
 /// What must be said where only outlines are drawn.
 pub(super) const OUTLINES: &str = "OUTLINES ONLY: white does not mean bare here; the hatch is on the full sheet.";
+/// The same in few words.
+pub(super) const BRIEF_OUTLINES: &str = "OUTLINES ONLY: white is not bare.";
 
 impl Sign {
     /// Its words, shorter where many stand in a row.

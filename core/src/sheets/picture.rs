@@ -212,17 +212,29 @@ pub(super) fn on_tile(sheet: &mut Sheet, job: &Job, picture: Picture, (tile, ori
     // Clear of the half marks along the joins too.
     let from = |at: f64| if at > 0.0 { at + HALF_MARK + 0.5 } else { at };
     let to = |at: f64, end: f64| if at < end { at - HALF_MARK - 0.5 } else { at };
-    let cell = tile.cell;
-    let (left, right) = stretch(from(cell.x), to(cell.right(), size.width.0), placed.pixel.0, zones.width());
-    let (top, foot) = stretch(from(cell.y), to(cell.foot(), size.height.0), placed.pixel.1, zones.height());
+    let between = tile.cell;
+    let (left, right) = stretch(from(between.x), to(between.right(), size.width.0), placed.pixel.0, zones.width());
+    let (top, foot) = stretch(from(between.y), to(between.foot(), size.height.0), placed.pixel.1, zones.height());
+    // From join to join, and past the plate's edge whatever there is.
+    let joins = |from: f64, to: f64, end: f64, pixel: f64| {
+        let at = |place: f64, beyond: f64| if place > 0.0 && place < end { (place - bevel) / pixel } else { beyond };
+        at(from, f64::NEG_INFINITY)..at(to, f64::INFINITY)
+    };
+    let across = joins(between.x, between.right(), size.width.0, placed.pixel.0);
+    let down = joins(between.y, between.foot(), size.height.0, placed.pixel.1);
+    let part = seen.part((left..right, across), (top..foot, down));
     if left == right || top == foot {
-        return Pointed::default();
+        return if let Shows::StopOut(number) = shows {
+            pointers::counted(&part, (number - 1) as u8, placed.pixel)
+        } else {
+            Pointed::default()
+        };
     }
     let corner = placed.raster((left as f64, top as f64));
     let face = PageBox::new(corner.x, corner.y, (right - left) as f64 * placed.pixel.0, (foot - top) as f64 * placed.pixel.1);
     let placed = Placed { face, ..placed };
     let window = PageBox::new(origin.x + tile.window.x, origin.y + tile.window.y, tile.window.width, tile.window.height);
-    let pointed = words(sheet, job, shows, &placed, (&seen.part(left..right, top..foot), window));
+    let pointed = words(sheet, job, shows, &placed, (&part, window));
     if shows == Shows::Frame {
         check_box::within(sheet, placed.face);
     }
@@ -511,13 +523,21 @@ mod tests {
             // Two halves; a square of one millimetre every 1.5 mm in the corner of one of them: 20 by 20 edges too short for a number.
             let speck = |x: usize, y: usize| x < 60 && y < 60 && x % 3 < 2 && y % 3 < 2 && x > 0 && y > 0;
             let map = |specks: bool| Plane::from_fn(wide, high, |x, y| if specks && speck(x, y) { 2 } else { u8::from(x > wide / 2) });
-            let settings = SheetSettings { kinds: vec![Kind::Key], ..SheetSettings::default() };
-            let (plain, specked) = (sheets(&plate, map(false), 3, &settings), sheets(&plate, map(true), 3, &settings));
-            let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
-            for (plain, specked) in plain.sheets.iter().zip(&specked.sheets) {
-                assert!(all(plain).contains("Every edge and every region bears its number."), "{}", all(plain));
-                let words = all(specked);
-                assert!(words.contains("400 edges and ") && words.contains("bear no number: find them on the stop-out sheets."), "{words}");
+            for (kinds, find) in [
+                (vec![Kind::Key], "bear no number: print the stop-outs to find them."),
+                (vec![Kind::Key, Kind::StopOuts], "bear no number: find them on the stop-out sheets."),
+            ] {
+                let settings = SheetSettings { kinds, ..SheetSettings::default() };
+                let (plain, specked) = (sheets(&plate, map(false), 3, &settings), sheets(&plate, map(true), 3, &settings));
+                let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
+                let keys = |made: &Sheets| made.sheets.iter().filter(|sheet| sheet.name.starts_with("key")).cloned().collect::<Vec<_>>();
+                let (plain, specked) = (keys(&plain), keys(&specked));
+                assert!(!plain.is_empty() && plain.len() == specked.len());
+                for (plain, specked) in plain.iter().zip(&specked) {
+                    assert!(all(plain).contains("Every edge and every region bears its number."), "{}", all(plain));
+                    let words = all(specked);
+                    assert!(words.contains("400 edges and ") && words.contains(find), "{words}");
+                }
             }
         }
     }

@@ -6,7 +6,6 @@
 use super::mark::{Mark, PageBox, PagePoint, Pen, Sheet};
 use super::pieces::Piece;
 use super::seen::Part;
-use super::tiling::HALF_MARK;
 use crate::aside::{BY_HAND, RESIST};
 
 /// An island is small when its longer side or its area is under this, mm and mm²: at a metre 3 mm are a sixth of a degree. From memory, to
@@ -38,15 +37,22 @@ pub(super) struct Pointed {
 }
 
 impl Pointed {
-    /// In words; none where nothing is small.
-    pub(super) fn words(self) -> Option<String> {
+    /// In words, and in few words; none where nothing is small.
+    pub(super) fn words(self) -> Option<(String, String)> {
         match (self.small, self.arrows) {
             (0, _) => None,
-            (1, 1) => Some("an arrow points at 1 small island".to_owned()),
-            (1, _) => Some("1 small island without an arrow: look for it".to_owned()),
-            (small, arrows) if small == arrows => Some(format!("arrows point at {small} small islands")),
-            (small, 0) => Some(format!("{small} small islands without an arrow: look for them")),
-            (small, arrows) => Some(format!("arrows point at {arrows} of {small} small islands: look for the rest")),
+            (1, 1) => Some(("an arrow points at 1 small island".to_owned(), "an arrow at 1 small island".to_owned())),
+            (1, _) => Some(("1 small island without an arrow: look for it".to_owned(), "1 small island, no arrow".to_owned())),
+            (small, arrows) if small == arrows => {
+                Some((format!("arrows point at {small} small islands"), format!("arrows at {small} small islands")))
+            }
+            (small, 0) => {
+                Some((format!("{small} small islands without an arrow: look for them"), format!("{small} small islands, no arrow")))
+            }
+            (small, arrows) => Some((
+                format!("arrows point at {arrows} of {small} small islands: look for the rest"),
+                format!("arrows at {arrows} of {small} small islands"),
+            )),
         }
     }
 }
@@ -57,6 +63,11 @@ struct Small<'a> {
     piece: &'a Piece,
     at: (f64, f64),
     area: usize,
+}
+
+/// How many small islands a part has, where no arrow can be drawn.
+pub(super) fn counted(part: &Part, new_tone: u8, pixel: (f64, f64)) -> Pointed {
+    Pointed { small: small(part, new_tone, pixel).len(), arrows: 0 }
 }
 
 /// Draws the arrows of the sheet of a stop-out. `corner` is where the part's upper left corner lies, `pixel` the size of a pixel on paper, mm.
@@ -86,11 +97,9 @@ pub(super) fn draw(sheet: &mut Sheet, part: &Part, new_tone: u8, (corner, pixel)
     pointed
 }
 
-/// The small islands of a part and, on a tile, of what is kept free along its joins.
+/// The small islands of a part and, on a tile, of what is kept free along its joins: each on one tile alone.
 fn small<'a>(part: &'a Part, new_tone: u8, pixel: (f64, f64)) -> Vec<Small<'a>> {
     let pieces = part.seen.pieces();
-    let past = (HALF_MARK + 0.5) / pixel.0.min(pixel.1);
-    let inside = |at: f64, of: &std::ops::Range<usize>| at >= of.start as f64 - past && at < of.end as f64 + past;
     let mut found = Vec::new();
     for (number, piece) in pieces.list().iter().enumerate().filter(|(_, piece)| piece.zone == new_tone) {
         // The middle of its box where that is its own, else of its longest row.
@@ -100,7 +109,7 @@ fn small<'a>(part: &'a Part, new_tone: u8, pixel: (f64, f64)) -> Vec<Small<'a>> 
         } else {
             ((piece.longest.1.start + piece.longest.1.end) as f64 / 2.0, piece.longest.0 as f64 + 0.5)
         };
-        if !inside(columns, &part.columns) || !inside(row, &part.rows) {
+        if !part.counts(columns, row) {
             continue;
         }
         let (wide, high) = (piece.columns.len() as f64 * pixel.0, piece.rows.len() as f64 * pixel.1);
@@ -240,7 +249,7 @@ mod tests {
         });
         let (sheet, pointed) = drawn(map, 1, Vec::new());
         assert_eq!(pointed, Pointed { small: 3, arrows: 3 });
-        assert_eq!(pointed.words().unwrap(), "arrows point at 3 small islands");
+        assert_eq!(pointed.words().unwrap().0, "arrows point at 3 small islands");
         // The smallest first: its speck reaches from 20 to 21 mm across and from 30 to 31 mm down, the arrow ends 0.8 mm beside it.
         let [point, tail] = shafts(&sheet)[0];
         assert!((point.x - 21.8).abs() < 0.15 && (point.y - 30.5).abs() < 0.15, "{point:?}");
@@ -253,11 +262,11 @@ mod tests {
         let crowd = Plane::from_fn(200, 200, |x, y| if x % 10 < 4 && y % 10 < 4 { 0 } else { 1 });
         let (_, pointed) = drawn(crowd, 0, Vec::new());
         assert_eq!(pointed, Pointed { small: 400, arrows: 0 });
-        assert_eq!(pointed.words().unwrap(), "400 small islands without an arrow: look for them");
+        assert_eq!(pointed.words().unwrap().0, "400 small islands without an arrow: look for them");
         let many = Plane::from_fn(1000, 1000, |x, y| if x % 100 < 4 && y % 100 < 4 && x > 9 && y > 9 { 0 } else { 1 });
         let (sheet, pointed) = drawn(many, 0, Vec::new());
         assert_eq!((pointed.small, pointed.arrows, shafts(&sheet).len()), (81, MOST, MOST));
-        assert_eq!(pointed.words().unwrap(), "arrows point at 60 of 81 small islands: look for the rest");
+        assert_eq!(pointed.words().unwrap().0, "arrows point at 60 of 81 small islands: look for the rest");
         assert_eq!(drawn(Plane::filled(50, 50, 0), 0, Vec::new()).1.words(), None);
     }
 

@@ -40,12 +40,13 @@ impl Seen {
 
     /// All of it.
     pub(super) fn whole(&self) -> Part<'_> {
-        Part { seen: self, columns: 0..self.zones.width(), rows: 0..self.zones.height() }
+        let everywhere = || f64::NEG_INFINITY..f64::INFINITY;
+        self.part((0..self.zones.width(), everywhere()), (0..self.zones.height(), everywhere()))
     }
 
-    /// Some columns and rows of it, one of each at least.
-    pub(super) fn part(&self, columns: Range<usize>, rows: Range<usize>) -> Part<'_> {
-        Part { seen: self, columns, rows }
+    /// Some columns and rows of it, and those from join to join.
+    pub(super) fn part(&self, (columns, across): (Range<usize>, Range<f64>), (rows, down): (Range<usize>, Range<f64>)) -> Part<'_> {
+        Part { seen: self, columns, rows, cell: (across, down) }
     }
 }
 
@@ -55,6 +56,8 @@ pub(super) struct Part<'a> {
     pub(super) seen: &'a Seen,
     pub(super) columns: Range<usize>,
     pub(super) rows: Range<usize>,
+    /// From join to join, pixels: that much more than columns and rows as is kept free along the joins.
+    cell: (Range<f64>, Range<f64>),
 }
 
 impl Part<'_> {
@@ -64,6 +67,11 @@ impl Part<'_> {
 
     pub(super) fn height(&self) -> usize {
         self.rows.len()
+    }
+
+    /// Whether what lies at a place, in pixels of the whole, is counted as this part's.
+    pub(super) fn counts(&self, x: f64, y: f64) -> bool {
+        self.cell.0.contains(&x) && self.cell.1.contains(&y)
     }
 
     /// The zone at a column and a row of the part.

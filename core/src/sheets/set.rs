@@ -300,7 +300,7 @@ impl<'a> SheetSet<'a> {
     fn pictures(&self, shows: picture::Shows, for_use: Use, (first, all): (usize, usize)) -> Vec<Sheet> {
         let job = &self.job;
         let numbers = (shows == picture::Shows::Key).then(|| self.numbers.get_or_init(|| key::labels(job)));
-        let numberless = numbers.and_then(key::without);
+        let numberless = numbers.and_then(|numbers| key::without(job, numbers));
         let lines = if shows == picture::Shows::Lines { picture::seen_lines(job, for_use.view()) } else { None };
         let seen = lines.as_ref().unwrap_or_else(|| {
             let [plate, print] = &self.seen;

@@ -1,6 +1,6 @@
 //! The words of one tile: those of a whole sheet, and which part of it this is, wherever they find room.
 
-use super::captions::{Flow, NUMERAL, Said, transfer_picture};
+use super::captions::{Fact, Flow, NUMERAL, Said, transfer_picture};
 use super::frame::{self, HAIR, LINE};
 use super::joins::upwards;
 use super::layout::{BAR, fitted, line_height};
@@ -61,14 +61,20 @@ impl TileWords<'_> {
         format!("{ASSEMBLY}{check}")
     }
 
-    /// The facts, first those that must never be cut: whose strip it is, and what the printer's bars were.
-    fn facts_by_weight(&self) -> Vec<String> {
-        let strip = strip_line(self.job.bites);
-        let bars = self.job.settings.bars.map(super::Bars::words);
-        let first: Vec<String> = std::iter::once(strip).chain(bars).chain(self.said.small.iter().cloned()).collect();
-        let title = Some(self.said.title.clone()).filter(|title| !title.is_empty());
-        let rest = self.said.facts.iter().filter(|fact| !first.contains(fact)).cloned();
-        first.iter().cloned().chain(title).chain(rest).collect()
+    /// What is left out last but for whose strip it is, which has a place of its own: small islands, how far inside edges are drawn, and what the
+    /// printer's bars were.
+    fn facts(&self) -> Vec<Fact> {
+        let said = self.said;
+        let bars = self.job.settings.bars.map(|bars| Fact::new(bars.words(), bars.brief()));
+        said.arrows.iter().chain(&said.inside).cloned().chain(bars).collect()
+    }
+
+    /// What may be left out.
+    fn more_facts(&self) -> Vec<String> {
+        let said = self.said;
+        let told: Vec<String> = self.facts().into_iter().map(|fact| fact.words).chain([strip_line(self.job.bites)]).collect();
+        let title = Some(said.title.clone()).filter(|title| !title.is_empty());
+        title.into_iter().chain(said.facts.iter().filter(|fact| !told.iter().any(|told| told.starts_with(*fact))).cloned()).collect()
     }
 
     pub(super) fn head(&self, sheet: &mut Sheet, of: PageBox) {
@@ -120,7 +126,8 @@ impl TileWords<'_> {
         let first = |words: String| Slot::new(Weight::Regular, room - of.x, words);
         let page = format!("{} · {}", said.page, strip_line(self.job.bites));
         let mut lines = [first(self.assembly()), first(page)];
-        for words in self.facts_by_weight().iter().skip(1) {
+        Slot::fill(&mut lines, &self.facts());
+        for words in &self.more_facts() {
             Slot::place(&mut lines, words);
         }
         for (line, base) in lines.iter().zip([23.0, 27.6]) {
@@ -189,7 +196,7 @@ impl TileWords<'_> {
         }
         flow.gap(0.4 + air);
         flow.lines(Weight::Semibold, if of.width < 54.0 { 11.0 } else { 13.0 }, &said.covered);
-        for words in &said.small {
+        for Fact { words, .. } in &said.small {
             flow.gap(0.6);
             flow.lines(Weight::Regular, 10.0, words);
         }
@@ -250,12 +257,19 @@ impl TileWords<'_> {
             Slot::new(Weight::Regular, high - 2.0 * MARGIN - BAR - 6.0, String::new()),
             Slot::new(Weight::Semibold, numeral_left - beside, String::new()),
         ];
-        let diagonal = self.diagonal.map(|diagonal| format!("The plate’s diagonal is {} mm.", plain(diagonal)));
-        let brief = if said.brief.is_empty() { &said.covered } else { &said.brief };
-        let sentences = [said.rule.to_owned(), ASSEMBLY.to_owned()].into_iter().chain(diagonal).chain([brief.clone()]);
         // The strip stands there already.
-        for words in sentences.chain(self.facts_by_weight().into_iter().skip(1)) {
-            Slot::place(&mut slots, &words);
+        let mut facts = vec![Fact::new(said.rule, self.for_use.brief_rule()), Fact::new(ASSEMBLY, BRIEF_ASSEMBLY)];
+        facts.extend(self.diagonal.map(|diagonal| {
+            let diagonal = plain(diagonal);
+            Fact::new(format!("The plate’s diagonal is {diagonal} mm."), format!("diagonal {diagonal} mm"))
+        }));
+        // What no other place says goes before what else stands on the cover or on other tiles.
+        facts.splice(1..1, said.arrows.iter().cloned());
+        facts.push(Fact::new(&*said.covered, if said.brief.is_empty() { &*said.covered } else { &*said.brief }));
+        facts.extend(self.facts().into_iter().filter(|fact| Some(fact) != said.arrows.as_ref()));
+        Slot::fill(&mut slots, &facts);
+        for words in &self.more_facts() {
+            Slot::place(&mut slots, words);
         }
         let [head, right, up, across] = slots;
         let (size, words) = head.fitted();
@@ -272,7 +286,11 @@ impl TileWords<'_> {
 /// How tiles are put together, wherever words stand.
 const ASSEMBLY: &str = "Cut at the join, lay it on the next tile: half marks lettered alike meet.";
 
+/// The same in few words.
+const BRIEF_ASSEMBLY: &str = "Cut at the join: marks lettered alike meet.";
+
 /// A line of a margin, filled with sentences as long as there is room.
+#[derive(Clone)]
 struct Slot {
     weight: Weight,
     room: f64,
@@ -284,19 +302,157 @@ impl Slot {
         Self { weight, room, words }
     }
 
-    /// Puts words into the last of the slots that holds them whole at 9 pt; where none does they are left out, for half a sentence says
-    /// nothing.
-    fn place(slots: &mut [Self], words: &str) {
-        for slot in slots.iter_mut().rev() {
+    /// Puts words into the slot that holds them whole at 9 pt with the least room to spare; where none does they are left out, for half a
+    /// sentence says nothing. Whether they are in.
+    fn place(slots: &mut [Self], words: &str) -> bool {
+        let mut best: Option<(f64, usize, String)> = None;
+        for (index, slot) in slots.iter().enumerate() {
             let all = if slot.words.is_empty() { words.to_owned() } else { format!("{} · {words}", slot.words.trim_end_matches('.')) };
-            if TypeFace::of(slot.weight).width(&all, 9.0).0 <= slot.room {
-                slot.words = all;
+            let spare = slot.room - TypeFace::of(slot.weight).width(&all, 9.0).0;
+            if spare >= 0.0 && best.as_ref().is_none_or(|best| spare < best.0) {
+                best = Some((spare, index, all));
+            }
+        }
+        let Some((_, index, all)) = best else { return false };
+        slots[index].words = all;
+        true
+    }
+
+    /// Puts all facts into slots, as few of them in few words as it takes, the later ones first.
+    fn fill(slots: &mut [Self], facts: &[Fact]) {
+        for whole in (0..=facts.len()).rev() {
+            let words: Vec<&str> =
+                facts.iter().enumerate().map(|(index, fact)| if index < whole { &*fact.words } else { &*fact.brief }).collect();
+            let mut trial = slots.to_vec();
+            if Self::all(&mut trial, &words) {
+                slots.clone_from_slice(&trial);
                 return;
             }
         }
+        // Too much for any order: what stands first goes in first.
+        for fact in facts {
+            Self::place(slots, &fact.brief);
+        }
+    }
+
+    /// Puts every sentence into some slot, by trial of all ways: a handful into four. Whether there is one.
+    fn all(slots: &mut [Self], words: &[&str]) -> bool {
+        let Some((first, rest)) = words.split_first() else { return true };
+        (0..slots.len()).rev().any(|index| {
+            let before = slots[index].words.clone();
+            let placed = Self::place(&mut slots[index..=index], first) && Self::all(slots, rest);
+            if !placed {
+                slots[index].words = before;
+            }
+            placed
+        })
     }
 
     fn fitted(&self) -> (f64, String) {
         fitted(self.weight, &self.words, &[11.0, 10.0, 9.0], self.room)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{letter, sheets_around, some_aside};
+    use super::super::{Kind, Paper, SheetSettings, Style, Transfer};
+    use crate::aside::Aside;
+    use crate::plane::Plane;
+    use crate::sheets::Bars;
+    use crate::units::Millimetres;
+
+    /// The number before words of small islands on a sheet; 0 where there are none.
+    fn told(all: &str) -> usize {
+        let before = all.find(" small island").map(|at| &all[..at]);
+        before.and_then(|words| words.rsplit(' ').next()).map_or(0, |count| count.parse().unwrap())
+    }
+
+    /// Where specks lie, pixels of 0.5 mm: a lattice through which joins pass, all round.
+    fn speck(x: usize, y: usize) -> bool {
+        x % 37 < 2 && y % 41 < 2
+    }
+
+    #[test]
+    fn arrows_are_told_in_margins_too_and_each_small_island_is_counted_on_one_tile() {
+        let bars = Bars::try_from((101.4, 100.6)).unwrap();
+        let mut margins = 0;
+        for (paper, width, height) in [
+            (Paper::A4, 365.0, 540.0),
+            (Paper::A4, 540.0, 365.0),
+            (Paper::Letter, 376.0, 505.0),
+            (Paper::A4, 300.0, 400.0),
+            (Paper::A3, 400.0, 600.0),
+        ] {
+            for (transfer, aside, style) in [
+                (Transfer::Trace, false, Style::Full),
+                (Transfer::Press, false, Style::Full),
+                (Transfer::Press, true, Style::Full),
+                (Transfer::Trace, true, Style::Outline),
+            ] {
+                let (plate, plain) = letter(width, height);
+                let five_signs = aside;
+                let aside = if aside { some_aside(&plain) } else { Aside::default() };
+                let map = Plane::from_fn(plain.width(), plain.height(), |x, y| if speck(x, y) { 0 } else { 2 });
+                let settings = SheetSettings {
+                    paper,
+                    transfer,
+                    style,
+                    kinds: vec![Kind::StopOuts],
+                    letter: "B".into(),
+                    title: "Ice house in the snow, second state".into(),
+                    date: Some("27 November 2026".into()),
+                    inward: Millimetres(0.5),
+                    bars: Some(bars),
+                    ..SheetSettings::default()
+                };
+                // Specks that the resist or an area by hand does not take: what is cut into stays small.
+                let left = aside.applied(crate::tones::StepMap::new(crate::tones::ToneCount::new(3).unwrap(), map.clone())).1;
+                let zones = left.as_ref().map_or(&map, |zones| zones.plane());
+                let mut islands = 0;
+                for y in 0..zones.height() {
+                    for x in 0..zones.width() {
+                        let new = zones.at(x, y) == 0;
+                        islands += usize::from(new && (x == 0 || zones.at(x - 1, y) != 0) && (y == 0 || zones.at(x, y - 1) != 0));
+                    }
+                }
+                let made = sheets_around(&plate, map, aside, 3, &settings);
+                let in_margins = made.notes.iter().any(|note| note.contains("leave only the margins"));
+                let uses = if transfer == Transfer::Press { ["transfer", "guide"].as_slice() } else { &["stop-out"] };
+                for usage in uses {
+                    let mut count = 0;
+                    for sheet in made.sheets.iter().filter(|sheet| sheet.name.contains(usage)) {
+                        let all = sheet.words().collect::<Vec<_>>().join(" ");
+                        count += told(&all);
+                        if !in_margins {
+                            continue;
+                        }
+                        margins += 1;
+                        let outline = style == Style::Outline;
+                        assert!(all.contains("small island"), "{} of {width} × {height}, {paper:?}: {all}", sheet.name);
+                        // The legend of all that is set aside, and a guide's longer words, leave too little room for everything at once.
+                        if five_signs || *usage == "guide" {
+                            continue;
+                        }
+                        for (long, brief) in [
+                            ("corrected for this printer: × ", "bars × 0.986, × 0.994"),
+                            ("diagonal", if sheet.name.contains("tile A1") { "diagonal" } else { "" }),
+                            ("islands too small for it", "mm inside but "),
+                            ("marks lettered alike meet", "marks lettered alike meet"),
+                            if outline { ("OUTLINES ONLY", "OUTLINES ONLY") } else { ("of the face is covered", "covered then") },
+                            ("mirrored", "mirrored"),
+                        ] {
+                            assert!(
+                                all.contains(long) || all.contains(brief),
+                                "{long} on {} of {width} × {height}, {paper:?}: {all}",
+                                sheet.name
+                            );
+                        }
+                    }
+                    assert_eq!(count, islands, "{usage} of {width} × {height} on {paper:?}");
+                }
+            }
+        }
+        assert!(margins > 20, "{margins} sheets with words in the margins alone");
     }
 }

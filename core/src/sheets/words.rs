@@ -189,7 +189,7 @@ mod tests {
         // 20 mm of bare are too narrow for longer words.
         assert_eq!(places(&seen.whole(), 1, |_| (30.0, 6.0)).len(), 1);
         // In a part the places are counted from its corner: a stretch of the painted part, no bare.
-        let part = seen.part(3..79, 11..159);
+        let part = seen.part((3..79, 0.0..80.0), (11..159, 0.0..160.0));
         let [Place { at: (x, y), words: "PAINT NOW" }] = places(&part, 1, |_| (16.0, 6.0))[..] else { panic!("one place") };
         assert!(part.at(x as usize, y as usize) == 1 && (16.0..76.0 - 16.0).contains(&x) && (6.0..148.0 - 6.0).contains(&y), "{x} {y}");
         let small = Plane::from_fn(60, 60, |x, _| u8::from(x > 30));

@@ -72,7 +72,7 @@ test("a page is read close on a phone", async () => {
   await settled(page);
 });
 
-test("keys lead from page to page", async () => {
+test("keys lead from page to page, and stay where they are at the last", async () => {
   const title = () => page.locator(".page-head h3").innerText();
   await page.locator(".page-list button").first().click();
   await page.getByLabel("The next page").focus();
@@ -80,15 +80,54 @@ test("keys lead from page to page", async () => {
   await settled(page);
   assert.match(await title(), /^2 of \d+ · key$/);
   await page.getByLabel("The page before").press("Enter");
-  assert.equal(await page.getByLabel("The page before").isDisabled(), true);
+  assert.equal(await page.getByLabel("The page before").getAttribute("aria-disabled"), "true");
+  await page.keyboard.press("Enter");
+  assert.match(await title(), /^1 of/);
+  assert.equal(await page.evaluate(() => document.activeElement.getAttribute("aria-label")), "The page before");
+});
+
+test("the list holds every page, scrolls downwards alone, and follows the page looked at", async () => {
+  await press(label("by the press"));
+  const box = () => page.$eval(".page-scroll", ({ scrollWidth, clientWidth, scrollHeight, clientHeight }) => ({ scrollWidth, clientWidth, scrollHeight, clientHeight }));
+  for (const [width, height] of [[390, 844], [820, 1100], [1440, 900]]) {
+    await page.setViewportSize({ width, height });
+    await settled(page);
+    const { scrollWidth, clientWidth, scrollHeight, clientHeight } = await box();
+    assert.ok(scrollWidth <= clientWidth, `sideways at ${width}`);
+    assert.ok(scrollHeight > clientHeight, `25 pages do not fit at ${width}`);
+  }
+  await page.setViewportSize({ width: 390, height: 844 });
+  await press(page.locator(".page-list button").first());
+  // Turned fast, the pages between are not drawn: one under way, and the last.
+  const asked = await page.evaluate(async () => {
+    let asked = 0;
+    const post = Worker.prototype.postMessage;
+    Worker.prototype.postMessage = function (message, ...rest) {
+      if (message.call === "sheet_preview") asked++;
+      return post.call(this, message, ...rest);
+    };
+    for (let i = 0; i < 9; i++) document.querySelector('[aria-label="The next page"]').click();
+    while (document.querySelector(".page-well").classList.contains("stale")) await new Promise((done) => setTimeout(done, 20));
+    Worker.prototype.postMessage = post;
+    return asked;
+  });
+  assert.ok(asked >= 1 && asked <= 2, `${asked} pages asked for`);
+  assert.match(await page.$eval(".page-well img", (img) => img.alt), /^Page 10, /);
+  const [frame, current] = await page.evaluate(() => [".page-scroll", ".page-list [aria-current]"].map((each) => document.querySelector(each).getBoundingClientRect().toJSON()));
+  assert.ok(current.top >= frame.top - 1 && current.bottom <= frame.bottom + 1, `${current.top} to ${current.bottom} within ${frame.top} to ${frame.bottom}`);
+  await page.setViewportSize({ width: 1440, height: 900 });
+  await press(label("traced through"));
 });
 
 test("only the kinds chosen print, and none chosen is said", async () => {
+  const left = await page.$eval(".sheet-choices", (each) => each.getBoundingClientRect().left);
   for (const kind of ["Cover, with", "Key: every", "Look sheet", "Pull record", "Stop-outs"]) await press(page.locator(".check", { hasText: kind }));
   assert.ok((await names()).every((name) => name.startsWith("run sheet")), String(await names()));
   await press(page.locator(".check", { hasText: "Run sheet" }));
   await page.waitForFunction(() => /No sheet is chosen/.test(document.querySelector(".saves span").textContent));
-  assert.equal(await page.getByRole("button", { name: "Sheets (PDF)" }).isDisabled(), true);
+  for (const name of ["Sheets (PDF)", "All in one (ZIP)"]) assert.equal(await page.getByRole("button", { name }).isDisabled(), true);
+  assert.match(await page.locator(".page-none").innerText(), /No sheet is chosen/);
+  assert.equal(await page.$eval(".sheet-choices", (each) => each.getBoundingClientRect().left), left, "what is chosen stays where it is");
   for (const kind of ["Cover, with", "Key: every", "Look sheet", "Pull record", "Stop-outs", "Run sheet"]) await press(page.locator(".check", { hasText: kind }));
   assert.equal((await names())[0], "cover");
 });
@@ -114,6 +153,16 @@ test("measured bars stretch the sheets by the closed form, and more than 3 % is 
   await creep.press("Enter");
   await page.waitForFunction(() => /0 to 0\.5 mm inside their line, 0\.9 mm came/.test(document.querySelector(".notice p").textContent));
   await page.waitForFunction(() => document.querySelectorAll(".more input")[2].value === "0");
+  // In inches it is a length as any other: 0.03 in is 0.762 mm.
+  await go(page, "drawing");
+  await page.locator(".station.drawing label", { hasText: /^in/ }).first().click();
+  await go(page, "sheets");
+  await creep.fill("0.03");
+  await creep.press("Enter");
+  await page.waitForFunction(() => /, 0\.762 mm came/.test(document.querySelector(".notice p").textContent));
+  await go(page, "drawing");
+  await page.locator(".station.drawing label", { hasText: /^mm/ }).first().click();
+  await go(page, "sheets");
   await field.fill("98,6");
   await field.press("Enter");
   await settled(page);
@@ -139,8 +188,11 @@ test("a plate larger than the paper prints in pieces, and says so", async () => 
   await press(label("A3"));
   assert.equal((await names()).filter((name) => name.startsWith("stop-out 5")).length, 1);
   await press(label("A4"));
-  await page.locator(".acts button", { hasText: "Undo" }).click();
+  // The list is made anew under the keyboard, which stays in it.
+  await page.locator(".page-list button").first().focus();
+  await page.keyboard.press("Control+z");
   await settled(page);
+  assert.equal(await page.evaluate(() => document.activeElement.closest("ol")?.className), "page-list");
   await page.waitForFunction(() => !/overlap/.test(document.querySelector(".station.sheets .notes").textContent));
 });
 
@@ -158,22 +210,55 @@ test("two presses ask for one file, and a file under way goes on while the paper
   await press(label("A4"));
 });
 
+test("the progress of one file only rises", async () => {
+  await press(label("by the press"));
+  await page.evaluate(() => {
+    window.shares = [];
+    const bar = document.querySelector("progress");
+    new MutationObserver(() => bar.hasAttribute("value") && window.shares.push(bar.value)).observe(bar, { attributeFilter: ["value"] });
+  });
+  await Promise.all([page.waitForEvent("download", { timeout: 60_000 }), page.getByRole("button", { name: "All in one (ZIP)" }).click()]);
+  const shares = await page.evaluate(() => window.shares);
+  assert.ok(shares.length >= 3 && shares.every((share, i) => i === 0 || share >= shares[i - 1]), String(shares));
+  await press(label("traced through"));
+});
+
+test("a file asked for while another drawing is opened is of that drawing, and bears its name", async () => {
+  const given = await readFile(new URL("../../demo/gantry.png", import.meta.url));
+  const files = [];
+  page.on("download", (file) => files.push(file));
+  const [chooser] = await Promise.all([page.waitForEvent("filechooser"), page.getByRole("button", { name: "Open a drawing" }).click()]);
+  await chooser.setFiles({ name: "gantry.png", mimeType: "image/png", buffer: given });
+  await page.getByRole("button", { name: "Sheets (PDF)" }).click();
+  await page.waitForFunction(() => document.querySelector(".ticket .title").value === "gantry", null, { timeout: 60_000 });
+  await settled(page);
+  for (let i = 0; i < 100 && files.length === 0; i++) await page.waitForTimeout(100);
+  await page.waitForTimeout(500);
+  assert.deepEqual(files.map((file) => file.suggestedFilename()), ["gantry-a-sheets.pdf"]);
+  const bytes = await readFile(await files[0].path(), "latin1");
+  assert.equal(pagesOf(bytes), (await names()).length);
+  assert.match(bytes, /gantry: stop-out sheets/);
+});
+
 test("stopping a ZIP saves nothing and leaves every choice as it was", async () => {
   await press(label("by the press"));
   await press(label("outlines only"));
   const files = [];
   page.on("download", (file) => files.push(file));
   const chosen = () => page.locator(".sheet-choices input:checked").evaluateAll((inputs) => inputs.map((input) => input.parentElement.textContent));
-  const before = await chosen();
+  const before = (await chosen()).filter((word) => word !== "A4");
   for (const name of ["All in one (ZIP)", "Sheets (PDF)"]) {
     await page.getByRole("button", { name }).click();
+    // A page that waits for the file is drawn all the same once that is stopped.
+    await label(name === "Sheets (PDF)" ? "A4" : "Letter").click();
     // Enough pages that the line with its Cancel is there before the work is done; if it was quicker, there is nothing to stop.
     const cancel = page.getByRole("button", { name: "Cancel" });
     await cancel.waitFor({ state: "visible", timeout: 10_000 });
     assert.match(await page.locator(".progress p").innerText(), /(drawing the sheets|writing the files|putting all).*/i);
     await cancel.click();
     await page.waitForFunction(() => /^Stopped\. The work as it was before stays\.$/.test(document.querySelector(".notice p").textContent));
-    assert.deepEqual(await chosen(), before);
+    await settled(page);
+    assert.deepEqual((await chosen()).filter((word) => !["A4", "Letter"].includes(word)), before);
   }
   assert.equal(files.length, 0);
   await press(label("traced through"));

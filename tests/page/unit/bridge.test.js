@@ -91,6 +91,13 @@ test("a crash rejects what waits, and a restart takes up the work", async () => 
   await bridge.restart();
   assert.equal(await bridge.call("plan", EXAMPLE), "plan");
   assert.equal(made.length, 2);
+  // A worker that says so itself still lives: it goes, and its memory with it.
+  const trapped = assert.rejects(bridge.call("masks", null), { code: "crashed" });
+  await new Promise((go) => setTimeout(go, 5));
+  made[1].say({ id: made[1].got.at(-1).id, error: { code: "crashed", message: "It stopped." } });
+  await trapped;
+  await bridge.restart();
+  assert.deepEqual([made[1].ended, made[2].ended], [true, false]);
 });
 
 test("a worker that can't start says why", async () => {

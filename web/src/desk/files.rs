@@ -6,6 +6,9 @@ use stepbite_core::archive::Named;
 use stepbite_core::folder::Folder;
 use stepbite_core::pdf::pdf;
 
+/// The share of the whole set that the sheets take, as told on the way: of a 300 × 400 mm plate about two thirds of the time (measured).
+const OF_SHEETS: f32 = 0.65;
+
 impl Desk {
     /// `plan.json`: after a STOP without a time, as in the whole set.
     ///
@@ -33,13 +36,14 @@ impl Desk {
         Ok(std::iter::once(steps).chain(masks).collect())
     }
 
-    /// The whole set: sheets, outlines, masks, tables, description. `drawing_notes` are what reading the drawing said.
+    /// The whole set: sheets, outlines, masks, tables, description. `drawing_notes` are what reading the drawing said. `progress` is told the
+    /// share of all of it, which never falls.
     ///
     /// # Errors
     /// Before the first plan.
     pub fn everything(&self, choice: &SheetChoice, drawing_notes: &[String], progress: Progress<'_>) -> Result<Vec<Named>, Refusal> {
         let plan = self.plan()?;
-        let sheets = self.sheets(choice, progress)?;
+        let sheets = self.sheets(choice, &mut |stage, share| progress(stage, share * OF_SHEETS))?;
         let file = pdf(&sheets);
         let mut report = plan.report(drawing_notes);
         report.notes.extend(sheets.notes);
@@ -56,6 +60,6 @@ impl Desk {
             judged: plan.day.named().then(|| plan.day.judged()),
             view: View::Print,
         };
-        Ok(folder.files(&mut |share| progress("files", share)))
+        Ok(folder.files(&mut |share| progress("files", OF_SHEETS + share * (1.0 - OF_SHEETS))))
     }
 }

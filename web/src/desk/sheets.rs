@@ -105,7 +105,8 @@ fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal>
             "inward",
             format!(
                 "Edges are drawn 0 to {} mm inside their line, {} mm came: give a distance between these.",
-                MOST_INWARD.0, choice.inward_mm
+                MOST_INWARD.0,
+                (choice.inward_mm * 1000.0).round() / 1000.0
             ),
         ));
     }

@@ -1,5 +1,5 @@
 /** What the sheets are to be: paper, how the picture is brought to the plate, which kinds, and what the printer does to their size. */
-import { assign, h, say } from "../../dom.js";
+import { h, say } from "../../dom.js";
 import { lengthField, numberField, radios } from "../../fields.js";
 import { number, readNumber, sentence } from "../../format.js";
 
@@ -9,9 +9,9 @@ import { number, readNumber, sentence } from "../../format.js";
 
 /** Every kind in the order of the bench, as it is offered. @type {[Kind, string][]} */
 const KINDS = [
-  ["cover", "Cover, with a list to check"], ["strip_plan", "Strip plan, while there is no strip"], ["frame", "Cut-out frame to lay sheets by"],
-  ["lines", "Etched lines, where there are any"], ["lift", "Lift drawing, where there is one"], ["key", "Key: every edge once"],
-  ["stop_outs", "Stop-outs"], ["run", "Run sheet"], ["look", "Look sheet: the expected print"], ["record", "Pull record"],
+  ["cover", "Cover, with check list"], ["strip_plan", "Strip plan, if no strip"], ["frame", "Cut-out frame"],
+  ["lines", "Etched lines, if any"], ["lift", "Lift drawing, if any"], ["key", "Key: every edge once"],
+  ["stop_outs", "Stop-outs"], ["run", "Run sheet"], ["look", "Look sheet: the print"], ["record", "Pull record"],
 ];
 
 /** @param {import("../../state.js").Desk} desk */
@@ -21,7 +21,7 @@ export function choices(desk) {
   const paper = radios("Paper", [["a4", "A4"], ["a3", "A3"], ["letter", "Letter"], ["tabloid", "Tabloid"]], (value) => set({ paper: /** @type {Sheets["paper"]} */ (value) }));
   const transfer = radios("Brought to the plate", [["trace", "traced through"], ["press", "by the press"]], (value) => set({ transfer: /** @type {Sheets["transfer"]} */ (value) }));
   const how = h("p", { class: "aside" });
-  const style = radios("Stop-outs drawn", [["full", "with hatch and dots"], ["outline", "outlines only"]], (value) => set({ style: /** @type {Sheets["style"]} */ (value) }));
+  const style = radios("Stop-outs", [["full", "with hatch and dots"], ["outline", "outlines only"]], (value) => set({ style: /** @type {Sheets["style"]} */ (value) }));
   const boxes = KINDS.map(([kind, word]) => {
     const input = h("input", { type: "checkbox", onchange: () => {
       const kinds = KINDS.map(([each]) => each).filter((each) => each === kind ? input.checked : desk.state.sheets.kinds.includes(each));
@@ -58,14 +58,13 @@ export function choices(desk) {
         ? "Traced through onto the metal: the sheets are mirrored, PLATE VIEW, and lie face up as the plate does."
         : "Laid face down and run through the press: the sheets are not mirrored, PRINT VIEW; the plate takes the mirror image, and a guide in plate view follows each.");
       for (const { kind, input } of boxes) input.checked = sheets.kinds.includes(kind);
-      assign(hinge, { checked: sheets.hinge });
       hinge.checked = sheets.hinge;
       inward.set(sheets.inward_mm);
       const [a, b] = sheets.bars_mm ?? [100, 100];
       short.set(a);
       long.set(b);
-      say(corrected, sheets.bars_mm === null ? "Print a sheet, measure both bars, and type what the rule says: the next sheets come out true."
-        : facts?.bars ? `${sentence(facts.bars)}${facts.bars.includes("×") ? ", along the short side and along the long side" : ""}.` : "");
+      if (sheets.bars_mm === null) say(corrected, "Print a sheet, measure both bars, and type what the rule says: the next sheets come out true.");
+      else if (facts?.bars) say(corrected, `${sentence(facts.bars)}${facts.bars.includes("×") ? ", along the short side and along the long side" : ""}.`);
     },
   };
 }

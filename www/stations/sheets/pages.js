@@ -1,6 +1,6 @@
 /** The pages as they will print: the very marks that go to the PDF, one page large, all of them in a list. */
 import { assign, h, say } from "../../dom.js";
-import { sheetSettings } from "../../downloads.js";
+import { sheetSettings, sheetsKey } from "../../downloads.js";
 import { sign } from "../../picture.js";
 
 /** @typedef {import("../../state.js").State} State */
@@ -16,10 +16,13 @@ export function pages(desk) {
   const drawn = new Map();
   /** @type {{ state: State, facts: SheetFacts } | null} */
   let now = null;
-  let asking = "";
+  let asking = false;
+  /** What the list names, and the page that was last brought into its view. */
+  let listed = "";
+  let inView = -1;
 
   const picture = h("img", { alt: "", draggable: "false" });
-  const well = h("div", { class: "page-well", tabindex: 0, role: "region", "aria-label": "The page" }, picture, h("span", { class: "updating", "aria-hidden": "true" }, "updating"));
+  const well = h("div", { class: "page-well", role: "region", "aria-label": "The page" }, picture, h("span", { class: "updating", "aria-hidden": "true" }, "updating"));
   const title = h("h3", { "aria-live": "polite" });
   /** Which way round the page shows the plate; its line stands, empty, for a page of words, so that nothing jumps. */
   const view = h("p", { class: "page-view", "aria-live": "polite" });
@@ -28,15 +31,28 @@ export function pages(desk) {
   const near = h("button", { type: "button", class: "page-near", "aria-pressed": "false", onclick: () => {
     const close = well.classList.toggle("near");
     assign(near, { "aria-pressed": String(close) });
+    assign(well, { tabindex: close ? 0 : null });
   } }, "Read it close");
   const list = h("ol", { class: "page-list" });
   const head = h("div", { class: "page-head" }, back, h("div", null, title, view), on);
-  const root = h("div", { class: "pages" }, head, well, near, h("h3", { class: "page-all" }, "All pages, in the order of the bench"), list);
+  const all = h("h3", { class: "page-all" });
+  const scroll = h("div", { class: "page-scroll" }, list);
+  const none = h("p", { class: "page-none", hidden: true });
+  const parts = [head, well, near, all, scroll];
+  const root = h("div", { class: "pages" }, none, ...parts);
 
   /** @param {number} index */
   function go(index) {
     at = Math.max(0, Math.min(index, (now?.facts.pages ?? 1) - 1));
     show();
+  }
+
+  /** The list follows the page looked at; where it was scrolled to by hand it stays. */
+  function follow() {
+    if (inView === at || scroll.offsetParent === null) return;
+    inView = at;
+    const [frame, item] = [scroll, list.children[at]].map((each) => each.getBoundingClientRect());
+    scroll.scrollTop += Math.min(0, item.top - frame.top) + Math.max(0, item.bottom - frame.bottom);
   }
 
   /** From the list: the page, and which way round it is, come into view. @param {number} index */
@@ -52,19 +68,32 @@ export function pages(desk) {
     drawn.clear();
   }
 
+  /** The list is made anew; the keyboard stays in it. @param {string[]} names */
+  function name(names) {
+    listed = names.join("\n");
+    const held = list.contains(document.activeElement);
+    list.replaceChildren(...names.map((name, i) => h("li", null, h("button", { type: "button", onclick: () => pick(i) }, h("i", null, String(i + 1)), name))));
+    say(all, names.length === 1 ? "The one page" : `All ${names.length} pages, in the order of the bench`);
+    if (held) /** @type {HTMLElement | null | undefined} */ (list.children[at]?.firstElementChild)?.focus({ preventScroll: true });
+  }
+
   function show() {
     if (!now) return;
     const { facts, state } = now;
     const entry = facts.entries[at];
-    root.hidden = !entry;
+    for (const part of parts) part.hidden = !entry;
+    none.hidden = Boolean(entry);
+    say(none, entry ? "" : facts.contents);
     if (!entry) return;
     say(title, `${at + 1} of ${facts.pages} · ${entry.name}`);
     if (view.textContent !== `F${entry.view}`) {
       view.replaceChildren(entry.view === null ? "" : sign(entry.view.startsWith("PLATE") ? "plate" : "print", entry.view));
     }
-    assign(back, { disabled: at === 0 });
-    assign(on, { disabled: at === facts.pages - 1 });
+    // Not disabled, which would take the keyboard from them.
+    assign(back, { "aria-disabled": String(at === 0) });
+    assign(on, { "aria-disabled": String(at === facts.pages - 1) });
     [...list.children].forEach((item, i) => assign(/** @type {HTMLElement} */ (item.firstElementChild), { "aria-current": i === at ? "true" : null }));
+    follow();
     const url = drawn.get(at);
     well.classList.toggle("stale", !url);
     if (url) {
@@ -73,33 +102,32 @@ export function pages(desk) {
     } else draw(state, at);
   }
 
-  /** @param {State} state @param {number} index */
+  /** One call at a time, for the page looked at: nothing queues, however fast they are turned. @param {State} state @param {number} index */
   async function draw(state, index) {
-    const key = JSON.stringify([of, index]);
-    if (asking === key) return;
-    asking = key;
+    if (asking) return;
+    asking = true;
     const wanted = of;
+    let refused = false;
     try {
       const { from, pages: svgs } = await desk.bridge.call("sheet_preview", { sheets: sheetSettings(state), index });
-      if (wanted !== of) return;
-      svgs.forEach((svg, i) => {
-        if (!drawn.has(from + i)) drawn.set(from + i, URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" })));
-      });
-    } catch {
-      // Stopped or refused: the station says so; the next change asks again.
+      if (wanted === of) svgs.forEach((svg, i) => drawn.set(from + i, URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }))));
+    } catch (error) {
+      refused = true;
+      if (wanted === of) desk.refused(/** @type {Error} */ (error));
     } finally {
-      if (asking === key) asking = "";
+      asking = false;
     }
-    if (wanted === of && drawn.has(at)) show();
+    // Meanwhile another page may have been turned to, or the sheets have changed; what was refused is not asked for again.
+    if (!refused || wanted !== of || index !== at) show();
   }
 
   return {
     root,
-    /** @param {State} state @param {SheetFacts | null} facts */
+    /** @param {State} state @param {SheetFacts | null} facts of the sheets as the state has them; null: not known yet */
     update(state, facts) {
       well.classList.toggle("stale", !facts || !drawn.has(at));
-      if (!facts || state.dragging || state.plan === null) return;
-      const key = JSON.stringify([sheetSettings(state), state.planned, state.plannedDrawing]);
+      if (!facts || state.dragging) return;
+      const key = sheetsKey(state);
       if (key !== of) {
         const names = facts.entries.map((entry) => entry.name);
         const before = now?.facts.entries[at]?.name;
@@ -109,7 +137,8 @@ export function pages(desk) {
         const [same, alike] = before === undefined ? [-1, names.findIndex((name) => name.startsWith("stop-out"))]
           : [names.indexOf(before), names.findIndex((name) => stem(name) === stem(before))];
         at = Math.max(0, same < 0 ? alike : same);
-        list.replaceChildren(...names.map((name, i) => h("li", null, h("button", { type: "button", onclick: () => pick(i) }, h("i", null, String(i + 1)), name))));
+        inView = -1;
+        if (listed !== names.join("\n")) name(names);
       }
       now = { state, facts };
       show();
