@@ -112,7 +112,7 @@ impl Said {
             tone: "what is painted when".to_owned(),
             covered: "Every edge and every region bears its number.".to_owned(),
             to_paint: "Each edge is painted once, at the stop-out of its number.".to_owned(),
-            legend: legend::OF_KEY.to_vec(),
+            legend: legend::of_key(job.stop_outs.aside()),
             ..Self::of_any(job, for_use, page)
         }
     }
