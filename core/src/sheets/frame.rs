@@ -162,6 +162,8 @@ pub(super) fn tick_box(sheet: &mut Sheet, x: f64, middle: f64, side: f64) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::tests::{assert_legible, letter, says, sheets};
+    use super::super::{Kind, SheetSettings, Transfer};
     use super::*;
     use crate::plate::SizeMm;
     use crate::units::Millimetres;
@@ -203,5 +205,38 @@ mod tests {
         let Mark::Strokes { strokes: first, .. } = &sheet.marks[0] else { panic!("a tick") };
         let Mark::Strokes { strokes: second, .. } = &sheet.marks[1] else { panic!("a tick") };
         assert_eq!(second[0][0].x - first[0][0].x, 100.0);
+    }
+
+    #[test]
+    fn a_cut_out_frame_is_a_solid_line_at_the_metal_and_prints_once_when_chosen() {
+        for (width, height, count) in [(160.0, 180.0, 1), (300.0, 400.0, 4)] {
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let (plate, map) = letter(width, height);
+                let settings = SheetSettings { transfer, hinge: true, kinds: vec![Kind::Frame], ..SheetSettings::default() };
+                let made = sheets(&plate, map, 3, &settings);
+                assert_eq!(made.sheets.len(), count);
+                // A frame carries no flap, so that no note misses one.
+                assert!(!made.notes.iter().any(|note| note.contains("hinge")), "{:?}", made.notes);
+                for sheet in &made.sheets {
+                    assert_legible(sheet);
+                    assert!(sheet.name.starts_with("cut-out frame") && !sheet.name.contains("guide"), "{}", sheet.name);
+                    assert!(says(sheet, "CUT OUT THIS WINDOW") && says(sheet, "PLATE VIEW") && !says(sheet, "fold here"));
+                    let marks = sheet.marks.iter().flat_map(|mark| match mark {
+                        Mark::Within { marks, .. } => marks.iter(),
+                        other => std::slice::from_ref(other).iter(),
+                    });
+                    let window = marks.filter(|mark| {
+                        matches!(mark, Mark::Line { pen, points, closed: true } if *pen == Pen::solid(0.35)
+                            && ((points[2].x - points[0].x) - width).abs() < 1e-9
+                            && ((points[2].y - points[0].y) - height).abs() < 1e-9)
+                    });
+                    assert_eq!(window.count(), 1);
+                }
+            }
+        }
+        let (plate, map) = letter(160.0, 180.0);
+        let kinds = vec![Kind::StopOuts, Kind::Run];
+        let made = sheets(&plate, map, 3, &SheetSettings { kinds, ..SheetSettings::default() });
+        assert!(!made.sheets.iter().any(|sheet| sheet.name.contains("frame")));
     }
 }

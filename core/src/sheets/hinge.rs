@@ -186,6 +186,9 @@ fn within(inner: &PageBox, outer: &PageBox) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use super::super::mark::Mark;
+    use super::super::tests::{letter, says, sheets, sheets_around, some_aside};
+    use super::super::{SheetSettings, Transfer};
     use super::*;
     use crate::plate::SizeMm;
     use proptest::prelude::*;
@@ -214,6 +217,84 @@ mod tests {
     fn there_is_none_where_the_paper_has_no_room() {
         assert_eq!(side(&layout(190.0, 200.0).unwrap(), Corner::TopRight), None);
         assert_eq!(side(&layout(5.0, 5.0).unwrap(), Corner::TopRight), None);
+    }
+
+    #[test]
+    fn a_hinge_flap_is_on_every_sheet_that_is_laid_on_the_plate_or_a_note_says_why_not() {
+        for (width, height, room) in
+            [(160.0, 180.0, true), (190.0, 200.0, false), (300.0, 400.0, true), (365.0, 540.0, false), (400.0, 300.0, true)]
+        {
+            let (plate, map) = letter(width, height);
+            let aside = some_aside(&map);
+            for transfer in [Transfer::Trace, Transfer::Press] {
+                let settings = SheetSettings { transfer, hinge: true, ..SheetSettings::default() };
+                let made = sheets_around(&plate, map.clone(), aside.clone(), 3, &settings);
+                assert_eq!(
+                    made.notes.iter().any(|note| note.starts_with("The hinge flap of 15 mm is left out")),
+                    !room,
+                    "{:?}",
+                    made.notes
+                );
+                // On tiles it is on those of one long side, and of the side away from the notch where both have room.
+                let tiled = made.sheets.iter().any(|sheet| sheet.name.contains("tile"));
+                let edge: &[&str] = match (tiled, width < height, transfer) {
+                    (false, ..) => &[""],
+                    (true, true, Transfer::Trace) => &["A1", "B1"],
+                    (true, true, Transfer::Press) => &["A2", "B2"],
+                    // The notch is at the top: the flap is at the foot in both views.
+                    (true, false, _) => &["B1", "B2"],
+                };
+                let note = made.notes.iter().find(|note| note.starts_with("The hinge flap")).cloned().unwrap_or_default();
+                assert_eq!(note.contains("is on the tiles of"), tiled && room, "{note}");
+                assert_eq!(note.contains("with it the plate would take more than 4 sheets of A4"), tiled && !room, "{note}");
+                for sheet in &made.sheets {
+                    let laid =
+                        !sheet.name.starts_with("run") && !sheet.name.contains("guide") && edge.iter().any(|end| sheet.name.contains(end));
+                    assert_eq!(says(sheet, "fold here, hinge on the back"), room && laid, "{} of {width}: {note}", sheet.name);
+                    if room && laid && tiled {
+                        assert!(note.contains(edge[0]) && note.contains(edge[1]), "{note}");
+                        assert_flap(sheet);
+                    }
+                }
+                if tiled {
+                    continue;
+                }
+                // The same long side of the plate: left of the notch in plate view, and its mirror image where the sheet is pressed.
+                let word = made.sheets[0].marks.iter().find_map(|mark| match mark {
+                    Mark::Text(text) if text.words.starts_with("fold here") => Some(text.at.x),
+                    _ => None,
+                });
+                assert_eq!(word.map(|x| x < made.sheets[0].page.width.0 / 2.0), room.then_some(transfer == Transfer::Trace));
+            }
+        }
+        let (plate, map) = letter(160.0, 180.0);
+        assert!(!sheets(&plate, map, 3, &SheetSettings::default()).sheets.iter().any(|sheet| says(sheet, "fold here")));
+    }
+
+    /// The flap of a tile: 15 mm deep from the fold, on the paper, under no words but its own.
+    fn assert_flap(sheet: &Sheet) {
+        let within = sheet.marks.iter().find_map(|mark| if let Mark::Within { clip, marks } = mark { Some((clip, marks)) } else { None });
+        let (clip, marks) = within.unwrap();
+        let fold = |mark: &Mark| matches!(mark, Mark::Line { pen, .. } if pen.dash == Some((Millimetres(4.0), Millimetres(1.5))));
+        let at = marks.iter().position(fold).unwrap();
+        let [Mark::Line { points: fold, .. }, Mark::Line { points: flap, .. }] = &marks[at..at + 2] else { panic!("a fold and a flap") };
+        let off = |line: &[PagePoint]| (line[1].x - line[0].x, line[1].y - line[0].y);
+        let (along, out) = (off(fold), (flap[1].x - fold[0].x, flap[1].y - fold[0].y));
+        let deep = if along.0.abs() < along.1.abs() { out.0.abs() } else { out.1.abs() };
+        assert!((deep - 15.0).abs() < 1e-9, "{deep}");
+        // What of the flap shows lies on the paper.
+        let (left, right, top, foot) = if along.0.abs() < along.1.abs() {
+            (fold[0].x.min(flap[1].x), fold[0].x.max(flap[1].x), clip.y, clip.foot())
+        } else {
+            (clip.x, clip.right(), fold[0].y.min(flap[1].y), fold[0].y.max(flap[1].y))
+        };
+        assert!(left >= 4.0 && top >= 4.0 && right <= sheet.page.width.0 - 4.0 && foot <= sheet.page.height.0 - 4.0);
+        assert!(left >= clip.x && right <= clip.right() && top >= clip.y && foot <= clip.foot());
+        for text in sheet.marks.iter().filter_map(|mark| if let Mark::Text(text) = mark { Some(text) } else { None }) {
+            let inside = (left..right).contains(&text.at.x) && (top..foot).contains(&text.at.y);
+            let own = text.words.starts_with("fold here") || text.words == "join" || text.words.starts_with("overlap");
+            assert!(!inside || own, "{:?} on the flap of {}", text.words, sheet.name);
+        }
     }
 
     proptest! {
