@@ -26,7 +26,7 @@ pub(super) struct Said {
     /// The same in few words, for a margin.
     pub(super) brief: String,
     pub(super) to_paint: String,
-    /// What becomes of islands that are very small, a fact each.
+    /// How edges are drawn and what becomes of islands that are very small, a fact each.
     pub(super) small: Vec<String>,
     pub(super) title: String,
     pub(super) facts: Vec<String>,
@@ -51,7 +51,7 @@ impl Said {
         let figures = &job.stop_outs.list()[number - 1];
         let mut any = Self::of_any(job, for_use, page);
         if job.settings.inward.0 > 0.0 {
-            any.facts.push(format!("edges drawn {} mm inside, for creep", plain(job.settings.inward.0)));
+            any.small.push(format!("edges drawn {} mm inside, for creep", plain(job.settings.inward.0)));
             any.small.extend(kept_words(picture::moved(job, (number - 1) as u8).inward.kept));
         }
         let mut said = Self {
@@ -82,7 +82,9 @@ impl Said {
 
     /// The same with what arrows point at.
     pub(super) fn with(mut self, pointed: Pointed) -> Self {
-        self.small.splice(0..0, pointed.words());
+        // After how the edges are drawn, before what that leaves out.
+        let at = self.small.len().min(1);
+        self.small.splice(at..at, pointed.words());
         self
     }
 
@@ -256,18 +258,39 @@ fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
     sheet.text(Weight::Semibold, NUMERAL, Align::End, (of.right() + 0.6, of.foot()), said.numeral.as_str());
     let room = of.width - numeral - 6.0;
     let (size, covered) = fitted(Weight::Semibold, &said.covered, &[14.0, 13.0, 12.0, 11.0, 10.0, 9.0], room);
-    sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.y + 14.4), covered);
+    sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.y + 13.4), covered);
     let (size, to_paint) = fitted(Weight::Regular, &said.to_paint, &[12.0, 11.0, 10.0, 9.0], room);
-    sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 20.4), to_paint);
+    sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 18.8), to_paint);
     let picture = transfer_picture(sheet, of.x, of.foot() - 6.6, for_use);
-    // Beside the picture: its pencil reaches up to this line.
-    let (size, small) = fitted(Weight::Regular, &said.small.join(" · "), &[11.0, 10.0, 9.0], room - picture);
-    sheet.text(Weight::Regular, size, Align::Start, (of.x + picture, of.y + 24.8), small);
-    let lines = TypeFace::of(Weight::Regular).wrap(said.rule, 11.0, Millimetres(room - picture));
-    let first = of.foot() - 0.4 - (lines.len().saturating_sub(1)) as f64 * line_height(11.0);
-    for (index, line) in lines.iter().enumerate() {
-        sheet.text(Weight::Regular, 11.0, Align::Start, (of.x + picture, first + index as f64 * line_height(11.0)), line.as_str());
+    // Beside the picture, whose pencil reaches up to these lines.
+    let regular = TypeFace::of(Weight::Regular);
+    let beside = (of.x + picture, room - picture);
+    let rule = regular.wrap(said.rule, 11.0, Millimetres(beside.1));
+    let first = of.foot() - 0.4 - (rule.len().saturating_sub(1)) as f64 * line_height(11.0);
+    for (index, line) in rule.iter().enumerate() {
+        sheet.text(Weight::Regular, 11.0, Align::Start, (beside.0, first + index as f64 * line_height(11.0)), line.as_str());
     }
+    let (size, small) = in_lines(&said.small, &[11.0, 10.0, 9.0], beside.1);
+    // One line stands in the middle between its neighbours, two fill the room there is.
+    let (above, room) = (of.y + 18.8, first - of.y - 18.8);
+    let step = room / (small.len() + 1) as f64;
+    for (index, line) in small.iter().enumerate() {
+        sheet.text(Weight::Regular, size, Align::Start, (beside.0, above + step * (index + 1) as f64), line.as_str());
+    }
+}
+
+/// Facts in one line as large as fits, or in two at the smallest size.
+fn in_lines(facts: &[String], sizes: &[f64], width: f64) -> (f64, Vec<String>) {
+    let face = TypeFace::of(Weight::Regular);
+    let all = facts.join(" · ");
+    if let Some(size) = sizes.iter().copied().find(|&size| face.width(&all, size).0 <= width) {
+        return (size, vec![all]);
+    }
+    let smallest = sizes.last().copied().unwrap_or(9.0);
+    let first = (1..facts.len()).rev().map(|count| facts[..count].join(" · ")).find(|line| face.width(line, smallest).0 <= width);
+    let Some(first) = first else { return (smallest, vec![face.fitted(&all, smallest, Millimetres(width))]) };
+    let rest = all[first.len()..].trim_start_matches(" · ");
+    (smallest, vec![first.clone(), face.fitted(rest, smallest, Millimetres(width))])
 }
 
 /// The plate from the side with the sheet on it, and a pencil or a hand's press above. Returns how far the words beside it begin.

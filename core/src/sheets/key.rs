@@ -156,13 +156,14 @@ mod tests {
             let zones = job.stop_outs.zones();
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
             let marks = marks(job, View::Print, face, &labels(job, &[]));
+            let edge = pen(job);
             for row in [zones.height() / 3, zones.height() * 2 / 3] {
                 let changes = zones.row(row).windows(2).filter(|pair| pair[0] != pair[1]).count();
                 let y = face.y + (row as f64 + 0.503) * face.height / zones.height() as f64;
                 let mut crossed = 0;
                 for mark in &marks {
                     let Mark::Curve { pen, path, place } = mark else { continue };
-                    assert_eq!(*pen, pen(job));
+                    assert_eq!(*pen, edge);
                     let mut last = kurbo::Point::ZERO;
                     kurbo::flatten(*place * &**path, 0.01, |part| match part {
                         kurbo::PathEl::MoveTo(to) => last = to,
