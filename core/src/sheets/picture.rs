@@ -508,10 +508,10 @@ mod tests {
         for (width, height) in [(160.0, 180.0), (240.0, 150.0), (190.0, 265.0), (300.0, 400.0)] {
             let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
             let (wide, high) = plate.raster(PxPerMm(2.0)).unwrap();
-            // Two halves; a square of one millimetre every 1.5 mm in the corner of one of them: 9 by 9 or 20 by 20 edges too short for a
+            // Two parts whose edge no join runs along; a square of one millimetre every 1.5 mm in the corner of one of them: 9 by 9 or 20 by 20 edges too short for a
             // number, few enough to count or a crowd.
             let speck = |most: usize, x: usize, y: usize| x < most && y < most && x % 3 < 2 && y % 3 < 2 && x > 0 && y > 0;
-            let map = |specks: usize| Plane::from_fn(wide, high, |x, y| if speck(specks, x, y) { 2 } else { u8::from(x > wide / 2) });
+            let map = |specks: usize| Plane::from_fn(wide, high, |x, y| if speck(specks, x, y) { 2 } else { u8::from(x > wide / 3) });
             let settings = SheetSettings { kinds: vec![Kind::Key], ..SheetSettings::default() };
             let [plain, few, crowd] = [0, 27, 60].map(|specks| sheets(&plate, map(specks), 3, &settings));
             let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
