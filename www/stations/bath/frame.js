@@ -30,7 +30,7 @@ export function frame(how) {
   const where = h("span", { class: "where" });
   const aside = h("span", { class: "lift" });
   const look = h("button", { type: "button", class: "look", onclick: how.look });
-  const leave = h("button", { type: "button", class: "leave", onclick: how.leave }, "Leave the run");
+  const leave = h("button", { type: "button", class: "leave", "aria-label": "Leave the run", onclick: how.leave }, "Leave");
   const example = h("p", { class: "example large" }, "EXAMPLE, NOT YOUR BATH");
   const heading = h("h2", { class: "hidden", tabindex: -1, id: "h-run" });
   const body = h("div", { class: "screen" });
@@ -40,7 +40,7 @@ export function frame(how) {
   const act = h("button", { type: "button", class: "act" }, h("i", { "aria-hidden": "true" }), words);
   const asked = h("div", { class: "choices", role: "group" });
   const root = h("section", { class: "bathrun", role: "dialog", "aria-modal": "true", "aria-labelledby": "h-run", hidden: true },
-    h("header", null, letter, title, where, aside, example, h("span", { class: "tools" }, look, leave)),
+    h("header", null, letter, title, where, aside, example, h("span", { class: "ways-out" }, look, leave)),
     heading, body, asked, said, h("footer", null, next, act));
   /** @type {Screen | null} */
   let screen = null;
@@ -155,7 +155,7 @@ export function frame(how) {
       digits.style.fontSize = "100px";
       const wide = place.clientWidth / Math.max(1, digits.scrollWidth);
       const shorter = Math.min(innerWidth, innerHeight);
-      const most = digits.classList.contains("half") ? 0.16 : digits.classList.contains("small") ? 0.2 : Math.max(HIGH, 0.42 * innerHeight / shorter);
+      const most = screen?.name === "bite" ? Math.max(HIGH, 0.42 * innerHeight / shorter) : screen?.name === "out" ? 0.16 : 0.3;
       digits.style.fontSize = `${Math.floor(Math.min(100 * wide, most * shorter / FIGURE))}px`;
     }
   }

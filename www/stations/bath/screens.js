@@ -59,8 +59,8 @@ export function screens(turns) {
     const pair = plan?.bath.pair.verdict === "sign_off" && plan.bath.named;
     const what = h("ul", { class: "before" },
       h("li", null, h("b", null, "Sound"), !sound.can ? "This browser has no sound: the screen flashes instead. Keep it in sight." : heard
-        ? "Two low notes come 10 s before the end, three high ones at the end. Not heard? Turn the volume up, take the device off silent, and "
-        : "Hear it once before it matters: hold anywhere, or press a key.", sound.can && heard ? h("button", { type: "button", onclick: hear }, "hear it again") : null),
+        ? "Two low notes come 10 s before the end, three high ones at the end. Not heard? Turn the volume up and take the device off silent."
+        : "Hear it once before it matters: hold anywhere, or press a key.", sound.can && heard ? h("button", { type: "button", onclick: hear }, "Hear it again") : null),
       h("li", null, h("b", null, "Hand"), "Hold anywhere for 0.8 s to start, stop or confirm: the moment you press counts. Or a key or pedal (space, Enter, Page Down): once to start, twice quickly to lift."),
       h("li", null, h("b", null, "Clock"), plan?.strip.kind === "missing" ? "No strip, so no times: the clock counts up, and what you do is logged."
         : `Times by strip ${plan?.strip.id ?? ""}${plan?.strip.kind === "example" ? ", an EXAMPLE and not your bath: bite a strip of your own before a plate you care for" : ""}.`),
@@ -109,12 +109,13 @@ export function screens(turns) {
       h("p", { class: "legend" }, ...[["now", "PAINT NOW"], ["before", "COVERED BEFORE"], ["bare", "LEAVE BARE"]].map(([name, text]) => h("span", null, h("i", { class: `swatch ${name}` }), text)),
         ...(plan.resist_share > 0 ? [h("span", null, h("i", { class: "swatch resist" }), "FIXED RESIST")] : [])),
       plan.by_hand_share > 0 ? h("p", null, "Dotted edges: by hand, as you see fit.") : null,
+      h("p", { class: "lead" }, "Once ticked it is varnish: no change of the plan takes it off."),
       h("label", { class: "check" }, h("input", { type: "checkbox", checked: noted, onchange: (/** @type {any} */ e) => { noted = e.target.checked; } }), "Log the minutes it took"),
       caution("paint"));
     return {
       name: "paint", title: `Stop-out ${run.number}: what to paint, plate view`, body: [picture.root, facts],
       act: none ? "Hold, or a key: nothing to paint, go on" : "Hold, or a key: painted and looked over", acts: (at) => ticked(run, at, none), leave: true,
-      next: `${none ? "" : `let it dry${settings().bench.dry_min ? ` ${minutes(settings().bench.dry_min ?? 0)}` : ""}, `}bite ${run.number}. Once ticked it is varnish: no change of the plan can take it off`,
+      next: `${none ? "" : `let it dry${settings().bench.dry_min ? ` ${minutes(settings().bench.dry_min ?? 0)}` : ""}, `}bite ${run.number}`,
     };
   }
 
@@ -143,7 +144,7 @@ export function screens(turns) {
   function dry(run) {
     return {
       name: "dry", title: `Stop-out ${run.number} is drying`,
-      body: [h("p", { class: "headline" }, `Let stop-out ${run.number} dry`), h("div", { class: "place" }, large), under, longer(run), caution("dry")],
+      body: [h("p", { class: "headline" }, `Let stop-out ${run.number} dry`), h("div", { class: "figures" }, large), under, longer(run), caution("dry")],
       act: "Hold, or a key: it is dry", acts: () => turns.begin(), next: `bite ${run.number}`,
     };
   }
@@ -176,7 +177,7 @@ export function screens(turns) {
       } });
     return {
       name: "ready", title: `Bite ${run.number}: ready`,
-      body: [h("p", { class: "headline" }, run.back ? `Put the plate back for bite ${run.number}` : `Bite ${run.number}`), h("div", { class: "place" }, large), under,
+      body: [h("p", { class: "headline" }, run.back ? `Put the plate back for bite ${run.number}` : `Bite ${run.number}`), h("div", { class: "figures" }, large), under,
         h("p", { class: "row" }, h("label", { for: "run-celsius" }, "Bath now, °C, if you read it"), warm), caution("ready")],
       act: "Hold, or a key, as the plate goes in", acts: turns.start, next: run.words.next,
     };
@@ -187,7 +188,7 @@ export function screens(turns) {
     asking = false;
     bar.hidden = run.planned_s === null;
     return {
-      name: "bite", title: `Bite ${run.number} is running`, body: [h("div", { class: "place" }, large), under, bar], double: true, leave: false,
+      name: "bite", title: `Bite ${run.number} is running`, body: [h("div", { class: "figures" }, large), under, bar], double: true, leave: false,
       act: "Hold anywhere, or a key twice: plate out", acts: turns.lifted, next: run.words.next,
     };
   }
