@@ -98,6 +98,10 @@ export function frame(how) {
   root.addEventListener("contextmenu", (event) => {
     if (!own(event.target)) event.preventDefault();
   });
+  // What a finger touched does not keep the keys.
+  root.addEventListener("click", (event) => {
+    if (event.detail > 0 && event.target instanceof Element && event.target.closest("button") && !choosing()) heading.focus({ preventScroll: true });
+  });
   // Voices and switches press a button without a pointer.
   act.addEventListener("click", (event) => {
     if (event.detail === 0 && screen?.acts && !(/** @type {any} */ (event)).pointerType) screen.acts(now());
@@ -123,7 +127,8 @@ export function frame(how) {
       else press.key();
       return;
     }
-    if (pressing && (event.key === "Enter" || event.key === " ")) return;
+    // What a key lands on by chance must not swallow the lifting of a plate; only an answer reached on purpose is taken first.
+    if (pressing && (event.key === "Enter" || event.key === " ") && (!screen?.double || asked.contains(/** @type {Node} */ (event.target)))) return;
     if (!screen?.acts) return;
     event.preventDefault();
     press.key();

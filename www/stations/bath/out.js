@@ -118,8 +118,8 @@ export function outScreen(turns, parts) {
         }, (error) => turns.tell(error.message));
     };
     return h("details", { class: "right" }, h("summary", null, "Put right: pulled earlier, temperature, note"),
-      h("div", { class: "row" }, h("span", null, "Pulled"), h("button", { type: "button", "aria-label": "Pulled one second earlier", onclick: by(1) }, "+ 1 s"), shown,
-        h("button", { type: "button", "aria-label": "Pulled one second later", onclick: by(-1) }, "− 1 s")),
+      h("div", { class: "row" }, h("span", null, "Pulled"), h("button", { type: "button", onclick: by(1) }, "1 s earlier"), shown,
+        h("button", { type: "button", onclick: by(-1) }, "1 s later")),
       h("div", { class: "row" }, h("label", { for: "out-celsius" }, "Bath, °C"), warm, h("label", { for: "out-note" }, "Note"), note, h("button", { type: "button", onclick: keep }, "Log it")));
   }
 }
