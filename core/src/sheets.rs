@@ -187,6 +187,8 @@ mod tests {
             }
         });
         BitePlan {
+            bitten: 0,
+            dropped: Vec::new(),
             tones: tones.collect(),
             strip_id: "15-A".into(),
             strip_kind: StripKind::Example,
