@@ -104,6 +104,8 @@
         return work.worth_picture(given);
       case "what_if":
         return work.what_if(given);
+      case "freeze":
+        return work.freeze();
       case "sheets":
         return work.sheets(given, progress);
       case "strip_sheet":
@@ -132,7 +134,7 @@
    * @param {any} result @returns {Transferable[]}
    */
   function buffers(result) {
-    const views = [result, result?.rgba].filter((value) => ArrayBuffer.isView(value));
+    const views = [result, result?.rgba, result?.png].filter((value) => ArrayBuffer.isView(value));
     return views.filter((view) => view.byteLength === view.buffer.byteLength).map((view) => view.buffer);
   }
 

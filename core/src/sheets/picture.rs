@@ -520,23 +520,29 @@ mod tests {
         for (width, height) in [(160.0, 180.0), (240.0, 150.0), (190.0, 265.0), (300.0, 400.0)] {
             let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
             let (wide, high) = plate.raster(PxPerMm(2.0)).unwrap();
-            // Two halves; a square of one millimetre every 1.5 mm in the corner of one of them: 20 by 20 edges too short for a number.
-            let speck = |x: usize, y: usize| x < 60 && y < 60 && x % 3 < 2 && y % 3 < 2 && x > 0 && y > 0;
-            let map = |specks: bool| Plane::from_fn(wide, high, |x, y| if specks && speck(x, y) { 2 } else { u8::from(x > wide / 2) });
-            for (kinds, find) in [
-                (vec![Kind::Key], "bear no number: print the stop-outs to find them."),
-                (vec![Kind::Key, Kind::StopOuts], "bear no number: find them on the stop-out sheets."),
+            // Two parts whose edge no join runs along; a square of one millimetre every 1.5 mm in the corner of one of them: 9 by 9 or 20 by 20 edges too short for a
+            // number, few enough to count or a crowd.
+            let speck = |most: usize, x: usize, y: usize| x < most && y < most && x % 3 < 2 && y % 3 < 2 && x > 0 && y > 0;
+            let map = |specks: usize| Plane::from_fn(wide, high, |x, y| if speck(specks, x, y) { 2 } else { u8::from(x > wide / 3) });
+            let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
+            for (kinds, find_few, find_many) in [
+                (vec![Kind::Key], "print the stop-outs to find them.", "print the stop-outs for them."),
+                (vec![Kind::Key, Kind::StopOuts], "find them on the stop-out sheets.", "see the stop-out sheets."),
             ] {
                 let settings = SheetSettings { kinds, ..SheetSettings::default() };
-                let (plain, specked) = (sheets(&plate, map(false), 3, &settings), sheets(&plate, map(true), 3, &settings));
-                let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
-                let keys = |made: &Sheets| made.sheets.iter().filter(|sheet| sheet.name.starts_with("key")).cloned().collect::<Vec<_>>();
-                let (plain, specked) = (keys(&plain), keys(&specked));
-                assert!(!plain.is_empty() && plain.len() == specked.len());
-                for (plain, specked) in plain.iter().zip(&specked) {
+                let keys = |specks: usize| {
+                    let made = sheets(&plate, map(specks), 3, &settings);
+                    made.sheets.into_iter().filter(|sheet| sheet.name.starts_with("key")).collect::<Vec<_>>()
+                };
+                let [plain, few, crowd] = [0, 27, 60].map(keys);
+                assert!(!plain.is_empty() && plain.len() == few.len() && plain.len() == crowd.len());
+                for ((plain, few), crowd) in plain.iter().zip(&few).zip(&crowd) {
                     assert!(all(plain).contains("Every edge and every region bears its number."), "{}", all(plain));
-                    let words = all(specked);
-                    assert!(words.contains("400 edges and ") && words.contains(find), "{words}");
+                    let words = all(crowd);
+                    let many = format!("Short or crowded edges and small regions bear no number: {find_many}");
+                    assert!(words.contains(&many), "{words}");
+                    let words = all(few);
+                    assert!(words.contains("81 edges and ") && words.contains(&format!("bear no number: {find_few}")), "{words}");
                 }
             }
         }
