@@ -14,6 +14,7 @@
  * @property {number | null} planned_s what the clock of this dip is set to; null: no strip, so it counts up
  * @property {number} before_s in the bath before this dip
  * @property {number | null} celsius
+ * @property {number | null} factor of the bath as the bite began
  * @property {LogEntry | null} unlogged written down, and not yet taken by the log
  * @property {{ at: import("./clock.js").Moment, steady_ms: number, wall_ms: number } | null} conflict the clocks disagreed when it was lifted
  * @property {{ letter: string, title: string, where: string, next: string, example: boolean }} words to show before the plan is there

@@ -47,15 +47,6 @@ export function against(actual_s, planned_s, slack_s) {
   return over > 0 ? `Planned ${clock(planned_s)}: ${Math.round(over)} s too long.` : `Planned ${clock(planned_s)}: ${Math.round(-over)} s too short.`;
 }
 
-/**
- * How long the plate must go back for a dip that came out early, s: what is missing, and the restart's own lag less its drag-out
- * (every dip bites `clock + drag − lag`, DEVELOPERS.md).
- * @param {number} planned_s @param {number} actual_s @param {{ lag_s: number, drag_s: number }} handling
- */
-export function missing(planned_s, actual_s, { lag_s, drag_s }) {
-  return planned_s - actual_s + lag_s - drag_s;
-}
-
 /** When to lift, by the printer's own drag-out. @param {number} drag_s @param {boolean} dark whether the bite counts up */
 export function lift(drag_s, dark) {
   if (dark) return "";

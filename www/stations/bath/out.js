@@ -7,7 +7,7 @@
  */
 import { h } from "../../dom.js";
 import { clock, number, readCelsius, tenths } from "../../format.js";
-import { against, missing, nextAfter } from "../../run/words.js";
+import { against, nextAfter } from "../../run/words.js";
 
 /**
  * @param {Turns} turns
@@ -43,22 +43,17 @@ export function outScreen(turns, parts) {
     if (!last) return { name: "out", title: name, body: [h("p", { class: "headline" }, name)], act: "Hold, or a key: go on", acts: turns.begin };
     if (earlier.entry !== last.entry) earlier = { entry: last.entry, s: 0 };
     const planned = run.planned_s;
-    const after = plan && settled ? /** @type {any} */ (plan.standing) : {};
-    /** @type {string[]} */
-    const said = after.said ?? [];
-    const { due = null } = after;
-    // The core reckons with every dip so far; without it, what this one lacks.
-    const short = after.back !== undefined ? after.back?.set_s ?? 0 : planned === null || !settled ? 0 : missing(planned, last.actual_s, settings.handling);
-    const back = short > settings.handling.slack_s && left !== last.entry;
+    const { said = [], due = null, back: short = null } = plan && settled ? plan.standing : {};
+    const back = short && left !== last.entry ? short : null;
 
     /** @type {import("./frame.js").Choice[]} */
     const choices = [];
     let question = "";
-    if (settled && back) {
+    if (back) {
       question = "It came out early. Put it back before anything is painted: after painting, this tone stays as light as it is.";
-      choices.push({ label: `Put it back for ${clock(short)}`, sub: "a dip of its own", take: () => turns.putBack(Math.round(short)) });
+      choices.push({ label: `Put it back for ${clock(back.set_s)}`, sub: "a dip of its own", take: () => turns.putBack(back.set_s) });
       choices.push({ label: "Leave it so", sub: "later bites make up for it", take: () => { left = last.entry; turns.again(); } });
-    } else if (settled && due) {
+    } else if (due) {
       question = "The next bite has too little time left. How to go on?";
       if (due.dropped) choices.push(way("Drop what comes too soon", due.after, due.dropped));
       if (due.respaced) choices.push(way("Space the rest anew", due.after, due.respaced));

@@ -6,7 +6,6 @@
  * @typedef {import("../../../web/types.d.ts").LogEntry} LogEntry
  * @typedef {import("../../../web/types.d.ts").Happened} Happened
  */
-import { CallError } from "../../bridge.js";
 import { agreed, left, now, passed, reached, timing } from "../../run/clock.js";
 import { goesOn, record } from "../../run/record.js";
 import { sounds, speak } from "../../run/sound.js";
@@ -43,6 +42,7 @@ export function run(desk) {
   /** Entries go to the log one after another. */
   let writing = Promise.resolve();
   let tidying = false;
+  let keeping = false;
   /** The next turn waits for the plan that knows of the last entry. */
   let waiting = false;
   let look = /** @type {"dark" | "light"} */ ("dark");
@@ -199,7 +199,7 @@ export function run(desk) {
   function enter() {
     if (!on || on.plate !== plate()) {
       on = {
-        plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, unlogged: null, conflict: null,
+        plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
         words: { letter: "", title: "", where: "", next: "", example: false }, log: [],
       };
     } else if (on.phase !== "dry" && on.phase !== "out") {
@@ -215,9 +215,11 @@ export function run(desk) {
   function begin() {
     waiting = desk.state.done !== desk.state.plannedDone;
     if (waiting) return;
-    const next = desk.state.plan?.standing.next;
+    const { next, due } = desk.state.plan?.standing ?? {};
     if (!next) return;
-    if (next.kind === "paint") turn({ phase: "paint", number: next.stop_out, back: false, timing: timing("painting", null, now()), planned_s: null, conflict: null });
+    // Nothing is painted or bitten before it is decided how to go on.
+    if (due) turn({ phase: "out", number: due.after, back: false, timing: null, conflict: null });
+    else if (next.kind === "paint") turn({ phase: "paint", number: next.stop_out, back: false, timing: timing("painting", null, now()), planned_s: null, conflict: null });
     else if (next.kind === "bite") turn({ phase: "ready", number: next.bite, back: false, ...biteOf(next.bite), timing: null, conflict: null });
     else turn({ phase: "finished", timing: null, back: false });
   }
@@ -232,7 +234,7 @@ export function run(desk) {
   /** The plate goes in. @param {Moment} at */
   function start(at) {
     if (!on) return;
-    turn({ phase: "bite", timing: timing("bite", on.planned_s === null ? null : on.planned_s * 1000, at), conflict: null });
+    turn({ factor: desk.state.plan?.bath.factor ?? null, phase: "bite", timing: timing("bite", on.planned_s === null ? null : on.planned_s * 1000, at), conflict: null });
   }
 
   /** The plate comes out. @param {Moment} at when the press began */
@@ -254,7 +256,7 @@ export function run(desk) {
   function out(ms, at) {
     if (!on) return;
     const { number: bite, planned_s, celsius, back } = on;
-    const dip = { bite, planned_s: planned_s ?? 0, actual_s: tenths(Math.max(0, ms)), celsius };
+    const dip = { bite, planned_s: planned_s ?? 0, actual_s: tenths(Math.max(0, ms)), celsius, factor: on.factor };
     const rinse = desk.state.settings.bench.rinse_min;
     turn({
       phase: "out", conflict: null, timing: timing("rinsing", rinse ? rinse * 60_000 : null, at),
@@ -296,17 +298,19 @@ export function run(desk) {
     return work;
   }
 
+  /** What is painted is kept as a map, also where an entry came without one. */
+  function freeze() {
+    keeping = true;
+    desk.live.alone(() => desk.bridge.call("freeze", null)).then((map) => desk.set({ done: { ...desk.state.done, kept: map } }), desk.refused).finally(() => { keeping = false; });
+  }
+
   /** @param {Happened} what @param {{ note?: string, freeze?: boolean }} [how] */
   async function log(what, { note = "", freeze = false } = {}) {
     const entry = /** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what });
     /** @type {Partial<import("../../../web/types.d.ts").Done>} */
     let besides = {};
     if (freeze) {
-      try {
-        besides = { kept: await desk.live.alone(() => desk.bridge.call(/** @type {any} */ ("freeze"), null)) };
-      } catch (error) {
-        if (!(error instanceof CallError && error.code === "unknown-call")) throw error;
-      }
+      besides = { kept: await desk.live.alone(() => desk.bridge.call("freeze", null)) };
     }
     await add(entry, besides);
     if (on) turn0({});
@@ -346,7 +350,9 @@ export function run(desk) {
     get on() { return on !== null && on.phase !== "check"; },
     /** @param {import("../../state.js").State} state */
     update(state) {
-      if (!on || !state.plan) return;
+      if (!state.plan) return;
+      if (state.plan.standing.to_keep && state.plannedDone === state.done && !keeping) freeze();
+      if (!on) return;
       const same = on.plate === plate();
       if (restoring && same && state.plannedDone === state.done) {
         restoring = false;

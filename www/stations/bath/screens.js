@@ -97,6 +97,7 @@ export function screens(turns) {
     const { plan } = desk.state;
     const stop = plan?.stopouts[run.number - 1];
     if (!plan || !stop) return waits("Opening the plan again");
+    if (plan.bath.pair.verdict === "stop") return waits(plan.bath.said);
     picture.update(desk.state);
     const none = stop.new_share === 0;
     const facts = h("div", { class: "facts" },
@@ -165,6 +166,7 @@ export function screens(turns) {
   function ready(run) {
     const { plan } = desk.state;
     if (!plan) return waits("Opening the plan again");
+    if (plan.bath.pair.verdict === "stop") return waits(plan.bath.said);
     large.replaceChildren(run.planned_s === null ? "0:00" : digits(run.planned_s));
     say(under, "");
     const total = run.planned_s === null ? [] : ["; total then ", h("b", null, clock(run.before_s + run.planned_s))];
