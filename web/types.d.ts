@@ -411,6 +411,16 @@ export interface Worth {
   rough: boolean;
 }
 
+/** Minutes from the first day's midnight: the second day's begin at 1440. Stretches follow one another; only drying leaves the hands free. */
+export interface DayPlan {
+  stretches: { kind: "paint" | "dry" | "bite" | "rinse"; number: number; day: number; from_min: number; to_min: number; hands: boolean }[];
+  /** Nights: after the rinse of bite `after`, or while the next stop-out dries. */
+  pauses: { after: number; drying: boolean; from_min: number; to_min: number; said: string }[];
+  /** All work without the nights, and of it what the hands are busy with. */
+  minutes: number; busy_min: number;
+  notes: string[];
+}
+
 /** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
 export interface WhatIf {
   bite: number;
@@ -526,6 +536,8 @@ export interface Calls {
   what_if: [{ bite: number; seconds: number }, WhatIf];
   /** The map as it is now. Asked for when a stop-out is ticked, BEFORE its entry is added; then entry and map go into `done` together. Also whenever `standing.to_keep`. */
   freeze: [null, Kept];
+  /** What is still to come of this plate in the printer's own hours (minutes from midnight); drying and rinsing are those of `settings.bench`. */
+  day_plan: [{ start_min: number; from_min: number; to_min: number; dry_overnight: boolean }, DayPlan];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
   strip_sheet: [SheetSettings, Uint8Array];

@@ -104,6 +104,8 @@
         return work.worth_picture(given);
       case "what_if":
         return work.what_if(given);
+      case "day_plan":
+        return work.day_plan(given);
       case "freeze":
         return work.freeze();
       case "sheets":

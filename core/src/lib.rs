@@ -37,6 +37,7 @@ pub mod blots;
 pub mod blur;
 pub mod components;
 pub mod curve;
+pub mod day;
 pub mod distance;
 pub mod drawing;
 pub mod face;

@@ -34,8 +34,10 @@ use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
+mod day;
 mod done;
 pub use bath::{Day, Taken, Temperature};
+pub use day::DayFacts;
 pub use done::{Freeze, StandingFacts};
 use done::{Held, PaintedBy};
 mod files;

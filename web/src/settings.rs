@@ -17,7 +17,7 @@ use stepbite_core::view::View;
 mod bath;
 mod done;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
-pub use done::{Done, KeptMap};
+pub use done::{DaySpec, Done, KeptMap};
 
 /// The plate as typed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]

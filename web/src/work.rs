@@ -311,6 +311,11 @@ impl Work {
         to_js(&self.inner.what_if(from_js(spec)?).map_err(error)?)
     }
 
+    /// The day plan of what is still to come.
+    pub fn day_plan(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.day_plan(&from_js(spec)?).map_err(error)?)
+    }
+
     /// The map as it is now, to be kept: `{id, png}`.
     pub fn freeze(&self) -> Result<JsValue, Error> {
         let kept = self.inner.freeze().map_err(error)?;
