@@ -107,7 +107,8 @@ export function run(desk) {
   /** @param {string} [sentence] */
   function tell(sentence) {
     if (sentence !== undefined) trouble = sentence;
-    screen.tell([trouble, on && on.phase !== "bite" ? awake : ""].filter(Boolean).join(" "));
+    const silent = on && on.phase !== "check" && sound.can && !sound.runs;
+    screen.tell([trouble, on && on.phase !== "bite" ? awake : "", silent ? "No sound yet since the page was loaded: touch the screen, or press a key once. The flash comes all the same." : ""].filter(Boolean).join(" "));
   }
 
   const turns = screens({
@@ -321,8 +322,21 @@ export function run(desk) {
     turn({ phase: "ready", back: true, planned_s, before_s: desk.state.plan?.standing.total_s ?? 0, timing: null });
   }
 
+  // Browsers sound only after a touch or a key on the page as it is now loaded.
+  for (const kind of ["pointerdown", "keydown"]) {
+    addEventListener(kind, () => {
+      if (screen.root.hidden || !sound.can || sound.runs || !on || on.phase === "check") return;
+      sound.wakeUp();
+      setTimeout(() => {
+        lay();
+        tell();
+      }, 150);
+    }, true);
+  }
+
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState !== "visible" || !on || screen.root.hidden) return;
+    sound.wakeUp();
     lay();
     tick();
   });
