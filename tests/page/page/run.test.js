@@ -189,6 +189,25 @@ test("a clock set in mid-bite: both answers are shown, neither is taken, and lif
   await page.context().close();
 });
 
+test("an answer in mid-bite holds for the moment it is given, and the bite goes on", async () => {
+  const page = await bathside();
+  const from = await biting(page);
+  await page.clock.runFor(1_000);
+  await page.clock.setSystemTime(new Date(await page.evaluate(() => Date.now()) - 7_200_000));
+  await page.waitForFunction(() => document.querySelectorAll(".bathrun .choices button").length >= 1);
+  assert.equal(await page.locator(".bathrun .choices button").count(), 1, "less than nothing has not passed: only one answer can be meant");
+  await page.clock.runFor(3_000);
+  await page.locator(".bathrun .choices button").click();
+  await page.waitForFunction(() => !document.querySelector(".bathrun .choices button"));
+  const shown = await page.evaluate(() => ({ digits: document.querySelector(".bathrun .digits").textContent, at: performance.timeOrigin + performance.now() }));
+  assert.ok(Math.abs(seconds(shown.digits) - (7 - (shown.at - from) / 1000)) <= 1.1, `${shown.digits}`);
+  const until = await read(page);
+  await key(page, " ", true);
+  await at(page, "out");
+  assert.ok(Math.abs(await logged(page) - (until - from) / 1000) <= 0.3);
+  await page.context().close();
+});
+
 test("the whole screen held for 0.8 s starts and stops; a touch does neither; the press's own moment counts", async () => {
   const page = await bathside();
   await page.locator(".begin-run").click();

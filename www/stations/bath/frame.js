@@ -197,6 +197,14 @@ export function frame(how) {
         ...(choices.length && choosing() ? [h("p", { class: "how" }, "Touch one. By pedal or space: once for the next, twice for the marked one. Enter takes the marked one.")] : []));
       if (choosing()) mark(0);
     },
+    /** The same choices with their figures as they are now. @param {Choice[]} choices */
+    figures(choices) {
+      asked.querySelectorAll("button").forEach((button, i) => {
+        const [figure, , sub] = button.children;
+        if (choices[i]?.digits) say(figure, choices[i].digits ?? "");
+        if (sub) say(sub, choices[i]?.sub ?? "");
+      });
+    },
     /** @param {{ letter: string, title: string, where: string, example: boolean }} to @param {string} [lift] */
     head(to, lift = "") {
       say(letter, to.letter);

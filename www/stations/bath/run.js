@@ -159,6 +159,7 @@ export function run(desk) {
     screen.root.dataset.flash = due.name === "ten" ? "ten" : "time";
     sound.due(/** @type {"ten" | "time" | "done"} */ (due.name));
     navigator.vibrate?.(due.name === "ten" ? [200] : [300, 150, 300, 150, 300]);
+    if (screen.root.hidden) desk.notice(on.phase === "dry" ? `Stop-out ${on.number} has had its time to dry.` : `Rinsing and drying after bite ${on.number} has had its time.`);
     if (talks) speak(due.name === "ten" ? "Ten seconds." : bite ? "Lift the plate." : on.phase === "dry" ? "The varnish has had its time." : "Rinsing and drying time is over.");
   }
 
@@ -178,9 +179,12 @@ export function run(desk) {
       on = null;
       kept.forget();
     }
-    clearInterval(timer);
-    timer = null;
-    sound.hush();
+    // What dries goes on drying while something else is looked at, and rings.
+    if (on?.phase !== "dry" && on?.phase !== "out") {
+      clearInterval(timer);
+      timer = null;
+      sound.hush();
+    }
     screen.open(false);
     lock.off();
     if (document.fullscreenElement) document.exitFullscreen().catch(() => {});
@@ -196,6 +200,16 @@ export function run(desk) {
     draw();
   }
 
+  /** Whether a turn left half way is still the one the log asks for. @param {Run} left */
+  function fits({ phase, number, back, unlogged }) {
+    const standing = desk.state.plan?.standing;
+    if (!standing || unlogged) return Boolean(unlogged);
+    const { next, bitten, painted } = standing;
+    const bite = next.kind === "bite" && next.bite === number;
+    return phase === "paint" ? next.kind === "paint" && next.stop_out === number : phase === "dry" ? bite : phase === "ready" ? back ? bitten === number && painted === number : bite
+      : phase === "out" && bitten === number && painted === number;
+  }
+
   /** From the station's list. */
   function enter() {
     if (!on || on.plate !== plate()) {
@@ -203,9 +217,9 @@ export function run(desk) {
         plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
         words: { letter: "", title: "", where: "", next: "", example: false }, log: [],
       };
-    } else if (on.phase !== "dry" && on.phase !== "out") {
-      // The sound is tested again after a pause; painting and drying go on where they are.
-      on = { ...on, phase: "check", timing: null };
+    } else if (!fits(on)) {
+      // The log was put right meanwhile, or what is open is another copy of the work.
+      on = { ...on, phase: "check", timing: null, number: 0, unlogged: null };
     }
     open();
     document.documentElement.requestFullscreen?.().catch(() => {});
