@@ -459,6 +459,8 @@ export type PictureSpec =
   | { kind: "stopout"; number: number; view: View; width: number; height: number }
   /** The lift drawing: crossed = opens and bites, ruled = ground stays on. Only where a resist is fixed. */
   | { kind: "lift"; view: View; width: number; height: number }
+  /** Where the metal can't give what the plan wants, over the paled tones: lighter in verdigris, darker in brown, hatched either way. */
+  | { kind: "repair"; view: View; width: number; height: number }
   /** What clean-up changed, over the paled tones: lost lights in verdigris, lost darks in brown. */
   | { kind: "removed"; view: View; width: number; height: number }
   /** The thin dark lines in ink, over the drawing without them. */
@@ -472,7 +474,7 @@ export type PictureSpec =
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
 
 /** A kind of sheet, in the order of the bench. */
-export type SheetKind = "cover" | "strip_plan" | "frame" | "lines" | "lift" | "key" | "stop_outs" | "run" | "look" | "record";
+export type SheetKind = "cover" | "strip_plan" | "frame" | "lines" | "lift" | "key" | "stop_outs" | "run" | "look" | "repair" | "record";
 
 export interface SheetSettings {
   paper: "a4" | "a3" | "letter" | "tabloid";

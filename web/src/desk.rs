@@ -6,6 +6,7 @@ use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
 use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, StripChoice, StripSettings};
 use std::ops::Range;
 use std::rc::Rc;
+use stepbite_core::aside::Zones;
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
@@ -136,6 +137,7 @@ struct Worked {
     found: Found,
     by_hand: HandFigures,
     wishes: Wishes,
+    free: Option<(StepMap, Option<Zones>)>,
 }
 
 /// The last result of each stage, all of one set of settings.
@@ -166,6 +168,8 @@ pub struct Plan {
     standing: Standing,
     held: Option<Held>,
     wishes: Wishes,
+    /// The map as the settings alone would have it, where something is wished for.
+    free: Option<(StepMap, Option<Zones>)>,
 }
 
 /// What clean-up did, in figures.
@@ -272,13 +276,13 @@ impl Desk {
         };
         let gone = || Refusal::new("no_face", "The drawing was not placed: open it again.");
         let (old_face, old_work) = match before {
-            Some(Plan { face, cleaned, outlines, stopouts, found, by_hand, wishes, .. }) => {
-                (Some(face), Some(Worked { cleaned, outlines, stopouts, found, by_hand, wishes }))
+            Some(Plan { face, cleaned, outlines, stopouts, found, by_hand, wishes, free, .. }) => {
+                (Some(face), Some(Worked { cleaned, outlines, stopouts, found, by_hand, wishes, free }))
             }
             None => (None, None),
         };
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
-        let Worked { cleaned, outlines, mut stopouts, found, by_hand, wishes } = fresh.worked.or(old_work).ok_or_else(gone)?;
+        let Worked { cleaned, outlines, mut stopouts, found, by_hand, wishes, free } = fresh.worked.or(old_work).ok_or_else(gone)?;
         let pace = limits::pace(&settings, &mut stopouts, &plate)?;
         let grain = match &self.grain {
             Some(grain) => grain,
@@ -320,6 +324,7 @@ impl Desk {
             standing,
             held,
             wishes,
+            free,
         });
         Ok(())
     }
@@ -375,6 +380,9 @@ impl Desk {
                 picture::lift(plan.stopouts.zones(), size, view, size.0 as f64 / plan.plate.face().width.0)
             }
             PictureSpec::Removed { view, width, height } => self.removed_picture(plan, fitted(width, height), view),
+            PictureSpec::Repair { view, width, height } => {
+                picture::wishes(map, &plan.wish_map(), &plan.colours(), fitted(width, height), view)
+            }
             PictureSpec::Lines { view, width, height } => self.lines_picture(plan, fitted(width, height), view),
             PictureSpec::Proof { view, width, height, grain, ref proof } => {
                 let size = fitted(width, height);

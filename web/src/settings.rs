@@ -416,6 +416,15 @@ pub enum PictureSpec {
         /// Paper and plate tone.
         proof: ProofSettings,
     },
+    /// Where the metal can't give what the plan wants.
+    Repair {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
     /// What clean-up changed.
     Removed {
         /// Way round.

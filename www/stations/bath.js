@@ -4,6 +4,8 @@ import { clock, factorWords } from "../format.js";
 import { begun } from "./bath/begun.js";
 import { day } from "./bath/day.js";
 import { rows } from "./bath/list.js";
+import { log } from "./bath/log.js";
+import { repair } from "./bath/repair.js";
 import { run } from "./bath/run.js";
 import { verdict } from "./times/bath.js";
 
@@ -20,16 +22,20 @@ export function bath(desk) {
     "The run takes the whole screen and leads turn by turn, by holding the screen, by keys or by a pedal. It goes on over a reload, and tells sound and flash 10 s before the end of a bite and at it.")), enter);
   const before = begun(desk);
   const today = day(desk);
+  const written = log(desk);
+  const repairs = repair(desk);
   const list = h("ol", { class: "run" });
   const root = h("section", { class: "station bath", "aria-labelledby": "h-bath" },
     h("div", { class: "top" }, h("h2", { id: "h-bath" }, "At the bath"),
-      h("p", { class: "lead" }, "The run in order, to read or to follow with its own clock. A ", h("a", { href: "#sheets" }, "printed run sheet"), " beside it does no harm."), badge), panel.root, way, none, scaled, list, today.root, before.root);
+      h("p", { class: "lead" }, "The run in order, to read or to follow with its own clock. A ", h("a", { href: "#sheets" }, "printed run sheet"), " beside it does no harm."), badge), panel.root, way, none, scaled, list, written.root, repairs.root, today.root, before.root);
   return {
     root,
     update(state) {
       running.update(state);
       before.update(state);
       today.update(state);
+      written.update(state);
+      repairs.update(state);
       const { plan, planned } = state;
       way.hidden = !plan;
       if (!plan) return;

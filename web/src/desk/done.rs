@@ -7,12 +7,14 @@ use crate::settings::{Done, KeptMap as Sent};
 use serde::Serialize;
 use std::rc::Rc;
 use stepbite_core::aside::Zones;
-use stepbite_core::frozen::{self, Frozen, KeptFacts, KeptMap, Wishes};
+use stepbite_core::frozen::{self, Frozen, KeptFacts, KeptMap, NO_WISH, Wishes};
 use stepbite_core::islands::Island;
 use stepbite_core::light::Lightness;
 use stepbite_core::log::{Next, Standing};
+use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
 use stepbite_core::replan::{Aimed, Replanned};
+use stepbite_core::sheets::Repair;
 use stepbite_core::tones::{Breaks, BreaksError, StepMap};
 use stepbite_core::units::PxPerMm;
 
@@ -40,6 +42,8 @@ pub(super) struct Held {
 pub(super) struct HeldMap {
     pub(super) frozen: Frozen,
     pub(super) wishes: Wishes,
+    /// The map as the plan alone would have it, where that differs.
+    pub(super) free: Option<(StepMap, Option<Zones>)>,
 }
 
 impl PartialEq for Held {
@@ -92,7 +96,24 @@ impl Held {
     /// A later map with what is painted in it.
     pub(super) fn applied(&self, map: StepMap, zones: Option<&Zones>, resolution: PxPerMm) -> HeldMap {
         let wishes = Wishes::of(&Wishes::map(&map, zones, &self.map, self.painted, &self.dropped), resolution);
-        HeldMap { frozen: frozen::frozen(map, zones, &self.map, self.painted, &self.dropped), wishes }
+        let free = (!wishes.is_none()).then(|| (map.clone(), zones.cloned()));
+        HeldMap { frozen: frozen::frozen(map, zones, &self.map, self.painted, &self.dropped), wishes, free }
+    }
+}
+
+impl Plan {
+    /// Where the plan's own map has another print than the metal can give.
+    pub(super) fn wish_map(&self) -> Plane<u8> {
+        let zones = self.stopouts.zones();
+        match (&self.held, &self.free) {
+            (Some(held), Some((map, zones))) => Wishes::map(map, zones.as_ref(), &held.map, held.painted, &held.dropped),
+            _ => zones.map(|_| NO_WISH),
+        }
+    }
+
+    /// The repair list, where there is something on it.
+    pub(super) fn repair(&self) -> Option<Repair> {
+        (!self.wishes.is_none()).then(|| Repair { map: self.wish_map(), wishes: self.wishes.clone() })
     }
 }
 

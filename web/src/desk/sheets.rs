@@ -125,6 +125,7 @@ fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal>
         inward: Millimetres(choice.inward_mm),
         hinge: choice.hinge,
         bars: bars(choice)?,
+        repair: if choice.kinds.contains(&Kind::Repair) { plan.repair() } else { None },
         drying_min: plan.settings.bench.dry_min,
         ..SheetSettings::default()
     })

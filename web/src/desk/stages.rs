@@ -143,11 +143,11 @@ fn worked(
     let hand::Done { map, aside, figures: by_hand } = done?;
     found.unpaintable_share = by_hand.unpaintable_share;
     // Last of all: nothing that is asked for moves what is on the metal.
-    let (map, aside, wishes) = match held {
-        None => (map, aside, Wishes::default()),
+    let (map, aside, (wishes, free)) = match held {
+        None => (map, aside, (Wishes::default(), None)),
         Some(held) => {
-            let HeldMap { frozen, wishes } = held.applied(map, aside.1.as_ref(), face.resolution);
-            (frozen.map, frozen.aside, wishes)
+            let HeldMap { frozen, wishes, free } = held.applied(map, aside.1.as_ref(), face.resolution);
+            (frozen.map, frozen.aside, (wishes, free))
         }
     };
     laps.lap("regions");
@@ -155,7 +155,7 @@ fn worked(
     laps.lap("outlines");
     let stopouts = StopOuts::around(map, aside, &outlines, face.resolution, HandSpeed::default());
     laps.lap("stopouts");
-    Ok(Worked { cleaned, outlines, stopouts, found, by_hand, wishes })
+    Ok(Worked { cleaned, outlines, stopouts, found, by_hand, wishes, free })
 }
 
 /// The map of a plane of L* cut at breaks and cleaned for a mark.
