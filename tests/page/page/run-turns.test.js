@@ -56,6 +56,7 @@ async function turn(page, bite_s, put_back = false) {
   await page.clock.fastForward(bite_s * 1000 - 250);
   await key(page, true);
   await at(page, "out");
+  await page.clock.runFor(1_100);
   await page.waitForFunction(() => /Logged as/.test(document.querySelector(".bathrun .lead")?.textContent ?? ""));
   await page.waitForFunction(() => !document.querySelector(".bathrun .act").hidden || document.querySelector(".bathrun .choices button"));
   return Number(/Logged as ([\d.]+) s/.exec(await text(page, ".lead"))[1]);
