@@ -41,7 +41,7 @@ pub use hand::Figures as HandFigures;
 mod limits;
 mod plan;
 mod sheets;
-pub use sheets::SheetFacts;
+pub use sheets::{SheetFacts, job_refused};
 mod stages;
 pub mod strip_photo;
 pub mod typed;

@@ -3,6 +3,7 @@
 use crate::clock::Laps;
 use crate::desk::{Day, Desk, Plan, StandingFacts, Taken, Temperature, typed};
 use crate::error::Refusal;
+use crate::project::checked;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -16,6 +17,7 @@ use stepbite_core::light::Lightness;
 use stepbite_core::pace::HandSpeed;
 use stepbite_core::picture::Rgba;
 use stepbite_core::plane::Plane;
+use stepbite_core::project::{Around, Bytes, Fingerprint, Project, around};
 use stepbite_core::report::{PlanReport, ToneReport};
 use stepbite_core::strip::StripKind;
 use stepbite_core::strip::{After, Reading};
@@ -30,6 +32,28 @@ pub struct Work {
     name: String,
     /// A file that is coming in parts.
     file: Vec<u8>,
+    /// A drawing that is gone through for its project file.
+    gone_through: Fingerprint,
+}
+
+/// The two pieces of a project file that go round its drawing.
+#[derive(Serialize)]
+struct ProjectAround {
+    #[serde(with = "serde_bytes")]
+    before: Vec<u8>,
+    #[serde(with = "serde_bytes")]
+    after: Vec<u8>,
+}
+
+/// What a project file holds. The drawing stays in the file where it can.
+#[derive(Serialize)]
+struct ProjectFound {
+    json: String,
+    at: Option<(usize, usize)>,
+    #[serde(with = "serde_bytes")]
+    unpacked: Option<Vec<u8>>,
+    #[serde(with = "serde_bytes")]
+    kept: Option<Vec<u8>>,
 }
 
 #[derive(Serialize)]
@@ -189,7 +213,7 @@ impl Work {
     #[wasm_bindgen(constructor)]
     pub fn new() -> Self {
         console_error_panic_hook::set_once();
-        Self { inner: Desk::default(), name: String::new(), file: Vec::new() }
+        Self { inner: Desk::default(), name: String::new(), file: Vec::new(), gone_through: Fingerprint::default() }
     }
 
     /// Makes room for a picture file of so many bytes, which then comes in parts; one that came before and was not opened is dropped.
@@ -220,6 +244,39 @@ impl Work {
         };
         self.name = name.to_owned();
         to_js(&found)
+    }
+
+    /// Begins with a drawing that goes into a project file.
+    pub fn project_begin(&mut self) {
+        self.gone_through = Fingerprint::default();
+    }
+
+    /// The next part of that drawing; nothing of it is kept but its checksum.
+    pub fn project_part(&mut self, bytes: &[u8]) {
+        self.gone_through.take(bytes);
+    }
+
+    /// The project file around the drawing gone through: `{before, after}`.
+    pub fn project_write(&mut self, project: &str, kept: Option<Vec<u8>>) -> Result<JsValue, Error> {
+        let drawing = std::mem::take(&mut self.gone_through);
+        let project: Project = serde_json::from_str(project)
+            .map_err(|wrong| error(Refusal::new("project", format!("The page sent work the core does not know: {wrong}."))))?;
+        checked(&project).map_err(error)?;
+        let Around { before, after } = around(&project, &drawing, kept.as_deref()).map_err(|failed| error(failed.into()))?;
+        to_js(&ProjectAround { before, after })
+    }
+
+    /// Reads the project file that came in parts; the drawing at hand and its plan are not touched.
+    pub fn project_read(&mut self) -> Result<JsValue, Error> {
+        let file = std::mem::take(&mut self.file);
+        let opened = stepbite_core::project::read(&file).map_err(|failed| error(failed.into()))?;
+        checked(&opened.project).map_err(error)?;
+        let json = serde_json::to_string(&opened.project).map_err(|failed| error(Refusal::new("project", format!("{failed}."))))?;
+        let (at, unpacked) = match opened.drawing {
+            Bytes::At(range) => (Some((range.start, range.end)), None),
+            Bytes::Own(bytes) => (None, Some(bytes)),
+        };
+        to_js(&ProjectFound { json, at, unpacked, kept: opened.kept })
     }
 
     /// Brings the plan up to date.
