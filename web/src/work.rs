@@ -257,6 +257,7 @@ impl Work {
     }
 
     /// The project file around the drawing gone through: `{before, after}`.
+    #[expect(clippy::needless_pass_by_value, reason = "bytes that may be missing come by value")]
     pub fn project_write(&mut self, project: &str, kept: Option<Vec<u8>>) -> Result<JsValue, Error> {
         let drawing = std::mem::take(&mut self.gone_through);
         let project: Project = serde_json::from_str(project)
