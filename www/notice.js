@@ -9,8 +9,8 @@ export function notices(cancel) {
   const close = h("button", { type: "button", onclick: () => show("") }, "Close");
   /** What can be done about it at once. @type {(() => void) | null} */
   let press = null;
-  const act = h("button", { type: "button", class: "act", hidden: true, onclick: () => press?.() });
-  const said = h("div", { class: "notice", role: "status", "aria-live": "polite", "data-empty": "true" }, text, act, close);
+  const act = h("button", { type: "button", class: "act", onclick: () => press?.() });
+  const said = h("div", { class: "notice", role: "status", "aria-live": "polite", "data-empty": "true" }, text, close);
   const stage = h("p", { role: "status" });
   const bar = h("progress", { max: 1, "aria-label": "Work under way" });
   const line = h("div", { class: "progress", hidden: true }, bar, stage, h("button", { type: "button", onclick: cancel }, "Cancel"));
@@ -19,8 +19,9 @@ export function notices(cancel) {
   function show(sentence, kind = "said", offer = null) {
     shown++;
     press = offer?.press ?? null;
-    act.hidden = offer === null;
     say(act, offer?.label ?? "");
+    if (offer) text.after(act);
+    else act.remove();
     said.dataset.kind = kind;
     said.dataset.empty = String(sentence === "");
     close.hidden = sentence === "";

@@ -128,13 +128,13 @@
       case "project_write": {
         work.project_begin();
         each(given.file, (part) => work.project_part(part));
-        const { before, after } = work.project_write(given.project, given.kept ?? undefined);
+        const [before, after] = work.project_write(given.project, given.kept ?? undefined);
         return new Blob([before, given.file, after], { type: "application/zip" });
       }
       case "project_read": {
         take(given.file);
-        const { json, at, unpacked, kept } = work.project_read();
-        return { project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept: kept ?? null };
+        const [json, at, unpacked, kept] = work.project_read();
+        return { project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept };
       }
       case "plan_json":
         return work.plan_json();

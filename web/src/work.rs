@@ -36,26 +36,6 @@ pub struct Work {
     gone_through: Fingerprint,
 }
 
-/// The two pieces of a project file that go round its drawing.
-#[derive(Serialize)]
-struct ProjectAround {
-    #[serde(with = "serde_bytes")]
-    before: Vec<u8>,
-    #[serde(with = "serde_bytes")]
-    after: Vec<u8>,
-}
-
-/// What a project file holds. The drawing stays in the file where it can.
-#[derive(Serialize)]
-struct ProjectFound {
-    json: String,
-    at: Option<(usize, usize)>,
-    #[serde(with = "serde_bytes")]
-    unpacked: Option<Vec<u8>>,
-    #[serde(with = "serde_bytes")]
-    kept: Option<Vec<u8>>,
-}
-
 #[derive(Serialize)]
 struct DrawingInfo<'a> {
     name: &'a str,
@@ -256,28 +236,31 @@ impl Work {
         self.gone_through.take(bytes);
     }
 
-    /// The project file around the drawing gone through: `{before, after}`.
+    /// The project file around the drawing gone through: what stands before it and after it.
     #[expect(clippy::needless_pass_by_value, reason = "bytes that may be missing come by value")]
-    pub fn project_write(&mut self, project: &str, kept: Option<Vec<u8>>) -> Result<JsValue, Error> {
+    pub fn project_write(&mut self, project: &str, kept: Option<Vec<u8>>) -> Result<Array, Error> {
         let drawing = std::mem::take(&mut self.gone_through);
         let project: Project = serde_json::from_str(project)
             .map_err(|wrong| error(Refusal::new("project", format!("The page sent work the core does not know: {wrong}."))))?;
         checked(&project).map_err(error)?;
         let Around { before, after } = around(&project, &drawing, kept.as_deref()).map_err(|failed| error(failed.into()))?;
-        to_js(&ProjectAround { before, after })
+        Ok([before, after].map(|bytes| Uint8Array::from(bytes.as_slice())).iter().collect())
     }
 
-    /// Reads the project file that came in parts; the drawing at hand and its plan are not touched.
-    pub fn project_read(&mut self) -> Result<JsValue, Error> {
+    /// Reads the project file that came in parts: `[json, place of the drawing in it or nothing, the drawing unpacked or nothing, kept map or
+    /// nothing]`. The drawing at hand and its plan are not touched.
+    pub fn project_read(&mut self) -> Result<Array, Error> {
         let file = std::mem::take(&mut self.file);
         let opened = stepbite_core::project::read(&file).map_err(|failed| error(failed.into()))?;
         checked(&opened.project).map_err(error)?;
         let json = serde_json::to_string(&opened.project).map_err(|failed| error(Refusal::new("project", format!("{failed}."))))?;
-        let (at, unpacked) = match opened.drawing {
-            Bytes::At(range) => (Some((range.start, range.end)), None),
-            Bytes::Own(bytes) => (None, Some(bytes)),
+        let bytes = |bytes: &[u8]| JsValue::from(Uint8Array::from(bytes));
+        let (at, unpacked) = match &opened.drawing {
+            Bytes::At(range) => (Array::of2(&(range.start as f64).into(), &(range.end as f64).into()).into(), JsValue::NULL),
+            Bytes::Own(own) => (JsValue::NULL, bytes(own)),
         };
-        to_js(&ProjectFound { json, at, unpacked, kept: opened.kept })
+        let kept = opened.kept.as_deref().map_or(JsValue::NULL, bytes);
+        Ok(Array::of4(&json.into(), &at, &unpacked, &kept))
     }
 
     /// Brings the plan up to date.

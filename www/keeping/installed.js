@@ -22,7 +22,7 @@ export function installed(desk) {
   let later = false;
   const text = h("p", null);
   const take = h("button", { type: "button", class: "act", onclick: taken }, "Take it now");
-  const root = h("div", { class: "notice newer", role: "status", hidden: true }, text, take,
+  const root = h("div", { class: "newer", role: "status", hidden: true }, text, take,
     h("button", { type: "button", onclick: () => { later = true; show(); } }, "Later"));
 
   function show() {

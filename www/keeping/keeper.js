@@ -39,6 +39,8 @@ export class Keeper {
   /** Whether the work is the printer's, no longer the example alone. */
   #theirs = false;
   #ready = false;
+  /** Whether it was said that nothing is kept. */
+  #warned = false;
   /** Earlier states still to be written. @type {{ moment: Moment, why: string }[]} */
   #waiting = [];
 
@@ -201,9 +203,11 @@ export class Keeper {
       }
       if (first) this.#waiting = this.#waiting.filter((each) => each !== first);
     } while (this.#waiting.length);
+    this.#warned = false;
     this.#show({ at: now.at, trouble: null });
     if (points) await this.#list();
-    await this.#ask();
+    // Some browsers ask the printer, and wait for the answer: no write waits for that.
+    this.#ask();
   }
 
   /** The browser is asked once, when there is work of the printer's to lose, to keep it for good. */
@@ -220,10 +224,11 @@ export class Keeper {
   /** @param {Error} error */
   #failed(error) {
     const said = trouble(error);
-    const first = this.#desk.state.kept.trouble === null;
     this.#show({ trouble: said });
-    // Said aloud when there is work to lose: for the example alone the line in the ticket is enough.
-    if (first && this.#theirs) this.#desk.notice(said, "refused", { label: "Save as a file", press: () => { this.save(); } });
+    // Said aloud, once, when there is work to lose: for the example alone the line in the ticket is enough.
+    if (this.#warned || !this.#theirs) return;
+    this.#warned = true;
+    this.#desk.notice(said, "refused", { label: "Save as a file", press: () => { this.save(); } });
   }
 
   /** When everything is written. */
