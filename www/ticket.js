@@ -73,9 +73,9 @@ export function warning(name, state) {
 /** @param {import("./state.js").Desk} desk @returns {import("./state.js").Part} */
 export function ticket(desk) {
   const letter = h("input", { class: "letter", "aria-label": "Plate letter", maxlength: 2, autocomplete: "off", spellcheck: "false",
-    onchange: () => desk.set({ letter: letter.value.trim() || "A" }) });
+    onchange: () => { desk.set({ letter: letter.value.trim() || "A" }); letter.value = desk.state.letter; } });
   const title = h("input", { class: "title", "aria-label": "Title of the plate", maxlength: 60, autocomplete: "off", spellcheck: "false",
-    onchange: () => desk.set({ title: title.value.trim() || "Untitled" }) });
+    onchange: () => { desk.set({ title: title.value.trim() || "Untitled" }); title.value = desk.state.title; } });
   const plate = h("span", null);
   const bath = h("span", null);
   const not = h("span", { class: "warn" }, "EXAMPLE, NOT YOUR BATH");

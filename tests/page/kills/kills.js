@@ -1,8 +1,7 @@
 /**
  * Kills the browser at chance moments while the work is changed, and looks at what is there when it is opened again.
  *
- * Each change has a number. An odd change gives the plate a new title, "t7"; the even one after it types a witness reading of as many seconds,
- * so that number 8 stands in the settings. Now and then another drawing is opened, which makes a new title by itself. What is found afterwards
+ * Each change has a number. An odd change gives the plate a new title, "t7"; an even one types a reading error made of its number into the settings. Now and then another drawing is opened, which makes a new title by itself. What is found afterwards
  * must be the work as it was after SOME change (title and settings of the same moment, the drawing of that moment), and no change that was two
  * seconds old or older may be missing.
  *
@@ -57,7 +56,6 @@ async function start(profile) {
 /** What is on screen, as the work it stands for. */
 const seen = (page) => page.evaluate(() => ({
   title: document.querySelector(".title").value,
-  seconds: document.querySelector("[data-work=witness-seconds]")?.value ?? null,
   notice: document.querySelector(".notice p").textContent,
   kind: document.querySelector(".notice").dataset.kind,
 }));
@@ -137,12 +135,13 @@ export async function kills(times, seed, tell = () => {}) {
           }
           sum.opened++;
         }
-        for (const state of states.slice(at + 1)) {
+        // A change that was not done when the kill came has no age.
+        for (const state of states.slice(at + 1).filter((state) => state.at <= lastKill)) {
           sum.lost++;
           sum.oldest = Math.max(sum.oldest, lastKill - state.at);
           if (lastKill - state.at >= MAY_BE_LOST) sum.torn.push(`round ${round}: a change ${lastKill - state.at} ms old was lost: ${JSON.stringify(state)}`);
         }
-        tell(`kill ${round}: ${kept ? `${kept.title}, ${kept.name}` : "nothing kept"}; ${states.length - 1 - at} of ${states.length} changes lost`);
+        tell(`kill ${round}: ${kept ? `${kept.title}, ${kept.name}` : "nothing kept"}; ${states.length - 1 - at} of ${states.length} states not there`);
       }
       if (round === times) break;
       // --- changes until a chance moment
@@ -154,7 +153,13 @@ export async function kills(times, seed, tell = () => {}) {
       /** @param {Partial<typeof held>} change */
       const reached = (change) => {
         held = { ...held, ...change };
-        states.push({ title: held.title, reading: held.reading, name: held.name, at: Date.now() });
+        const state = { title: held.title, reading: held.reading, name: held.name, at: Infinity };
+        states.push(state);
+        return state;
+      };
+      /** Done by then. @param {typeof states[0]} state @param {number} at */
+      const by = (state, at) => {
+        state.at = at;
         sum.changes++;
       };
       const changing = (async () => {
@@ -163,25 +168,28 @@ export async function kills(times, seed, tell = () => {}) {
           if (chance() < 0.08) {
             const name = `d${number}`;
             const buffer = await drawn(page, number);
+            const state = reached({ title: name, name: `${name}.png` });
             await page.locator("#file").setInputFiles({ name: `${name}.png`, mimeType: "image/png", buffer });
             await page.waitForFunction((name) => document.querySelector(".title").value === name, name, { polling: 20 });
-            reached({ title: name, name: `${name}.png` });
+            by(state, Date.now());
           } else if (number % 2) {
+            const [state, at] = [reached({ title: `t${number}` }), Date.now()];
             await page.evaluate((title) => {
               const field = document.querySelector(".title");
               field.value = title;
               field.dispatchEvent(new Event("change"));
             }, `t${number}`);
-            reached({ title: `t${number}` });
+            by(state, at);
           } else {
             const reading = 1 + number % 900 / 100;
+            const [state, at] = [reached({ reading }), Date.now()];
             await page.evaluate((value) => {
-              const field = [...document.querySelectorAll("label")].find((label) => /reading error/i.test(label.textContent))?.querySelector("input");
+              const field = [...document.querySelectorAll("label")].find((label) => label.textContent === "Reading error")?.control;
               if (!field) throw new Error("There is no field for the reading error.");
               field.value = String(value);
               field.dispatchEvent(new Event("change"));
             }, reading);
-            reached({ reading });
+            by(state, at);
           }
           await new Promise((done) => setTimeout(done, 20 + chance() * 250));
         }
@@ -193,7 +201,6 @@ export async function kills(times, seed, tell = () => {}) {
       await running.kill();
       running = null;
       await going;
-      // What was reached while the kill was under way may be there or not; it is too young to matter.
       sum.kills++;
     }
   } finally {

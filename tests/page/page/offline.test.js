@@ -111,7 +111,7 @@ test("in use nothing is asked of the host; at a start only whether there is a ne
   await site.close();
 });
 
-test("a newer page is shown, waits through a bite, and is taken only when that is said", async () => {
+test("a newer page is shown, and taken only when that is said", async () => {
   const site = await host(folder);
   const context = await browser.newContext();
   const first = await visited(context, site.url);
