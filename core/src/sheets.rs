@@ -49,6 +49,8 @@ mod tiles;
 mod tiling;
 mod tints;
 mod words;
+#[cfg(test)]
+mod words_apart;
 pub use bars::{Bars, BarsError};
 pub use job::Job;
 pub use mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};

@@ -25,13 +25,6 @@ impl Fact {
     pub(super) fn new(words: impl Into<String>, brief: impl Into<String>) -> Self {
         Self { words: words.into(), brief: brief.into() }
     }
-
-    /// All facts in one line, in few words where else it would be longer than there is room, mm.
-    fn line(facts: &[Self], size: f64, room: f64) -> String {
-        let join = |each: fn(&Self) -> &str| facts.iter().map(each).collect::<Vec<_>>().join(" · ");
-        let whole = join(|fact| &fact.words);
-        if TypeFace::of(Weight::Regular).width(&whole, size).0 <= room { whole } else { join(|fact| &fact.brief) }
-    }
 }
 
 /// All that one sheet says.
@@ -46,9 +39,9 @@ pub(super) struct Said {
     /// The same in few words, for a margin.
     pub(super) brief: String,
     pub(super) to_paint: String,
-    /// What becomes of islands that are very small, a fact each.
+    /// How edges are drawn and what becomes of islands that are very small, a fact each.
     pub(super) small: Vec<Fact>,
-    /// What arrows point at: the first of these.
+    /// What arrows point at: one of these.
     pub(super) arrows: Option<Fact>,
     /// By how much edges are drawn inside, and what keeps its true edge: in one, where both stand in a line.
     pub(super) inside: Option<Fact>,
@@ -84,7 +77,7 @@ impl Said {
                     Fact::new(format!("{words}, but {but} too small for it"), format!("edges {by} mm inside but {but}"))
                 }
             };
-            any.facts.push(words);
+            any.small.push(Fact::new(words, format!("edges {by} mm inside")));
             any.inside = Some(inside);
             any.small.extend(kept_words(picture::moved(job, (number - 1) as u8).inward.kept));
         }
@@ -118,7 +111,9 @@ impl Said {
     /// The same with what arrows point at.
     pub(super) fn with(mut self, pointed: Pointed) -> Self {
         self.arrows = pointed.words().map(|(words, brief)| Fact::new(words, brief));
-        self.small.splice(0..0, self.arrows.clone());
+        // After how the edges are drawn, before what that leaves out.
+        let at = self.small.len().min(1);
+        self.small.splice(at..at, self.arrows.clone());
         self
     }
 
@@ -148,7 +143,7 @@ impl Said {
             tone: "what is painted when".to_owned(),
             covered: "Every edge and every region bears its number.".to_owned(),
             to_paint: "Each edge is painted once, at the stop-out of its number.".to_owned(),
-            legend: legend::OF_KEY.to_vec(),
+            legend: legend::of_key(job.stop_outs.aside()),
             ..Self::of_any(job, for_use, page)
         }
     }
@@ -163,7 +158,11 @@ impl Said {
             numeral: "E".to_owned(),
             heading: "ETCHED LINE".to_owned(),
             tone: "before the grain".to_owned(),
-            covered: "ETCHED LINE: needle these through the ground, bite them before the grain.".to_owned(),
+            covered: match job.stop() {
+                None => "ETCHED LINE: needle these through the ground, bite them before the grain.",
+                Some(_) => "ETCHED LINE: where they lie. STOP: not to be bitten with this metal and mordant.",
+            }
+            .to_owned(),
             to_paint: job.lines.map_or_else(String::new, |lines| {
                 let (count, width) = (counted(lines.count, "line", "lines"), lines.width.0);
                 format!(
@@ -305,18 +304,46 @@ fn in_foot(sheet: &mut Sheet, said: &Said, of: PageBox, for_use: Use) {
     sheet.text(Weight::Semibold, NUMERAL, Align::End, (of.right() + 0.6, of.foot()), said.numeral.as_str());
     let room = of.width - numeral - 6.0;
     let (size, covered) = fitted(Weight::Semibold, &said.covered, &[14.0, 13.0, 12.0, 11.0, 10.0, 9.0], room);
-    sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.y + 14.4), covered);
+    sheet.text(Weight::Semibold, size, Align::Start, (of.x, of.y + 13.4), covered);
     let (size, to_paint) = fitted(Weight::Regular, &said.to_paint, &[12.0, 11.0, 10.0, 9.0], room);
-    sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 20.4), to_paint);
+    sheet.text(Weight::Regular, size, Align::Start, (of.x, of.y + 18.8), to_paint);
     let picture = transfer_picture(sheet, of.x, of.foot() - 6.6, for_use);
-    // Beside the picture: its pencil reaches up to this line.
-    let (size, small) = fitted(Weight::Regular, &Fact::line(&said.small, 9.0, room - picture), &[11.0, 10.0, 9.0], room - picture);
-    sheet.text(Weight::Regular, size, Align::Start, (of.x + picture, of.y + 24.8), small);
-    let lines = TypeFace::of(Weight::Regular).wrap(said.rule, 11.0, Millimetres(room - picture));
-    let first = of.foot() - 0.4 - (lines.len().saturating_sub(1)) as f64 * line_height(11.0);
-    for (index, line) in lines.iter().enumerate() {
-        sheet.text(Weight::Regular, 11.0, Align::Start, (of.x + picture, first + index as f64 * line_height(11.0)), line.as_str());
+    // Beside the picture, whose pencil reaches up to these lines.
+    let regular = TypeFace::of(Weight::Regular);
+    let beside = (of.x + picture, room - picture);
+    let rule = regular.wrap(said.rule, 11.0, Millimetres(beside.1));
+    let first = of.foot() - 0.4 - (rule.len().saturating_sub(1)) as f64 * line_height(11.0);
+    for (index, line) in rule.iter().enumerate() {
+        sheet.text(Weight::Regular, 11.0, Align::Start, (beside.0, first + index as f64 * line_height(11.0)), line.as_str());
     }
+    let (size, small) = in_lines(&said.small, &[11.0, 10.0, 9.0], beside.1);
+    // One line stands in the middle between its neighbours, two fill the room there is.
+    let (above, room) = (of.y + 18.8, first - of.y - 18.8);
+    let step = room / (small.len() + 1) as f64;
+    for (index, line) in small.iter().enumerate() {
+        sheet.text(Weight::Regular, size, Align::Start, (beside.0, above + step * (index + 1) as f64), line.as_str());
+    }
+}
+
+/// Facts in one line as large as fits, or in two at the smallest size; in few words where neither holds them whole.
+fn in_lines(facts: &[Fact], sizes: &[f64], width: f64) -> (f64, Vec<String>) {
+    let face = TypeFace::of(Weight::Regular);
+    let smallest = sizes.last().copied().unwrap_or(9.0);
+    let fits = |line: &str, size: f64| face.width(line, size).0 <= width;
+    let wordings: [fn(&Fact) -> &str; 2] = [|fact| &fact.words, |fact| &fact.brief];
+    for wording in wordings {
+        let words: Vec<&str> = facts.iter().map(wording).collect();
+        let all = words.join(" · ");
+        if let Some(size) = sizes.iter().copied().find(|&size| fits(&all, size)) {
+            return (size, vec![all]);
+        }
+        let halves = (1..words.len()).rev().map(|count| [words[..count].join(" · "), words[count..].join(" · ")]);
+        if let Some(lines) = halves.into_iter().find(|lines| lines.iter().all(|line| fits(line, smallest))) {
+            return (smallest, lines.to_vec());
+        }
+    }
+    let brief = facts.iter().map(|fact| fact.brief.as_str()).collect::<Vec<_>>().join(" · ");
+    (smallest, vec![face.fitted(&brief, smallest, Millimetres(width))])
 }
 
 /// The plate from the side with the sheet on it, and a pencil or a hand's press above. Returns how far the words beside it begin.
@@ -522,5 +549,21 @@ mod tests {
                 assert!(bars.is_none_or(|bars| says(first, &bars.words())), "{bars:?}");
             }
         }
+    }
+
+    #[test]
+    fn facts_stand_in_one_line_or_two_and_in_few_words_before_any_is_cut() {
+        let fact = |name: &str| Fact::new(format!("{name} in a good many words of its own"), format!("{name} brief"));
+        let facts = ["one", "two", "three"].map(fact);
+        let width = |words: &str| TypeFace::of(Weight::Regular).width(words, 9.0).0 + 0.1;
+        let whole = "one in a good many words of its own · two in a good many words of its own · three in a good many words of its own";
+        let lines = |room: f64| in_lines(&facts, &[11.0, 9.0], room);
+        assert_eq!(lines(2.0 * width(whole)), (11.0, vec![whole.to_owned()]));
+        assert_eq!(lines(width(whole)), (9.0, vec![whole.to_owned()]));
+        let (size, two) = lines(width(whole) * 0.7);
+        assert_eq!((size, two.join(" · ")), (9.0, whole.to_owned()));
+        assert_eq!(two.len(), 2);
+        assert_eq!(lines(width("one brief · two brief · three brief")), (9.0, vec!["one brief · two brief · three brief".to_owned()]));
+        assert_eq!(lines(width("one brief · two brief")).1, ["one brief · two brief", "three brief"]);
     }
 }

@@ -23,7 +23,7 @@ pub(super) fn head(sheet: &mut Sheet, job: &Job, name: &str, (page, all): (usize
     }
     sheet.text(Weight::Semibold, 28.0, Align::Start, (left - 0.3, PAD + 7.2), name);
     let beside = left + TypeFace::of(Weight::Semibold).width(name, 28.0).0 + 6.0;
-    let (size, title) = fitted(Weight::Regular, &job.settings.title, &[18.0, 16.0, 14.0, 12.0], end - beside);
+    let (size, title) = fitted(Weight::Regular, &job.settings.title, &[18.0, 16.0, 14.0, 12.0, 11.0, 10.0, 9.0], end - beside);
     sheet.text(Weight::Regular, size, Align::Start, (beside, PAD + 7.2), title);
     let (size, facts) = fitted(Weight::Regular, &plate_facts(job).join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 15.0), facts);

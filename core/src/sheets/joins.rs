@@ -15,8 +15,10 @@ const JOIN: Pen = Pen { width: Millimetres(0.18), dash: Some((Millimetres(6.0), 
 const CORNER: f64 = 9.0;
 /// Places of these words are tried so far apart, mm.
 const NEXT: f64 = 8.0;
-/// Type of these words, points.
-const SIZE: f64 = 9.0;
+/// Type of these words, points: between its two lines the strip leaves them some air.
+const SIZE: f64 = 10.0;
+/// What letters of this type reach above the line they stand on, and below it, in shares of its size: b and p.
+const REACH: (f64, f64) = (0.72, 0.25);
 
 /// The sides of a tile that are joins: left, right, top, foot.
 fn joined(tile: &Tile) -> [bool; 4] {
@@ -60,11 +62,13 @@ pub(super) fn joins(sheet: &mut Sheet, tile: &Tile, room: PageBox, origin: PageP
 /// too. A strip too short for them has the word "join".
 fn strip_word(sheet: &mut Sheet, words: &str, (across, along): (f64, (f64, f64)), runs_up: bool, (origin, around): (PagePoint, &Around)) {
     let face = TypeFace::of(Weight::Regular);
-    let cap = face.cap_height(SIZE).0;
+    let em = SIZE * 25.4 / 72.0;
+    // The words stand in the middle of the strip with all that they reach, and the bare paper behind them leaves its lines whole.
+    let (base, high) = (em * (REACH.0 - REACH.1) / 2.0, em * (REACH.0 + REACH.1) + 0.2);
     let long = |words: &str| face.width(words, SIZE).0 + 1.6;
     let room = along.1 - along.0 - 2.0 * CORNER;
     let words = if long(words) <= room { words } else { "join" };
-    let (long, high) = (long(words), cap + 1.6);
+    let long = long(words);
     let of = |middle: f64| {
         if runs_up {
             PageBox::new(across - high / 2.0, middle - long / 2.0, high, long)
@@ -88,9 +92,9 @@ fn strip_word(sheet: &mut Sheet, words: &str, (across, along): (f64, (f64, f64))
     let middle = best.1;
     sheet.marks.push(Mark::Blank(of(middle)));
     if runs_up {
-        upwards(sheet, SIZE, Align::Middle, (across + cap / 2.0, middle), words);
+        upwards(sheet, SIZE, Align::Middle, (across + base, middle), words);
     } else {
-        sheet.text(Weight::Regular, SIZE, Align::Middle, (middle, across + cap / 2.0), words);
+        sheet.text(Weight::Regular, SIZE, Align::Middle, (middle, across + base), words);
     }
 }
 
@@ -201,9 +205,10 @@ impl Pair {
             vec![at(-HALF_MARK, 0.0), at(0.0, HALF_MARK), at(HALF_MARK, 0.0)]
         };
         sheet.marks.push(Mark::Line { pen: LINE, points, closed: false });
-        let middle = at(0.0, HALF_MARK * 0.42);
+        // Within the half mark, clear of its own line and of the join.
+        let middle = at(0.0, HALF_MARK * if self.upright { 0.42 } else { 0.36 });
         // Hatch under a letter of 9 pt hides it.
-        sheet.marks.push(Mark::Blank(PageBox::new(middle.x - 1.5, middle.y - 1.6, 3.0, 3.2)));
+        sheet.marks.push(Mark::Blank(PageBox::new(middle.x - 1.2, middle.y - 1.3, 2.4, 2.6)));
         sheet.text(Weight::Semibold, 9.0, Align::Middle, (middle.x, middle.y + 0.9), self.letter.as_str());
     }
 }

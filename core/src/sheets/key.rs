@@ -2,8 +2,8 @@
 //! stop-out that covers it.
 
 use super::frame::{DOTTED, HAIR, LINE};
-use super::key_labels::{self, Edge, Label, Labels, RING, half};
-use super::mark::{Align, Mark, PageBox, PagePoint, Text};
+use super::key_labels::{self, Bare, Edge, Label, Labels, RING, half};
+use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Text};
 use super::{Job, Kind, View};
 use crate::aside::{BY_HAND, RESIST};
 use crate::type_face::{TypeFace, Weight};
@@ -16,9 +16,11 @@ const NUMBER: f64 = 10.0;
 /// Type of the word that stands for "no stop-out", points.
 const NEVER: f64 = 9.0;
 
-/// Where an edge runs through each millimetre more often than this in the mean, mm of edge to a mm² of face, a line of 0.35 mm makes the sheet
-/// black: all are drawn thin.
-const CROWDED: f64 = 0.8;
+/// Where edges run closer than this in the mean, mm of edge to a mm² of face, a line of 0.35 mm makes the sheet black: all are drawn finer,
+/// and finer again.
+const CROWDED: (f64, f64) = (0.25, 0.8);
+/// The finer line, as heavy as a hatch.
+const FINER: Pen = Pen::solid(0.25);
 
 /// The marks within `face`, where the plate's face lies on the page: the edges as the sheets of stop-outs draw them, and the numbers, which
 /// [`labels`] has placed.
@@ -27,7 +29,7 @@ pub(super) fn marks(job: &Job, view: View, face: PageBox, labels: &Labels) -> Ve
     let (across, down) = scale(job, face);
     let (start, across) = if view == View::Plate { (face.right(), -across) } else { (face.x, across) };
     let to_page = Affine::new([across, 0.0, 0.0, down, start, face.y]);
-    let edge = if crowded(job) { HAIR } else { LINE };
+    let edge = pen(job);
     let mut marks: Vec<Mark> = curves
         .pairs
         .iter()
@@ -52,9 +54,14 @@ pub(super) fn marks(job: &Job, view: View, face: PageBox, labels: &Labels) -> Ve
     marks
 }
 
-fn crowded(job: &Job) -> bool {
+/// What edges are drawn with.
+fn pen(job: &Job) -> Pen {
     let length: f64 = job.outlines.arcs.iter().map(crate::outline::SharedArc::length_mm).sum();
-    length > CROWDED * job.plate.face().area_cm2() * 100.0
+    match length / (job.plate.face().area_cm2() * 100.0) {
+        crowd if crowd > CROWDED.1 => HAIR,
+        crowd if crowd > CROWDED.0 => FINER,
+        _ => LINE,
+    }
 }
 
 /// Millimetres on paper to one of an outline: 1 but for rounding of the raster, which never changes the face.
@@ -63,8 +70,8 @@ fn scale(job: &Job, face: PageBox) -> (f64, f64) {
     (face.width * resolution.0 / zones.width() as f64, face.height * resolution.0 / zones.height() as f64)
 }
 
-/// Where the numbers stand, print view, mm on the face: worked out once for all sheets of a set.
-pub(super) fn labels(job: &Job) -> Labels {
+/// Where the numbers stand, print view, mm on the face: worked out once for all sheets of a set. None stands in a box of `bare`.
+pub(super) fn labels(job: &Job, bare: &[Bare]) -> Labels {
     let size = job.plate.face();
     let face = PageBox::new(0.0, 0.0, size.width.0, size.height.0);
     let scale = scale(job, face);
@@ -78,7 +85,7 @@ pub(super) fn labels(job: &Job) -> Labels {
         edges.push(Edge { lighter: arc.lighter, points });
     }
     let darkest = (job.stop_outs.tones().get() - 1) as u8;
-    key_labels::labels(job.stop_outs.zones(), job.stop_outs.resolution(), (face.width, face.height), &edges, darkest)
+    key_labels::labels(job.stop_outs.zones(), job.stop_outs.resolution(), ((face.width, face.height), bare), &edges, darkest)
 }
 
 fn draw(marks: &mut Vec<Mark>, label: &Label, face: PageBox) {
@@ -123,19 +130,24 @@ fn text(at: PagePoint, size: f64, words: String) -> Mark {
     Mark::Text(Text { at, words, size, weight: Weight::Semibold, align: Align::Middle, upwards: false })
 }
 
-/// What finds no number, in words; none where all do. Where it is found is said by whether stop-out sheets are in the set.
+/// What finds no number, in words; none where all do. Few are counted; of many it is said what they are. Where it is found is said by whether
+/// stop-out sheets are in the set.
 pub(super) fn without(job: &Job, labels: &Labels) -> Option<String> {
+    let printed = job.wants(Kind::StopOuts);
+    if labels.many_without() {
+        let find = if printed { "see the stop-out sheets" } else { "print the stop-outs for them" };
+        return Some(format!("{MANY_WITHOUT}: {find}."));
+    }
     let part = |count: usize, one: &str, many: &str| (count > 0).then(|| super::counted(count, one, many));
     let parts: Vec<String> =
         [part(labels.edges_without, "edge", "edges"), part(labels.regions_without, "region", "regions")].into_iter().flatten().collect();
     let (bear, them) = if labels.edges_without + labels.regions_without == 1 { ("bears", "it") } else { ("bear", "them") };
-    let find = if job.wants(Kind::StopOuts) {
-        format!("find {them} on the stop-out sheets")
-    } else {
-        format!("print the stop-outs to find {them}")
-    };
+    let find = if printed { format!("find {them} on the stop-out sheets") } else { format!("print the stop-outs to find {them}") };
     (!parts.is_empty()).then(|| format!("{} {bear} no number: {find}.", parts.join(" and ")))
 }
+
+/// What is said of a crowd.
+const MANY_WITHOUT: &str = "Short or crowded edges and small regions bear no number";
 
 #[cfg(test)]
 mod tests {
@@ -147,14 +159,15 @@ mod tests {
         kinds_job(|job| {
             let zones = job.stop_outs.zones();
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
-            let marks = marks(job, View::Print, face, &labels(job));
+            let marks = marks(job, View::Print, face, &labels(job, &[]));
+            let edge = pen(job);
             for row in [zones.height() / 3, zones.height() * 2 / 3] {
                 let changes = zones.row(row).windows(2).filter(|pair| pair[0] != pair[1]).count();
                 let y = face.y + (row as f64 + 0.503) * face.height / zones.height() as f64;
                 let mut crossed = 0;
                 for mark in &marks {
                     let Mark::Curve { pen, path, place } = mark else { continue };
-                    assert_eq!(*pen, if crowded(job) { HAIR } else { LINE });
+                    assert_eq!(*pen, edge);
                     let mut last = kurbo::Point::ZERO;
                     kurbo::flatten(*place * &**path, 0.01, |part| match part {
                         kurbo::PathEl::MoveTo(to) => last = to,
@@ -178,7 +191,7 @@ mod tests {
             let bounds = |view: View| -> Vec<kurbo::Rect> {
                 let of =
                     |mark: &Mark| if let Mark::Curve { path, place, .. } = mark { Some((*place * &**path).control_box()) } else { None };
-                marks(job, view, face, &labels(job)).iter().filter_map(of).collect()
+                marks(job, view, face, &labels(job, &[])).iter().filter_map(of).collect()
             };
             let (print, plate) = (bounds(View::Print), bounds(View::Plate));
             let pairs: std::collections::BTreeSet<(u8, u8)> = job.outlines.arcs.iter().map(|arc| (arc.lighter, arc.darker)).collect();
@@ -201,14 +214,14 @@ mod tests {
         let (seen, crowds) = (std::cell::Cell::new(0), std::cell::Cell::new(0));
         kinds_job(|job| {
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
-            let labels = labels(job);
+            let labels = labels(job, &[]);
             let [print, plate] = [View::Print, View::Plate].map(|view| texts(&marks(job, view, face, &labels)));
             assert_eq!(print.len(), plate.len());
             for (a, b) in print.iter().zip(&plate) {
                 assert!((a.0 + b.0 - face.x - face.right()).abs() < 1e-9 && a.1 == b.1 && a.2 == b.2);
             }
             seen.set(seen.get() + print.len());
-            crowds.set(crowds.get() + usize::from(crowded(job)));
+            crowds.set(crowds.get() + usize::from(pen(job) != LINE));
         });
         assert!(seen.get() > 100 && crowds.get() > 0, "{} numbers, {} crowded", seen.get(), crowds.get());
     }
@@ -218,7 +231,7 @@ mod tests {
         kinds_job(|job| {
             let face = PageBox::new(10.0, 20.0, job.plate.face().width.0, job.plate.face().height.0);
             for view in [View::Plate, View::Print] {
-                for mark in &marks(job, view, face, &labels(job)) {
+                for mark in &marks(job, view, face, &labels(job, &[])) {
                     if let Mark::Text(text) = mark {
                         assert!(text.size >= 9.0);
                         assert!(text.at.x > face.x && text.at.x < face.right() && text.at.y > face.y && text.at.y < face.foot());

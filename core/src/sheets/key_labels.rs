@@ -15,9 +15,12 @@ pub(super) const RING: f64 = 2.7;
 /// Half the height of a number on an edge with its blank, mm, and half the width of one digit's.
 const HALF_HIGH: f64 = 1.6;
 const HALF_DIGIT: f64 = 1.35;
-/// An edge shorter than this, mm, keeps its line whole instead of a number; a longer one has a number every [`EVERY`] mm.
-const SHORT: f64 = 9.0;
+/// An edge shorter than this, mm, keeps its line whole instead of a number, first on a map of few edges, then on one of more than [`MANY`]; a
+/// longer one has a number every [`EVERY`] mm. By eye: where edges crowd, numbers on the short ones hide more than they tell.
+const SHORT: (f64, f64) = (9.0, 16.0);
 const EVERY: f64 = 90.0;
+/// A map of more edges than this is a crowd.
+const MANY: usize = 200;
 /// What stays free of other edges round a number on an edge, mm: in a tangle nobody reads it, nor tells whose it is.
 const CLEAR: f64 = 0.7;
 /// Least distance of two numbers, mm.
@@ -25,6 +28,10 @@ const APART: f64 = 1.2;
 /// So many islands at most are pointed at, the largest first: more lines hide the edges. And none that holds no disc of so many mm: a dot covers it.
 const MOST_LEADERS: usize = 150;
 const LEAST_LED: f64 = 0.8;
+/// In a crowd only those are pointed at that hold a disc of so many mm, and from no further than so many: a line across a dozen edges misleads.
+const LED_IN_CROWD: (f64, f64) = (3.0, 10.0);
+/// As far as a number stands from its island elsewhere, mm.
+const FARTHEST: f64 = 22.0;
 
 /// An edge as this view shows it, mm on the face.
 pub(super) struct Edge {
@@ -43,13 +50,23 @@ pub(super) enum Label {
     Region { number: Option<usize>, at: PointMm, island: Option<PointMm> },
 }
 
-/// All numbers, and how many edges and regions go without.
+/// All numbers, and how many edges and regions go without. An edge that no stop-out is painted to, between the darkest tone and a resist, needs none.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Labels {
     pub(super) list: Vec<Label>,
     pub(super) edges_without: usize,
     pub(super) regions_without: usize,
 }
+
+impl Labels {
+    /// More without a number than anybody looks up one by one.
+    pub(super) fn many_without(&self) -> bool {
+        self.edges_without + self.regions_without > MANY
+    }
+}
+
+/// A box of the face, mm: from left and top to right and foot.
+pub(super) type Bare = ((f64, f64), (f64, f64));
 
 /// The half sides of a number on an edge with the blank behind it.
 pub(super) fn half(number: usize) -> (f64, f64) {
@@ -67,12 +84,19 @@ struct Grid {
     /// 0 nothing, 1 several edges, otherwise 2 more than the number of the edge.
     edges: Vec<u32>,
     taken: Vec<bool>,
+    /// No number stands here, but a line may cross: strips that are cut off where tiles join.
+    bare: Vec<bool>,
 }
 
 impl Grid {
-    fn of((width, height): (f64, f64), edges: &[Edge]) -> Self {
+    fn of((width, height): (f64, f64), edges: &[Edge], bare: &[Bare]) -> Self {
         let (wide, high) = ((libm::ceil(width / CELL) as usize).max(1), (libm::ceil(height / CELL) as usize).max(1));
-        let mut grid = Self { wide, high, edges: vec![0; wide * high], taken: vec![false; wide * high] };
+        let mut grid = Self { wide, high, edges: vec![0; wide * high], taken: vec![false; wide * high], bare: vec![false; wide * high] };
+        for &((left, top), (right, foot)) in bare {
+            for cell in grid.within((left, top), (right, foot)) {
+                grid.bare[cell] = true;
+            }
+        }
         for (index, edge) in edges.iter().enumerate() {
             let mark = index as u32 + 2;
             for pair in edge.points.windows(2) {
@@ -102,17 +126,22 @@ impl Grid {
 
     /// Whether a box is on the face, holds nothing set so far, and no edge but `own`.
     fn free(&self, at: PointMm, half: (f64, f64), own: u32) -> bool {
-        self.cells(at, half)
-            .is_some_and(|mut cells| cells.all(|cell| !self.taken[cell] && (self.edges[cell] == 0 || self.edges[cell] == own)))
+        self.cells(at, half).is_some_and(|mut cells| {
+            cells.all(|cell| !self.taken[cell] && !self.bare[cell] && (self.edges[cell] == 0 || self.edges[cell] == own))
+        })
+    }
+
+    /// The squares of what of a box is on the face.
+    fn within(&self, (left, top): (f64, f64), (right, foot): (f64, f64)) -> Vec<usize> {
+        let at = |mm: f64, most: usize| (libm::floor(mm / CELL).max(0.0) as usize).min(most - 1);
+        let (wide, across, down) = (self.wide, at(left, self.wide)..=at(right, self.wide), at(top, self.high)..=at(foot, self.high));
+        down.flat_map(|y| across.clone().map(move |x| y * wide + x)).collect()
     }
 
     /// Takes what of a box is on the face.
     fn take(&mut self, at: PointMm, (across, down): (f64, f64)) {
-        let within = |mm: f64, most: usize| (libm::floor(mm / CELL).max(0.0) as usize).min(most - 1);
-        for y in within(at.y - down, self.high)..=within(at.y + down, self.high) {
-            for x in within(at.x - across, self.wide)..=within(at.x + across, self.wide) {
-                self.taken[y * self.wide + x] = true;
-            }
+        for cell in self.within((at.x - across, at.y - down), (at.x + across, at.y + down)) {
+            self.taken[cell] = true;
         }
     }
 
@@ -138,9 +167,12 @@ fn between(from: PointMm, to: PointMm) -> impl Iterator<Item = PointMm> {
     })
 }
 
-/// Places the numbers of zones and edges, both as one view shows them. `face` is its size in mm, `darkest` the tone that is never covered.
-pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, face: (f64, f64), edges: &[Edge], darkest: u8) -> Labels {
-    let mut grid = Grid::of(face, edges);
+/// Places the numbers of zones and edges, both as one view shows them. `face` is its size in mm and the boxes on it that bear no number,
+/// `darkest` the tone that is never covered.
+pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, (face, bare): ((f64, f64), &[Bare]), edges: &[Edge], darkest: u8) -> Labels {
+    let mut grid = Grid::of(face, edges, bare);
+    let crowd = edges.len() > MANY;
+    let shortest = if crowd { SHORT.1 } else { SHORT.0 };
     let mut out = Labels::default();
     let regions = regions(zones, resolution);
     let number = |tone: u8| (tone < darkest).then_some(usize::from(tone) + 1);
@@ -148,7 +180,7 @@ pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, face: (f64, f64), e
     let taken = wider(ring, APART);
     let mut small = Vec::new();
     for (tone, at, disc) in regions {
-        if disc >= 2.0 * RING + 0.8 && grid.free(at, ring, 0) {
+        if let Some(at) = inside(&grid, at, disc, ring) {
             grid.take(at, taken);
             out.list.push(Label::Region { number: number(tone), at, island: None });
         } else {
@@ -160,9 +192,12 @@ pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, face: (f64, f64), e
     order.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     for (index, long) in order {
         let edge = &edges[index];
+        if edge.lighter >= darkest {
+            continue;
+        }
         let number = usize::from(edge.lighter) + 1;
         let own = index as u32 + 2;
-        let wanted = if long < SHORT { 0 } else { 1 + (long / EVERY) as usize };
+        let wanted = if long < shortest { 0 } else { 1 + (long / EVERY) as usize };
         let mut placed = 0;
         for part in 0..wanted {
             let (from, to) = (long * part as f64 / wanted as f64, long * (part + 1) as f64 / wanted as f64);
@@ -181,8 +216,9 @@ pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, face: (f64, f64), e
         out.edges_without += usize::from(placed == 0);
     }
     let mut leaders = 0;
+    let (least, farthest) = if crowd { LED_IN_CROWD } else { (LEAST_LED, FARTHEST) };
     for (tone, island, disc) in small {
-        let found = (leaders < MOST_LEADERS && disc >= LEAST_LED).then(|| beside(&grid, island, ring)).flatten();
+        let found = (leaders < MOST_LEADERS && disc >= least).then(|| beside(&grid, island, ring, farthest)).flatten();
         if let Some(at) = found {
             grid.take(at, taken);
             grid.take_line(island, at);
@@ -195,9 +231,21 @@ pub(super) fn labels(zones: &Plane<u8>, resolution: PxPerMm, face: (f64, f64), e
     out
 }
 
+/// The place within a region's largest disc, nearest to its middle, where a ring stands free.
+fn inside(grid: &Grid, middle: PointMm, disc: f64, ring: (f64, f64)) -> Option<PointMm> {
+    let room = (disc - 0.8) / 2.0 - RING;
+    let turns = (0..).map(|step| f64::from(step) * 2.0).take_while(|&far| far <= room).flat_map(|far| {
+        (0..if far > 0.0 { 12 } else { 1 }).map(move |turn| {
+            let angle = f64::from(turn) * std::f64::consts::TAU / 12.0;
+            PointMm { x: middle.x + far * libm::cos(angle), y: middle.y + far * libm::sin(angle) }
+        })
+    });
+    turns.into_iter().find(|&at| grid.free(at, ring, 0))
+}
+
 /// The nearest place beside an island where a ring stands free and a straight line leads to it.
-fn beside(grid: &Grid, island: PointMm, ring: (f64, f64)) -> Option<PointMm> {
-    (0..9).map(|far| 5.5 + f64::from(far) * 2.0).find_map(|far| {
+fn beside(grid: &Grid, island: PointMm, ring: (f64, f64), farthest: f64) -> Option<PointMm> {
+    (0..9).map(|far| 5.5 + f64::from(far) * 2.0).take_while(|&far| far <= farthest).find_map(|far| {
         (0..16).find_map(|turn| {
             let angle = f64::from(turn) * std::f64::consts::TAU / 16.0 + 0.3;
             let at = PointMm { x: island.x + far * libm::cos(angle), y: island.y + far * libm::sin(angle) };
@@ -274,17 +322,17 @@ mod tests {
         })
     }
 
-    fn made(map: &Plane<u8>) -> Labels {
+    fn made(map: &Plane<u8>, bare: &[Bare]) -> Labels {
         let resolution = PxPerMm(10.0);
         let edges: Vec<Edge> =
             Outlines::of(map, resolution).arcs.into_iter().map(|arc| Edge { lighter: arc.lighter, points: arc.points }).collect();
-        labels(map, resolution, (80.0, 60.0), &edges, 4)
+        labels(map, resolution, ((80.0, 60.0), bare), &edges, 4)
     }
 
     #[test]
     fn an_edge_bears_the_number_of_the_stop_out_that_the_map_says_and_a_region_its_own() {
         let map = map();
-        let labels = made(&map);
+        let labels = made(&map, &[]);
         let near = |at: PointMm| {
             let (x, y) = ((at.x * 10.0) as usize, (at.y * 10.0) as usize);
             let tones: Vec<u8> =
@@ -314,7 +362,7 @@ mod tests {
 
     #[test]
     fn no_number_stands_on_another_and_none_hides_an_edge_that_is_not_its_own() {
-        let labels = made(&map());
+        let labels = made(&map(), &[]);
         let boxes: Vec<(PointMm, (f64, f64))> = labels
             .list
             .iter()
@@ -339,7 +387,73 @@ mod tests {
         let arcs = Outlines::of(&map, resolution).arcs;
         let count = arcs.len();
         let edges: Vec<Edge> = arcs.into_iter().map(|arc| Edge { lighter: arc.lighter, points: arc.points }).collect();
-        let labels = labels(&map, resolution, (20.0, 20.0), &edges, 1);
+        let labels = labels(&map, resolution, ((20.0, 20.0), &[]), &edges, 1);
         assert_eq!((labels.list.len(), labels.edges_without, labels.regions_without), (0, count, 400));
+    }
+
+    fn boxes(labels: &Labels) -> Vec<(PointMm, (f64, f64))> {
+        let of = |label: &Label| match *label {
+            Label::Edge { number, at } => (at, half(number)),
+            Label::Region { at, .. } => (at, (RING, RING)),
+        };
+        labels.list.iter().map(of).collect()
+    }
+
+    #[test]
+    fn no_number_stands_in_a_strip_that_is_cut_off_and_its_regions_are_still_told() {
+        // A strip through the middle of the round region, where its number would stand.
+        let strip = ((25.0, 0.0), (35.0, 60.0));
+        let [free, kept] = [&[][..], &[strip][..]].map(|bare| made(&map(), bare));
+        let inside = |labels: &Labels| boxes(labels).iter().filter(|(at, half)| at.x + half.0 > 25.0 && at.x - half.0 < 35.0).count();
+        assert!(inside(&free) > 0);
+        assert_eq!(inside(&kept), 0);
+        assert!(kept.list.iter().any(|label| matches!(label, Label::Region { number: Some(1), .. })), "the round region in the strip");
+    }
+
+    #[test]
+    fn an_edge_that_no_stop_out_is_painted_to_bears_no_number() {
+        // The darkest tone beside a resist.
+        let map = Plane::from_fn(400, 200, |x, _| {
+            if x < 150 {
+                0
+            } else if x < 300 {
+                2
+            } else {
+                RESIST
+            }
+        });
+        let resolution = PxPerMm(10.0);
+        let edges: Vec<Edge> =
+            Outlines::of(&map, resolution).arcs.into_iter().map(|arc| Edge { lighter: arc.lighter, points: arc.points }).collect();
+        assert!(edges.iter().any(|edge| edge.lighter == 2));
+        let made = labels(&map, resolution, ((40.0, 20.0), &[]), &edges, 2);
+        let numbers: Vec<usize> =
+            made.list.iter().filter_map(|label| if let Label::Edge { number, .. } = label { Some(*number) } else { None }).collect();
+        assert_eq!((numbers, made.edges_without), (vec![1], 0));
+    }
+
+    #[test]
+    fn in_a_crowd_short_edges_keep_their_line_whole_and_few_stay_as_they_are() {
+        // Discs of 4 mm: 12.6 mm of edge each, long enough for a number on a map of few.
+        let discs = |count: usize| {
+            let map = Plane::from_fn(count * 160, 160, |x, y| u8::from(((x % 160) as f64 - 80.0).hypot(y as f64 - 80.0) > 20.0));
+            let resolution = PxPerMm(10.0);
+            let edges: Vec<Edge> = Outlines::of(&map, resolution)
+                .arcs
+                .into_iter()
+                .map(|arc| {
+                    let mut points = arc.points;
+                    points.extend(points.first().copied());
+                    Edge { lighter: arc.lighter, points }
+                })
+                .collect();
+            assert_eq!(edges.len(), count);
+            labels(&map, resolution, ((count as f64 * 16.0, 16.0), &[]), &edges, 1)
+        };
+        let numbered = |labels: &Labels| labels.list.iter().filter(|label| matches!(label, Label::Edge { .. })).count();
+        let (few, crowd) = (discs(20), discs(MANY + 1));
+        assert_eq!((numbered(&few), few.edges_without), (20, 0));
+        assert_eq!((numbered(&crowd), crowd.edges_without), (0, MANY + 1));
+        assert!(crowd.many_without() && !few.many_without());
     }
 }

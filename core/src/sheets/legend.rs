@@ -23,6 +23,7 @@ pub(super) enum Sign {
     NumberOnEdge,
     NumberInRing,
     DashInRing,
+    ResistEdge,
 }
 
 /// What a stop-out's sheet shows.
@@ -41,7 +42,12 @@ pub(super) const OF_LIFT: [Sign; 2] = [Sign::Opens, Sign::Resist];
 /// What the sheet of etched lines shows.
 pub(super) const OF_LINES: [Sign; 1] = [Sign::Etched];
 /// What the key sheet shows.
-pub(super) const OF_KEY: [Sign; 3] = [Sign::NumberOnEdge, Sign::NumberInRing, Sign::DashInRing];
+pub(super) fn of_key(aside: &Aside) -> Vec<Sign> {
+    let mut signs = vec![Sign::NumberOnEdge, Sign::NumberInRing, Sign::DashInRing];
+    signs.extend(aside.resist().map(|_| Sign::ResistEdge));
+    signs.extend(aside.by_hand().map(|_| Sign::ByHand));
+    signs
+}
 /// What must be said where only outlines are drawn.
 pub(super) const OUTLINES: &str = "OUTLINES ONLY: white does not mean bare here; the hatch is on the full sheet.";
 /// The same in few words.
@@ -55,13 +61,16 @@ impl Sign {
             Self::CoveredBefore => "COVERED BEFORE",
             Self::LeaveBare if many => "LEAVE BARE",
             Self::LeaveBare => "LEAVE BARE, WILL BITE",
-            Self::Resist if many => "RESIST STAYS",
-            Self::Resist => "FIXED RESIST, STAYS ON",
+            Self::Resist | Self::ResistEdge if many => "RESIST STAYS",
+            Self::Resist | Self::ResistEdge => "FIXED RESIST, STAYS ON",
             Self::ByHand => "HAND",
             Self::Opens => "PAINTED HERE = BITES HERE",
             Self::Outlined => "P: PAINT NOW",
             Self::Etched => "NEEDLE BETWEEN THE EDGES",
+            // The swatch beside it bears that number.
+            Self::NumberOnEdge if many => "PAINT AT 3",
             Self::NumberOnEdge => "PAINT AT THAT STOP-OUT",
+            Self::NumberInRing if many => "COVERED FROM 3 ON",
             Self::NumberInRing => "COVERED FROM THEN ON",
             Self::DashInRing => "NEVER COVERED",
         }
@@ -158,6 +167,7 @@ pub(super) fn draw(sheet: &mut Sheet, of: PageBox, sign: Sign) {
         }
         Sign::LeaveBare => sheet.frame(LINE, of),
         Sign::ByHand => sheet.frame(DOTTED, of),
+        Sign::ResistEdge => sheet.frame(HAIR, of),
         Sign::Outlined => {
             sheet.frame(LINE, of);
             centred(sheet, of, "P");

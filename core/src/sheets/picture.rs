@@ -451,6 +451,7 @@ mod tests {
     use super::super::tests::{bites, letter, says, sheets, sheets_around, some_aside};
     use super::super::{Kind, SheetSet, SheetSettings, Sheets, Transfer};
     use super::*;
+    use crate::bath::pairs::{Judgement, Named, judged};
     use crate::lines::{self, LineSettings, Lines};
     use crate::outline::Outlines;
     use crate::plate::Plate;
@@ -520,30 +521,36 @@ mod tests {
         for (width, height) in [(160.0, 180.0), (240.0, 150.0), (190.0, 265.0), (300.0, 400.0)] {
             let plate = Plate::new(Millimetres(width), Millimetres(height), Millimetres(1.5)).unwrap();
             let (wide, high) = plate.raster(PxPerMm(2.0)).unwrap();
-            // Two halves; a square of one millimetre every 1.5 mm in the corner of one of them: 20 by 20 edges too short for a number.
-            let speck = |x: usize, y: usize| x < 60 && y < 60 && x % 3 < 2 && y % 3 < 2 && x > 0 && y > 0;
-            let map = |specks: bool| Plane::from_fn(wide, high, |x, y| if specks && speck(x, y) { 2 } else { u8::from(x > wide / 2) });
-            for (kinds, find) in [
-                (vec![Kind::Key], "bear no number: print the stop-outs to find them."),
-                (vec![Kind::Key, Kind::StopOuts], "bear no number: find them on the stop-out sheets."),
+            // Two parts whose edge no join runs along; a square of one millimetre every 1.5 mm in the corner of one of them: 9 by 9 or 20 by 20 edges too short for a
+            // number, few enough to count or a crowd.
+            let speck = |most: usize, x: usize, y: usize| x < most && y < most && x % 3 < 2 && y % 3 < 2 && x > 0 && y > 0;
+            let map = |specks: usize| Plane::from_fn(wide, high, |x, y| if speck(specks, x, y) { 2 } else { u8::from(x > wide / 3) });
+            let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
+            for (kinds, find_few, find_many) in [
+                (vec![Kind::Key], "print the stop-outs to find them.", "print the stop-outs for them."),
+                (vec![Kind::Key, Kind::StopOuts], "find them on the stop-out sheets.", "see the stop-out sheets."),
             ] {
                 let settings = SheetSettings { kinds, ..SheetSettings::default() };
-                let (plain, specked) = (sheets(&plate, map(false), 3, &settings), sheets(&plate, map(true), 3, &settings));
-                let all = |sheet: &Sheet| sheet.words().collect::<Vec<_>>().join(" ");
-                let keys = |made: &Sheets| made.sheets.iter().filter(|sheet| sheet.name.starts_with("key")).cloned().collect::<Vec<_>>();
-                let (plain, specked) = (keys(&plain), keys(&specked));
-                assert!(!plain.is_empty() && plain.len() == specked.len());
-                for (plain, specked) in plain.iter().zip(&specked) {
+                let keys = |specks: usize| {
+                    let made = sheets(&plate, map(specks), 3, &settings);
+                    made.sheets.into_iter().filter(|sheet| sheet.name.starts_with("key")).collect::<Vec<_>>()
+                };
+                let [plain, few, crowd] = [0, 27, 60].map(keys);
+                assert!(!plain.is_empty() && plain.len() == few.len() && plain.len() == crowd.len());
+                for ((plain, few), crowd) in plain.iter().zip(&few).zip(&crowd) {
                     assert!(all(plain).contains("Every edge and every region bears its number."), "{}", all(plain));
-                    let words = all(specked);
-                    assert!(words.contains("400 edges and ") && words.contains(find), "{words}");
+                    let words = all(crowd);
+                    let many = format!("Short or crowded edges and small regions bear no number: {find_many}");
+                    assert!(words.contains(&many), "{words}");
+                    let words = all(few);
+                    assert!(words.contains("81 edges and ") && words.contains(&format!("bear no number: {find_few}")), "{words}");
                 }
             }
         }
     }
 
     /// A plate of 60 × 50 mm, and its sheets with lines: one of 0.3 × 25 mm near the upper left corner of the print where there is `one`.
-    fn lined(one: bool, transfer: Transfer) -> (Plate, Lines, Sheets) {
+    fn lined(one: bool, transfer: Transfer, judged: Option<Judgement>) -> (Plate, Lines, Sheets) {
         let resolution = PxPerMm(10.0);
         let plate = Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap();
         let dark = |x: usize, y: usize| one && (100..103).contains(&x) && (50..300).contains(&y);
@@ -552,7 +559,7 @@ mod tests {
         let map = StepMap::new(ToneCount::new(2).unwrap(), Plane::from_fn(600, 500, |x, _| u8::from(x > 300)));
         let outlines = Outlines::of(map.plane(), resolution);
         let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
-        let settings = SheetSettings { kinds: vec![Kind::Lines, Kind::Run], transfer, ..SheetSettings::default() };
+        let settings = SheetSettings { kinds: vec![Kind::Lines, Kind::Run], transfer, judged, ..SheetSettings::default() };
         let bites = bites(2);
         let job =
             Job { stop_outs: &stop_outs, outlines: &outlines, bites: &bites, plate: &plate, lines: Some(&lines), settings: &settings };
@@ -563,7 +570,7 @@ mod tests {
     #[test]
     fn etched_lines_are_closed_round_what_is_dark_and_turn_with_the_view() {
         for transfer in [Transfer::Trace, Transfer::Press] {
-            let (plate, _, made) = lined(true, transfer);
+            let (plate, _, made) = lined(true, transfer, None);
             let names: Vec<&str> = made.sheets.iter().map(|sheet| sheet.name.as_str()).collect();
             let expected: &[&str] = match transfer {
                 Transfer::Trace => &["etched lines", "run sheet"],
@@ -594,8 +601,18 @@ mod tests {
     }
 
     #[test]
+    fn after_a_stop_the_lines_are_shown_and_not_told_to_be_bitten() {
+        let stop = judged(Named { metal: Some("zinc"), mordant: Some("ferric chloride"), before: None });
+        assert!(stop.stops());
+        let (_, _, made) = lined(true, Transfer::Trace, Some(stop));
+        let sheet = &made.sheets[0];
+        assert!(sheet.name == "etched lines" && says(sheet, "STOP: not to be bitten"), "{:?}", sheet.words().collect::<Vec<_>>());
+        assert!(!sheet.words().any(|words| words.contains("bite them")));
+    }
+
+    #[test]
     fn without_a_line_there_is_no_sheet_of_lines() {
-        let (_, lines, made) = lined(false, Transfer::Trace);
+        let (_, lines, made) = lined(false, Transfer::Trace, None);
         assert_eq!(lines.plane.count(), 0);
         assert_eq!(made.sheets.iter().map(|sheet| sheet.name.as_str()).collect::<Vec<_>>(), ["run sheet"]);
     }

@@ -207,7 +207,7 @@ fn head(sheet: &mut Sheet, job: &Job, (index, pages): (usize, usize), (page, all
     }
     sheet.text(Weight::Semibold, 28.0, Align::Start, (left - 0.3, PAD + 7.2), "Run sheet");
     let beside = left + semibold.width("Run sheet", 28.0).0 + 6.0;
-    let (size, title) = fitted(Weight::Regular, &job.settings.title, &[18.0, 16.0, 14.0, 12.0], end - beside);
+    let (size, title) = fitted(Weight::Regular, &job.settings.title, &[18.0, 16.0, 14.0, 12.0, 11.0, 10.0, 9.0], end - beside);
     sheet.text(Weight::Regular, size, Align::Start, (beside, PAD + 7.2), title);
 
     let size = job.plate.size();
@@ -223,8 +223,6 @@ fn head(sheet: &mut Sheet, job: &Job, (index, pages): (usize, usize), (page, all
         facts.push(format!("page {} of {pages}", index + 1));
     }
     facts.push(format!("sheet {page} of {all}"));
-    let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[11.0, 10.0, 9.0], end - left);
-    sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 15.6), facts);
     let mut strip = vec![match job.bites.strip_kind {
         StripKind::Missing => "no strip yet: no times".to_owned(),
         StripKind::Measured | StripKind::Example => format!("times from strip {}", job.bites.strip_id),
@@ -232,6 +230,15 @@ fn head(sheet: &mut Sheet, job: &Job, (index, pages): (usize, usize), (page, all
     strip.extend(
         [&job.settings.scaled, &job.settings.bath, &job.settings.date].into_iter().flatten().filter(|words| !words.is_empty()).cloned(),
     );
+    // What the first line has no room for goes on the second: which sheet this is must not be cut.
+    let long = |facts: &[String]| TypeFace::of(Weight::Regular).width(&facts.join(" · "), 9.0).0 > end - left;
+    let mut moved = Vec::new();
+    while long(&facts) && facts.len() > 1 {
+        moved.extend(facts.pop());
+    }
+    strip.extend(moved.into_iter().rev());
+    let (size, facts) = fitted(Weight::Regular, &facts.join(" · "), &[11.0, 10.0, 9.0], end - left);
+    sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 15.6), facts);
     let (size, strip) = fitted(Weight::Regular, &strip.join(" · "), &[11.0, 10.0, 9.0], end - left);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 21.2), strip);
 

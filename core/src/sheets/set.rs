@@ -2,7 +2,7 @@
 
 use super::captions::Said;
 use super::job::{Job, Use};
-use super::key_labels::Labels;
+use super::key_labels::{self, Labels};
 use super::layout::Layout;
 use super::mark::Sheet;
 use super::picture::Picture;
@@ -296,10 +296,18 @@ impl<'a> SheetSet<'a> {
         sheets
     }
 
+    /// What of the face is cut off where tiles join, print view.
+    fn cut_off(&self) -> Vec<key_labels::Bare> {
+        match &self.place {
+            Place::Page(_) => Vec::new(),
+            Place::Tiles(tiles) => tiles.strips(&self.job),
+        }
+    }
+
     /// A picture of the plate, on one page or in tiles.
     fn pictures(&self, shows: picture::Shows, for_use: Use, (first, all): (usize, usize)) -> Vec<Sheet> {
         let job = &self.job;
-        let numbers = (shows == picture::Shows::Key).then(|| self.numbers.get_or_init(|| key::labels(job)));
+        let numbers = (shows == picture::Shows::Key).then(|| self.numbers.get_or_init(|| key::labels(job, &self.cut_off())));
         let numberless = numbers.and_then(|numbers| key::without(job, numbers));
         let lines = if shows == picture::Shows::Lines { picture::seen_lines(job, for_use.view()) } else { None };
         let seen = lines.as_ref().unwrap_or_else(|| {

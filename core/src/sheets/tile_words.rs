@@ -138,12 +138,14 @@ impl TileWords<'_> {
 
     pub(super) fn column(&self, sheet: &mut Sheet, of: PageBox) {
         let mut trial = Sheet::new("", sheet.page);
-        let used = self.column_with_air(&mut trial, of, 0.0);
-        self.column_with_air(sheet, of, ((of.height - used) / 6.0).clamp(0.0, 7.0));
+        // A wide column has larger words, where all of them find room in it.
+        let large = of.width >= 54.0 && self.column_with_air(&mut trial, of, (true, 0.0)) <= of.height;
+        let used = self.column_with_air(&mut trial, of, (large, 0.0));
+        self.column_with_air(sheet, of, (large, ((of.height - used) / 6.0).clamp(0.0, 7.0)));
     }
 
     /// Sets the column with so many mm more between its parts; returns the height it takes.
-    fn column_with_air(&self, sheet: &mut Sheet, of: PageBox, air: f64) -> f64 {
+    fn column_with_air(&self, sheet: &mut Sheet, of: PageBox, (large, air): (bool, f64)) -> f64 {
         let (job, said) = (self.job, self.said);
         let semibold = TypeFace::of(Weight::Semibold);
         let cap = semibold.cap_height(NUMERAL).0;
@@ -155,7 +157,8 @@ impl TileWords<'_> {
         let mut flow = Flow { sheet, x: of.x, width: of.width, y: of.y + cap + 2.0 };
         let (size, heading) = fitted(Weight::Semibold, &said.heading, &[18.0, 16.0, 14.0, 13.0], of.width);
         flow.lines(Weight::Semibold, size, &heading);
-        flow.lines(Weight::Regular, 11.0, &said.tone);
+        let (text, least) = if large { (12.0, 11.0) } else { (10.0, 9.0) };
+        flow.lines(Weight::Regular, if large { 13.0 } else { 11.0 }, &said.tone);
         flow.gap(1.6 + air);
         let small = thumbnail_size(job.plate.size(), (18.0, 16.0));
         thumbnail(flow.sheet, PageBox::new(of.x, flow.y, small.0, small.1), self.tile);
@@ -163,7 +166,7 @@ impl TileWords<'_> {
         let place = self.tile.place();
         let (row, column) = place.split_once(", ").unwrap_or((place.as_str(), ""));
         for (index, (size, words)) in
-            [(16.0, format!("Tile {}", self.tile.code())), (10.0, row.to_owned()), (10.0, column.to_owned())].into_iter().enumerate()
+            [(16.0, format!("Tile {}", self.tile.code())), (text, row.to_owned()), (text, column.to_owned())].into_iter().enumerate()
         {
             let weight = if index == 0 { Weight::Semibold } else { Weight::Regular };
             flow.sheet.text(weight, size, Align::Start, (beside, flow.y + 4.6 + index as f64 * 5.0), words);
@@ -195,24 +198,31 @@ impl TileWords<'_> {
             }
         }
         flow.gap(0.4 + air);
-        flow.lines(Weight::Semibold, if of.width < 54.0 { 11.0 } else { 13.0 }, &said.covered);
+        let covered = if of.width < 54.0 {
+            11.0
+        } else if large {
+            14.0
+        } else {
+            13.0
+        };
+        flow.lines(Weight::Semibold, covered, &said.covered);
         for Fact { words, .. } in &said.small {
             flow.gap(0.6);
-            flow.lines(Weight::Regular, 10.0, words);
+            flow.lines(Weight::Regular, text, words);
         }
         flow.gap(1.0);
-        flow.lines(Weight::Regular, 10.0, said.rule);
+        flow.lines(Weight::Regular, text, said.rule);
         flow.gap(1.0 + air);
-        flow.lines(Weight::Regular, 9.0, &self.assembly());
+        flow.lines(Weight::Regular, least, &self.assembly());
         flow.gap(1.0);
         flow.sheet.stroke(HAIR, (of.x, flow.y), (of.right(), flow.y));
         flow.gap(1.0);
         let title = if said.title.is_empty() {
             String::new()
         } else {
-            format!("{} · ", fitted(Weight::Regular, &said.title, &[9.0], of.width - 6.0).1)
+            format!("{} · ", fitted(Weight::Regular, &said.title, &[least], of.width - 6.0).1)
         };
-        flow.lines(Weight::Regular, 9.0, &format!("{title}{}", said.facts.join(" · ")));
+        flow.lines(Weight::Regular, least, &format!("{title}{}", said.facts.join(" · ")));
         let used = flow.y - of.y;
         let foot = of.foot();
         sheet.text(Weight::Semibold, 10.0, Align::Start, (of.x, foot - line_height(10.0)), "↑ TOP");

@@ -5,11 +5,12 @@ use super::captions::Said;
 use super::frame;
 use super::hinge::{self, Side};
 use super::joins::{Around, joins, pairs};
+use super::key_labels::Bare;
 use super::layout::BAR;
 use super::mark::{Align, Mark, PageBox, PagePoint, Sheet};
 use super::picture::{self, Picture};
 use super::tile_words::TileWords;
-use super::tiling::{Grid, Tile, small_patches};
+use super::tiling::{Grid, OVERLAP, Tile, small_patches};
 use super::{Job, View, plain};
 use crate::plate::SizeMm;
 use crate::type_face::Weight;
@@ -114,6 +115,16 @@ impl Tiles {
     /// How many sheets one picture takes.
     pub(super) fn count(&self) -> usize {
         self.grid.count()
+    }
+
+    /// The strips that two tiles both show, mm on the face in print view: half of each is cut off, and words stand there.
+    pub(super) fn strips(&self, job: &Job) -> Vec<Bare> {
+        let (size, bevel) = (job.plate.size(), job.plate.bevel().0);
+        let half = OVERLAP / 2.0;
+        let across = self.grid.across.joins.iter().map(|join| ((join - half, 0.0), (join + half, size.height.0)));
+        let down = self.grid.down.joins.iter().map(|join| ((0.0, join - half), (size.width.0, join + half)));
+        let on_face = |(x, y): (f64, f64)| (x - bevel, y - bevel);
+        across.chain(down).map(|(from, to)| (on_face(from), on_face(to))).collect()
     }
 
     /// What the printer should know of it, a sentence each.
