@@ -102,7 +102,7 @@ export const LINES = [
 export const DEMO_LETTER = "B";
 
 /** The kinds of sheet that print unless others are chosen. @type {readonly import("../web/types.d.ts").SheetKind[]} */
-export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "look", "record"]);
+export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "look", "repair", "record"]);
 
 /** Nothing done to the metal yet. @type {import("../web/types.d.ts").Done} */
 export const NOTHING_DONE = Object.freeze({ log: [], kept: null });

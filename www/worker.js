@@ -109,6 +109,10 @@
         return work.worth_picture(given);
       case "what_if":
         return work.what_if(given);
+      case "day_plan":
+        return work.day_plan(given);
+      case "freeze":
+        return work.freeze();
       case "sheets":
         return work.sheets(given, progress);
       case "strip_sheet":
@@ -148,7 +152,7 @@
    * @param {any} result @returns {Transferable[]}
    */
   function buffers(result) {
-    const views = [result, result?.rgba].filter((value) => ArrayBuffer.isView(value));
+    const views = [result, result?.rgba, result?.png].filter((value) => ArrayBuffer.isView(value));
     return views.filter((view) => view.byteLength === view.buffer.byteLength).map((view) => view.buffer);
   }
 

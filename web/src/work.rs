@@ -352,6 +352,20 @@ impl Work {
         to_js(&self.inner.what_if(from_js(spec)?).map_err(error)?)
     }
 
+    /// The day plan of what is still to come.
+    pub fn day_plan(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.day_plan(&from_js(spec)?).map_err(error)?)
+    }
+
+    /// The map as it is now, to be kept: `{id, png}`.
+    pub fn freeze(&self) -> Result<JsValue, Error> {
+        let kept = self.inner.freeze().map_err(error)?;
+        let png = Uint8Array::from(kept.png.as_slice());
+        let pairs: Array =
+            [("id", kept.id.into()), ("png", png.into())].into_iter().map(|(k, v): (&str, JsValue)| Array::of2(&k.into(), &v)).collect();
+        Object::from_entries(&pairs).map(JsValue::from).map_err(Error::from)
+    }
+
     /// The sheets as PDF.
     pub fn sheets(&self, choice: JsValue, progress: &Function) -> Result<Uint8Array, Error> {
         let sheets = self.inner.sheets(&from_js(choice)?, &mut told(progress)).map_err(error)?;

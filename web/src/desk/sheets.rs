@@ -135,6 +135,7 @@ fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal>
         inward: inward(choice)?,
         hinge: choice.hinge,
         bars: bars(choice)?,
+        repair: if choice.kinds.contains(&Kind::Repair) { plan.repair() } else { None },
         drying_min: plan.settings.bench.dry_min,
         ..SheetSettings::default()
     })
