@@ -75,6 +75,21 @@ export type Happened =
   /** `entry` is the place of the entry it puts right, from 0. `not_done` only for the last thing done. */
   | { kind: "corrected"; entry: number; to: { kind: "not_done" } | { kind: "dip"; actual_s: number; celsius: number | null } };
 
+/** What a project file holds beside the drawing's bytes and the kept map; tests/contract/project.schema.json says it in full. */
+export interface Project {
+  drawing: { name: string };
+  settings: Settings;
+  done: { log: LogEntry[]; kept: { id: string } | null };
+  job: Job;
+}
+/** The printer's choices beside the plan. */
+export interface Job {
+  title: string; letter: string; units: "mm" | "in"; proof: ProofSettings;
+  sheets: Omit<SheetSettings, "title" | "letter" | "date">;
+  /** Lines of the ticket that are settled. */
+  ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "sheets" | "bath" | "proof", boolean>>;
+}
+
 /** Where the plate stands by its log. */
 export interface Standing {
   /** The last stop-out painted and the last bite done; 0: none. */
@@ -557,6 +572,10 @@ export interface Calls {
    */
   everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];
+  /** The project file: a ZIP with project.json, the drawing's own bytes, and the kept map. `project` is a `Project` as JSON; the file is gone through part by part and never held. */
+  project_write: [{ file: Blob; project: string; kept: Uint8Array | null }, Blob];
+  /** Reads a project file of this or an earlier version, or refuses it in a sentence; the drawing and plan at hand stay. */
+  project_read: [{ file: Blob }, { project: Project; drawing: Blob; kept: Uint8Array | null }];
   /** Bytes of memory the planning has taken at its peak. */
   memory: [null, number];
 }

@@ -56,6 +56,11 @@
   /** Reads a file straight into the module's memory: a scan of a gigabyte is there once. @param {Blob} file */
   function take(file) {
     work.expect(file.size);
+    each(file, (part) => work.part(part));
+  }
+
+  /** Goes through a file part by part. @param {Blob} file @param {(part: Uint8Array) => void} hand */
+  function each(file, hand) {
     for (let at = 0; at < file.size; at += PART) {
       let part;
       try {
@@ -63,7 +68,7 @@
       } catch (cause) {
         throw Object.assign(new Error(`The file could not be read (${words(cause)}): copy it to this computer, and open the copy.`), { code: "drawing" });
       }
-      work.part(new Uint8Array(part));
+      hand(new Uint8Array(part));
     }
   }
 
@@ -124,6 +129,17 @@
         return work.everything(given, progress);
       case "memory":
         return work.memory();
+      case "project_write": {
+        work.project_begin();
+        each(given.file, (part) => work.project_part(part));
+        const [before, after] = work.project_write(given.project, given.kept ?? undefined);
+        return new Blob([before, given.file, after], { type: "application/zip" });
+      }
+      case "project_read": {
+        take(given.file);
+        const [json, at, unpacked, kept] = work.project_read();
+        return { project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept };
+      }
       case "plan_json":
         return work.plan_json();
       default:

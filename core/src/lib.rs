@@ -63,6 +63,7 @@ pub mod plane;
 pub mod plate;
 pub mod png_file;
 pub mod practice;
+pub mod project;
 pub mod proof;
 mod read_me;
 pub mod regions;

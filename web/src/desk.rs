@@ -47,7 +47,7 @@ pub use hand::Figures as HandFigures;
 mod limits;
 mod plan;
 mod sheets;
-pub use sheets::SheetFacts;
+pub use sheets::{SheetFacts, job_refused};
 mod stages;
 pub mod strip_photo;
 pub mod typed;
@@ -58,6 +58,26 @@ use limits::Etched;
 pub use limits::{Islands, Limits, RemovedPieces};
 use stages::fresh;
 pub use worth::WorthFacts;
+
+/// The most pixels of a face that a tab can work: at 21 bytes each (measured, DEVELOPERS.md) 3.2 of the 4 GB a WebAssembly can have.
+const MOST_PIXELS: usize = 150_000_000;
+
+/// Refuses what would end the tab's memory in the middle of the work.
+fn fits_a_tab(plate: &Plate, px_per_mm: f64) -> Result<(), Refusal> {
+    let (width, height) = plate.raster(PxPerMm(px_per_mm))?;
+    if width * height <= MOST_PIXELS {
+        return Ok(());
+    }
+    let face = plate.face();
+    let most = (MOST_PIXELS as f64 / (face.width.0 * face.height.0)).sqrt();
+    let words = format!(
+        "At {px_per_mm} pixels a millimetre this face has {} million pixels, and a browser holds {} million: choose {:.1} or fewer.",
+        width * height / 1_000_000,
+        MOST_PIXELS / 1_000_000,
+        (most * 10.0).floor() / 10.0
+    );
+    Err(Refusal::new("plate", words))
+}
 
 /// Hears which stage is at work and what share of it is done.
 pub type Progress<'a> = &'a mut dyn FnMut(&str, f32);
@@ -217,6 +237,7 @@ impl Desk {
         // Cheap checks of every stage before costly work of any.
         let given = &settings.plate;
         let plate = Plate::new(given.width_mm, given.height_mm, given.bevel_mm)?;
+        fits_a_tab(&plate, settings.px_per_mm)?;
         let count = ToneCount::new(settings.tones)?;
         let standing = Standing::of(&settings.done.log, count.bites())?;
         let mark = Mark::optional(Millimetres(settings.mark_mm))?;

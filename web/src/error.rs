@@ -75,4 +75,5 @@ refusals! {
     stepbite_core::proof::WindowError => "proof",
     stepbite_core::sheets::BarsError => "bars",
     stepbite_core::archive::ArchiveError => "archive",
+    stepbite_core::project::ProjectError => "project",
 }

@@ -59,6 +59,8 @@ fn a_refusal_is_a_sentence_and_the_plan_before_stays() {
         json!({ "plate": { "width_mm": 3000, "height_mm": 40, "bevel_mm": 1 } }),
         json!({ "plate": { "width_mm": 60, "height_mm": 40, "bevel_mm": 20 } }),
         json!({ "px_per_mm": 400 }),
+        // 240 million pixels: more than the memory a tab can have.
+        json!({ "plate": { "width_mm": 2000, "height_mm": 1200, "bevel_mm": 0 }, "px_per_mm": 10 }),
         json!({ "breaks": [50, 60, 40, 20] }),
         json!({ "breaks": [50] }),
         json!({ "reserve_l": 60 }),

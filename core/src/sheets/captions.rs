@@ -158,7 +158,11 @@ impl Said {
             numeral: "E".to_owned(),
             heading: "ETCHED LINE".to_owned(),
             tone: "before the grain".to_owned(),
-            covered: "ETCHED LINE: needle these through the ground, bite them before the grain.".to_owned(),
+            covered: match job.stop() {
+                None => "ETCHED LINE: needle these through the ground, bite them before the grain.",
+                Some(_) => "ETCHED LINE: where they lie. STOP: not to be bitten with this metal and mordant.",
+            }
+            .to_owned(),
             to_paint: job.lines.map_or_else(String::new, |lines| {
                 let (count, width) = (counted(lines.count, "line", "lines"), lines.width.0);
                 format!(

@@ -451,6 +451,7 @@ mod tests {
     use super::super::tests::{bites, letter, says, sheets, sheets_around, some_aside};
     use super::super::{Kind, SheetSet, SheetSettings, Sheets, Transfer};
     use super::*;
+    use crate::bath::pairs::{Judgement, Named, judged};
     use crate::lines::{self, LineSettings, Lines};
     use crate::outline::Outlines;
     use crate::plate::Plate;
@@ -549,7 +550,7 @@ mod tests {
     }
 
     /// A plate of 60 × 50 mm, and its sheets with lines: one of 0.3 × 25 mm near the upper left corner of the print where there is `one`.
-    fn lined(one: bool, transfer: Transfer) -> (Plate, Lines, Sheets) {
+    fn lined(one: bool, transfer: Transfer, judged: Option<Judgement>) -> (Plate, Lines, Sheets) {
         let resolution = PxPerMm(10.0);
         let plate = Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap();
         let dark = |x: usize, y: usize| one && (100..103).contains(&x) && (50..300).contains(&y);
@@ -558,7 +559,7 @@ mod tests {
         let map = StepMap::new(ToneCount::new(2).unwrap(), Plane::from_fn(600, 500, |x, _| u8::from(x > 300)));
         let outlines = Outlines::of(map.plane(), resolution);
         let stop_outs = StopOuts::of(map, &outlines, resolution, HandSpeed::default());
-        let settings = SheetSettings { kinds: vec![Kind::Lines, Kind::Run], transfer, ..SheetSettings::default() };
+        let settings = SheetSettings { kinds: vec![Kind::Lines, Kind::Run], transfer, judged, ..SheetSettings::default() };
         let bites = bites(2);
         let job =
             Job { stop_outs: &stop_outs, outlines: &outlines, bites: &bites, plate: &plate, lines: Some(&lines), settings: &settings };
@@ -569,7 +570,7 @@ mod tests {
     #[test]
     fn etched_lines_are_closed_round_what_is_dark_and_turn_with_the_view() {
         for transfer in [Transfer::Trace, Transfer::Press] {
-            let (plate, _, made) = lined(true, transfer);
+            let (plate, _, made) = lined(true, transfer, None);
             let names: Vec<&str> = made.sheets.iter().map(|sheet| sheet.name.as_str()).collect();
             let expected: &[&str] = match transfer {
                 Transfer::Trace => &["etched lines", "run sheet"],
@@ -600,8 +601,18 @@ mod tests {
     }
 
     #[test]
+    fn after_a_stop_the_lines_are_shown_and_not_told_to_be_bitten() {
+        let stop = judged(Named { metal: Some("zinc"), mordant: Some("ferric chloride"), before: None });
+        assert!(stop.stops());
+        let (_, _, made) = lined(true, Transfer::Trace, Some(stop));
+        let sheet = &made.sheets[0];
+        assert!(sheet.name == "etched lines" && says(sheet, "STOP: not to be bitten"), "{:?}", sheet.words().collect::<Vec<_>>());
+        assert!(!sheet.words().any(|words| words.contains("bite them")));
+    }
+
+    #[test]
     fn without_a_line_there_is_no_sheet_of_lines() {
-        let (_, lines, made) = lined(false, Transfer::Trace);
+        let (_, lines, made) = lined(false, Transfer::Trace, None);
         assert_eq!(lines.plane.count(), 0);
         assert_eq!(made.sheets.iter().map(|sheet| sheet.name.as_str()).collect::<Vec<_>>(), ["run sheet"]);
     }

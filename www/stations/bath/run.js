@@ -187,13 +187,20 @@ export function run(desk) {
     }
     screen.open(false);
     lock.off();
+    running(false);
     if (document.fullscreenElement) document.exitFullscreen().catch(() => {});
     desk.set({});
     /** @type {HTMLElement | null} */ (document.querySelector(".station.bath .begin-run"))?.focus();
   }
 
+  /** While the run has the screen the page is not begun anew for anything. @param {boolean} running */
+  function running(running) {
+    queueMicrotask(() => desk.set({ running }));
+  }
+
   function open() {
     screen.open(true);
+    running(true);
     lock.on();
     timer ??= setInterval(tick, LOOK_MS);
     shownFor = "";
