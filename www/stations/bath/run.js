@@ -7,6 +7,7 @@
  * @typedef {import("../../../web/types.d.ts").Happened} Happened
  */
 import { agreed, left, now, passed, reached, timing } from "../../run/clock.js";
+import { LOOKS } from "../../keeping/words.js";
 import { goesOn, record } from "../../run/record.js";
 import { sounds, speak } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
@@ -219,6 +220,8 @@ export function run(desk) {
 
   /** From the station's list. */
   function enter() {
+    // One plate has one log: it is written in one tab alone.
+    if (desk.state.kept.looks) return desk.notice(LOOKS);
     if (!on || on.plate !== plate()) {
       on = {
         plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
@@ -369,15 +372,21 @@ export function run(desk) {
     if (on?.phase === "bite" && !screen.root.hidden) event.preventDefault();
   });
 
-  // A run that was on when the page went is on again.
-  const found = kept.found();
-  let restoring = found !== null;
-  if (found && found.phase !== "check" && found.phase !== "finished") {
+  let restoring = false;
+  /** Whether the work is another tab's. */
+  let looked = false;
+
+  /** A run that was on when the page went, or the tab that held it, is on again. */
+  function resume() {
+    const found = kept.found();
+    if (!found || found.phase === "check" || found.phase === "finished") return;
     on = found;
+    restoring = true;
     location.hash = "bath";
     open();
     lay();
   }
+  resume();
 
   return {
     enter,
@@ -385,6 +394,18 @@ export function run(desk) {
     get on() { return on !== null && on.phase !== "check"; },
     /** @param {import("../../state.js").State} state */
     update(state) {
+      // The run is on in the tab that holds the work; this one only found its record.
+      if (state.kept.looks) {
+        looked = true;
+        if (!on) return;
+        on = null;
+        close();
+        return;
+      }
+      if (looked && state.plan) {
+        looked = false;
+        if (!on) return resume();
+      }
       if (!state.plan) return;
       if (state.plan.standing.to_keep && state.plannedDone === state.done && !keeping) freeze();
       if (!on) return;
