@@ -63,13 +63,32 @@ export type Happened =
   | { kind: "begun"; bites_s: number[] }
   /** Ticked: what it covers is frozen. */
   | { kind: "painted"; stop_out: number; minutes: number | null }
-  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null }
+  /** `factor`: the plan's `bath.factor` when it bit; left out or null: not known, taken to be the factor of now. */
+  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
   /** The same bite once more, before anything else was painted: a dip of its own. */
-  | { kind: "put_back"; bite: number; planned_s: number; actual_s: number; celsius: number | null }
-  /** How to go on after a bite that leaves the next one too little: every later tone is in `rungs` or in `joined`, in order. */
+  | { kind: "put_back"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
+  /**
+   * How to go on after a bite that leaves the next one too little: every later tone is in `joined` or, after those, in `rungs`. Between that bite and the next. Of a `WayOn`:
+   * `rungs.map((r) => ({ tone: r.tone, lightness: r.prints_l, total_s: r.total_s, shown_s: r.shown_total_s }))` and its `joined`.
+   */
   | { kind: "way"; bite: number; rungs: { tone: number; lightness: number; total_s: number; shown_s: number }[]; joined: number[] }
   /** `entry` is the place of the entry it puts right, from 0. `not_done` only for the last thing done. */
   | { kind: "corrected"; entry: number; to: { kind: "not_done" } | { kind: "dip"; actual_s: number; celsius: number | null } };
+
+/** What a project file holds beside the drawing's bytes and the kept map; tests/contract/project.schema.json says it in full. */
+export interface Project {
+  drawing: { name: string };
+  settings: Settings;
+  done: { log: LogEntry[]; kept: { id: string } | null };
+  job: Job;
+}
+/** The printer's choices beside the plan. */
+export interface Job {
+  title: string; letter: string; units: "mm" | "in"; proof: ProofSettings;
+  sheets: Omit<SheetSettings, "title" | "letter" | "date">;
+  /** Lines of the ticket that are settled. */
+  ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "sheets" | "bath" | "proof", boolean>>;
+}
 
 /** Where the plate stands by its log. */
 export interface Standing {
@@ -80,6 +99,18 @@ export interface Standing {
   /** In the bath so far, s. */
   total_s: number;
   next: { kind: "paint"; stop_out: number } | { kind: "bite"; bite: number } | { kind: "finished" };
+  /** What was off at each bite, what that does in L*, and what follows from it: sentences. The plan's own tones have the times as they stand now. */
+  said: string[];
+  /** The next bite has too little left: nothing is painted or bitten before one of the two ways is chosen, by a `way` entry. null: nothing to decide. */
+  due: { after: number; dropped: WayOn | null; respaced: WayOn | null } | null;
+  /** The last bite came short and nothing is painted since: what the clock is set to if the plate is put back. */
+  back: { bite: number; set_s: number } | null;
+  /** The first `breaks` breaks do not move, the plate keeps `least_tones` tones, and why; null: nothing is painted. */
+  locked: { breaks: number; least_tones: number; said: string | null };
+  /** Where the plan wants what the metal can't give any more. Lists have at most 60 of the largest; counts and shares are of all. */
+  wishes: { lighter: Place[]; darker: Place[]; lighter_count: number; darker_count: number; lighter_share: number; darker_share: number };
+  /** Something is painted that no map is kept of: ask for `freeze` and put it into `done.kept`. */
+  to_keep: boolean;
 }
 
 /** Metal, mordant and tray; null: not said. Words are the printer's own; figures too: none is given here. */
@@ -395,6 +426,16 @@ export interface Worth {
   rough: boolean;
 }
 
+/** Minutes from the first day's midnight: the second day's begin at 1440. Stretches follow one another; only drying leaves the hands free. */
+export interface DayPlan {
+  stretches: { kind: "paint" | "dry" | "bite" | "rinse"; number: number; day: number; from_min: number; to_min: number; hands: boolean }[];
+  /** Nights: after the rinse of bite `after`, or while the next stop-out dries. */
+  pauses: { after: number; drying: boolean; from_min: number; to_min: number; said: string }[];
+  /** All work without the nights, and of it what the hands are busy with. */
+  minutes: number; busy_min: number;
+  notes: string[];
+}
+
 /** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
 export interface WhatIf {
   bite: number;
@@ -433,6 +474,8 @@ export type PictureSpec =
   | { kind: "stopout"; number: number; view: View; width: number; height: number }
   /** The lift drawing: crossed = opens and bites, ruled = ground stays on. Only where a resist is fixed. */
   | { kind: "lift"; view: View; width: number; height: number }
+  /** Where the metal can't give what the plan wants, over the paled tones: lighter in verdigris, darker in brown, hatched either way. */
+  | { kind: "repair"; view: View; width: number; height: number }
   /** What clean-up changed, over the paled tones: lost lights in verdigris, lost darks in brown. */
   | { kind: "removed"; view: View; width: number; height: number }
   /** The thin dark lines in ink, over the drawing without them. */
@@ -446,7 +489,7 @@ export type PictureSpec =
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
 
 /** A kind of sheet, in the order of the bench. */
-export type SheetKind = "cover" | "strip_plan" | "frame" | "lines" | "lift" | "key" | "stop_outs" | "run" | "look" | "record";
+export type SheetKind = "cover" | "strip_plan" | "frame" | "lines" | "lift" | "key" | "stop_outs" | "run" | "look" | "repair" | "record";
 
 export interface SheetSettings {
   paper: "a4" | "a3" | "letter" | "tabloid";
@@ -508,6 +551,10 @@ export interface Calls {
   /** A small picture of the print at that count, mean tones, print view. */
   worth_picture: [{ tones: number; width: number; height: number }, Picture];
   what_if: [{ bite: number; seconds: number }, WhatIf];
+  /** The map as it is now. Asked for when a stop-out is ticked, BEFORE its entry is added; then entry and map go into `done` together. Also whenever `standing.to_keep`. */
+  freeze: [null, Kept];
+  /** What is still to come of this plate in the printer's own hours (minutes from midnight); drying and rinsing are those of `settings.bench`. */
+  day_plan: [{ start_min: number; from_min: number; to_min: number; dry_overnight: boolean }, DayPlan];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
   strip_sheet: [SheetSettings, Uint8Array];
@@ -525,6 +572,10 @@ export interface Calls {
    */
   everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];
+  /** The project file: a ZIP with project.json, the drawing's own bytes, and the kept map. `project` is a `Project` as JSON; the file is gone through part by part and never held. */
+  project_write: [{ file: Blob; project: string; kept: Uint8Array | null }, Blob];
+  /** Reads a project file of this or an earlier version, or refuses it in a sentence; the drawing and plan at hand stay. */
+  project_read: [{ file: Blob }, { project: Project; drawing: Blob; kept: Uint8Array | null }];
   /** Bytes of memory the planning has taken at its peak. */
   memory: [null, number];
 }

@@ -4,8 +4,8 @@ import { numbered } from "./stale.js";
 
 /** @typedef {import("./state.js").Desk} Desk */
 
-/** @param {Uint8Array | string} content @param {string} type @param {string} name */
-function save(content, type, name) {
+/** @param {Uint8Array | string | Blob} content @param {string} type @param {string} name */
+export function save(content, type, name) {
   const url = URL.createObjectURL(new Blob([/** @type {BlobPart} */ (content)], { type }));
   const link = h("a", { href: url, download: name });
   document.body.append(link);
@@ -62,7 +62,11 @@ export async function download(desk, what) {
     const file = await made[what]();
     // It waited while another drawing was opened: what came is of that one, under the name of the one before.
     late = desk.state.drawing !== state.drawing;
-    if (!late) save(...file);
+    if (!late) {
+      save(...file);
+      // What goes to the printer is worth a copy of the work as it then was.
+      if (what === "sheets" || what === "everything") desk.keeper.point("sheets saved");
+    }
   } catch (error) {
     desk.refused(/** @type {Error} */ (error));
   } finally {

@@ -4,6 +4,10 @@ import { h } from "./dom.js";
 import { size } from "./format.js";
 import { found } from "./found.js";
 import * as past from "./history.js";
+import { isProject, Keeper } from "./keeping/keeper.js";
+import { installed } from "./keeping/installed.js";
+import { touches } from "./keeping/work.js";
+import { LOOKS } from "./keeping/words.js";
 import { Live } from "./live.js";
 import { notices } from "./notice.js";
 import { openers } from "./open.js";
@@ -15,6 +19,7 @@ import { ticket } from "./ticket.js";
 import { bath } from "./stations/bath.js";
 import { cautions } from "./stations/cautions.js";
 import { drawing } from "./stations/drawing.js";
+import { kept } from "./stations/kept.js";
 import { painting } from "./stations/painting.js";
 import { proof } from "./stations/proof.js";
 import { sheets } from "./stations/sheets.js";
@@ -30,6 +35,7 @@ import { whole } from "./stations/whole.js";
 const LARGE_FILE = 64e6;
 /** The drawing the page opens with. */
 const DEMO = "demo/ice-house.jpg";
+const DEMO_NAME = "ice-house.jpg";
 /** The parts of a larger piece of work, as they are said. @type {Record<string, string>} */
 const PARTS = { sheets: "drawing the sheets", files: "writing the files" };
 
@@ -71,8 +77,12 @@ function begin() {
   /** @type {Desk} */
   const desk = {
     get state() { return state; },
-    set,
+    set(patch) {
+      if (touches(patch) && onlyLooks()) return;
+      set(patch);
+    },
     change(name, settings, gesture = null) {
+      if (onlyLooks()) return;
       history = past.record(history, name, state.settings, gesture);
       changed(settings);
     },
@@ -80,10 +90,12 @@ function begin() {
       history = past.settle(history);
       histories.set(state.settings, history);
     },
-    setProof(patch) { set({ proof: { ...state.proof, ...patch } }); },
-    undo: () => step(past.undo, "Undone"),
-    redo: () => step(past.redo, "Done again"),
+    setProof(patch) { desk.set({ proof: { ...state.proof, ...patch } }); },
+    undo: () => onlyLooks() || step(past.undo, "Undone"),
+    redo: () => onlyLooks() || step(past.redo, "Done again"),
     open,
+    save: () => { keeper.save(); },
+    get keeper() { return keeper; },
     choose: openers(open),
     bridge,
     live,
@@ -107,6 +119,17 @@ function begin() {
       }
     },
   };
+
+  const keeper = new Keeper(desk, { bring, demo: DEMO_NAME });
+  const newer = installed(desk);
+
+  /** Whether this tab may change nothing, which is then said; what was typed goes back. */
+  function onlyLooks() {
+    if (!state.kept.looks) return false;
+    says.show(LOOKS);
+    set({});
+    return true;
+  }
 
   /** @param {State["settings"]} settings */
   function changed(settings) {
@@ -148,10 +171,10 @@ function begin() {
   /** @type {Record<StationName, import("./state.js").Part>} */
   const stations = {
     whole: whole(desk), drawing: drawing(desk), tones: tones(desk), painting: painting(desk), times: times(desk),
-    sheets: sheets(desk), bath: bath(desk), proof: proof(desk), cautions: cautions(desk),
+    sheets: sheets(desk), bath: bath(desk), proof: proof(desk), cautions: cautions(desk), kept: kept(desk),
   };
   const main = h("main", { id: "main", tabindex: -1 }, ...Object.values(stations).map((station) => station.root));
-  document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, ...says.roots, parts.found.root, main));
+  document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, newer.root, ...says.roots, parts.found.root, main));
 
   /** @param {Partial<State>} patch */
   function set(patch) {
@@ -164,6 +187,8 @@ function begin() {
     parts.found.update(state);
     stations[state.station].update(state);
     live.refresh();
+    keeper.update(state);
+    newer.update(state);
   }
 
   function route() {
@@ -171,15 +196,34 @@ function begin() {
     const known = name in stations ? /** @type {StationName} */ (name) : null;
     if (known === null) return;
     const line = LINES.find((item) => item.name === known);
-    document.title = `${line?.title ?? (known === "cautions" ? "Cautions" : "The whole job")} · Stepbite`;
+    document.title = `${line?.title ?? ({ cautions: "Cautions", kept: "What is kept" }[/** @type {string} */ (known)] ?? "The whole job")} · Stepbite`;
     set({ station: known });
     scrollTo(0, 0);
   }
 
   /** @param {Blob} file @param {string} name */
   async function open(file, name) {
-    opening = opening.then(() => live.alone(() => take(file, name))).catch(refused);
+    if (onlyLooks()) return;
+    opening = opening.then(async () => {
+      if (await isProject(file)) await keeper.openFile(file);
+      else await live.alone(() => take(file, name));
+    }).catch(refused);
     await opening;
+  }
+
+  /**
+   * Work from a file or from the browser's storage replaces what is on screen once it has a plan; when it is refused everything stays.
+   * @param {import("./keeping/work.js").Work} work @param {Blob} file @param {string} sentence
+   */
+  async function bring(work, file, sentence) {
+    const { name, settings, done, job } = work;
+    const held = await keepable(file);
+    const { info, plan } = await live.alone(() => desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done }))));
+    const drawing = state.drawing + 1;
+    history = past.empty();
+    histories.set(settings, history);
+    set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, tone: null, ...named() });
+    says.show(sentence);
   }
 
   /** A copy in memory, in case the worker must be started again and the file is gone by then; a large one stays on the disk. @param {Blob} file */
@@ -207,7 +251,7 @@ function begin() {
     // A letter given to the plate stays; only the demo's own does not go with another drawing.
     const letter = state.drawing <= 1 && state.letter === DEMO_LETTER ? "A" : state.letter;
     // Another drawing is another plate: nothing has been done to its metal.
-    set({ ...made(plan, next.settings, drawing), info, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, ...named() });
+    set({ ...made(plan, next.settings, drawing), info, file: kept, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, ...named() });
     const plate = size(next.settings.plate.width_mm, next.settings.plate.height_mm, state.units);
     says.show([`“${title}” is open.`,
       next.sized ? `Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}.` : `Its file gives no true size to rely on, so the plate stays ${plate}.`,
@@ -253,8 +297,15 @@ function begin() {
   addEventListener("hashchange", route);
   addEventListener("keydown", (event) => {
     const typing = event.target instanceof HTMLInputElement && event.target.type === "text";
-    if (!(event.ctrlKey || event.metaKey) || typing) return;
+    if (!(event.ctrlKey || event.metaKey)) return;
     const key = event.key.toLowerCase();
+    if (key === "s") {
+      event.preventDefault();
+      // What is being typed counts.
+      if (document.activeElement instanceof HTMLElement && typing) document.activeElement.blur();
+      desk.save();
+    }
+    if (typing) return;
     if (key === "z" || key === "y") {
       event.preventDefault();
       if (key === "y" || event.shiftKey) desk.redo();
@@ -268,12 +319,14 @@ function begin() {
 
   set({});
   route();
-  opening = from.file(DEMO).then(async (file) => {
-    const kept = await keepable(file);
-    if (state.drawing > 0) return;
-    const info = await bridge.call("open", { file: kept, name: "ice-house.jpg" });
-    if (state.drawing === 0) set({ info, drawing: 1 });
+  opening = keeper.start().then(async (found) => {
+    if (found || state.drawing > 0) return;
+    const file = await keepable(await from.file(DEMO));
+    const info = await bridge.call("open", { file, name: DEMO_NAME });
+    if (state.drawing === 0) set({ info, file, drawing: 1 });
   }).catch(refused);
+  // A page that can't be kept for use without a network works all the same.
+  newer.start().catch(() => {});
 }
 
 const reason = lacking();

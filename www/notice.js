@@ -7,14 +7,21 @@ export function notices(cancel) {
   let shown = 0;
   const text = h("p", null);
   const close = h("button", { type: "button", onclick: () => show("") }, "Close");
+  /** What can be done about it at once. @type {(() => void) | null} */
+  let press = null;
+  const act = h("button", { type: "button", class: "act", onclick: () => press?.() });
   const said = h("div", { class: "notice", role: "status", "aria-live": "polite", "data-empty": "true" }, text, close);
   const stage = h("p", { role: "status" });
   const bar = h("progress", { max: 1, "aria-label": "Work under way" });
   const line = h("div", { class: "progress", hidden: true }, bar, stage, h("button", { type: "button", onclick: cancel }, "Cancel"));
 
-  /** @param {string} sentence @param {"said" | "refused"} [kind] */
-  function show(sentence, kind = "said") {
+  /** @param {string} sentence @param {"said" | "refused"} [kind] @param {{ label: string, press: () => void } | null} [offer] what can be done about it at once */
+  function show(sentence, kind = "said", offer = null) {
     shown++;
+    press = offer?.press ?? null;
+    say(act, offer?.label ?? "");
+    if (offer) text.after(act);
+    else act.remove();
     said.dataset.kind = kind;
     said.dataset.empty = String(sentence === "");
     close.hidden = sentence === "";

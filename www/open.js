@@ -1,11 +1,11 @@
-/** Opening a drawing: by the button, dropped anywhere, or pasted. */
+/** Opening a drawing or a project file: by the button, dropped anywhere, or pasted. */
 import { h } from "./dom.js";
 
-const TYPES = "image/png,image/jpeg,image/tiff,image/webp,image/bmp,.png,.jpg,.jpeg,.tif,.tiff,.webp,.bmp";
+const TYPES = "image/png,image/jpeg,image/tiff,image/webp,image/bmp,application/zip,.zip,.png,.jpg,.jpeg,.tif,.tiff,.webp,.bmp";
 
 /** @param {(file: Blob, name: string) => void} open @returns {() => void} asks for a file */
 export function openers(open) {
-  const input = h("input", { type: "file", accept: TYPES, hidden: true, "aria-label": "Open a drawing", id: "file" });
+  const input = h("input", { type: "file", accept: TYPES, hidden: true, "aria-label": "Open a drawing or saved work", id: "file" });
   document.body.append(input);
   input.addEventListener("change", () => {
     const file = input.files?.[0];

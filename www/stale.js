@@ -13,6 +13,7 @@ const CAUSES = {
   tones: ["drawing", "placing", "map", "times"],
   tone: ["drawing", "placing", "map", "times"],
   stopout: ["drawing", "placing", "map"],
+  repair: ["drawing", "placing", "map", "times"],
   removed: ["drawing", "placing", "map", "times"],
   lines: ["drawing", "placing", "map"],
   lift: ["drawing", "placing", "map"],
@@ -37,14 +38,15 @@ export function numbered(list) {
 /**
  * A short text that is equal when, and only when, the picture would be.
  * @param {PictureSpec} spec @param {Settings} settings @param {number} drawing counts the drawings opened
+ * @param {object | null} [done] what has been done to the metal: it holds the map fast and moves the times
  */
-export function pictureKey(spec, settings, drawing) {
+export function pictureKey(spec, settings, drawing, done = null) {
   /** @type {Record<Cause, unknown>} */
   const causes = {
     drawing,
     placing: [settings.plate, settings.fit, settings.px_per_mm, settings.placing, settings.photo],
-    map: [settings.tones, settings.breaks, settings.mark_mm, settings.lines, settings.smoothing_mm, numbered(settings.hand), numbered(settings.resist)],
-    times: [settings.strip, settings.reserve_l, settings.reading_error_l, settings.handling],
+    map: [settings.tones, settings.breaks, settings.mark_mm, settings.lines, settings.smoothing_mm, numbered(settings.hand), numbered(settings.resist), numbered(done)],
+    times: [numbered(done), settings.strip, settings.reserve_l, settings.reading_error_l, settings.handling],
   };
   return JSON.stringify([spec, CAUSES[spec.kind].map((cause) => causes[cause])]);
 }
@@ -65,5 +67,5 @@ function short(settings) {
  */
 export function wanted(spec, state) {
   const planned = /** @type {Settings} */ (state.planned);
-  return { spec, key: pictureKey(spec, planned, state.plannedDrawing), due: pictureKey(spec, state.settings, state.drawing) };
+  return { spec, key: pictureKey(spec, planned, state.plannedDrawing, state.plannedDone), due: pictureKey(spec, state.settings, state.drawing, state.done) };
 }

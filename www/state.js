@@ -6,7 +6,7 @@
  * @typedef {import("../web/types.d.ts").ProofSettings} ProofSettings
  * @typedef {import("../web/types.d.ts").View} View
  * @typedef {import("./format.js").Units} Units
- * @typedef {"whole" | "drawing" | "tones" | "painting" | "times" | "sheets" | "bath" | "proof" | "cautions"} StationName
+ * @typedef {"whole" | "drawing" | "tones" | "painting" | "times" | "sheets" | "bath" | "proof" | "cautions" | "kept"} StationName
  */
 import { EXAMPLE } from "./settings.js";
 
@@ -29,6 +29,9 @@ export const LINES = [
  * @property {DrawingInfo | null} info
  * @property {import("../web/types.d.ts").Done} done what has been done to the metal: Undo never touches it
  * @property {import("../web/types.d.ts").Done} plannedDone what the plan was made from
+ * @property {Blob | null} file the drawing's own bytes
+ * @property {import("./keeping/keeper.js").Kept} kept what the browser keeps of it
+ * @property {boolean} running a bite is under way: nothing that reloads the page or asks for a hand is done meanwhile
  * @property {number} drawing counts the drawings opened
  * @property {number} plannedDrawing the one the plan was made from
  * @property {StationName} station
@@ -86,7 +89,9 @@ export const LINES = [
  * @property {() => void} choose asks for a file
  * @property {import("./bridge.js").Bridge} bridge
  * @property {import("./live.js").Live} live
- * @property {(sentence: string, kind?: "said" | "refused") => void} notice
+ * @property {() => void} save saves the work as a project file
+ * @property {import("./keeping/keeper.js").Keeper} keeper
+ * @property {(sentence: string, kind?: "said" | "refused", act?: { label: string, press: () => void } | null) => void} notice
  * @property {(error: Error) => void} refused says what the worker refused; one that broke off is started again, one that was stopped has been spoken of
  * @property {<T>(stage: string, work: Promise<T> | ((told: (stage: string, share: number) => void) => Promise<T>)) => Promise<T>} busy shows the progress line while it lasts
  */
@@ -97,7 +102,7 @@ export const LINES = [
 export const DEMO_LETTER = "B";
 
 /** The kinds of sheet that print unless others are chosen. @type {readonly import("../web/types.d.ts").SheetKind[]} */
-export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "look", "record"]);
+export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "look", "repair", "record"]);
 
 /** Nothing done to the metal yet. @type {import("../web/types.d.ts").Done} */
 export const NOTHING_DONE = Object.freeze({ log: [], kept: null });
@@ -106,6 +111,7 @@ export const NOTHING_DONE = Object.freeze({ log: [], kept: null });
 export function beginning() {
   return {
     settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plannedDrawing: -1,
+    file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null }, running: false,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
     proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},

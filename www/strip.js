@@ -107,10 +107,20 @@ export function strip(desk) {
     desk.set({ tone: desk.state.tone === tone ? null : tone });
   }
 
+  /** The gesture that was told why its break does not move. */
+  let told = "";
+
   /** @param {number} index @param {number} lightness @param {string} gesture */
   function move(index, lightness, gesture) {
     const { plan, settings } = desk.state;
     if (!plan) return;
+    const { locked } = plan.standing;
+    if (index < locked.breaks) {
+      // Once a gesture: it says why, and nothing moves.
+      if (told !== gesture) desk.notice(locked.said ?? "", "refused");
+      told = gesture;
+      return;
+    }
     const next = moveBreak(settings, plan, index, lightness);
     const now = Array.isArray(settings.breaks) ? settings.breaks[index] : plan.breaks[index];
     if (/** @type {number[]} */ (next.breaks)[index] !== now) desk.change(`break ${index + 1} moved`, next, gesture);
@@ -177,8 +187,9 @@ export function strip(desk) {
       const [low, high] = breakRange(plan.breaks, plan.ends, k - 1);
       assign(joint, {
         style: { left: `${places[k] * 100}%` }, "aria-label": `Break ${k}, between tones ${k - 1} and ${k}`, "aria-orientation": "horizontal",
+        "aria-disabled": k <= plan.standing.locked.breaks ? "true" : null,
         "aria-valuemin": Math.round(low), "aria-valuemax": Math.round(high), "aria-valuenow": Math.round(plan.breaks[k - 1]),
-        "aria-valuetext": `break ${k} at L* ${number(plan.breaks[k - 1])}, bite ${k} ${biteWords(plan, k)}`,
+        "aria-valuetext": `break ${k} at L* ${number(plan.breaks[k - 1])}, bite ${k} ${biteWords(plan, k)}${k <= plan.standing.locked.breaks ? ", painted: it stays" : ""}`,
       });
       const bite = /** @type {HTMLElement} */ (bites.children[k - 1]);
       assign(bite, { style: { left: `${places[k] * 100}%` }, "data-row": rows[k - 1], class: painting && k === state.stopout ? "next" : null });
@@ -189,7 +200,7 @@ export function strip(desk) {
     example.hidden = plan.strip.kind !== "example";
     ways.set(breaksWay(state.settings));
     widths.set(state.widths);
-    drop.disabled = state.settings.tones <= FEWEST_TONES;
+    drop.disabled = state.settings.tones <= Math.max(FEWEST_TONES, plan.standing.locked.least_tones);
     add.disabled = state.settings.tones >= MOST_TONES;
   }
 

@@ -7,6 +7,7 @@ import { clock, count, minutes, number, percent, sentence, size, words } from ".
 import { plateAndPaper } from "./downloads.js";
 import { placedWords } from "./placing.js";
 import { breaksWay } from "./settings.js";
+import { hour } from "./keeping/words.js";
 import { LINES } from "./state.js";
 
 /** @typedef {import("./state.js").State} State */
@@ -72,9 +73,9 @@ export function warning(name, state) {
 /** @param {import("./state.js").Desk} desk @returns {import("./state.js").Part} */
 export function ticket(desk) {
   const letter = h("input", { class: "letter", "aria-label": "Plate letter", maxlength: 2, autocomplete: "off", spellcheck: "false",
-    onchange: () => desk.set({ letter: letter.value.trim() || "A" }) });
+    onchange: () => { desk.set({ letter: letter.value.trim() || "A" }); letter.value = desk.state.letter; } });
   const title = h("input", { class: "title", "aria-label": "Title of the plate", maxlength: 60, autocomplete: "off", spellcheck: "false",
-    onchange: () => desk.set({ title: title.value.trim() || "Untitled" }) });
+    onchange: () => { desk.set({ title: title.value.trim() || "Untitled" }); title.value = desk.state.title; } });
   const plate = h("span", null);
   const bath = h("span", null);
   const not = h("span", { class: "warn" }, "EXAMPLE, NOT YOUR BATH");
@@ -90,13 +91,15 @@ export function ticket(desk) {
   });
   const undo = h("button", { type: "button", onclick: () => desk.undo() }, "Undo");
   const undone = h("p", { class: "undoes" });
+  const keeps = h("span", null);
+  const what = h("a", { href: "#kept" }, "What is kept");
   const cautions = h("a", { href: "#cautions" }, "Cautions");
   const body = h("div", { class: "body", id: "ticket-body" }, whole, h("ol", null, ...lines.map((line) => line.root)),
     h("div", { class: "foot" },
       h("div", { class: "acts" },
-        h("button", { type: "button", class: "first", onclick: () => desk.choose() }, "Open a drawing"),
-        h("a", { class: "button", href: "#sheets" }, "Save…"), undo),
-      undone, h("p", null, cautions, h("span", null, "Nothing leaves this machine"))));
+        h("button", { type: "button", class: "first", onclick: () => desk.choose() }, "Open a drawing or saved work"),
+        h("button", { type: "button", onclick: () => desk.save() }, "Save"), undo),
+      undone, h("p", { class: "keeps" }, keeps, what), h("p", null, cautions, h("span", null, "Nothing leaves this machine"))));
   const root = h("nav", { class: "ticket", "aria-label": "The ticket" },
     h("div", { class: "hole", "aria-hidden": "true" }),
     h("div", { class: "head" }, h("p", { class: "mark" }, "Stepbite"), h("div", { class: "plate" }, letter, h("div", { class: "name" }, title, plate, bath, not)), place, fold),
@@ -125,7 +128,7 @@ export function ticket(desk) {
       assign(whole, { "aria-current": state.station === "whole" ? "page" : null });
       assign(cautions, { "aria-current": state.station === "cautions" ? "page" : null });
       const line = LINES.find((item) => item.name === state.station);
-      say(place, line ? line.title : state.station === "whole" ? "The whole job" : "Cautions");
+      say(place, line ? line.title : state.station === "whole" ? "The whole job" : state.station === "kept" ? "What is kept" : "Cautions");
       for (const item of lines) {
         assign(item.link, { "aria-current": state.station === item.name ? "page" : null });
         item.root.classList.toggle("on", state.station === item.name);
@@ -133,10 +136,20 @@ export function ticket(desk) {
         say(item.warn, warning(item.name, state));
         item.tick.checked = state.ticks[item.name] ?? false;
       }
+      say(keeps, keptWords(state.kept));
+      keeps.classList.toggle("warn", state.kept.trouble !== null || state.kept.looks);
+      assign(what, { "aria-current": state.station === "kept" ? "page" : null });
       undo.disabled = state.undoName === null;
       say(undone, state.undoName === null ? "" : `Undo: ${state.undoName}`);
     },
   };
+}
+
+/** @param {State["kept"]} kept */
+function keptWords({ at, trouble, looks }) {
+  if (looks) return "Open in another tab: only to look at";
+  if (trouble !== null) return "Not kept here: save a file";
+  return at === null ? "" : `Kept here at ${hour(at)}`;
 }
 
 /** The plan's own remarks, as sentences. @param {State} state */

@@ -56,6 +56,11 @@
   /** Reads a file straight into the module's memory: a scan of a gigabyte is there once. @param {Blob} file */
   function take(file) {
     work.expect(file.size);
+    each(file, (part) => work.part(part));
+  }
+
+  /** Goes through a file part by part. @param {Blob} file @param {(part: Uint8Array) => void} hand */
+  function each(file, hand) {
     for (let at = 0; at < file.size; at += PART) {
       let part;
       try {
@@ -63,7 +68,7 @@
       } catch (cause) {
         throw Object.assign(new Error(`The file could not be read (${words(cause)}): copy it to this computer, and open the copy.`), { code: "drawing" });
       }
-      work.part(new Uint8Array(part));
+      hand(new Uint8Array(part));
     }
   }
 
@@ -104,6 +109,10 @@
         return work.worth_picture(given);
       case "what_if":
         return work.what_if(given);
+      case "day_plan":
+        return work.day_plan(given);
+      case "freeze":
+        return work.freeze();
       case "sheets":
         return work.sheets(given, progress);
       case "strip_sheet":
@@ -120,6 +129,17 @@
         return work.everything(given, progress);
       case "memory":
         return work.memory();
+      case "project_write": {
+        work.project_begin();
+        each(given.file, (part) => work.project_part(part));
+        const [before, after] = work.project_write(given.project, given.kept ?? undefined);
+        return new Blob([before, given.file, after], { type: "application/zip" });
+      }
+      case "project_read": {
+        take(given.file);
+        const [json, at, unpacked, kept] = work.project_read();
+        return { project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept };
+      }
       case "plan_json":
         return work.plan_json();
       default:
@@ -132,7 +152,7 @@
    * @param {any} result @returns {Transferable[]}
    */
   function buffers(result) {
-    const views = [result, result?.rgba].filter((value) => ArrayBuffer.isView(value));
+    const views = [result, result?.rgba, result?.png].filter((value) => ArrayBuffer.isView(value));
     return views.filter((view) => view.byteLength === view.buffer.byteLength).map((view) => view.buffer);
   }
 

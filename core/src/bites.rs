@@ -40,7 +40,8 @@ pub struct ToneTime {
 
 /// The ladder of times, tone 0 first.
 ///
-/// As [`plan`] makes it: totals rise strictly from 0, the bites add up to the last total, and what is shown adds up too.
+/// As [`plan`] makes it: totals rise strictly from 0, the bites add up to the last total, and what is shown adds up too. As
+/// [`crate::replan`] makes it of a plate at the bath, a bite may be nothing: dropped, or not done though logged.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BitePlan {
     /// One entry a tone.
@@ -55,6 +56,10 @@ pub struct BitePlan {
     pub scatter: Scatter,
     /// What the strip's readings and their curve say, in sentences.
     pub remarks: Vec<String>,
+    /// The last bite that is done; 0: none. Its time and those before are what was logged.
+    pub bitten: usize,
+    /// Bites that are dropped: their tones have the time of the tone before, and a bite of 0 s.
+    pub dropped: Vec<usize>,
 }
 
 /// Why a strip can't give the times of these tones.
@@ -187,7 +192,16 @@ pub fn plan(targets: &Targets, curve: &BiteCurve, strip: &TestStrip) -> Result<B
         shown_before = time.shown_total.0;
     }
     let remarks = notes::of_strip(curve);
-    Ok(BitePlan { tones, strip_id: strip.id().to_owned(), strip_kind: strip.kind(), handling, scatter: Scatter::default(), remarks })
+    Ok(BitePlan {
+        tones,
+        strip_id: strip.id().to_owned(),
+        strip_kind: strip.kind(),
+        handling,
+        scatter: Scatter::default(),
+        remarks,
+        bitten: 0,
+        dropped: Vec::new(),
+    })
 }
 
 impl BitePlan {
@@ -215,6 +229,22 @@ impl BitePlan {
             tone.shown_range = Some((Seconds(from.0.min(tone.shown_total.0)), Seconds(to.0.max(tone.shown_total.0))));
         }
         self
+    }
+}
+
+impl BitePlan {
+    /// The ladder of a scaled curve in the strip's own times: only [`ToneTime::effective`] is, which is all that a proof asks for.
+    ///
+    /// # Panics
+    /// When the factor is not above zero and finite.
+    #[must_use]
+    pub fn on_the_strip(&self, factor: f64) -> Self {
+        assert!(factor > 0.0 && factor.is_finite(), "a factor above zero is asked for, {factor} came");
+        let mut of = self.clone();
+        for tone in &mut of.tones {
+            tone.effective = Seconds(tone.effective.0 / factor);
+        }
+        of
     }
 }
 

@@ -58,6 +58,9 @@ pub enum What {
         actual_s: Seconds,
         /// The bath, °C, where it was read.
         celsius: Option<f64>,
+        /// What the strip's times were multiplied by when it bit; none: as when it is read again.
+        #[serde(default)]
+        factor: Option<f64>,
     },
     /// The plate was put back for the same bite, before anything more was painted: a dip of its own.
     PutBack {
@@ -69,6 +72,9 @@ pub enum What {
         actual_s: Seconds,
         /// The bath, °C, where it was read.
         celsius: Option<f64>,
+        /// What the strip's times were multiplied by when it bit; none: as when it is read again.
+        #[serde(default)]
+        factor: Option<f64>,
     },
     /// How to go on after a bite that left the next one too little, as the printer chose.
     Way {
@@ -132,6 +138,13 @@ pub enum LogError {
         /// What is wrong with it.
         words: String,
     },
+    /// More is done than the plate has bites for.
+    Fewer {
+        /// The last stop-out painted.
+        painted: usize,
+        /// How many bites the plate is to have.
+        bites: usize,
+    },
     /// A time, a temperature or a note out of range.
     Value {
         /// Its place, from 0.
@@ -147,6 +160,14 @@ impl fmt::Display for LogError {
             Self::Entries(came) => {
                 write!(f, "A log may have {MOST_ENTRIES} entries; {came} came: open an earlier copy of the work.")
             }
+            Self::Fewer { painted, bites } => write!(
+                f,
+                "Stop-out {painted} is painted, so this plate has at least {} tones; {} were asked for. Varnish that is on the metal can't be \
+                 planned away: keep {} tones or more, or begin a new plate.",
+                painted + 1,
+                bites + 1,
+                painted + 1
+            ),
             Self::Order { entry, words } | Self::Value { entry, words } => write!(f, "Entry {} of the log can't be: {words}", entry + 1),
         }
     }

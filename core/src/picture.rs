@@ -13,7 +13,7 @@ use crate::view::View;
 use std::ops::Range;
 
 mod overlay;
-pub use overlay::{lines, removed};
+pub use overlay::{lines, removed, wishes};
 
 /// Red, green, blue and opacity, 8 bits each, sRGB.
 pub type Rgba = [u8; 4];

@@ -291,7 +291,8 @@ fn clock(tones: &[Tone]) -> Result<Option<Vec<ToneClock>>, RereadError> {
     figure(times.iter().all(|t| seconds(t.total) && seconds(t.bite) && seconds(t.set)), "a time is not one of a bath")?;
     let first = times.first().map_or(0.0, |t| t.total.0 + t.bite.0 + t.set.0);
     figure(first <= 0.0, "tone 0 has a time, and it is never bitten")?;
-    let rise = times.windows(2).all(|pair| pair[1].total > pair[0].total);
+    // A bite that is dropped, or was none, leaves its tone at the total before.
+    let rise = times.windows(2).all(|pair| pair[1].total > pair[0].total || (pair[1].total == pair[0].total && pair[1].bite.0 == 0.0));
     figure(rise, "the totals don’t rise")?;
     let adds_up = times.windows(2).all(|pair| (pair[1].total.0 - pair[0].total.0 - pair[1].bite.0).abs() <= BITE_OFF);
     figure(adds_up, "a bite is not the difference of two totals")?;

@@ -37,6 +37,7 @@ mod picture;
 mod pieces;
 mod pointers;
 mod record;
+mod repair;
 mod run;
 mod run_rows;
 mod seen;
@@ -54,6 +55,7 @@ mod words_apart;
 pub use bars::{Bars, BarsError};
 pub use job::Job;
 pub use mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
+pub use repair::Repair;
 pub use set::{Entry, SheetSet};
 pub use settings::{Corner, Kind, MOST_INWARD, Paper, SheetSettings, Style, Transfer};
 
@@ -189,6 +191,8 @@ mod tests {
             }
         });
         BitePlan {
+            bitten: 0,
+            dropped: Vec::new(),
             tones: tones.collect(),
             strip_id: "15-A".into(),
             strip_kind: StripKind::Example,

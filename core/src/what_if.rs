@@ -123,6 +123,11 @@ pub enum WhatIfError {
         /// How many there are.
         bites: usize,
     },
+    /// It is dropped.
+    Dropped(
+        /// Which.
+        usize,
+    ),
     /// Off by more than [`FARTHEST`], or no number.
     Seconds(
         /// What came, s.
@@ -137,6 +142,7 @@ impl fmt::Display for WhatIfError {
                 write!(f, "There is no strip yet, so no bite has a time to be off by: bite the strip plan, read it, and ask again.")
             }
             Self::Bite { bite, bites } => write!(f, "Bite {bite} does not exist: this plate has {bites}, from 1. Choose one of those."),
+            Self::Dropped(bite) => write!(f, "Bite {bite} is dropped: ask after one that is still to come."),
             Self::Seconds(came) => write!(
                 f,
                 "A bite may be asked after that is up to {} s too long or too short; {came} came: for more, make another plan.",
@@ -160,6 +166,9 @@ pub fn what_if(plan: &BitePlan, curve: &BiteCurve, bite: usize, off: Seconds) ->
     let bites = plan.tones.len() - 1;
     if !(1..=bites).contains(&bite) {
         return Err(WhatIfError::Bite { bite, bites });
+    }
+    if plan.dropped.contains(&bite) {
+        return Err(WhatIfError::Dropped(bite));
     }
     if !(-FARTHEST.0..=FARTHEST.0).contains(&off.0) {
         return Err(WhatIfError::Seconds(off.0));
@@ -211,18 +220,20 @@ fn set(from: Seconds, to: Seconds, bite: Seconds, longest: Seconds) -> Seconds {
     Seconds(if by_totals >= 1.0 { by_totals } else { libm::floor(bite.0.min(longest.0 - from.0)).max(0.0) })
 }
 
-/// Where the bite that was off ended.
-struct Ended<'a> {
-    plan: &'a BitePlan,
-    curve: &'a BiteCurve,
-    moved: &'a [Moved],
-    bite: usize,
+/// Where a bite ended.
+pub(crate) struct Ended<'a> {
+    /// The ladder that is aimed at.
+    pub(crate) plan: &'a BitePlan,
+    pub(crate) curve: &'a BiteCurve,
+    /// Every tone of it.
+    pub(crate) moved: &'a [Moved],
+    pub(crate) bite: usize,
     /// Total of its tone that bites, as the curve counts.
-    effective: Seconds,
+    pub(crate) effective: Seconds,
     /// Total on the clock, exact.
-    total: Seconds,
+    pub(crate) total: Seconds,
     /// The same by the rounded totals.
-    shown: Seconds,
+    pub(crate) shown: Seconds,
 }
 
 /// A tone to come: its number, its L*, and the total that bites.
@@ -236,9 +247,10 @@ impl<'a> Ended<'a> {
         Self { plan, curve, moved, bite, effective: Seconds(time.effective.0 + bitten.0), total, shown }
     }
 
-    /// Every later tone of the plan.
-    fn later(&self) -> impl DoubleEndedIterator<Item = (usize, &'a ToneTime)> + use<'a> {
-        self.plan.tones.iter().enumerate().skip(self.bite + 1)
+    /// Every later tone of the plan whose bite is not dropped.
+    pub(crate) fn later(&self) -> impl DoubleEndedIterator<Item = (usize, &'a ToneTime)> + use<'a> {
+        let (plan, from) = (self.plan, self.bite + 1);
+        plan.tones.iter().enumerate().skip(from).filter(|(tone, _)| !plan.dropped.contains(tone))
     }
 
     /// What the clock would be set to if this tone's bite were the next dip.
@@ -246,21 +258,25 @@ impl<'a> Ended<'a> {
         Seconds(time.effective.0 - self.effective.0 - self.plan.handling.restart().0)
     }
 
-    /// The longest total by the clock after so many dips.
-    fn longest(&self, dips: usize) -> Seconds {
-        Seconds(self.curve.limit().0 - dips as f64 * self.plan.handling.restart().0)
+    /// The clock's total for a total that bites, after so many dips more: what the clock ran before and did not bite stays as it is.
+    pub(crate) fn by_clock(&self, effective: Seconds, dips: usize) -> Seconds {
+        Seconds(effective.0 + (self.total.0 - self.effective.0) - dips as f64 * self.plan.handling.restart().0)
+    }
+
+    /// The longest total by the clock after so many dips more.
+    pub(crate) fn longest(&self, dips: usize) -> Seconds {
+        self.by_clock(self.curve.limit(), dips)
     }
 
     /// What the clock is set to if this tone's bite is the next dip.
     fn set(&self, tone: usize, time: &ToneTime) -> Seconds {
-        let (dips, longest) = (self.bite + 1, self.longest(self.bite + 1));
-        let total = Seconds(time.effective.0 - dips as f64 * self.plan.handling.restart().0);
-        let to = if tone == dips { time.shown_total } else { by_hand_within(total, longest) };
+        let longest = self.longest(1);
+        let to = if tone == self.bite + 1 { time.shown_total } else { by_hand_within(self.by_clock(time.effective, 1), longest) };
         set(self.shown, to, self.left(time), longest)
     }
 
     /// How long this tone's bite has still to bite, lag and drag-out apart; nothing or less where the bite that was off went past it.
-    fn to_bite(&self, time: &ToneTime) -> Seconds {
+    pub(crate) fn to_bite(&self, time: &ToneTime) -> Seconds {
         Seconds(time.effective.0 - self.effective.0)
     }
 
@@ -275,7 +291,7 @@ impl<'a> Ended<'a> {
         Some(Seconds(time.effective.0 - self.plan.tones[self.bite].effective.0))
     }
 
-    fn next(&self) -> Option<NextBite> {
+    pub(crate) fn next(&self) -> Option<NextBite> {
         let (bite, time) = self.later().next()?;
         let gap = self.moved[self.bite].prints.0 - self.moved[bite].planned.0;
         let set = self.set(bite, time);
@@ -284,7 +300,7 @@ impl<'a> Ended<'a> {
     }
 
     /// The targets kept, without the bites that came too soon after.
-    fn dropped(&self) -> Option<WayOn> {
+    pub(crate) fn dropped(&self) -> Option<WayOn> {
         let planned = self.planned()?;
         let (rest, soon): (Vec<_>, Vec<_>) = self.later().partition(|&later| self.fits(later, planned));
         let to_come = rest.into_iter().map(|(tone, time)| (tone, self.moved[tone].planned, time.effective)).collect();
@@ -292,18 +308,18 @@ impl<'a> Ended<'a> {
     }
 
     /// The tones left, evenly from what is there to the last target.
-    fn respaced(&self) -> Option<WayOn> {
+    pub(crate) fn respaced(&self) -> Option<WayOn> {
         let (last, time) = self.later().next_back()?;
         if self.to_bite(time).0 <= 0.0 || self.left(time).0 <= 0.0 {
             return None;
         }
         let (from, to) = (self.moved[self.bite].prints.0, self.moved[last].planned.0);
-        let bites = (last - self.bite) as f64;
-        let to_come = self.later().map(|(tone, _)| {
+        let bites = self.later().count() as f64;
+        let to_come = self.later().zip(1..).map(|((tone, _), dip)| {
             if tone == last {
                 return Some((tone, Lightness(to), time.effective));
             }
-            let prints = Lightness(from + (to - from) * (tone - self.bite) as f64 / bites);
+            let prints = Lightness(from + (to - from) * f64::from(dip) / bites);
             Some((tone, prints, self.curve.time_of(prints)?))
         });
         self.way(to_come.collect::<Option<_>>()?, Vec::new())
@@ -313,9 +329,9 @@ impl<'a> Ended<'a> {
     fn way(&self, to_come: Vec<ToCome>, joined: Vec<usize>) -> Option<WayOn> {
         let mut before = (self.total, self.shown);
         let mut rungs = Vec::with_capacity(to_come.len());
-        for (dip, (tone, prints, effective)) in (self.bite + 1..).zip(to_come) {
+        for (dip, (tone, prints, effective)) in (1..).zip(to_come) {
             let longest = self.longest(dip);
-            let total = Seconds(effective.0 - dip as f64 * self.plan.handling.restart().0);
+            let total = self.by_clock(effective, dip);
             let bite = Seconds(total.0 - before.0.0);
             if bite.0 <= 0.0 {
                 return None;

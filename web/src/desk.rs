@@ -6,10 +6,12 @@ use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
 use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, StripChoice, StripSettings};
 use std::ops::Range;
 use std::rc::Rc;
+use stepbite_core::aside::Zones;
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
+use stepbite_core::frozen::Wishes;
 use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::light::{Density, Lightness};
 use stepbite_core::log::Standing;
@@ -23,6 +25,7 @@ use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones, Window};
 use stepbite_core::regions::{Mark, Softened};
+use stepbite_core::replan::{self, Replanned};
 use stepbite_core::report::PlanReport;
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::stopouts::StopOuts;
@@ -32,16 +35,19 @@ use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
+mod day;
 mod done;
 pub use bath::{Day, Taken, Temperature};
-pub use done::StandingFacts;
+pub use day::DayFacts;
+pub use done::{Freeze, StandingFacts};
+use done::{Held, PaintedBy};
 mod files;
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 mod plan;
 mod sheets;
-pub use sheets::SheetFacts;
+pub use sheets::{SheetFacts, job_refused};
 mod stages;
 pub mod strip_photo;
 pub mod typed;
@@ -86,6 +92,8 @@ pub struct Desk {
     strip_photo: Option<Drawing>,
     plan: Option<Plan>,
     kept: Kept,
+    /// The map that the plate was painted by.
+    painted_by: Option<PaintedBy>,
     /// The grain's tables take longer than the ladder of times, and never change.
     grain: Option<Grain>,
 }
@@ -148,6 +156,8 @@ struct Worked {
     stopouts: StopOuts,
     found: Found,
     by_hand: HandFigures,
+    wishes: Wishes,
+    free: Option<(StepMap, Option<Zones>)>,
 }
 
 /// The last result of each stage, all of one set of settings.
@@ -163,7 +173,11 @@ pub struct Plan {
     stopouts: StopOuts,
     strip: TestStrip,
     curve: BiteCurve,
+    /// The ladder of the settings alone.
+    base: BitePlan,
+    /// The same as it stands by what is done, and what is to be said of that.
     bites: BitePlan,
+    replanned: Replanned,
     day: Day,
     proof: ProofTones,
     found: Found,
@@ -172,6 +186,10 @@ pub struct Plan {
     photo: Option<PhotoFacts>,
     pace: Option<Learned>,
     standing: Standing,
+    held: Option<Held>,
+    wishes: Wishes,
+    /// The map as the settings alone would have it, where something is wished for.
+    free: Option<(StepMap, Option<Zones>)>,
 }
 
 /// What clean-up did, in figures.
@@ -230,7 +248,14 @@ impl Desk {
         let as_on_the_strip = bites::plan(&targets, &curve, &strip)?;
         let day = Day::of(&settings, &strip, &curve, count)?;
         let of_the_day = curve.scaled(day.factor());
-        let bites = self.ranged(bites::plan(&targets, &of_the_day, &strip)?.scattering(scatter), &of_the_day);
+        let base = self.ranged(bites::plan(&targets, &of_the_day, &strip)?.scattering(scatter), &of_the_day);
+        let painted_by = PaintedBy::of(&mut self.painted_by, &settings.done)?;
+        let held = match painted_by {
+            Some(painted_by) => painted_by.held(&standing, &plate, PxPerMm(settings.px_per_mm))?,
+            None => None,
+        };
+        let replanned = replan::replan(&base, &of_the_day, &standing, painted_by.filter(|_| held.is_some()).map(PaintedBy::aimed));
+        let bites = replanned.plan.clone();
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
         let asked = hand::Asked::of(&settings)?;
@@ -260,6 +285,7 @@ impl Desk {
             place,
             (count, by_hand, mark),
             (&asked, smoothing),
+            held.as_ref(),
             laps,
             progress,
         ) {
@@ -271,19 +297,20 @@ impl Desk {
         };
         let gone = || Refusal::new("no_face", "The drawing was not placed: open it again.");
         let (old_face, old_work) = match before {
-            Some(Plan { face, cleaned, outlines, stopouts, found, by_hand, .. }) => {
-                (Some(face), Some(Worked { cleaned, outlines, stopouts, found, by_hand }))
+            Some(Plan { face, cleaned, outlines, stopouts, found, by_hand, wishes, free, .. }) => {
+                (Some(face), Some(Worked { cleaned, outlines, stopouts, found, by_hand, wishes, free }))
             }
             None => (None, None),
         };
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
-        let Worked { cleaned, outlines, mut stopouts, found, by_hand } = fresh.worked.or(old_work).ok_or_else(gone)?;
+        let Worked { cleaned, outlines, mut stopouts, found, by_hand, wishes, free } = fresh.worked.or(old_work).ok_or_else(gone)?;
         let pace = limits::pace(&settings, &mut stopouts, &plate)?;
         let grain = match &self.grain {
             Some(grain) => grain,
             None => self.grain.insert(Grain::new(GrainSettings::default())?),
         };
         // The print is the same however long the bath of the day takes to it.
+        let as_on_the_strip = if standing.bitten > 0 { bites.on_the_strip(day.factor()) } else { as_on_the_strip };
         let proof = ProofTones::of(&stopouts, &as_on_the_strip, &curve, grain)?;
         let curve = of_the_day;
         laps.lap("bites");
@@ -307,13 +334,18 @@ impl Desk {
             stopouts,
             strip,
             curve,
+            base,
             bites,
+            replanned,
             day,
             proof,
             found,
             by_hand,
             pace,
             standing,
+            held,
+            wishes,
+            free,
         });
         Ok(())
     }
@@ -321,9 +353,9 @@ impl Desk {
     /// The ladder with its ranges, which take far longer than its times: taken over where curve and targets are the plan's before.
     fn ranged(&self, bites: BitePlan, curve: &BiteCurve) -> BitePlan {
         let targets = |plan: &BitePlan| plan.tones.iter().map(|tone| tone.target).collect::<Vec<_>>();
-        let before = self.plan.as_ref().filter(|plan| plan.curve == *curve && targets(&plan.bites) == targets(&bites));
+        let before = self.plan.as_ref().filter(|plan| plan.curve == *curve && targets(&plan.base) == targets(&bites));
         match before {
-            Some(plan) => BitePlan { tones: plan.bites.tones.clone(), ..bites },
+            Some(plan) => BitePlan { tones: plan.base.tones.clone(), ..bites },
             None => bites.ranged(curve, curve.replicates()),
         }
     }
@@ -369,6 +401,9 @@ impl Desk {
                 picture::lift(plan.stopouts.zones(), size, view, size.0 as f64 / plan.plate.face().width.0)
             }
             PictureSpec::Removed { view, width, height } => self.removed_picture(plan, fitted(width, height), view),
+            PictureSpec::Repair { view, width, height } => {
+                picture::wishes(map, &plan.wish_map(), &plan.colours(), fitted(width, height), view)
+            }
             PictureSpec::Lines { view, width, height } => self.lines_picture(plan, fitted(width, height), view),
             PictureSpec::Proof { view, width, height, grain, ref proof } => {
                 let size = fitted(width, height);

@@ -49,6 +49,8 @@ refusals! {
     stepbite_core::tones::TargetsError => "strip",
     stepbite_core::regions::MarkError => "mark",
     stepbite_core::hand::HandError => "hand",
+    stepbite_core::day::DayError => "day",
+    stepbite_core::frozen::FrozenError => "frozen",
     stepbite_core::log::LogError => "log",
     stepbite_core::resist::ResistError => "resist",
     stepbite_core::pace::PaceError => "pace",
@@ -73,4 +75,5 @@ refusals! {
     stepbite_core::proof::WindowError => "proof",
     stepbite_core::sheets::BarsError => "bars",
     stepbite_core::archive::ArchiveError => "archive",
+    stepbite_core::project::ProjectError => "project",
 }

@@ -6,6 +6,7 @@ pub mod clock;
 pub mod desk;
 pub mod error;
 pub mod placing;
+pub mod project;
 pub mod settings;
 
 #[cfg(target_arch = "wasm32")]

@@ -17,7 +17,7 @@ use stepbite_core::view::View;
 mod bath;
 mod done;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
-pub use done::{Done, KeptMap};
+pub use done::{DaySpec, Done, KeptMap};
 
 /// The plate as typed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -415,6 +415,15 @@ pub enum PictureSpec {
         grain: bool,
         /// Paper and plate tone.
         proof: ProofSettings,
+    },
+    /// Where the metal can't give what the plan wants.
+    Repair {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
     },
     /// What clean-up changed.
     Removed {

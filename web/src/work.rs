@@ -3,6 +3,7 @@
 use crate::clock::Laps;
 use crate::desk::{Day, Desk, Plan, StandingFacts, Taken, Temperature, typed};
 use crate::error::Refusal;
+use crate::project::checked;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -16,6 +17,7 @@ use stepbite_core::light::Lightness;
 use stepbite_core::pace::HandSpeed;
 use stepbite_core::picture::Rgba;
 use stepbite_core::plane::Plane;
+use stepbite_core::project::{Around, Bytes, Fingerprint, Project, around};
 use stepbite_core::report::{PlanReport, ToneReport};
 use stepbite_core::strip::StripKind;
 use stepbite_core::strip::{After, Reading};
@@ -30,6 +32,8 @@ pub struct Work {
     name: String,
     /// A file that is coming in parts.
     file: Vec<u8>,
+    /// A drawing that is gone through for its project file.
+    gone_through: Fingerprint,
 }
 
 #[derive(Serialize)]
@@ -189,7 +193,7 @@ impl Work {
     #[wasm_bindgen(constructor)]
     pub fn new() -> Self {
         console_error_panic_hook::set_once();
-        Self { inner: Desk::default(), name: String::new(), file: Vec::new() }
+        Self { inner: Desk::default(), name: String::new(), file: Vec::new(), gone_through: Fingerprint::default() }
     }
 
     /// Makes room for a picture file of so many bytes, which then comes in parts; one that came before and was not opened is dropped.
@@ -220,6 +224,43 @@ impl Work {
         };
         self.name = name.to_owned();
         to_js(&found)
+    }
+
+    /// Begins with a drawing that goes into a project file.
+    pub fn project_begin(&mut self) {
+        self.gone_through = Fingerprint::default();
+    }
+
+    /// The next part of that drawing; nothing of it is kept but its checksum.
+    pub fn project_part(&mut self, bytes: &[u8]) {
+        self.gone_through.take(bytes);
+    }
+
+    /// The project file around the drawing gone through: what stands before it and after it.
+    #[expect(clippy::needless_pass_by_value, reason = "bytes that may be missing come by value")]
+    pub fn project_write(&mut self, project: &str, kept: Option<Vec<u8>>) -> Result<Array, Error> {
+        let drawing = std::mem::take(&mut self.gone_through);
+        let project: Project = serde_json::from_str(project)
+            .map_err(|wrong| error(Refusal::new("project", format!("The page sent work the core does not know: {wrong}."))))?;
+        checked(&project).map_err(error)?;
+        let Around { before, after } = around(&project, &drawing, kept.as_deref()).map_err(|failed| error(failed.into()))?;
+        Ok([before, after].map(|bytes| Uint8Array::from(bytes.as_slice())).iter().collect())
+    }
+
+    /// Reads the project file that came in parts: `[json, place of the drawing in it or nothing, the drawing unpacked or nothing, kept map or
+    /// nothing]`. The drawing at hand and its plan are not touched.
+    pub fn project_read(&mut self) -> Result<Array, Error> {
+        let file = std::mem::take(&mut self.file);
+        let opened = stepbite_core::project::read(&file).map_err(|failed| error(failed.into()))?;
+        checked(&opened.project).map_err(error)?;
+        let json = serde_json::to_string(&opened.project).map_err(|failed| error(Refusal::new("project", format!("{failed}."))))?;
+        let bytes = |bytes: &[u8]| JsValue::from(Uint8Array::from(bytes));
+        let (at, unpacked) = match &opened.drawing {
+            Bytes::At(range) => (Array::of2(&(range.start as f64).into(), &(range.end as f64).into()).into(), JsValue::NULL),
+            Bytes::Own(own) => (JsValue::NULL, bytes(own)),
+        };
+        let kept = opened.kept.as_deref().map_or(JsValue::NULL, bytes);
+        Ok(Array::of4(&json.into(), &at, &unpacked, &kept))
     }
 
     /// Brings the plan up to date.
@@ -309,6 +350,20 @@ impl Work {
     /// What a bite of another length does.
     pub fn what_if(&self, spec: JsValue) -> Result<JsValue, Error> {
         to_js(&self.inner.what_if(from_js(spec)?).map_err(error)?)
+    }
+
+    /// The day plan of what is still to come.
+    pub fn day_plan(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.day_plan(&from_js(spec)?).map_err(error)?)
+    }
+
+    /// The map as it is now, to be kept: `{id, png}`.
+    pub fn freeze(&self) -> Result<JsValue, Error> {
+        let kept = self.inner.freeze().map_err(error)?;
+        let png = Uint8Array::from(kept.png.as_slice());
+        let pairs: Array =
+            [("id", kept.id.into()), ("png", png.into())].into_iter().map(|(k, v): (&str, JsValue)| Array::of2(&k.into(), &v)).collect();
+        Object::from_entries(&pairs).map(JsValue::from).map_err(Error::from)
     }
 
     /// The sheets as PDF.

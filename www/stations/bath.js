@@ -1,45 +1,60 @@
-/** At the bath: the bites in order, to read from a distance. There is no clock here yet, and the page says so. */
+/** At the bath: where the plate stands, the run as a list to read from a distance, and the way into the run itself, which takes the whole screen. */
 import { h, say } from "../dom.js";
-import { biteWords, count, factorWords, minutes, totalWords } from "../format.js";
+import { clock, factorWords } from "../format.js";
+import { begun } from "./bath/begun.js";
+import { day } from "./bath/day.js";
+import { rows } from "./bath/list.js";
+import { log } from "./bath/log.js";
+import { repair } from "./bath/repair.js";
+import { run } from "./bath/run.js";
 import { verdict } from "./times/bath.js";
 
-/** @param {import("../state.js").Desk} _desk @returns {import("../state.js").Part} */
-export function bath(_desk) {
+/** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
+export function bath(desk) {
   const badge = h("p", { class: "example large" }, "EXAMPLE, NOT YOUR BATH");
   const panel = verdict();
-  const none = h("p", { class: "lead" }, "No strip yet, so no times: bites stand as multiples of the first. ", h("a", { href: "#times" }, "Plan a strip to bite"));
+  const running = run(desk);
+  const none = h("p", { class: "lead" }, "No strip yet, so no times: bites stand as multiples of the first, and the clock counts up. ", h("a", { href: "#times" }, "Plan a strip to bite"));
   const scaled = h("p", { class: "lead" });
+  const stands = h("p", { class: "stands" });
+  const enter = h("button", { type: "button", class: "first begin-run", onclick: () => running.enter() });
+  const way = h("div", { class: "way-in" }, h("div", null, stands, h("p", { class: "aside" },
+    "The run takes the whole screen and leads turn by turn, by holding the screen, by keys or by a pedal. It goes on over a reload, and tells sound and flash 10 s before the end of a bite and at it.")), enter);
+  const before = begun(desk);
+  const today = day(desk);
+  const written = log(desk);
+  const repairs = repair(desk);
   const list = h("ol", { class: "run" });
   const root = h("section", { class: "station bath", "aria-labelledby": "h-bath" },
     h("div", { class: "top" }, h("h2", { id: "h-bath" }, "At the bath"),
-      h("p", { class: "lead" }, "The run in order, to read. A clock that runs with the bath comes later: until then, work from the ", h("a", { href: "#sheets" }, "printed run sheet"), " and a timer of your own."), badge), panel.root, none, scaled, list);
+      h("p", { class: "lead" }, "The run in order, to read or to follow with its own clock. A ", h("a", { href: "#sheets" }, "printed run sheet"), " beside it does no harm."), badge), panel.root, way, none, scaled, list, written.root, repairs.root, today.root, before.root);
   return {
     root,
     update(state) {
+      running.update(state);
+      before.update(state);
+      today.update(state);
+      written.update(state);
+      repairs.update(state);
       const { plan, planned } = state;
+      way.hidden = !plan;
       if (!plan) return;
       const stop = plan.bath.pair.verdict === "stop";
       badge.hidden = plan.strip.kind !== "example" || stop;
       panel.root.hidden = !plan.bath.named && !stop;
       panel.set(plan.bath);
-      // What must not be bitten has no list to bite by.
-      list.hidden = stop;
+      // What must not be bitten has no list to bite by, and no clock.
+      way.hidden = list.hidden = stop;
       say(scaled, factorWords(plan));
       scaled.hidden = stop || plan.strip.kind === "missing" || plan.bath.factor === 1;
       none.hidden = stop || plan.strip.kind !== "missing";
       if (stop) return list.replaceChildren();
-      list.replaceChildren(...plan.stopouts.map((stop) => {
-        const tone = plan.tones[stop.number];
-        const paint = stop.new_share === 0 ? "nothing to paint" : `${stop.number === 1 ? "the whites" : `tone ${stop.number - 1}`}, ${count(stop.islands, "island")}, about ${minutes(stop.paint_min)}`;
-        return h("li", null,
-          h("span", { class: "paint" }, h("b", null, `Stop-out ${stop.number}`), paint, h("i", null, "then let it dry")),
-          h("span", { class: "bite" }, h("b", null, `Bite ${stop.number}`), h("strong", { class: plan.bath.ratios ? "ratio" : null }, biteWords(plan, tone.index)), h("i", null, `total ${totalWords(plan, tone.index)}, then rinse and dry`)));
-      }));
-      const first = [planned?.lines === "etched" ? "Before the grain: the etched-line stage, by the lines’ own picture." : "",
-        plan.resist_share > 0 ? "Before stop-out 1: the lift drawing. The fixed resist stays on through every bite." : ""].filter(Boolean);
-      if (first.length) list.prepend(h("li", { class: "begin" }, h("span", null, first.join(" "))));
-      const last = plan.tones[plan.tones.length - 1];
-      list.append(h("li", { class: "end" }, h("span", null, `After bite ${last.index}: rinse, dry, take off the varnish, then the grain. In the bath in all: ${totalWords(plan, last.index)}.`)));
+      const { next, painted, bitten, total_s } = plan.standing;
+      say(stands, painted === 0 ? "Nothing is done to the metal yet." : next.kind === "finished" ? `All bites are done; in the bath in all ${clock(total_s)}.`
+        : `Painted up to stop-out ${painted}, bitten up to bite ${bitten}; total so far ${clock(total_s)}.`);
+      say(enter, painted === 0 && !running.on ? "Begin the run" : next.kind === "paint" ? `Go on: stop-out ${next.stop_out}` : next.kind === "bite" ? `Go on: bite ${next.bite}` : "The run is done");
+      enter.disabled = next.kind === "finished";
+      list.replaceChildren(...rows(plan, planned));
     },
   };
 }

@@ -39,6 +39,7 @@ export function painting(desk) {
     take: (value, gesture) => desk.change(value === 0 ? "no smoothing" : `smoothing ${number(value)} mm`, { ...desk.state.settings, smoothing_mm: Math.round(value * 100) / 100 }, gesture),
     typed: (value) => desk.change(value === 0 ? "no smoothing" : `smoothing ${number(value, 2)} mm`, { ...desk.state.settings, smoothing_mm: value }) });
   const counts = h("p", { class: "aside" });
+  const locked = h("p", { class: "aside" });
   const all = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the stop-outs" });
   const bite = h("p", null);
   const legend = h("p", { class: "legend" });
@@ -68,7 +69,7 @@ export function painting(desk) {
   const cannot = limits(desk, point);
   const parts = [found, lost, pace(desk), cannot];
   const root = h("section", { class: "station painting", "aria-labelledby": "h-painting" },
-    h("div", { class: "top" }, h("h2", { id: "h-painting" }, "Painting"), h("div", { class: "bar" }, step, views.root)),
+    h("div", { class: "top" }, h("h2", { id: "h-painting" }, "Painting"), locked, h("div", { class: "bar" }, step, views.root)),
     h("div", { class: "two" }, held.root, prints.root),
     hand.root,
     h("div", { class: "under" }, mark.root, smoothing.root, counts),
@@ -104,6 +105,8 @@ export function painting(desk) {
       prints.update(state);
       for (const part of parts) part.update(state);
       point();
+      say(locked, state.plan?.standing.locked.said ?? "");
+      locked.hidden = !state.plan?.standing.locked.said;
       changes.hidden = state.looking.beside !== "removed";
       inked.hidden = state.looking.beside !== "lines";
       toPrint.hidden = state.looking.beside === "print";

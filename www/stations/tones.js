@@ -36,9 +36,10 @@ export function tones(desk) {
       desk.change(`${words(value)} tones`, withTypedTones(desk.state.settings, desk.state.plan, value));
     } });
   const way = h("p", { class: "lead" });
+  const locked = h("p", { class: "aside" });
   const list = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of the tones" });
   const root = h("section", { class: "station tones", "aria-labelledby": "h-tones" },
-    h("div", { class: "top" }, h("h2", { id: "h-tones" }, "Tones"), way, h("div", { class: "bar" }, how.root)),
+    h("div", { class: "top" }, h("h2", { id: "h-tones" }, "Tones"), way, locked, h("div", { class: "bar" }, how.root)),
     h("div", { class: "two" }, before.root, after.root), list);
   return {
     root,
@@ -48,6 +49,8 @@ export function tones(desk) {
       const { plan } = state;
       how.set(state.settings.tones);
       say(way, WAYS[breaksWay(state.settings)]);
+      say(locked, plan?.standing.locked.said ?? "");
+      locked.hidden = !plan?.standing.locked.said;
       if (!plan) return;
       list.replaceChildren(table("The tones", ["Tone", "Prints L*", "Drawing, down to L*", "Share", "Total", "When"], plan.tones.map((tone, k) => [
         h("span", { class: "tone-cell" }, h("i", { class: "swatch", style: { background: tone.colour }, "aria-hidden": "true" }), String(k)),

@@ -192,6 +192,10 @@ impl BitePlan {
     fn flat(&self) -> Option<String> {
         let fall = |w: &[ToneTime]| (w[0].target.0 - w[1].target.0) / (to_x(w[1].total) - to_x(w[0].total));
         let [.., before, last] = self.tones.as_slice() else { return None };
+        // Of a plate at the bath the times are no longer the strip's alone.
+        if self.bitten > 0 {
+            return None;
+        }
         let steepest = self.tones.windows(2).map(fall).max_by(f64::total_cmp)?;
         (fall(&[*before, *last]) < FLAT * steepest).then(|| {
             let fallen = before.target.0 - last.target.0;
@@ -216,9 +220,9 @@ impl BitePlan {
         })
     }
 
-    /// Each bite with its number, from 1.
+    /// Each bite to come with its number, from 1.
     fn bites(&self) -> impl Iterator<Item = (usize, &ToneTime)> {
-        self.tones.iter().enumerate().skip(1)
+        self.tones.iter().enumerate().skip(self.bitten + 1).filter(|(bite, _)| !self.dropped.contains(bite))
     }
 }
 

@@ -1,6 +1,7 @@
 //! Where the plate stands, by its log.
 
 use super::{Chosen, Entry, Instead, LONGEST, LogError, MOST_ENTRIES, MOST_LETTERS, What};
+use crate::tones::ToneCount;
 use crate::units::Seconds;
 
 /// One dip of the plate.
@@ -14,6 +15,8 @@ pub struct Dip {
     pub actual: Seconds,
     /// The bath, °C.
     pub celsius: Option<f64>,
+    /// What the strip's times were multiplied by; none: not noted.
+    pub factor: Option<f64>,
     /// Place of its entry in the log.
     pub entry: usize,
 }
@@ -23,6 +26,8 @@ pub struct Dip {
 pub struct Way {
     /// After which bite.
     pub bite: usize,
+    /// The darkest tone of the plate it was chosen for.
+    pub last: usize,
     /// Totals of the tones to come.
     pub rungs: Vec<Chosen>,
 }
@@ -55,6 +60,9 @@ pub struct Standing {
     pub minutes: Vec<(usize, f64)>,
 }
 
+/// The most bites a plate may have.
+const MOST_BITES: usize = ToneCount::MOST as usize - 1;
+
 /// What of an entry still holds after corrections.
 #[derive(Clone, Copy, PartialEq)]
 enum Held {
@@ -64,6 +72,9 @@ enum Held {
 
 impl Standing {
     /// Where a plate with so many bites stands by its log.
+    ///
+    /// Whether an entry can stand where it stands does not hang on the count of tones, which may change while the plate is worked. A way on
+    /// that was chosen for another count holds no longer, but for the bites it left out that are past.
     ///
     /// # Errors
     /// When the log can't be: an entry out of its turn, or a value out of its range, told by its place.
@@ -79,10 +90,16 @@ impl Standing {
             match entry.what {
                 What::Corrected { entry: of, to } => {
                     corrected(&mut held, log, (at, of, to), &standing)?;
-                    standing = told(&log[..at], &held, bites)?;
+                    standing = told(&log[..at], &held)?;
                 }
-                _ => standing.take(at, entry, held[at], bites)?,
+                _ => standing.take(at, entry, held[at])?,
             }
+        }
+        if standing.painted > bites {
+            return Err(LogError::Fewer { painted: standing.painted, bites });
+        }
+        if standing.way.as_ref().is_some_and(|way| way.last != bites) {
+            standing.forget_way();
         }
         Ok(standing)
     }
@@ -102,10 +119,10 @@ impl Standing {
     /// What comes next on a plate with so many bites.
     #[must_use]
     pub fn next(&self, bites: usize) -> Next {
-        if self.painted > self.bitten {
+        if self.painted > self.bitten && !self.dropped.contains(&self.painted) {
             return Next::Bite(self.painted);
         }
-        match (self.bitten + 1..=bites).find(|bite| !self.dropped.contains(bite)) {
+        match (self.bitten.max(self.painted) + 1..=bites).find(|bite| !self.dropped.contains(bite)) {
             Some(bite) => Next::Paint(bite),
             None => Next::Finished,
         }
@@ -117,7 +134,20 @@ impl Standing {
         self.painted > 0
     }
 
-    fn take(&mut self, at: usize, entry: &Entry, held: Held, bites: usize) -> Result<(), LogError> {
+    /// Whether between the last bite and the next a way on may be chosen: also where a stop-out was painted before that was seen.
+    #[must_use]
+    pub fn may_choose(&self) -> bool {
+        self.bitten > 0 && self.painted <= self.bitten + 1
+    }
+
+    /// Bites left out that are still to come are to come again.
+    fn forget_way(&mut self) {
+        let painted = self.painted;
+        self.dropped.retain(|&bite| bite < painted);
+        self.way = None;
+    }
+
+    fn take(&mut self, at: usize, entry: &Entry, held: Held) -> Result<(), LogError> {
         let Held::As(instead) = held else { return Ok(()) };
         let wrong = |words: String| Err(LogError::Order { entry: at, words });
         match &entry.what {
@@ -125,70 +155,86 @@ impl Standing {
                 if self.begun() {
                     return wrong("a plate that is already bitten is only told of as the first entry.".to_owned());
                 }
-                if bites_s.is_empty() || bites_s.len() > bites {
-                    return wrong(format!("{} bites were done before, and this plate has {bites}.", bites_s.len()));
+                if bites_s.is_empty() || bites_s.len() > MOST_BITES {
+                    return wrong(format!("{} bites were done before, and a plate has 1 to {MOST_BITES}.", bites_s.len()));
                 }
                 self.dips.extend(bites_s.iter().zip(1..).map(|(&actual, bite)| Dip {
                     bite,
                     planned: None,
                     actual,
                     celsius: None,
+                    factor: None,
                     entry: at,
                 }));
                 (self.painted, self.bitten) = (bites_s.len(), bites_s.len());
             }
             What::Painted { stop_out, minutes } => {
-                if self.next(bites) != Next::Paint(*stop_out) {
+                if self.next(MOST_BITES) != Next::Paint(*stop_out) {
                     return wrong(format!("stop-out {stop_out} is not what comes after bite {}.", self.bitten));
                 }
                 self.painted = *stop_out;
                 self.minutes.extend(minutes.map(|minutes| (*stop_out, minutes)));
             }
-            What::Bitten { bite, planned_s, actual_s, celsius } => {
-                if self.next(bites) != Next::Bite(*bite) {
+            What::Bitten { bite, planned_s, actual_s, celsius, factor } => {
+                if self.next(MOST_BITES) != Next::Bite(*bite) {
                     return wrong(format!("bite {bite} is not what comes after stop-out {}.", self.painted));
                 }
                 self.bitten = *bite;
-                self.dip(at, *bite, *planned_s, instead.unwrap_or((*actual_s, *celsius)));
+                self.dip(at, *bite, (*planned_s, *factor), instead.unwrap_or((*actual_s, *celsius)));
             }
-            What::PutBack { bite, planned_s, actual_s, celsius } => {
+            What::PutBack { bite, planned_s, actual_s, celsius, factor } => {
                 if !(self.bitten == *bite && self.painted == *bite && *bite > 0) {
                     return wrong(format!("the plate can be put back for bite {bite} only between that bite and the next stop-out."));
                 }
-                self.dip(at, *bite, *planned_s, instead.unwrap_or((*actual_s, *celsius)));
+                self.dip(at, *bite, (*planned_s, *factor), instead.unwrap_or((*actual_s, *celsius)));
             }
             What::Way { bite, rungs, joined } => {
-                if !(self.bitten == *bite && self.painted == *bite && *bite > 0) {
-                    return wrong(format!("the way on after bite {bite} is chosen between that bite and the next stop-out."));
+                if !(self.bitten == *bite && self.may_choose()) {
+                    return wrong(format!("the way on after bite {bite} is chosen between that bite and the next."));
                 }
-                let expected = bite + 1..=bites;
                 let told: Vec<usize> = joined.iter().copied().chain(rungs.iter().map(|rung| rung.tone)).collect();
-                if !told.iter().copied().eq(expected) {
-                    return wrong(format!("the way on after bite {bite} must tell of every tone from {} to {bites}, in order.", bite + 1));
+                let last = bite + told.len();
+                if told.is_empty() || last > MOST_BITES || !told.iter().copied().eq(bite + 1..=last) {
+                    return wrong(format!(
+                        "the way on after bite {bite} must tell of every tone from {} to the darkest, in order, first those that are joined.",
+                        bite + 1
+                    ));
                 }
-                self.dropped.retain(|dropped| dropped <= bite);
+                self.forget_way();
                 self.dropped.extend(joined);
-                self.way = Some(Way { bite: *bite, rungs: rungs.clone() });
+                self.way = Some(Way { bite: *bite, last, rungs: rungs.clone() });
             }
             What::Corrected { .. } => {}
         }
         Ok(())
     }
 
-    fn dip(&mut self, entry: usize, bite: usize, planned: Seconds, (actual, celsius): (Seconds, Option<f64>)) {
-        self.dips.push(Dip { bite, planned: Some(planned), actual, celsius, entry });
+    fn dip(&mut self, entry: usize, bite: usize, (planned, factor): (Seconds, Option<f64>), (actual, celsius): (Seconds, Option<f64>)) {
+        self.dips.push(Dip { bite, planned: Some(planned), actual, celsius, factor, entry });
         // What was chosen for other totals than these holds no longer.
         if self.way.as_ref().is_some_and(|way| way.bite == bite) {
-            self.way = None;
+            self.forget_way();
         }
     }
 }
 
+/// A way on after a bite whose length turns out to be another was chosen for other totals: it did not happen, unless something was painted
+/// by it since.
+fn void_way(held: &mut [Held], log: &[Entry], dip: usize) {
+    let (What::Bitten { bite: of, .. } | What::PutBack { bite: of, .. }) = log[dip].what else { return };
+    let is_way = |entry: &Entry| matches!(entry.what, What::Way { bite, .. } if bite == of);
+    let Some(last) = log.iter().rposition(is_way) else { return };
+    let painted = |(entry, held): (&Entry, &Held)| *held != Held::Not && matches!(entry.what, What::Painted { .. });
+    if !log[last..].iter().zip(&held[last..]).any(painted) {
+        log.iter().enumerate().filter(|(_, entry)| is_way(entry)).for_each(|(at, _)| held[at] = Held::Not);
+    }
+}
+
 /// The log told over again.
-fn told(log: &[Entry], held: &[Held], bites: usize) -> Result<Standing, LogError> {
+fn told(log: &[Entry], held: &[Held]) -> Result<Standing, LogError> {
     let mut standing = Standing::default();
     for (at, entry) in log.iter().enumerate() {
-        standing.take(at, entry, held[at], bites)?;
+        standing.take(at, entry, held[at])?;
     }
     Ok(standing)
 }
@@ -205,6 +251,7 @@ fn corrected(held: &mut [Held], log: &[Entry], (at, of, to): (usize, usize, Inst
                 return wrong(format!("entry {} did not happen.", of + 1));
             }
             held[of] = Held::As(Some((actual_s, celsius)));
+            void_way(held, &log[..at], of);
             Ok(())
         }
         (Instead::Dip { .. }, _) => wrong(format!("entry {} is no dip.", of + 1)),
@@ -233,7 +280,10 @@ fn valued(at: usize, entry: &Entry) -> Result<(), LogError> {
     let (times, celsius): (Vec<Seconds>, Option<f64>) = match &entry.what {
         What::Begun { bites_s } => (bites_s.clone(), None),
         What::Painted { minutes, .. } => (minutes.map(|minutes| Seconds(minutes * 60.0)).into_iter().collect(), None),
-        What::Bitten { planned_s, actual_s, celsius, .. } | What::PutBack { planned_s, actual_s, celsius, .. } => {
+        What::Bitten { planned_s, actual_s, celsius, factor, .. } | What::PutBack { planned_s, actual_s, celsius, factor, .. } => {
+            if let Some(came) = factor.filter(|factor| !(0.01..=100.0).contains(factor)) {
+                return wrong(format!("a factor of 0.01 to 100 on the strip's times was expected, and {came} came."));
+            }
             (vec![*planned_s, *actual_s], *celsius)
         }
         What::Way { rungs, .. } => {
@@ -270,7 +320,7 @@ mod tests {
     }
 
     fn bitten(bite: usize, actual: f64) -> Entry {
-        entry(What::Bitten { bite, planned_s: Seconds(10.0), actual_s: Seconds(actual), celsius: None })
+        entry(What::Bitten { bite, planned_s: Seconds(10.0), actual_s: Seconds(actual), celsius: None, factor: None })
     }
 
     fn corrected(of: usize, to: Instead) -> Entry {
@@ -303,12 +353,12 @@ mod tests {
         let standing = Standing::of(std::slice::from_ref(&begun), 5).unwrap();
         assert_eq!((standing.painted, standing.bitten, standing.total(), standing.next(5)), (2, 2, Seconds(15.0), Next::Paint(3)));
         assert!(words(&[painted(1), begun.clone()], 5).contains("first entry"));
-        assert!(words(&[begun], 1).contains("this plate has 1"));
+        assert!(words(&[begun], 1).contains("at least 3 tones"));
     }
 
     #[test]
     fn put_back_before_painting_adds_a_dip_and_after_it_is_refused() {
-        let back = entry(What::PutBack { bite: 1, planned_s: Seconds(3.0), actual_s: Seconds(4.0), celsius: Some(19.0) });
+        let back = entry(What::PutBack { bite: 1, planned_s: Seconds(3.0), actual_s: Seconds(4.0), celsius: Some(19.0), factor: None });
         let standing = Standing::of(&[painted(1), bitten(1, 7.0), back.clone()], 3).unwrap();
         assert_eq!((standing.dips.len(), standing.total_after(1)), (2, Seconds(11.0)));
         assert!(words(&[painted(1), bitten(1, 7.0), painted(2), back], 3).contains("Entry 4"));
@@ -332,10 +382,59 @@ mod tests {
         let chosen =
             |tone: usize| Chosen { tone, lightness: 60.0 - tone as f64, total_s: Seconds(tone as f64 * 20.0), shown_s: Seconds(1.0) };
         let way = entry(What::Way { bite: 1, rungs: vec![chosen(4), chosen(5)], joined: vec![2, 3] });
-        let standing = Standing::of(&[painted(1), bitten(1, 50.0), way], 5).unwrap();
+        let standing = Standing::of(&[painted(1), bitten(1, 50.0), way.clone()], 5).unwrap();
         assert_eq!(standing.next(5), Next::Paint(4));
-        let short = entry(What::Way { bite: 1, rungs: vec![chosen(4)], joined: vec![2, 3] });
-        assert!(words(&[painted(1), bitten(1, 50.0), short], 5).contains("from 2 to 5"));
+        let gap = entry(What::Way { bite: 1, rungs: vec![chosen(4)], joined: vec![2] });
+        assert!(words(&[painted(1), bitten(1, 50.0), gap], 5).contains("every tone from 2"));
+        assert!(words(&[painted(1), way], 5).contains("Entry 2"));
+    }
+
+    fn dropping(bite: usize, joined: &[usize], rungs: &[usize]) -> Entry {
+        let chosen =
+            |&tone: &usize| Chosen { tone, lightness: 60.0 - tone as f64, total_s: Seconds(tone as f64 * 20.0), shown_s: Seconds(1.0) };
+        entry(What::Way { bite, rungs: rungs.iter().map(chosen).collect(), joined: joined.to_vec() })
+    }
+
+    #[test]
+    fn the_count_of_tones_may_change_above_what_is_done() {
+        let log = [painted(1), bitten(1, 7.0), painted(2), bitten(2, 8.0), painted(3)];
+        for bites in [3, 5, 15] {
+            assert_eq!(Standing::of(&log, bites).unwrap().painted, 3);
+        }
+        let said = words(&log, 2);
+        assert!(said.starts_with("Stop-out 3 is painted, so this plate has at least 4 tones; 3 were asked for."), "{said}");
+        // A way on for six tones holds no longer with nine; what it left out is past once the next stop-out is painted.
+        let mut log = vec![painted(1), bitten(1, 50.0), dropping(1, &[2], &[3, 4, 5])];
+        assert_eq!(Standing::of(&log, 5).unwrap().next(5), Next::Paint(3));
+        assert_eq!(Standing::of(&log, 8).unwrap().next(8), Next::Paint(2));
+        log.extend([painted(3), bitten(3, 20.0)]);
+        for bites in [5, 8] {
+            let standing = Standing::of(&log, bites).unwrap();
+            assert_eq!((standing.dropped.clone(), standing.next(bites)), (vec![2], Next::Paint(4)));
+            assert_eq!(standing.way.is_some(), bites == 5);
+        }
+    }
+
+    #[test]
+    fn a_way_may_be_chosen_though_the_next_stop_out_is_painted_already() {
+        let log = [painted(1), bitten(1, 50.0), painted(2), dropping(1, &[2], &[3, 4])];
+        let standing = Standing::of(&log, 4).unwrap();
+        assert_eq!((standing.painted, standing.next(4)), (2, Next::Paint(3)));
+        let log = [painted(1), bitten(1, 50.0), painted(2), dropping(1, &[], &[2, 3, 4])];
+        assert_eq!(Standing::of(&log, 4).unwrap().next(4), Next::Bite(2));
+    }
+
+    #[test]
+    fn a_bite_put_right_takes_back_the_way_that_was_chosen_for_its_wrong_length() {
+        let mut log = vec![painted(1), bitten(1, 50.0), dropping(1, &[2], &[3, 4])];
+        let right = corrected(1, Instead::Dip { actual_s: Seconds(5.0), celsius: None });
+        log.push(right.clone());
+        let standing = Standing::of(&log, 4).unwrap();
+        assert_eq!((standing.way.clone(), standing.next(4)), (None, Next::Paint(2)));
+        // Not once something was painted by it: that is on the metal.
+        let log = [painted(1), bitten(1, 50.0), dropping(1, &[2], &[3, 4]), painted(3), right];
+        let standing = Standing::of(&log, 4).unwrap();
+        assert_eq!((standing.dropped.clone(), standing.next(4)), (vec![2], Next::Bite(3)));
     }
 
     #[test]
@@ -363,7 +462,7 @@ mod tests {
                 let next = match kind {
                     0 => painted(number),
                     1 => bitten(number, seconds),
-                    2 => entry(What::PutBack { bite: number, planned_s: Seconds(1.0), actual_s: Seconds(seconds), celsius: None }),
+                    2 => entry(What::PutBack { bite: number, planned_s: Seconds(1.0), actual_s: Seconds(seconds), celsius: None, factor: None }),
                     _ => corrected(number, Instead::Dip { actual_s: Seconds(seconds), celsius: None }),
                 };
                 log.push(next);

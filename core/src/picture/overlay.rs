@@ -2,6 +2,7 @@
 
 use super::{INK, Rgba, VARNISH_DOT, VERDIGRIS, encoded, reduced};
 use crate::bits::BitPlane;
+use crate::frozen::{DARKER, LIGHTER};
 use crate::light::{Encoded, Lightness};
 use crate::plane::Plane;
 use crate::tones::StepMap;
@@ -51,9 +52,30 @@ const PITCH: usize = 6;
 pub fn removed(plain: &StepMap, clean: &StepMap, colours: &[[f32; 3]], size: (usize, usize), view: View) -> Plane<Rgba> {
     let (before, now) = (plain.plane(), clean.plane());
     assert!(before.width() == now.width() && before.height() == now.height(), "both maps are of one face");
-    let ground = reduced(now, size, view, |tone| colours[usize::from(tone)].map(paled));
     let turned = Plane::from_fn(now.width(), now.height(), |x, y| before.at(x, y).cmp(&now.at(x, y)));
-    let shares = reduced(&turned, size, view, |order| match order {
+    two_ways(now, &turned, colours, size, view)
+}
+
+/// Where a plan wants what the metal can't give any more, over the paled tones as they are: lighter under verdigris, darker under brown, hatched as
+/// [`removed`]. `wishes` is that of [`crate::frozen::Wishes::map`].
+///
+/// # Panics
+/// When the sizes differ.
+#[must_use]
+pub fn wishes(map: &StepMap, wishes: &Plane<u8>, colours: &[[f32; 3]], size: (usize, usize), view: View) -> Plane<Rgba> {
+    assert!(map.plane().width() == wishes.width() && map.plane().height() == wishes.height(), "both are of one face");
+    let turned = wishes.map(|&wish| match wish {
+        LIGHTER => std::cmp::Ordering::Less,
+        DARKER => std::cmp::Ordering::Greater,
+        _ => std::cmp::Ordering::Equal,
+    });
+    two_ways(map.plane(), &turned, colours, size, view)
+}
+
+/// Two kinds of places over the paled tones, hatched either way.
+fn two_ways(now: &Plane<u8>, turned: &Plane<std::cmp::Ordering>, colours: &[[f32; 3]], size: (usize, usize), view: View) -> Plane<Rgba> {
+    let ground = reduced(now, size, view, |tone| colours[usize::from(tone)].map(paled));
+    let shares = reduced(turned, size, view, |order| match order {
         std::cmp::Ordering::Less => [1.0, 0.0, 0.0],
         std::cmp::Ordering::Greater => [0.0, 1.0, 0.0],
         std::cmp::Ordering::Equal => [0.0; 3],

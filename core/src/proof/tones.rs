@@ -203,10 +203,10 @@ fn totals(stop_outs: &StopOuts, plan: &BitePlan) -> Result<Vec<Seconds>, ProofEr
             }
         }
     }
-    let restart = plan.handling.restart().0;
+    let bitten = |bite: usize| plan.tones[bite].effective.0 - plan.tones[bite - 1].effective.0;
     let total = |tone: usize| {
         let bare = |bite: usize| seen[tone].map_or(tone >= bite, |(x, y)| !stop_outs.covered(bite, x, y));
-        Seconds((1..count).filter(|&bite| bare(bite)).map(|bite| plan.tones[bite].bite.0 + restart).sum())
+        Seconds((1..count).filter(|&bite| bare(bite)).map(bitten).sum())
     };
     Ok((0..count).map(total).collect())
 }
@@ -334,6 +334,8 @@ pub(super) mod tests {
             })
             .collect();
         BitePlan {
+            bitten: 0,
+            dropped: Vec::new(),
             tones,
             strip_id: "hand-made".to_owned(),
             strip_kind: StripKind::Example,

@@ -38,6 +38,10 @@ enum Row {
     SecondCoat,
     /// Bite j.
     Bite(usize),
+    /// Bite j is done.
+    Done(usize),
+    /// Bite j is dropped, and its stop-out with it.
+    Dropped(usize),
 }
 
 impl Row {
@@ -45,7 +49,7 @@ impl Row {
     fn height(self) -> f64 {
         match self {
             Self::Paint(_) => 14.0,
-            Self::Nothing(_) | Self::SecondCoat | Self::Needle | Self::Grain => 9.4,
+            Self::Nothing(_) | Self::SecondCoat | Self::Needle | Self::Grain | Self::Done(_) | Self::Dropped(_) => 9.4,
             Self::Bite(_) | Self::Lines => 16.6,
         }
     }
@@ -63,6 +67,18 @@ fn rows(job: &Job) -> Vec<Vec<Row>> {
         pages.push(stage);
     }
     for stop in job.stop_outs.list() {
+        if job.bites.dropped.contains(&stop.number) || stop.number <= job.bites.bitten {
+            let row = if job.bites.dropped.contains(&stop.number) { Row::Dropped(stop.number) } else { Row::Done(stop.number) };
+            match pages.last_mut().filter(|_| row.height() <= left) {
+                Some(page) => page.push(row),
+                None => {
+                    pages.push(vec![row]);
+                    left = room;
+                }
+            }
+            left -= row.height();
+            continue;
+        }
         let mut step = vec![if stop.new_share > 0.0 { Row::Paint(stop.number) } else { Row::Nothing(stop.number) }];
         step.extend((second == Some(stop.number)).then_some(Row::SecondCoat));
         step.push(Row::Bite(stop.number));
@@ -184,6 +200,11 @@ pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> She
                 Some("not tacky"),
                 of,
             ),
+            Row::Done(number) => small_row(&mut sheet, &format!("BITE {number}"), &done_words(job, number), None, of),
+            Row::Dropped(number) => {
+                let words = "dropped: nothing is painted or bitten for it, its tone prints as the one before.";
+                small_row(&mut sheet, &format!("BITE {number}"), words, None, of);
+            }
             Row::Bite(number) => bite_row(&mut sheet, job, number, of),
         }
         y = of.foot();
@@ -194,6 +215,15 @@ pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> She
     let foot_box = PageBox::new(table.x, sheet.page.height.0 - PAD - FOOT, table.width, FOOT);
     foot(&mut sheet, foot_box);
     sheet
+}
+
+/// What the log has of a bite.
+fn done_words(job: &Job, number: usize) -> String {
+    job.bites
+        .tones
+        .get(number)
+        .filter(|_| job.bites.strip_kind != StripKind::Missing)
+        .map_or_else(|| "done.".to_owned(), |time| format!("done: {} by the log, total {}.", time.set.clock(), time.shown_total.clock()))
 }
 
 fn head(sheet: &mut Sheet, job: &Job, (index, pages): (usize, usize), (page, all): (usize, usize)) {

@@ -9,7 +9,7 @@ use super::picture::Picture;
 use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{EXAMPLE, Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, run, stop, strip_plan};
+use super::{EXAMPLE, Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, repair, run, stop, strip_plan};
 use crate::strip::StripKind;
 use crate::view::View;
 use std::ops::Range;
@@ -24,6 +24,7 @@ enum Shows {
     Run,
     Stop,
     Look,
+    Repair,
     Record,
 }
 
@@ -132,11 +133,12 @@ impl<'a> SheetSet<'a> {
             Kind::Run if job.stop().is_some() => push(Shows::Stop, 1),
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
+            Kind::Repair if job.settings.repair.is_some() => push(Shows::Repair, 1),
             Kind::Record => push(Shows::Record, 1),
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
-            Kind::StripPlan | Kind::Lines | Kind::Lift => {}
+            Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -195,7 +197,7 @@ impl<'a> SheetSet<'a> {
                 Some(format!("{}, {}", said.view, said.mirrored))
             }
             Shows::Look => Some(View::Print.words().to_owned()),
-            Shows::StripPlan => Some(View::Plate.words().to_owned()),
+            Shows::StripPlan | Shows::Repair => Some(View::Plate.words().to_owned()),
             Shows::Cover | Shows::Run | Shows::Stop | Shows::Record => None,
         }
     }
@@ -285,6 +287,7 @@ impl<'a> SheetSet<'a> {
             Shows::Plate(shows, for_use) => self.pictures(shows, for_use, page),
             Shows::Run => group.pages.clone().map(|at| run::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Look => vec![look::sheet(job, page)],
+            Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
             Shows::Record => vec![record::sheet(job, page)],
             Shows::Stop => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
         };
@@ -340,6 +343,7 @@ impl Group {
         match self.shows {
             Shows::Cover => "cover".to_owned(),
             Shows::Look => "look sheet".to_owned(),
+            Shows::Repair => "repair list".to_owned(),
             Shows::Record => "pull record".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),
             Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),

@@ -1,6 +1,7 @@
 //! What the sheets are to be: paper, transfer, kinds, and the words on them.
 
 use super::bars::Bars;
+use super::repair::Repair;
 use crate::bath::pairs::Judgement;
 use crate::plate::SizeMm;
 use crate::strip_plan::StripPlan;
@@ -117,13 +118,15 @@ pub enum Kind {
     Run,
     /// The expected print in small.
     Look,
+    /// Where the metal can't give what the plan wants; only where there is such a place.
+    Repair,
     /// Room to write down each pull.
     Record,
 }
 
 impl Kind {
     /// All kinds in their order.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Cover,
         Self::StripPlan,
         Self::Frame,
@@ -133,6 +136,7 @@ impl Kind {
         Self::StopOuts,
         Self::Run,
         Self::Look,
+        Self::Repair,
         Self::Record,
     ];
 
@@ -149,6 +153,7 @@ impl Kind {
             Self::StopOuts => "stop-outs",
             Self::Run => "run sheet",
             Self::Look => "look sheet",
+            Self::Repair => "repair list",
             Self::Record => "pull record",
         }
     }
@@ -207,6 +212,8 @@ pub struct SheetSettings {
     pub hinge: bool,
     /// Minutes that varnish takes to dry, as the printer gives them; none: a line to write on.
     pub drying_min: Option<f64>,
+    /// Where the metal can't give what the plan wants; none where there is no such place.
+    pub repair: Option<Repair>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
 }
@@ -229,6 +236,7 @@ impl Default for SheetSettings {
             inward: Millimetres(0.0),
             hinge: false,
             drying_min: None,
+            repair: None,
             bars: None,
         }
     }

@@ -13,7 +13,7 @@ export const ONE_FILE = process.env.STEPBITE_FILE ?? join(root, "target/stepbite
 export const OUT = fileURLToPath(new URL("../out/", import.meta.url));
 mkdirSync(OUT, { recursive: true });
 
-const TYPES = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".jpg": "image/jpeg", ".woff2": "font/woff2" };
+const TYPES = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".jpg": "image/jpeg", ".woff2": "font/woff2", ".png": "image/png", ".webmanifest": "application/manifest+json" };
 
 /** Serves the site; `asked` collects every path. */
 export async function serve() {

@@ -38,3 +38,10 @@ test("the plan is made again for other settings or another drawing only", () => 
   assert.equal(planStale(EXAMPLE, { ...EXAMPLE, tones: 9 }, 1, 1), true);
   assert.equal(planStale(EXAMPLE, EXAMPLE, 1, 2), true);
 });
+
+test("what is done to the metal makes what it holds fast stale, and nothing else", () => {
+  const done = { log: [{ at_ms: 0, note: "", kind: "painted", stop_out: 1, minutes: null }], kept: null };
+  const stale = Object.keys(specs).filter((kind) => pictureKey(specs[kind], EXAMPLE, 1, done) !== pictureKey(specs[kind], EXAMPLE, 1, { log: [], kept: null }));
+  assert.deepEqual(stale, ["tones", "stopout", "removed", "lines", "proof"]);
+  assert.equal(pictureKey(specs.stopout, EXAMPLE, 1, done), pictureKey(specs.stopout, EXAMPLE, 1, done));
+});

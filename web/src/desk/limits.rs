@@ -145,7 +145,7 @@ pub struct Islands {
 
 /// A piece of the face.
 #[derive(Debug, Serialize)]
-struct Place {
+pub(super) struct Place {
     area_mm2: f64,
     disc_mm: f64,
     at: Xy,

@@ -31,12 +31,6 @@ impl Plan {
         self.photo.as_ref()
     }
 
-    /// Where the plate stands by its log.
-    #[must_use]
-    pub fn standing(&self) -> StandingFacts {
-        StandingFacts::of(&self.standing, self.bites.tones.len() - 1)
-    }
-
     /// The drawing's two ends.
     #[must_use]
     pub fn ends(&self) -> Ends {

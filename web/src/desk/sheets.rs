@@ -2,7 +2,7 @@
 
 use super::{Desk, Plan, Progress};
 use crate::error::Refusal;
-use crate::settings::{LineChoice, SheetChoice};
+use crate::settings::{LineChoice, ProofSettings, SheetChoice};
 use stepbite_core::lines::Lines;
 use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Sheet, SheetSet, SheetSettings, Sheets};
 use stepbite_core::strip::StripKind;
@@ -99,7 +99,7 @@ fn bars(choice: &SheetChoice) -> Result<Option<Bars>, Refusal> {
     Ok(choice.bars_mm.map(|[short, long]| Bars::new(Millimetres(short), Millimetres(long))).transpose()?)
 }
 
-fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
+fn inward(choice: &SheetChoice) -> Result<Millimetres, Refusal> {
     if !(0.0..=MOST_INWARD.0).contains(&choice.inward_mm) {
         return Err(Refusal::new(
             "inward",
@@ -110,6 +110,16 @@ fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal>
             ),
         ));
     }
+    Ok(Millimetres(choice.inward_mm))
+}
+
+/// What is wrong with choices that wait for no plan; none: nothing.
+#[must_use]
+pub fn job_refused(proof: &ProofSettings, choice: &SheetChoice) -> Option<Refusal> {
+    bars(choice).err().or_else(|| inward(choice).err()).or_else(|| super::films(proof).err())
+}
+
+fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
     Ok(SheetSettings {
         paper: choice.paper,
         transfer: choice.transfer,
@@ -122,9 +132,10 @@ fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal>
         strip_plan: (plan.strip.kind() == StripKind::Missing).then(|| plan.day.strip_plan().clone()),
         kinds: choice.kinds.clone(),
         style: choice.style,
-        inward: Millimetres(choice.inward_mm),
+        inward: inward(choice)?,
         hinge: choice.hinge,
         bars: bars(choice)?,
+        repair: if choice.kinds.contains(&Kind::Repair) { plan.repair() } else { None },
         drying_min: plan.settings.bench.dry_min,
         ..SheetSettings::default()
     })

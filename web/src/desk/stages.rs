@@ -1,5 +1,6 @@
 //! The stages from the face to the stop-outs, each worked out anew only where what is kept no longer holds.
 
+use super::done::{Held, HeldMap};
 use super::limits::Etched;
 use super::{Cleaned, Found, Fresh, Kept, Place, Plan, Progress, Worked, hand, same};
 use crate::clock::Laps;
@@ -9,6 +10,7 @@ use std::rc::Rc;
 use stepbite_core::aside::Zones;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Face};
+use stepbite_core::frozen::Wishes;
 use stepbite_core::light::Lightness;
 use stepbite_core::outline::Outlines;
 use stepbite_core::plane::Plane;
@@ -28,6 +30,7 @@ pub(super) fn fresh(
     place: Place,
     (count, by_hand, mark): (ToneCount, Option<Breaks>, Option<Mark>),
     (asked, smoothing): (&hand::Asked, Smoothing),
+    held: Option<&Held>,
     laps: &mut Laps,
     progress: Progress<'_>,
 ) -> Result<Fresh, Refusal> {
@@ -65,6 +68,10 @@ pub(super) fn fresh(
         }
         (None, _) => tones::even(count, face.ends)?,
     };
+    let breaks = match held {
+        Some(held) => held.breaks(&breaks, face.ends.black)?,
+        None => breaks,
+    };
     laps.lap("tones");
     if kept.lines != settings.lines {
         (kept.softened, kept.cleaned, kept.figure) = (None, None, None);
@@ -73,6 +80,7 @@ pub(super) fn fresh(
     let same_map = same_face.is_some_and(|p| {
         let (then, now) = (&p.settings, settings);
         p.breaks == breaks
+            && p.held.as_ref() == held
             && same(then.mark_mm, now.mark_mm)
             && same(then.smoothing_mm, now.smoothing_mm)
             && then.lines == now.lines
@@ -80,17 +88,19 @@ pub(super) fn fresh(
     });
     let worked = match same_map {
         true => None,
-        false => Some(worked(face, &breaks, mark, (asked, smoothing, settings.lines), kept, laps, progress)?),
+        false => Some(worked(face, &breaks, mark, (asked, smoothing, settings.lines), held, kept, laps, progress)?),
     };
     Ok(Fresh { face: placed, breaks, worked })
 }
 
 /// Regions, outlines and stop-outs of a face cut at breaks.
+#[expect(clippy::too_many_arguments, reason = "every one is a different thing, and this is called once")]
 fn worked(
     face: &Face,
     breaks: &Breaks,
     mark: Option<Mark>,
     (asked, smoothing, lines): (&hand::Asked, Smoothing, LineChoice),
+    held: Option<&Held>,
     kept: &mut Kept,
     laps: &mut Laps,
     progress: Progress<'_>,
@@ -132,12 +142,20 @@ fn worked(
     kept.etched = etched;
     let hand::Done { map, aside, figures: by_hand } = done?;
     found.unpaintable_share = by_hand.unpaintable_share;
+    // Last of all: nothing that is asked for moves what is on the metal.
+    let (map, aside, (wishes, free)) = match held {
+        None => (map, aside, (Wishes::default(), None)),
+        Some(held) => {
+            let HeldMap { frozen, wishes, free } = held.applied(map, aside.1.as_ref(), face.resolution);
+            (frozen.map, frozen.aside, (wishes, free))
+        }
+    };
     laps.lap("regions");
     let outlines = Outlines::of(aside.1.as_ref().map_or(map.plane(), Zones::plane), face.resolution);
     laps.lap("outlines");
     let stopouts = StopOuts::around(map, aside, &outlines, face.resolution, HandSpeed::default());
     laps.lap("stopouts");
-    Ok(Worked { cleaned, outlines, stopouts, found, by_hand })
+    Ok(Worked { cleaned, outlines, stopouts, found, by_hand, wishes, free })
 }
 
 /// The map of a plane of L* cut at breaks and cleaned for a mark.

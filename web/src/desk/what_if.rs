@@ -43,7 +43,7 @@ struct NextFacts {
 }
 
 #[derive(Debug, Serialize)]
-struct WayFacts {
+pub(super) struct WayFacts {
     rungs: Vec<RungFacts>,
     joined: Vec<usize>,
     widest: (usize, usize, f64),

@@ -99,6 +99,8 @@ impl<'a> Bundle<'a> {
                 self.taken.insert(name);
                 format!("<style{media}>\n{style}</style>")
             }
+            // One file is not installed: it is there already.
+            "link" if tag.is_rel("manifest") || tag.is_rel("apple-touch-icon") => String::new(),
             "link" if tag.is_rel("modulepreload") || tag.is_rel("preload") => String::new(),
             "link" if tag.is_rel("icon") => tag.with("href", &self.embedded(PAGE, tag.get("href").unwrap_or_default())?),
             "style" => {
@@ -180,7 +182,8 @@ impl<'a> Bundle<'a> {
     fn inlined(&self) -> Result<String, String> {
         let worker = format!("{}\n{}", self.text(GLUE)?, self.text(WORKER)?);
         let code = |name: &str| [".html", ".css", ".js"].iter().any(|ending| name.ends_with(ending));
-        let rest = self.files.iter().filter(|(name, _)| !self.taken.contains(*name) && !code(name));
+        let install = |name: &str| name.starts_with("icons/") || name.ends_with(".webmanifest");
+        let rest = self.files.iter().filter(|(name, _)| !self.taken.contains(*name) && !code(name) && !install(name));
         let files: BTreeMap<_, _> = rest.map(|(name, bytes)| (name, base64(bytes))).collect();
         let all = serde_json::json!({ "worker": base64(worker.as_bytes()), "wasm": base64(self.bytes(MODULE)?), "files": files });
         Ok(all.to_string().replace('<', "\\u003c")) // no file name may end the element

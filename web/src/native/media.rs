@@ -8,6 +8,7 @@ pub(crate) fn type_of(name: &str) -> &'static str {
         "js" => "text/javascript; charset=utf-8",
         "css" => "text/css; charset=utf-8",
         "json" => "application/json",
+        "webmanifest" => "application/manifest+json",
         "wasm" => "application/wasm",
         "woff2" => "font/woff2",
         "svg" => "image/svg+xml",

@@ -13,6 +13,21 @@ pub struct Done {
     pub kept: Option<KeptMap>,
 }
 
+/// The printer's own hours, minutes from midnight.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DaySpec {
+    /// When the work begins on the first day.
+    pub start_min: f64,
+    /// When a later day begins.
+    pub from_min: f64,
+    /// When a day ends.
+    pub to_min: f64,
+    /// Whether a painted stop-out may dry over the night.
+    #[serde(default)]
+    pub dry_overnight: bool,
+}
+
 /// A map that was painted by.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -35,9 +35,9 @@ export class Looked {
 
   /** @param {State} state */
   update(state) {
-    const { plan, planned, plannedDrawing } = state;
+    const { plan, planned, plannedDrawing, plannedDone } = state;
     if (!plan || !planned) return;
-    const of = pictureKey({ kind: "lines", view: "print", width: 1, height: 1 }, planned, plannedDrawing);
+    const of = pictureKey({ kind: "lines", view: "print", width: 1, height: 1 }, planned, plannedDrawing, plannedDone);
     const key = JSON.stringify([of, planned.hand_error_mm, this.#args(state)]);
     if (key === this.#key) return;
     this.#key = key;

@@ -11,7 +11,7 @@ import { number, readNumber, sentence } from "../../format.js";
 const KINDS = [
   ["cover", "Cover, with check list"], ["strip_plan", "Strip plan, if no strip"], ["frame", "Cut-out frame"],
   ["lines", "Etched lines, if any"], ["lift", "Lift drawing, if any"], ["key", "Key: every edge once"],
-  ["stop_outs", "Stop-outs"], ["run", "Run sheet"], ["look", "Look sheet: the print"], ["record", "Pull record"],
+  ["stop_outs", "Stop-outs"], ["run", "Run sheet"], ["look", "Look sheet: the print"], ["repair", "Repair list, if any"], ["record", "Pull record"],
 ];
 
 /** @param {import("../../state.js").Desk} desk */

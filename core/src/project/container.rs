@@ -1,0 +1,177 @@
+//! A ZIP around a drawing whose bytes stay where they are (PKWARE APPNOTE 6.3.3: 4.3.7 local header, 4.3.12 central directory, 4.3.16 its end).
+
+use super::Around;
+use super::error::ProjectError;
+use flate2::write::DeflateEncoder;
+use flate2::{Compression, Crc};
+use std::io::Write;
+
+/// Version needed to extract: 2.0, deflate (4.4.3).
+const NEEDED: u16 = 20;
+/// 1980-01-01 00:00 in MS-DOS form (4.4.6): no clock, so that equal work gives equal bytes.
+const DAY: u16 = 0x0021;
+/// Names are UTF-8 (4.4.4, bit 11); ours are ASCII, but say so.
+const FLAGS: u16 = 0x0800;
+
+/// What a ZIP says of a file's bytes: got by going through them once, part by part.
+#[derive(Default)]
+pub struct Fingerprint {
+    crc: Crc,
+    length: u64,
+    first: Vec<u8>,
+}
+
+impl Fingerprint {
+    /// The next part.
+    pub fn take(&mut self, part: &[u8]) {
+        self.crc.update(part);
+        self.length += part.len() as u64;
+        let more = 12_usize.saturating_sub(self.first.len()).min(part.len());
+        self.first.extend_from_slice(&part[..more]);
+    }
+
+    /// Bytes so far.
+    #[must_use]
+    pub fn length(&self) -> u64 {
+        self.length
+    }
+
+    /// The member's name after the file's first bytes; any other file is `drawing.bin`.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        let starts = |magic: &[u8]| self.first.starts_with(magic);
+        if starts(b"\x89PNG") {
+            "drawing.png"
+        } else if starts(b"\xff\xd8\xff") {
+            "drawing.jpg"
+        } else if starts(b"II") || starts(b"MM") {
+            "drawing.tif"
+        } else if starts(b"RIFF") {
+            "drawing.webp"
+        } else if starts(b"BM") {
+            "drawing.bmp"
+        } else {
+            "drawing.bin"
+        }
+    }
+}
+
+/// The names a drawing may have.
+pub(super) const DRAWINGS: [&str; 6] = ["drawing.png", "drawing.jpg", "drawing.tif", "drawing.webp", "drawing.bmp", "drawing.bin"];
+
+/// A member beside the drawing.
+pub(super) struct Member {
+    name: &'static str,
+    crc: u32,
+    length: u64,
+    bytes: Vec<u8>,
+    deflated: bool,
+}
+
+impl Member {
+    pub(super) fn stored(name: &'static str, bytes: &[u8]) -> Self {
+        Self { name, crc: crc(bytes), length: bytes.len() as u64, bytes: bytes.to_vec(), deflated: false }
+    }
+
+    pub(super) fn packed(name: &'static str, bytes: &[u8]) -> Self {
+        let mut encoder = DeflateEncoder::new(Vec::new(), Compression::default());
+        // Memory does not fail to be written to; were it ever to, the text is stored as it is.
+        match encoder.write_all(bytes).and_then(|()| encoder.finish()) {
+            Ok(packed) => Self { name, crc: crc(bytes), length: bytes.len() as u64, bytes: packed, deflated: true },
+            Err(_) => Self::stored(name, bytes),
+        }
+    }
+}
+
+fn crc(bytes: &[u8]) -> u32 {
+    let mut crc = Crc::new();
+    crc.update(bytes);
+    crc.sum()
+}
+
+/// What both headers of a member share.
+struct Header {
+    name: &'static str,
+    method: u16,
+    crc: u32,
+    packed: u32,
+    length: u32,
+    at: u32,
+}
+
+impl Header {
+    /// Fields from the version needed to the length of the extra field.
+    fn common(&self, out: &mut Vec<u8>) {
+        for half in [NEEDED, FLAGS, self.method, 0, DAY] {
+            out.extend_from_slice(&half.to_le_bytes());
+        }
+        for word in [self.crc, self.packed, self.length] {
+            out.extend_from_slice(&word.to_le_bytes());
+        }
+        for half in [self.name.len() as u16, 0] {
+            out.extend_from_slice(&half.to_le_bytes());
+        }
+    }
+
+    fn local(&self, out: &mut Vec<u8>) {
+        out.extend_from_slice(b"PK\x03\x04");
+        self.common(out);
+        out.extend_from_slice(self.name.as_bytes());
+    }
+
+    fn central(&self, out: &mut Vec<u8>) {
+        out.extend_from_slice(b"PK\x01\x02");
+        out.extend_from_slice(&NEEDED.to_le_bytes());
+        self.common(out);
+        // Comment's length, disk, inner attributes, outer attributes (two halves).
+        for half in [0_u16; 5] {
+            out.extend_from_slice(&half.to_le_bytes());
+        }
+        out.extend_from_slice(&self.at.to_le_bytes());
+        out.extend_from_slice(self.name.as_bytes());
+    }
+}
+
+/// The ZIP of the members and, last, the drawing.
+pub(super) fn around(members: &[Member], drawing: &Fingerprint) -> Result<Around, ProjectError> {
+    // Without the 64-bit extension every length and place fits 32 bits.
+    let small =
+        |length: u64| u32::try_from(length).map_err(|_| ProjectError::Large { member: "the whole".to_owned(), most: u64::from(u32::MAX) });
+    let mut before = Vec::new();
+    let mut headers = Vec::new();
+    for member in members {
+        let header = Header {
+            name: member.name,
+            method: if member.deflated { 8 } else { 0 },
+            crc: member.crc,
+            packed: small(member.bytes.len() as u64)?,
+            length: small(member.length)?,
+            at: small(before.len() as u64)?,
+        };
+        header.local(&mut before);
+        before.extend_from_slice(&member.bytes);
+        headers.push(header);
+    }
+    let length = small(drawing.length)?;
+    let at = small(before.len() as u64)?;
+    let header = Header { name: drawing.name(), method: 0, crc: drawing.crc.sum(), packed: length, length, at };
+    header.local(&mut before);
+    headers.push(header);
+    let central = small(before.len() as u64 + drawing.length)?;
+    let mut after = Vec::new();
+    for header in &headers {
+        header.central(&mut after);
+    }
+    let directory = small(after.len() as u64)?;
+    small(u64::from(central) + u64::from(directory) + 22)?;
+    after.extend_from_slice(b"PK\x05\x06");
+    let count = headers.len() as u16;
+    for half in [0, 0, count, count] {
+        after.extend_from_slice(&half.to_le_bytes());
+    }
+    for word in [directory, central] {
+        after.extend_from_slice(&word.to_le_bytes());
+    }
+    after.extend_from_slice(&0_u16.to_le_bytes());
+    Ok(Around { before, after })
+}

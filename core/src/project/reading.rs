@@ -1,0 +1,224 @@
+//! Reading a project file, every bound checked: what a member says of itself, what it turns out to be, and what it may be at most.
+
+use super::container::DRAWINGS;
+use super::error::ProjectError;
+use super::versions::project_of;
+use super::{Bytes, DESCRIPTION, KEPT_MAP, LARGEST_DRAWING, LARGEST_MAP, LARGEST_PACKED_DRAWING, LONGEST_DESCRIPTION, Opened};
+use flate2::Crc;
+use std::io::{Cursor, Read};
+use zip::{CompressionMethod, ZipArchive};
+
+/// Reads a project file. Members that are not ours are passed over: other programs leave such.
+///
+/// # Errors
+/// Whatever is not a whole project file of this or an earlier version, in a sentence.
+pub fn read(file: &[u8]) -> Result<Opened, ProjectError> {
+    if !file.starts_with(b"PK\x03\x04") {
+        return Err(ProjectError::NotZip);
+    }
+    let mut archive = ZipArchive::new(Cursor::new(file)).map_err(|error| ProjectError::Broken { cause: plain(&error) })?;
+    let description = member(&mut archive, DESCRIPTION, LONGEST_DESCRIPTION)?;
+    let description = description.ok_or_else(|| ProjectError::Missing { member: DESCRIPTION.to_owned() })?;
+    let project = project_of(&description)?;
+    let kept = match &project.done.kept {
+        Some(_) => Some(member(&mut archive, KEPT_MAP, LARGEST_MAP)?.ok_or_else(|| ProjectError::Missing { member: KEPT_MAP.to_owned() })?),
+        None => None,
+    };
+    let name = DRAWINGS.into_iter().find(|name| archive.index_for_name(name).is_some());
+    let name = name.ok_or_else(|| ProjectError::Missing { member: "drawing".to_owned() })?;
+    let drawing = drawing(&mut archive, name, file)?;
+    Ok(Opened { project, drawing, kept })
+}
+
+/// Without the end of sentence that some of the reader's words have.
+fn plain(error: &impl ToString) -> String {
+    error.to_string().trim_end_matches('.').to_owned()
+}
+
+/// A member's bytes; none: it is not there.
+fn member(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, most: u64) -> Result<Option<Vec<u8>>, ProjectError> {
+    let damaged = |cause: String| ProjectError::Damaged { member: name.to_owned(), cause };
+    let Some(index) = archive.index_for_name(name) else { return Ok(None) };
+    let mut packed = archive.by_index(index).map_err(|error| damaged(plain(&error)))?;
+    if packed.size() > most {
+        return Err(ProjectError::Large { member: name.to_owned(), most });
+    }
+    let said = packed.size();
+    let mut bytes = Vec::new();
+    // One byte more than it says: a member that says little and unpacks to much ends there. The reader compares the CRC at its end.
+    packed.by_ref().take(said + 1).read_to_end(&mut bytes).map_err(|error| damaged(plain(&error)))?;
+    if bytes.len() as u64 != said {
+        return Err(damaged(format!("{said} bytes were expected and {} came", if bytes.len() as u64 > said { "more" } else { "fewer" })));
+    }
+    Ok(Some(bytes))
+}
+
+/// The drawing: where it is stored it stays in the file.
+fn drawing(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, file: &[u8]) -> Result<Bytes, ProjectError> {
+    let damaged = |cause: &str| ProjectError::Damaged { member: name.to_owned(), cause: cause.to_owned() };
+    let missing = || ProjectError::Missing { member: name.to_owned() };
+    let index = archive.index_for_name(name).ok_or_else(missing)?;
+    let packed = archive.by_index(index).map_err(|error| damaged(&plain(&error)))?;
+    let (size, crc) = (packed.size(), packed.crc32());
+    let start = packed.data_start().filter(|_| packed.compression() == CompressionMethod::Stored && !packed.encrypted());
+    drop(packed);
+    let Some(start) = start else {
+        return member(archive, name, LARGEST_PACKED_DRAWING)?.map(Bytes::Own).ok_or_else(missing);
+    };
+    if size > LARGEST_DRAWING {
+        return Err(ProjectError::Large { member: name.to_owned(), most: LARGEST_DRAWING });
+    }
+    let range = usize::try_from(start).ok().zip(usize::try_from(size).ok()).and_then(|(start, size)| Some(start..start.checked_add(size)?));
+    let range = range.filter(|range| range.end <= file.len()).ok_or_else(|| damaged("it ends past the end of the file"))?;
+    let mut sum = Crc::new();
+    sum.update(&file[range.clone()]);
+    if crc != sum.sum() {
+        return Err(damaged("its checksum is another"));
+    }
+    Ok(Bytes::At(range))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Done, DrawingName, KeptId, Project, written};
+    use super::*;
+    use crate::archive::zipped;
+    use crate::log::{Entry, What};
+    use proptest::prelude::*;
+    use serde_json::json;
+    use std::io::Write;
+    use zip::ZipWriter;
+    use zip::write::SimpleFileOptions;
+
+    const DRAWING: &[u8] = b"\x89PNG\r\n\x1a\n and what else there is of a drawing";
+
+    fn project(kept: bool) -> Project {
+        let painted = Entry { at_ms: 1.75e12, note: "dry by ten".to_owned(), what: What::Painted { stop_out: 1, minutes: Some(12.5) } };
+        Project {
+            drawing: DrawingName { name: "ice house.png".to_owned() },
+            settings: json!({ "tones": 10, "mark_mm": 0.1 }),
+            done: Done { log: vec![painted], kept: kept.then(|| KeptId { id: "7".to_owned() }) },
+            job: json!({ "title": "Ice house" }),
+        }
+    }
+
+    fn file() -> Vec<u8> {
+        written(&project(true), DRAWING, Some(b"map")).unwrap()
+    }
+
+    fn said(file: &[u8]) -> String {
+        let said = read(file).unwrap_err().to_string();
+        assert!(said.ends_with('.') && !said.contains(".."), "{said}");
+        said
+    }
+
+    /// A ZIP by another writer.
+    fn other(members: &[(&str, &[u8])], method: CompressionMethod) -> Vec<u8> {
+        let mut writer = ZipWriter::new(Cursor::new(Vec::new()));
+        for (name, bytes) in members {
+            writer.start_file(*name, SimpleFileOptions::default().compression_method(method)).unwrap();
+            writer.write_all(bytes).unwrap();
+        }
+        writer.finish().unwrap().into_inner()
+    }
+
+    fn described() -> Vec<u8> {
+        let file = written(&project(false), DRAWING, None).unwrap();
+        member(&mut ZipArchive::new(Cursor::new(&file[..])).unwrap(), DESCRIPTION, u64::MAX >> 1).unwrap().unwrap()
+    }
+
+    #[test]
+    fn what_was_written_is_read_and_equal_work_gives_equal_bytes() {
+        let file = file();
+        assert_eq!(file, self::file());
+        let opened = read(&file).unwrap();
+        assert_eq!((&opened.project, opened.drawing.of(&file), opened.kept.as_deref()), (&project(true), DRAWING, Some(&b"map"[..])));
+        assert!(matches!(opened.drawing, Bytes::At(_)), "the drawing stays where it is");
+        let plain = written(&project(false), b"", None).unwrap();
+        let opened = read(&plain).unwrap();
+        assert_eq!((opened.project, opened.drawing.of(&plain), opened.kept), (project(false), &b""[..], None));
+    }
+
+    #[test]
+    fn a_file_packed_again_by_another_program_opens() {
+        let drawing = DRAWING.repeat(50);
+        let members = [("drawing.png", &drawing[..]), ("__MACOSX/x", b"left by another"), (DESCRIPTION, &described())];
+        for method in [CompressionMethod::Deflated, CompressionMethod::Stored] {
+            let file = other(&members, method);
+            assert_eq!(read(&file).unwrap().drawing.of(&file), drawing);
+        }
+        let archive = zipped(&[("drawing.png".to_owned(), drawing.clone()), (DESCRIPTION.to_owned(), described())]).unwrap();
+        assert_eq!(read(&archive).unwrap().drawing.of(&archive), drawing);
+    }
+
+    #[test]
+    fn everything_else_is_refused_in_a_sentence() {
+        assert!(said(b"").contains("no project file") && said(DRAWING).contains("no project file"));
+        let file = file();
+        for cut in [4, 30, file.len() / 2, file.len() - 23] {
+            assert!(said(&file[..cut]).contains("broken or cut short"), "{cut}");
+        }
+        let stored = CompressionMethod::Stored;
+        assert!(said(&other(&[("a.txt", b"x")], stored)).contains("holds no project.json"));
+        assert!(said(&other(&[(DESCRIPTION, &described())], stored)).contains("holds no drawing"));
+        assert!(said(&other(&[(DESCRIPTION, b"{}")], stored)).contains("says no format"));
+        let newer = String::from_utf8(described()).unwrap().replace("\"version\": 1", "\"version\": 9");
+        assert!(said(&other(&[(DESCRIPTION, newer.as_bytes())], stored)).contains("version 9"));
+        let whole = read(&file).unwrap();
+        let Bytes::At(range) = whole.drawing else { panic!("stored") };
+        for (at, name) in [(range.start + 20, "drawing.png"), (range.start - 42, "kept-map.png")] {
+            let mut wrong = file.clone();
+            wrong[at] ^= 1;
+            assert!(said(&wrong).contains(&format!("{name} is damaged")), "{}", said(&wrong));
+        }
+        assert!(written(&project(true), DRAWING, None).is_err() && written(&project(false), DRAWING, Some(b"map")).is_err());
+    }
+
+    #[test]
+    fn a_member_that_unpacks_to_too_much_is_refused_before_it_does() {
+        // 300 MB of zeros pack into 300 kB.
+        let zeros = vec![0; LARGEST_PACKED_DRAWING as usize + (40 << 20)];
+        let bomb = other(&[(DESCRIPTION, &described()), ("drawing.png", &zeros)], CompressionMethod::Deflated);
+        assert!(bomb.len() < 1 << 20);
+        assert!(said(&bomb).contains("larger than 256 MB"));
+        // The same, saying it were small: the lengths in both its headers (APPNOTE 4.3.7, 4.3.12) are changed.
+        let mut sly = bomb.clone();
+        let length = (zeros.len() as u32).to_le_bytes();
+        for at in 0..sly.len() - 4 {
+            if sly[at..at + 4] == length {
+                sly[at..at + 4].copy_from_slice(&1000_u32.to_le_bytes());
+            }
+        }
+        assert!(said(&sly).contains("drawing.png is damaged"), "{}", said(&sly));
+    }
+
+    proptest! {
+        #[test]
+        fn damage_never_panics_and_never_half_opens(changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6), cut in prop::option::of(any::<prop::sample::Index>())) {
+            let file = file();
+            let whole = read(&file).unwrap();
+            let mut damaged = file.clone();
+            for (at, byte) in &changes {
+                damaged[at.index(file.len())] = *byte;
+            }
+            if let Some(cut) = cut {
+                damaged.truncate(cut.index(file.len()));
+            }
+            match read(&damaged) {
+                Ok(opened) => {
+                    prop_assert_eq!(&opened.project, &whole.project);
+                    prop_assert_eq!(opened.drawing.of(&damaged), DRAWING);
+                    prop_assert_eq!(&opened.kept, &whole.kept);
+                }
+                Err(error) => prop_assert!(error.to_string().ends_with('.')),
+            }
+        }
+
+        #[test]
+        fn any_bytes_after_a_zip_header_are_refused_without_a_panic(bytes in prop::collection::vec(any::<u8>(), 0..200)) {
+            let mut file = b"PK\x03\x04".to_vec();
+            file.extend(bytes);
+            prop_assert!(read(&file).is_err());
+        }
+    }
+}

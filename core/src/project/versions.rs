@@ -1,0 +1,131 @@
+//! Versions of `project.json`, and how an older one is brought up to date.
+//!
+//! Whoever changes what `project.json` holds raises [`CURRENT`] by one, writes the step from the version before into [`STEPS`], and keeps a file of
+//! that version among the fixtures. A step only moves and renames; whether the values are good is judged later, as for today's files.
+
+use super::error::ProjectError;
+use super::{DESCRIPTION, DrawingName, Project};
+use serde_json::{Map, Value, json};
+
+/// The word that says whose file it is.
+pub const FORMAT: &str = "stepbite project";
+/// The version that is written.
+pub const CURRENT: u64 = 1;
+
+/// From version k + 1 to version k + 2.
+type Step = fn(Map<String, Value>) -> Result<Map<String, Value>, ProjectError>;
+/// One fewer than there are versions.
+const STEPS: [Step; CURRENT as usize - 1] = [];
+
+/// `project.json` of today's version, with line ends so that people can read it.
+pub(super) fn described(project: &Project) -> Result<String, ProjectError> {
+    let failed = |error: serde_json::Error| ProjectError::Description { cause: error.to_string() };
+    let whole = json!({
+        "format": FORMAT,
+        "version": CURRENT,
+        "drawing": project.drawing,
+        "settings": project.settings,
+        "done": serde_json::to_value(&project.done).map_err(failed)?,
+        "job": project.job,
+    });
+    serde_json::to_string_pretty(&whole).map(|text| text + "\n").map_err(failed)
+}
+
+/// The project that a `project.json` of any version describes.
+///
+/// # Errors
+/// When it is not ours, newer, or holds what a project does not.
+pub fn project_of(text: &[u8]) -> Result<Project, ProjectError> {
+    let value: Value = serde_json::from_slice(text)
+        .map_err(|error| ProjectError::Damaged { member: DESCRIPTION.to_owned(), cause: format!("not JSON, {error}") })?;
+    let Value::Object(mut fields) = value else {
+        return Err(ProjectError::NotOurs { found: format!("its {DESCRIPTION} is no JSON object") });
+    };
+    match fields.remove("format") {
+        Some(Value::String(format)) if format == FORMAT => {}
+        Some(_) => return Err(ProjectError::NotOurs { found: format!("its {DESCRIPTION} says another format") }),
+        None => return Err(ProjectError::NotOurs { found: format!("its {DESCRIPTION} says no format") }),
+    }
+    let version = fields.remove("version").as_ref().and_then(Value::as_u64);
+    let version = version.filter(|version| *version > 0);
+    let version = version.ok_or_else(|| ProjectError::Description { cause: "its version is not a whole number from 1".to_owned() })?;
+    if version > CURRENT {
+        return Err(ProjectError::Newer { version });
+    }
+    for step in STEPS.iter().skip(version as usize - 1) {
+        fields = step(fields)?;
+    }
+    let project: Project =
+        serde_json::from_value(Value::Object(fields.clone())).map_err(|error| ProjectError::Description { cause: error.to_string() })?;
+    let DrawingName { name } = &project.drawing;
+    if name.is_empty() || name.chars().count() > 1000 {
+        return Err(ProjectError::Description { cause: "the drawing's name has 1 to 1000 letters".to_owned() });
+    }
+    // An entry's fields lie side by side with its kind, where unknown ones pass unseen: what is not said again was not understood.
+    let again = serde_json::to_value(&project.done).map_err(|error| ProjectError::Description { cause: error.to_string() })?;
+    if let Some(path) = fields.get("done").and_then(|given| lost(given, &again, "done")) {
+        return Err(ProjectError::Description { cause: format!("unknown field {path}") });
+    }
+    Ok(project)
+}
+
+/// The first field of `given` that `again` lacks.
+fn lost(given: &Value, again: &Value, path: &str) -> Option<String> {
+    match (given, again) {
+        (Value::Object(given), Value::Object(again)) => given.iter().find_map(|(name, value)| {
+            let path = format!("{path}.{name}");
+            again.get(name).map_or_else(|| Some(path.clone()), |there| lost(value, there, &path))
+        }),
+        (Value::Array(given), Value::Array(again)) => {
+            given.iter().zip(again).enumerate().find_map(|(k, (given, again))| lost(given, again, &format!("{path}[{k}]")))
+        }
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn said(value: &Value) -> String {
+        project_of(value.to_string().as_bytes()).unwrap_err().to_string()
+    }
+
+    fn good() -> Value {
+        json!({ "format": FORMAT, "version": 1, "drawing": { "name": "a.png" }, "settings": { "tones": 3 }, "done": { "log": [
+            { "at_ms": 1.5, "note": "", "kind": "painted", "stop_out": 1, "minutes": null } ], "kept": null }, "job": {} })
+    }
+
+    #[test]
+    fn what_was_described_is_read() {
+        let project = project_of(good().to_string().as_bytes()).unwrap();
+        assert_eq!(project_of(described(&project).unwrap().as_bytes()).unwrap(), project);
+        assert_eq!(project.done.log.len(), 1);
+    }
+
+    #[test]
+    fn what_is_not_ours_or_newer_is_refused_by_name() {
+        let with = |name: &str, value: Value| {
+            let mut whole = good();
+            whole[name] = value;
+            said(&whole)
+        };
+        assert!(with("format", json!("other")).contains("says another format"));
+        assert!(with("version", json!(2)).contains("version 2") && with("version", json!(2)).contains("up to 1"));
+        for version in [json!(0), json!(-1), json!(1.5), json!("1"), Value::Null] {
+            assert!(with("version", version).contains("whole number"));
+        }
+        assert!(with("notes", json!(1)).contains("unknown field `notes`"));
+        assert!(with("done", json!({ "log": [], "kept": null, "extra": 1 })).contains("extra"));
+        let entry = json!({ "at_ms": 1, "note": "", "kind": "painted", "stop_out": 1, "minutes": null, "colour": 1 });
+        assert!(with("done", json!({ "log": [entry], "kept": null })).contains("done.log[0].colour"));
+        assert!(with("drawing", json!({ "name": "" })).contains("1 to 1000 letters"));
+        assert!(said(&json!([1])).contains("no JSON object") && said(&json!({})).contains("no format"));
+        for text in [&b"{"[..], b"", b"\xff\xfe", b"{\"format\":\"stepbite project\"}"] {
+            let said = project_of(text).unwrap_err().to_string();
+            assert!(said.ends_with('.'), "{said}");
+        }
+        let deep = "[".repeat(100_000);
+        assert!(project_of(deep.as_bytes()).is_err());
+    }
+}

@@ -1,0 +1,114 @@
+//! What was off at the bath, and what follows from it, in sentences.
+
+use super::{Back, Done, Due};
+use crate::bites::BitePlan;
+use crate::what_if::Moved;
+
+/// Where the plate stands, for the words.
+pub(super) struct At<'a> {
+    /// The ladder as it was aimed at.
+    pub(super) aimed: &'a BitePlan,
+    /// The ladder as it stands.
+    pub(super) ladder: &'a BitePlan,
+    pub(super) moved: &'a [Moved],
+    pub(super) done: &'a [Done],
+    pub(super) changed: bool,
+    pub(super) due: Option<&'a Due>,
+    pub(super) back: Option<Back>,
+}
+
+/// Seconds that are worth a word: what a whole second on the clock shows.
+const WORTH: f64 = 0.5;
+/// L* that is worth a word.
+const SEEN: f64 = 0.05;
+
+pub(super) fn said(at: &At<'_>) -> Vec<String> {
+    let last = at.done.last().map_or(0, |done| done.bite);
+    let mut said: Vec<String> = at
+        .done
+        .iter()
+        .filter_map(|done| {
+            let off = off(at, done);
+            let tone = tone(at, done.bite, off)?;
+            Some(if done.bite == last { format!("{tone}{}.", then(at, done, off)) } else { format!("{tone}.") })
+        })
+        .collect();
+    if at.changed {
+        said.extend(respaced(at, last));
+    }
+    if let Some(due) = at.due {
+        said.push(decide(at, due));
+    }
+    said
+}
+
+/// By how much a bite was off: by what the clock was set to, or, before the log, by what the plan has.
+fn off(at: &At<'_>, done: &Done) -> f64 {
+    done.effective.0 - done.asked.map_or(at.aimed.tones[done.bite].effective.0, |asked| asked.0)
+}
+
+fn tone(at: &At<'_>, bite: usize, off: f64) -> Option<String> {
+    let moved = at.moved[bite];
+    if off.abs() < WORTH {
+        return None;
+    }
+    let long = format!("Bite {bite} was {} s {}", seconds(off.abs()), if off > 0.0 { "long" } else { "short" });
+    let by = moved.by();
+    Some(if moved.past_end {
+        format!("{long}: tone {bite} is past the strip’s end, and how it prints is not known")
+    } else if by.abs() < SEEN {
+        format!("{long}: tone {bite} prints at L* {:.1} as it was to", moved.prints.0)
+    } else {
+        let way = if by < 0.0 { "darker" } else { "lighter" };
+        format!("{long}: tone {bite} prints at L* {:.1} instead of {:.1}, {:.1} {way}", moved.prints.0, moved.planned.0, by.abs())
+    })
+}
+
+/// What becomes of the bites after the last.
+fn then(at: &At<'_>, done: &Done, off: f64) -> String {
+    let Some(next) = (done.bite + 1..at.ladder.tones.len()).find(|tone| !at.ladder.dropped.contains(tone)) else {
+        return if off > 0.0 { "; that was the last bite, and nothing takes it back".to_owned() } else { String::new() };
+    };
+    if at.due.is_some() || at.changed {
+        return String::new();
+    }
+    let bite = at.ladder.tones[next];
+    let later = if next + 1 < at.ladder.tones.len() {
+        format!("tones {next} to {} come out as planned", at.ladder.tones.len() - 1)
+    } else {
+        format!("tone {next} comes out as planned")
+    };
+    let way = if off > 0.0 { "shorter" } else { "longer" };
+    let set = format!("bite {next} is {way} for it, {} by the clock, and {later}", bite.set.clock());
+    match at.back {
+        Some(back) => format!("; put it back for {} s before anything more is painted, or {set}", seconds(back.set.0)),
+        None => format!("; {set}"),
+    }
+}
+
+fn respaced(at: &At<'_>, last: usize) -> Option<String> {
+    let tones: Vec<usize> = (last + 1..at.ladder.tones.len()).filter(|tone| !at.ladder.dropped.contains(tone)).collect();
+    let which = match tones.as_slice() {
+        [] => return None,
+        [one] => format!("tone {one} is aimed"),
+        [first, .., last] => format!("tones {first} to {last} are spaced evenly"),
+    };
+    let here = at.moved[last].prints.0;
+    Some(format!("Strip, reserve or count of tones changed since bite {last}: {which} from the L* {here:.1} that is there."))
+}
+
+fn decide(at: &At<'_>, due: &Due) -> String {
+    let next = due.after + 1;
+    let left = at.ladder.tones.get(next).map_or(0.0, |tone| tone.bite.0.max(0.0));
+    let ways = match (&due.dropped, &due.respaced) {
+        (_, Some(_)) => "drop a bite and keep the targets, or space what is left anew",
+        _ => "the bites it went past are dropped, for nothing takes them back",
+    };
+    format!("Bite {next} has {left:.1} s left, too little for a bite: {ways}. Nothing goes on before that is decided.")
+}
+
+/// Seconds in a sentence: whole where they are.
+fn seconds(value: f64) -> String {
+    let tenths = libm::round(value * 10.0) / 10.0;
+    format!("{tenths}")
+}

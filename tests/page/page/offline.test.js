@@ -1,0 +1,218 @@
+import assert from "node:assert/strict";
+import { cp, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { createServer } from "node:http";
+import { tmpdir } from "node:os";
+import { extname, join } from "node:path";
+import { createHash } from "node:crypto";
+import { after, before, test } from "node:test";
+import { launch, ONE_FILE, settled, SITE } from "./site.js";
+
+const TYPES = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".png": "image/png", ".webmanifest": "application/manifest+json" };
+
+/** A host for a folder that can be changed and taken down. @param {string} folder @param {number} [port] */
+async function host(folder, port = 0) {
+  const asked = [];
+  const server = createServer(async (request, response) => {
+    const path = new URL(request.url, "http://x").pathname;
+    asked.push(path);
+    try {
+      const body = await readFile(join(folder, path.endsWith("/") ? `${path}index.html` : path));
+      response.writeHead(200, { "content-type": TYPES[extname(path) || ".html"] ?? "application/octet-stream" }).end(body);
+    } catch {
+      response.writeHead(404).end();
+    }
+  });
+  await new Promise((done) => server.listen(port, "127.0.0.1", done));
+  const { port: bound } = server.address();
+  return { url: `http://127.0.0.1:${bound}/`, port: bound, asked, close: () => new Promise((done) => { server.close(done); server.closeAllConnections(); }) };
+}
+
+let browser;
+let folder;
+before(async () => {
+  browser = await launch();
+  folder = await mkdtemp(join(tmpdir(), "stepbite-site-"));
+  await cp(SITE, folder, { recursive: true });
+});
+after(async () => {
+  await browser.close();
+  await rm(folder, { recursive: true, force: true });
+});
+
+async function visited(context, url) {
+  const page = await context.newPage();
+  page.faults = [];
+  page.on("pageerror", (error) => page.faults.push(String(error)));
+  page.on("console", (message) => message.type() === "error" && page.faults.push(message.text()));
+  await page.goto(url);
+  await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
+  await settled(page);
+  return page;
+}
+const inUse = (page) => page.waitForFunction(() => navigator.serviceWorker.controller?.state === "activated", null, { timeout: 60_000 });
+async function saved(page, press) {
+  const [download] = await Promise.all([page.waitForEvent("download", { timeout: 60_000 }), press()]);
+  return readFile(await download.path());
+}
+
+/** The whole of it with no network: a new plan, the PDF, the project file, and that file opened. */
+async function everything(page) {
+  await page.getByLabel("Add a bite").click();
+  await page.waitForFunction(() => document.querySelectorAll(".block").length === 11);
+  await settled(page);
+  await page.evaluate(() => { location.hash = "sheets"; });
+  await settled(page);
+  const pdf = await saved(page, () => page.getByRole("button", { name: "Sheets (PDF)" }).click());
+  assert.equal(pdf.subarray(0, 5).toString(), "%PDF-");
+  const file = await saved(page, () => page.getByRole("button", { name: "Save", exact: true }).click());
+  await page.locator("#file").setInputFiles({ name: "p.zip", mimeType: "application/zip", buffer: file });
+  await page.waitForFunction(() => / is open, as it was saved/.test(document.querySelector(".notice p").textContent));
+  await settled(page);
+  assert.equal(await page.locator(".block").count(), 11);
+}
+
+test("loaded once from a host, everything works with the network cut, and no request leaves", async () => {
+  const site = await host(folder);
+  const context = await browser.newContext({ acceptDownloads: true });
+  const first = await visited(context, site.url);
+  await inUse(first);
+  await first.close();
+  await site.close();
+  await context.setOffline(true);
+  const left = [];
+  // What the service worker gives is no request that leaves.
+  context.on("request", (request) => !/^(blob|data):/.test(request.url()) && left.push(request));
+  const before = site.asked.length;
+  const page = await visited(context, site.url);
+  await everything(page);
+  const from = await Promise.all(left.map(async (request) => (await request.response())?.fromServiceWorker() ? null : request.url()));
+  assert.ok(left.length > 30, "the page was loaded");
+  assert.deepEqual(from.filter((url) => url !== null), []);
+  assert.equal(site.asked.length, before);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test("in use nothing is asked of the host; at a start only whether there is a newer page", async () => {
+  const site = await host(folder);
+  const context = await browser.newContext({ acceptDownloads: true });
+  const first = await visited(context, site.url);
+  await inUse(first);
+  await first.close();
+  site.asked.length = 0;
+  const page = await visited(context, site.url);
+  await page.waitForTimeout(1500);
+  assert.deepEqual([...new Set(site.asked)], ["/service.js"]);
+  site.asked.length = 0;
+  await everything(page);
+  await page.waitForTimeout(500);
+  assert.deepEqual(site.asked, []);
+  await context.close();
+  await site.close();
+});
+
+test("a newer page is shown, and taken only when that is said", async () => {
+  const site = await host(folder);
+  const context = await browser.newContext();
+  const first = await visited(context, site.url);
+  await inUse(first);
+  assert.ok(await first.locator(".newer").isHidden());
+  await first.close();
+
+  // Another version on the host: one word of the page is another, and the list says so.
+  const main = join(folder, "main.js");
+  const service = join(folder, "service.js");
+  const [words, list] = [await readFile(main, "utf8"), await readFile(service, "utf8")];
+  const hash = (text) => createHash("sha256").update(text).digest("hex");
+  const later = `${words}\ndocument.documentElement.dataset.later = "yes";\n`;
+  const newer = list.replace(/const VERSION = "[0-9a-f]+"/, 'const VERSION = "feedfacefeedface"').replace(hash(words), hash(later));
+  assert.notEqual(newer, list);
+  // A host half brought up to date: the list is new, a file is not. Nothing is taken.
+  await writeFile(service, newer);
+  const half = await visited(context, site.url);
+  await half.waitForTimeout(1500);
+  assert.ok(await half.locator(".newer").isHidden());
+  await half.close();
+
+  await writeFile(main, later);
+  let page = await visited(context, site.url);
+  await page.locator(".newer").waitFor({ state: "visible", timeout: 30_000 });
+  assert.match(await page.locator(".newer").innerText(), /newer Stepbite/);
+  assert.equal(await page.evaluate(() => document.documentElement.dataset.later), undefined, "the version in use is the one before");
+  await page.close();
+  // Started again with every tab closed between: still the one before, for nobody has agreed.
+  page = await visited(context, site.url);
+  await page.locator(".newer").waitFor({ state: "visible", timeout: 30_000 });
+  assert.equal(await page.evaluate(() => document.documentElement.dataset.later), undefined);
+  await Promise.all([page.waitForEvent("load"), page.getByRole("button", { name: "Take it now" }).click()]);
+  await page.waitForFunction(() => document.documentElement.dataset.later === "yes" && document.body.dataset.ready === "true");
+  await page.waitForTimeout(500);
+  assert.ok(await page.locator(".newer").isHidden());
+  assert.equal((await page.evaluate(() => caches.keys())).length, 2, "the version before is gone");
+  await context.close();
+  await site.close();
+  await writeFile(main, words);
+  await writeFile(service, list);
+});
+
+test("a page that is served to be worked on does not come out of a cache", async () => {
+  const site = await host(folder);
+  const context = await browser.newContext();
+  const first = await visited(context, site.url);
+  await inUse(first);
+  await first.close();
+  await site.close();
+  // The same address now serves www/ itself, over the built bindings, as `cargo run` does.
+  const plain = await mkdtemp(join(tmpdir(), "stepbite-www-"));
+  await cp(SITE, plain, { recursive: true });
+  await cp(new URL("../../../www/", import.meta.url), plain, { recursive: true });
+  const worked = await host(plain, site.port);
+  const page = await context.newPage();
+  await page.goto(worked.url);
+  for (const limit = Date.now() + 20_000; Date.now() < limit; await new Promise((done) => setTimeout(done, 200))) {
+    const left = await page.evaluate(async () => (await navigator.serviceWorker.getRegistrations()).length).catch(() => 1);
+    if (left === 0) break;
+  }
+  await writeFile(join(plain, "main.js"), 'document.title = "just edited";');
+  await page.reload();
+  await page.waitForFunction(() => document.title === "just edited", null, { timeout: 10_000 });
+  assert.deepEqual(await page.evaluate(() => caches.keys()), []);
+  await context.close();
+  await worked.close();
+  await rm(plain, { recursive: true, force: true });
+});
+
+test("the one file keeps work, saves and opens it, with no network at all", async () => {
+  const context = await browser.newContext({ acceptDownloads: true, offline: true });
+  const page = await visited(context, `file://${ONE_FILE}`);
+  const asked = [];
+  page.on("request", (request) => !/^(blob|data):/.test(request.url()) && asked.push(request.url()));
+  await everything(page);
+  await page.waitForFunction(() => /Kept here/.test(document.querySelector(".keeps").textContent));
+  assert.deepEqual(asked, []);
+  assert.deepEqual(page.faults, []);
+  await context.close();
+});
+
+test("both pages allow nothing from elsewhere, by their own policy", async () => {
+  for (const file of [join(SITE, "index.html"), ONE_FILE]) {
+    const policy = (await readFile(file, "utf8")).match(/http-equiv="Content-Security-Policy" content="([^"]+)"/)[1];
+    const rules = new Map(policy.split(";").map((rule) => rule.trim().split(/\s+/)).map(([name, ...sources]) => [name, sources]));
+    assert.deepEqual(rules.get("default-src"), ["'none'"]);
+    for (const [name, sources] of rules) {
+      const allowed = new Set(["'none'", "'self'", "data:", "blob:", "'wasm-unsafe-eval'", ...(name === "style-src" ? ["'unsafe-inline'"] : [])]);
+      assert.deepEqual(sources.filter((source) => !allowed.has(source) && !source.startsWith("'sha256-")), [], name);
+    }
+    assert.deepEqual(rules.get("connect-src"), file === ONE_FILE ? ["'none'"] : ["'self'"]);
+  }
+  // The policy as the browser has it: a request elsewhere is stopped before it leaves.
+  const site = await host(folder);
+  const page = await visited(await browser.newContext(), site.url);
+  const stopped = await page.evaluate(() => new Promise((resolve) => {
+    document.addEventListener("securitypolicyviolation", (event) => resolve(event.effectiveDirective));
+    fetch("http://127.0.0.1:9/").catch(() => {});
+  }));
+  assert.equal(stopped, "connect-src");
+  await page.context().close();
+  await site.close();
+});

@@ -1,0 +1,62 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { goesOn, record } from "../../../www/run/record.js";
+import { against, bare } from "../../../www/run/words.js";
+
+/** A store as the Storage interface has it (HTML Standard, 12.2.1). */
+function store() {
+  const items = new Map();
+  return { items, getItem: (name) => items.get(name) ?? null, setItem: (name, text) => { items.set(name, String(text)); }, removeItem: (name) => { items.delete(name); } };
+}
+
+const run = () => ({
+  plate: "ice-house.jpg 160 × 180 mm", phase: "bite", number: 3, back: false, timing: { what: "bite", from: { steady: 5, wall: 7 }, length_ms: 10_000, spent_ms: 0 },
+  planned_s: 10, before_s: 15, celsius: null, factor: 1, unlogged: null, conflict: null, words: { letter: "B", title: "Ice house", where: "bite 3 of 9", next: "", example: true }, log: [],
+});
+
+test("a run comes back as it was kept", () => {
+  const own = store();
+  const kept = record(() => own);
+  assert.equal(kept.found(), null);
+  assert.equal(kept.keep(run()), true);
+  assert.deepEqual(record(() => own).found(), run());
+  kept.forget();
+  assert.equal(kept.found(), null);
+});
+
+test("what is torn, foreign or newer is no run", () => {
+  const own = store();
+  const kept = record(() => own);
+  kept.keep(run());
+  const name = [...own.items.keys()][0];
+  const whole = own.items.get(name);
+  for (const text of ["", "{", whole.slice(0, -20), whole.replace('"version":1', '"version":2'), whole.replace('"bite"', '"swim"'), whole.replace('"steady":5', '"steady":null'), whole.replace('"length_ms":10000', '"length_ms":"x"')]) {
+    own.items.set(name, text);
+    assert.equal(kept.found(), null, text);
+  }
+});
+
+test("a store that refuses is told, not thrown", () => {
+  const full = { getItem: () => null, setItem() { throw new Error("full"); }, removeItem() {} };
+  assert.equal(record(() => full).keep(run()), false);
+  assert.equal(record(() => { throw new Error("none"); }).keep(run()), false);
+  assert.equal(record(() => null).keep(run()), false);
+});
+
+test("a log goes on from another only by its own entries", () => {
+  const [a, b] = [{ at_ms: 1, note: "", kind: "painted", stop_out: 1, minutes: 2 }, { at_ms: 2, note: "", kind: "painted", stop_out: 2, minutes: 2 }];
+  assert.ok(goesOn([a, b], [a]));
+  assert.ok(goesOn([a], []));
+  assert.ok(!goesOn([a], [a]));
+  assert.ok(!goesOn([b, a], [a]));
+  assert.ok(!goesOn([], [a]));
+});
+
+test("words of a dip: within the hand's slack, over, short, and without a plan", () => {
+  assert.match(against(26, 25, 2), /within your hand’s 2 s/);
+  assert.match(against(45, 25, 2), /0:25: 20 s too long/);
+  assert.match(against(5, 25, 2), /20 s too short/);
+  assert.match(against(5, null, 2), /No strip/);
+  assert.equal(bare(5, 9), "tones 5 to 9 are bare");
+  assert.equal(bare(9, 9), "tone 9 alone is bare");
+});

@@ -1,0 +1,118 @@
+//! The project file, read by programs we did not write: Info-ZIP's unzip takes it apart, a JSON Schema validator reads project.json. The files of
+//! every version written so far open.
+
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
+use serde_json::{Value, json};
+use std::fs;
+use std::path::{Path, PathBuf};
+use stepbite_core::log::{Chosen, Entry, Instead, What};
+use stepbite_core::project::{CURRENT, Done, DrawingName, KeptId, Project, read, written};
+use stepbite_core::units::Seconds;
+use stepbite_tests::run;
+
+fn here(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(name)
+}
+
+fn schema() -> jsonschema::Validator {
+    let schema: Value = serde_json::from_str(&fs::read_to_string(here("contract/project.schema.json")).unwrap()).unwrap();
+    jsonschema::validator_for(&schema).unwrap()
+}
+
+fn drawing() -> Vec<u8> {
+    fs::read(here("fixtures/drawings/grey8.png")).unwrap()
+}
+
+fn map() -> Vec<u8> {
+    fs::read(here("fixtures/drawings/grey2.png")).unwrap()
+}
+
+/// Work in which everything is said that can be.
+fn project() -> Project {
+    let entry = |at_ms: f64, note: &str, what| Entry { at_ms, note: note.to_owned(), what };
+    let (planned_s, actual_s) = (Seconds(7.5), Seconds(9.0));
+    let rung = Chosen { tone: 2, lightness: 72.25, total_s: Seconds(26.4), shown_s: Seconds(26.0) };
+    Project {
+        drawing: DrawingName { name: "The ice house, wash.png".to_owned() },
+        settings: json!({
+            "plate": { "width_mm": 160, "height_mm": 180, "bevel_mm": 1.5 }, "fit": "cover",
+            "placing": { "turn": 0.3, "crop": { "left": 0, "top": 0.05, "right": 1, "bottom": 1 }, "offset_mm": [0, -1.5], "scale": 1, "true_size": false },
+            "photo": { "corners": [[1, 2], [300, 2], [300, 400], [1, 400]], "sheet_mm": [210, 297], "spots": [[0.1, 0.2]], "even": true, "neutral": false, "mix": "lightness" },
+            "px_per_mm": 10, "tones": 4, "breaks": [80.5, 60, 33.3], "mark_mm": 1, "reserve_l": 1,
+            "strip": { "id": "14-B", "readings": [[0, 89], [10, 81], [40, 66], [320, 37]], "made": "covered", "about": { "bitten": "2026-02-03", "celsius": 19, "read": "meter" } },
+            "hand": [
+                { "kind": "stroke", "path": "1,2 3.5,4", "width_mm": 2, "tone": 1 }, { "kind": "lasso", "path": "1,2 3,4 5,1", "tone": 0 },
+                { "kind": "fill", "at": [10, 20], "tone": 3 }, { "kind": "keep", "at": [1, 1] }, { "kind": "by_hand", "path": "0,0 9,0 9,9" }
+            ],
+            "resist": { "kind": "outline", "darker_than": 90 }, "smoothing_mm": 0.8, "lines": "etched",
+            "hand_speed": { "edge_cm_per_min": 30, "area_cm2_per_min": 70, "island_s": 6 }, "hand_error_mm": 0.4,
+            "painted": [{ "number": 1, "minutes": 12, "done": { "edge_cm": 100, "area_cm2": 20, "islands": 4 } }],
+            "scatter_l": 1.5, "bench": { "dry_min": 25, "rinse_min": null },
+            "bath": { "metal": "zinc", "mordant": "copper sulphate", "before": "none", "strip_c": 19, "today_c": 17, "warmth_kj": null, "litres": 4, "strength_g_l": null, "capacity_g_l": null, "depth_um": null },
+            "witness": { "seconds": 40, "lightness": 66 },
+            "strip_plan": { "first_s": 10, "last_s": 900, "bands": 8, "way": "covered", "width_mm": 40, "height_mm": 120 },
+            "reading_error_l": 1, "handling": { "slack_s": 2, "lag_s": 0, "drag_s": 0 }
+        }),
+        done: Done {
+            log: vec![
+                entry(1.77e12, "", What::Painted { stop_out: 1, minutes: Some(12.0) }),
+                entry(1.770_001e12, "a little over", What::Bitten { bite: 1, planned_s, actual_s, celsius: Some(18.5), factor: Some(1.1) }),
+                entry(1.770_002e12, "", What::PutBack { bite: 1, planned_s, actual_s: Seconds(1.0), celsius: None, factor: None }),
+                entry(1.770_003e12, "", What::Way { bite: 1, rungs: vec![rung], joined: vec![3] }),
+                entry(1.770_004e12, "misread", What::Corrected { entry: 1, to: Instead::Dip { actual_s: Seconds(8.0), celsius: None } }),
+            ],
+            kept: Some(KeptId { id: "3f2a".to_owned() }),
+        },
+        job: json!({
+            "title": "Ice house", "letter": "B", "units": "mm", "proof": { "paper": "#f4f1e8", "plate_tone": 0.02 }, "ticks": { "drawing": true, "bath": false },
+            "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["cover", "run"], "style": "full", "inward_mm": 0.2, "hinge": false, "bars_mm": [99.8, 100] }
+        }),
+    }
+}
+
+#[test]
+fn another_program_unpacks_it_and_the_schema_holds() {
+    let directory = tempfile::tempdir().unwrap();
+    let folder = directory.path();
+    fs::write(folder.join("p.zip"), written(&project(), &drawing(), Some(&map())).unwrap()).unwrap();
+    let tested = run("unzip", &["-t", "p.zip"], folder);
+    let said = String::from_utf8_lossy(&tested.stdout).into_owned();
+    assert!(tested.status.success() && said.contains("No errors detected"), "{said}");
+    assert!(tested.stderr.is_empty(), "{}", String::from_utf8_lossy(&tested.stderr));
+    assert!(run("unzip", &["-q", "p.zip", "-d", "files"], folder).status.success());
+    let files = folder.join("files");
+    assert_eq!(fs::read(files.join("drawing.png")).unwrap(), drawing());
+    assert_eq!(fs::read(files.join("kept-map.png")).unwrap(), map());
+    assert_eq!(fs::read_dir(&files).unwrap().count(), 3);
+    let value: Value = serde_json::from_slice(&fs::read(files.join("project.json")).unwrap()).unwrap();
+    let schema = schema();
+    let faults: Vec<String> = schema.iter_errors(&value).map(|fault| format!("{} at {}", fault, fault.instance_path())).collect();
+    assert!(faults.is_empty(), "{faults:#?}");
+    for (path, name) in [("", "extra"), ("/settings", "extra"), ("/settings/bath", "extra"), ("/done/log/0", "extra"), ("/job/sheets", "extra")] {
+        let mut wrong = value.clone();
+        wrong.pointer_mut(path).unwrap()[name] = json!(1);
+        assert!(!schema.is_valid(&wrong), "{path}/{name}");
+    }
+}
+
+/// Writes the kept file of today's version where there is none: `cargo test -p stepbite-tests --test readers_project -- --ignored`. One that is
+/// there is never written over.
+#[test]
+#[ignore = "run once when the version is raised"]
+fn keep_a_file_of_this_version() {
+    let kept = here(&format!("fixtures/projects/version-{CURRENT}.zip"));
+    assert!(!kept.exists(), "it is kept already");
+    fs::write(kept, written(&project(), &drawing(), Some(&map())).unwrap()).unwrap();
+}
+
+#[test]
+fn files_of_every_version_so_far_open() {
+    for version in 1..=CURRENT {
+        let file = fs::read(here(&format!("fixtures/projects/version-{version}.zip"))).unwrap();
+        let opened = read(&file).unwrap();
+        assert_eq!(opened.drawing.of(&file), drawing(), "version {version}");
+        assert_eq!(opened.kept, Some(map()));
+        assert_eq!(opened.project, project(), "version {version} says what it said when it was written");
+    }
+}

@@ -1,0 +1,132 @@
+//! The day plan at the desk: what is still to come of this plate, in the printer's own hours.
+
+use super::Desk;
+use crate::error::Refusal;
+use crate::settings::DaySpec;
+use serde::Serialize;
+use stepbite_core::day::{self, Hours, Turn, Work};
+use stepbite_core::log::Next;
+use stepbite_core::strip::StripKind;
+use stepbite_core::units::Seconds;
+use stepbite_core::what_if::what_if;
+
+/// The day plan; see `DayPlan` in `types.d.ts`.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DayFacts {
+    stretches: Vec<StretchFacts>,
+    pauses: Vec<PauseFacts>,
+    minutes: f64,
+    busy_min: f64,
+    notes: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct StretchFacts {
+    kind: &'static str,
+    number: usize,
+    day: usize,
+    from_min: f64,
+    to_min: f64,
+    hands: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct PauseFacts {
+    after: usize,
+    drying: bool,
+    from_min: f64,
+    to_min: f64,
+    said: String,
+}
+
+impl Desk {
+    /// The day plan of what is still to come.
+    ///
+    /// # Errors
+    /// Before the first plan, without a strip, after a STOP, and for hours that can't be.
+    pub fn day_plan(&self, spec: &DaySpec) -> Result<DayFacts, Refusal> {
+        let plan = self.plan()?;
+        if plan.strip.kind() == StripKind::Missing {
+            return Err(Refusal::new(
+                "day",
+                "There is no strip yet, so no bite has a length and no day a plan: bite the strip plan and read it first.",
+            ));
+        }
+        if plan.day.named() && plan.day.judged().stops() {
+            return Err(Refusal::new("day", plan.day.judged().sentence()));
+        }
+        let bites = plan.bites.tones.len() - 1;
+        let painted = match plan.standing.next(bites) {
+            Next::Bite(number) => Some(number),
+            Next::Paint(_) | Next::Finished => None,
+        };
+        let first = match plan.standing.next(bites) {
+            Next::Bite(number) | Next::Paint(number) => number,
+            Next::Finished => bites + 1,
+        };
+        let turns = (first..=bites).filter(|number| !plan.standing.dropped.contains(number)).map(|number| Turn {
+            number,
+            paint_min: (painted != Some(number)).then(|| plan.stopouts.list()[number - 1].paint_min),
+            bite: plan.bites.tones[number].set,
+            slope: what_if(&plan.bites, &plan.curve, number, Seconds(0.0)).map_or(0.0, |what| what.slope),
+        });
+        let turns: Vec<Turn> = turns.collect();
+        let bench = plan.settings.bench;
+        let hours = Hours {
+            start: spec.start_min,
+            from: spec.from_min,
+            to: spec.to_min,
+            dry: bench.dry_min.unwrap_or(0.0),
+            rinse: bench.rinse_min.unwrap_or(0.0),
+            dry_overnight: spec.dry_overnight,
+            slack: plan.bites.handling.slack(),
+        };
+        let laid = day::plan(&turns, hours)?;
+        let mut notes = laid.notes.clone();
+        let missing: Vec<&str> = [(bench.dry_min, "drying"), (bench.rinse_min, "rinsing")]
+            .into_iter()
+            .filter(|each| each.0.is_none())
+            .map(|each| each.1)
+            .collect();
+        if !missing.is_empty() {
+            notes.insert(0, format!("Minutes for {} are not given, and not counted: the day is longer than this.", missing.join(" and ")));
+        }
+        Ok(DayFacts {
+            stretches: laid
+                .stretches
+                .iter()
+                .map(|stretch| StretchFacts {
+                    kind: word(stretch.work),
+                    number: stretch.number,
+                    day: stretch.day(),
+                    from_min: stretch.from,
+                    to_min: stretch.to,
+                    hands: stretch.work.busy(),
+                })
+                .collect(),
+            pauses: laid
+                .pauses
+                .into_iter()
+                .map(|pause| PauseFacts {
+                    after: pause.after,
+                    drying: pause.drying,
+                    from_min: pause.from,
+                    to_min: pause.to,
+                    said: pause.said,
+                })
+                .collect(),
+            minutes: laid.minutes,
+            busy_min: laid.busy,
+            notes,
+        })
+    }
+}
+
+fn word(work: Work) -> &'static str {
+    match work {
+        Work::Paint => "paint",
+        Work::Dry => "dry",
+        Work::Bite => "bite",
+        Work::Rinse => "rinse",
+    }
+}

@@ -1,0 +1,164 @@
+//! The project file between page and core: what comes out of a file is held to the same types as what comes from the page.
+
+use crate::desk::job_refused;
+use crate::error::Refusal;
+use crate::settings::{ProofSettings, Settings, SheetChoice, StripSettings};
+use serde::Deserialize;
+use serde_json::Value;
+use std::collections::BTreeMap;
+use stepbite_core::project::{Project, ProjectError};
+use stepbite_core::sheets::{Kind, Paper, Style, Transfer};
+
+/// The choices beside the plan.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// Name of the work.
+    pub title: String,
+    /// Letter of the plate.
+    pub letter: String,
+    /// What lengths are shown in.
+    pub units: Units,
+    /// Paper and plate tone of the proof.
+    pub proof: ProofSettings,
+    /// What the sheets are to be.
+    pub sheets: Sheets,
+    /// Lines of the ticket that are settled.
+    pub ticks: BTreeMap<Line, bool>,
+}
+
+/// What lengths are shown in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Units {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    In,
+}
+
+/// A line of the ticket.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Line {
+    /// Drawing.
+    Drawing,
+    /// Tones.
+    Tones,
+    /// Painting.
+    Painting,
+    /// Times.
+    Times,
+    /// Sheets.
+    Sheets,
+    /// At the bath.
+    Bath,
+    /// Proof.
+    Proof,
+}
+
+/// What the sheets are to be, without title, letter and date.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sheets {
+    /// What they are printed on.
+    pub paper: Paper,
+    /// How they are brought to the plate.
+    pub transfer: Transfer,
+    /// The kinds that print.
+    pub kinds: Vec<Kind>,
+    /// How they are drawn.
+    pub style: Style,
+    /// How far edges lie inside their line, mm.
+    pub inward_mm: f64,
+    /// A flap to hinge them by.
+    pub hinge: bool,
+    /// What the bars measured.
+    pub bars_mm: Option<[f64; 2]>,
+}
+
+/// The longest title or letter, letters.
+const LONGEST: usize = 200;
+
+/// Holds settings and job to the page's types; their figures are judged when the plan is made of them.
+///
+/// # Errors
+/// An unknown field by its name, a missing one, a value of another kind, or a choice beside the plan that is out of range.
+pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
+    let wrong = |of: &str, cause: String| Refusal::from(ProjectError::Description { cause: format!("{of}: {cause}") });
+    if project.settings.get("done").is_some() {
+        return Err(wrong("settings", "unknown field `done`".to_owned()));
+    }
+    // Of a strip that is one thing or another only that would be said.
+    if let Some(strip @ Value::Object(_)) = project.settings.get("strip") {
+        StripSettings::deserialize(strip).map_err(|error| wrong("settings.strip", error.to_string()))?;
+    }
+    let settings = Settings::deserialize(&project.settings).map_err(|error| wrong("settings", error.to_string()))?;
+    let job = Job::deserialize(&project.job).map_err(|error| wrong("job", error.to_string()))?;
+    if [&job.title, &job.letter].iter().any(|text| text.chars().count() > LONGEST) {
+        return Err(wrong("job", format!("title and letter have up to {LONGEST} letters")));
+    }
+    job_refused(&job.proof, &job.choice()).map_or(Ok(()), Err)?;
+    Ok((settings, job))
+}
+
+impl Job {
+    fn choice(&self) -> SheetChoice {
+        let Sheets { paper, transfer, kinds, style, inward_mm, hinge, bars_mm } = self.sheets.clone();
+        let (title, letter) = (self.title.clone(), self.letter.clone());
+        SheetChoice { paper, transfer, title, letter, date: String::new(), kinds, style, inward_mm, hinge, bars_mm }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+    use stepbite_core::project::{Done, DrawingName};
+
+    fn project() -> Project {
+        Project {
+            drawing: DrawingName { name: "a.png".to_owned() },
+            settings: json!({
+                "plate": { "width_mm": 160, "height_mm": 180, "bevel_mm": 1.5 }, "fit": "cover", "px_per_mm": 10, "tones": 10, "breaks": "even",
+                "mark_mm": 1, "reserve_l": 1, "strip": { "id": "14-B", "readings": [[0, 89], [10, 80]] }
+            }),
+            done: Done::default(),
+            job: json!({
+                "title": "Ice house", "letter": "B", "units": "mm", "proof": { "paper": null, "plate_tone": 0 }, "ticks": { "drawing": true },
+                "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["run"], "style": "full", "inward_mm": 0, "hinge": false, "bars_mm": null }
+            }),
+        }
+    }
+
+    #[test]
+    fn unknown_fields_are_named_and_values_are_held_to_their_kinds() {
+        checked(&project()).unwrap();
+        let said = |change: &dyn Fn(&mut Project)| {
+            let mut changed = project();
+            change(&mut changed);
+            let said = checked(&changed).unwrap_err().message;
+            assert!(said.ends_with('.'), "{said}");
+            said
+        };
+        for (path, name) in [("/plate", "depth"), ("/strip", "colour"), ("", "colour"), ("", "done")] {
+            let words = said(&|project| {
+                project.settings.pointer_mut(path).unwrap()[name] = json!(1);
+            });
+            assert!(words.contains(name), "{words}");
+        }
+        for (path, name) in [("", "colour"), ("/sheets", "colour"), ("/proof", "ink"), ("/ticks", "rows")] {
+            let words = said(&|project| {
+                project.job.pointer_mut(path).unwrap()[name] = json!(true);
+            });
+            assert!(words.contains(name), "{words}");
+        }
+        assert!(said(&|project| project.settings["tones"] = json!("ten")).contains("settings"));
+        assert!(said(&|project| project.job["units"] = json!("ell")).contains("ell"));
+        assert!(said(&|project| project.job["title"] = json!("x".repeat(201))).contains("200 letters"));
+        assert!(said(&|project| project.job["sheets"]["inward_mm"] = json!(3)).contains("0.5"));
+        assert!(said(&|project| project.job["sheets"]["bars_mm"] = json!([1, 100])).contains("mm"));
+        assert!(said(&|project| project.job["proof"]["paper"] = json!("white")).contains("white"));
+        assert!(said(&|project| project.settings = json!(1)).contains("settings"));
+    }
+}

@@ -1,0 +1,331 @@
+/** Keeps the work safe: in the browser's own storage as it is changed, and in a file when asked. Joins storage, tabs and page. */
+import { fileName, save } from "../downloads.js";
+import { beginning } from "../state.js";
+import { Autosave } from "./autosave.js";
+import { contentId } from "./content-id.js";
+import { DrawingGone, Store } from "./store.js";
+import { takePlace } from "./tabs.js";
+import { projectOf, same, untouched, workFrom, workOf, worthKeeping } from "./work.js";
+import { LOOKS, moment, TAKEN_OVER, trouble } from "./words.js";
+
+/** @typedef {import("../state.js").State} State */
+/** @typedef {import("../state.js").Desk} Desk */
+/** @typedef {import("./work.js").Work} Work */
+/** @typedef {import("./store.js").Point} Point */
+
+/** What is shown of it. `lasting`: whether the browser has promised not to clear it by itself; null: not known. `filed`: when it was last saved as a file.
+ * @typedef {{ at: number | null, trouble: string | null, looks: boolean, points: import("./store.js").PointLine[], lasting: boolean | null, filed: number | null }} Kept */
+
+/** Drawings larger than this, bytes, are kept as the file the browser holds, not as bytes in memory. */
+const LARGE = 64e6;
+/** So many earlier states wait at most while nothing can be written. */
+const MOST_WAITING = 5;
+/** Whether the browser was asked to keep the storage for good: once, ever. */
+const ASKED = "stepbite.asked-to-keep";
+
+/** @typedef {{ work: Work, file: Blob, at: number }} Moment */
+
+export class Keeper {
+  #desk;
+  #bring;
+  #demo;
+  /** @type {Store | null} */
+  #store = null;
+  #autosave;
+  /** @type {Map<Blob, Promise<string>>} */
+  #ids = new Map();
+  /** The state that was looked at last. @type {State | null} */
+  #last = null;
+  /** Whether the work is the printer's, no longer the example alone. */
+  #theirs = false;
+  #ready = false;
+  /** Whether it was said that nothing is kept. */
+  #warned = false;
+  /** Earlier states still to be written. @type {{ moment: Moment, why: string }[]} */
+  #waiting = [];
+
+  /**
+   * @param {Desk} desk
+   * @param {{ bring(work: Work, drawing: Blob, sentence: string): Promise<void>, demo: string }} page `bring` puts work on screen, or rejects and leaves everything as it was
+   */
+  constructor(desk, { bring, demo }) {
+    this.#desk = desk;
+    this.#bring = bring;
+    this.#demo = demo;
+    this.#autosave = new Autosave((what) => this.#write(what), (error) => this.#failed(error));
+    const hurry = () => { this.#autosave.flush(); };
+    addEventListener("pagehide", hurry);
+    document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && hurry());
+  }
+
+  /** @param {Partial<Kept>} patch */
+  #show(patch) {
+    this.#desk.set({ kept: { ...this.#desk.state.kept, ...patch } });
+  }
+
+  /** Opens the storage, finds this tab's place, and opens the work again as it was left. @returns {Promise<boolean>} whether there was any */
+  async start() {
+    try {
+      this.#store = await Store.open();
+      await takePlace(navigator.locks, {
+        works: (waited) => { if (waited) this.#takeOver(); },
+        looks: () => this.#show({ looks: true }),
+      });
+      const found = await this.#reopen(null);
+      await this.#list();
+      return found;
+    } catch (error) {
+      this.#failed(/** @type {Error} */ (error));
+      return false;
+    } finally {
+      this.#ready = true;
+      this.#last = this.#desk.state;
+    }
+  }
+
+  /** @param {string | null} sentence null: when it was left @returns {Promise<boolean>} */
+  async #reopen(sentence) {
+    const { looks } = this.#desk.state.kept;
+    const left = await this.#store?.read();
+    if (!left) {
+      if (looks) this.#desk.notice(LOOKS);
+      return false;
+    }
+    const { work, at } = left.entry;
+    const said = sentence ?? (looks ? LOOKS : `Opened again as it was left on ${moment(at)}. Undo begins anew.`);
+    try {
+      await this.#bring(work, left.drawing, said);
+    } catch (error) {
+      if (!work.good) return this.#setAside(left.entry, /** @type {Error} */ (error));
+      try {
+        await this.#bring({ ...work, settings: work.good, good: null }, left.drawing, `${said} The very last change made no plan and is left out.`);
+      } catch {
+        return this.#setAside(left.entry, /** @type {Error} */ (error));
+      }
+    }
+    this.#theirs = true;
+    this.#show({ at });
+    return true;
+  }
+
+  /** Work that can't be opened stays in the list of earlier states, so that nothing writes over it. @param {import("./store.js").Entry} entry @param {Error} error */
+  async #setAside(entry, error) {
+    if (!this.#desk.state.kept.looks) await this.#store?.write({ entry: null, point: { ...entry, why: "could not be opened again" } });
+    this.#desk.notice(`The work kept in this browser could not be opened again (${error.message.replace(/\.$/, "")}). It stays under “What is kept”.`, "refused");
+    return false;
+  }
+
+  async #takeOver() {
+    this.#ready = false;
+    this.#show({ looks: false });
+    try {
+      if (!await this.#reopen(TAKEN_OVER)) this.#desk.notice(TAKEN_OVER);
+      await this.#list();
+    } catch (error) {
+      this.#failed(/** @type {Error} */ (error));
+    } finally {
+      this.#ready = true;
+      this.#last = this.#desk.state;
+    }
+  }
+
+  async #list() {
+    const points = await this.#store?.points() ?? [];
+    const lasting = await navigator.storage?.persisted?.() ?? null;
+    this.#show({ points, lasting });
+  }
+
+  /** Follows the state. @param {State} state */
+  update(state) {
+    if (!this.#ready || state.kept.looks) return;
+    const before = this.#last;
+    if (before && same(before, state)) return;
+    const work = workOf(state);
+    if (!work || !state.file) return;
+    this.#last = state;
+    const was = before ? workOf(before) : null;
+    if (!this.#theirs && untouched(work, beginning(), this.#demo)) return;
+    const mine = this.#theirs;
+    this.#theirs = true;
+    if (before?.file && was && before.drawing !== state.drawing) {
+      if (mine) this.#wait({ work: was, file: before.file, at: Date.now() }, "before another was opened");
+    } else if (was) {
+      const why = worthKeeping(was.done, work.done);
+      if (why) this.#wait({ work, file: state.file, at: Date.now() }, why);
+    }
+    this.#autosave.changed({ work, file: state.file, at: Date.now() });
+  }
+
+  /** @param {Moment} moment @param {string} why */
+  #wait(moment, why) {
+    this.#waiting = [...this.#waiting, { moment, why }].slice(-MOST_WAITING);
+  }
+
+  /** Keeps the work as it is now in the list of earlier states. @param {string} why "sheets saved" */
+  point(why) {
+    const { state } = this.#desk;
+    const work = workOf(state);
+    if (!work || !state.file || state.kept.looks || !this.#store) return;
+    this.#theirs = true;
+    const now = { work, file: state.file, at: Date.now() };
+    this.#wait(now, why);
+    this.#autosave.changed(now);
+  }
+
+  /** @param {Blob} file */
+  #id(file) {
+    let id = this.#ids.get(file);
+    if (!id) {
+      // Only the drawings of late: their files would otherwise stay in memory with the names.
+      if (this.#ids.size > 2) this.#ids.clear();
+      id = contentId(file);
+      this.#ids.set(file, id);
+    }
+    return id;
+  }
+
+  /** @param {Moment} now */
+  async #write(now) {
+    const store = this.#store;
+    if (!store) throw new DOMException("There is no storage.", "NotFoundError");
+    const points = this.#waiting.length > 0;
+    do {
+      const first = this.#waiting[0];
+      const entry = { work: now.work, at: now.at, drawing: await this.#id(now.file) };
+      const point = first ? { work: first.moment.work, at: first.moment.at, drawing: await this.#id(first.moment.file), why: first.why } : null;
+      try {
+        await store.write({ entry, point });
+      } catch (error) {
+        if (!(error instanceof DrawingGone)) throw error;
+        const files = [now.file, ...(first ? [first.moment.file] : [])];
+        const bytes = async (/** @type {Blob} */ file) => ({ id: await this.#id(file), bytes: file.size > LARGE ? file : await file.arrayBuffer() });
+        await store.write({ entry, point, drawings: await Promise.all(files.map(bytes)) });
+      }
+      if (first) this.#waiting = this.#waiting.filter((each) => each !== first);
+    } while (this.#waiting.length);
+    this.#warned = false;
+    this.#show({ at: now.at, trouble: null });
+    if (points) await this.#list();
+    // Some browsers ask the printer, and wait for the answer: no write waits for that.
+    this.#ask();
+  }
+
+  /** The browser is asked once, when there is work of the printer's to lose, to keep it for good. */
+  async #ask() {
+    try {
+      if (!navigator.storage?.persist || localStorage.getItem(ASKED)) return;
+      localStorage.setItem(ASKED, "yes");
+      this.#show({ lasting: await navigator.storage.persist() });
+    } catch {
+      // Whether it promised or not, the work is written.
+    }
+  }
+
+  /** @param {Error} error */
+  #failed(error) {
+    const said = trouble(error);
+    this.#show({ trouble: said });
+    // Said aloud, once, when there is work to lose: for the example alone the line in the ticket is enough.
+    if (this.#warned || !this.#theirs) return;
+    this.#warned = true;
+    this.#desk.notice(said, "refused", { label: "Save as a file", press: () => { this.save(); } });
+  }
+
+  /** When everything is written. */
+  written() {
+    return this.#autosave.flush();
+  }
+
+  /** Saves the work as a project file. */
+  async save() {
+    const { state } = this.#desk;
+    const work = workOf(state);
+    if (!work || !state.file) {
+      this.#desk.notice("There is nothing to save yet: wait until the drawing is open.");
+      return;
+    }
+    if (await this.#saveFile(work, state.file)) {
+      this.#show({ filed: Date.now() });
+      this.#desk.notice(`Saved as ${projectName(work)}. It opens here and on any other machine by “Open”.`);
+    }
+  }
+
+  /** @param {Work} work @param {Blob} file @returns {Promise<boolean>} */
+  async #saveFile(work, file) {
+    const desk = this.#desk;
+    try {
+      const args = { file, project: JSON.stringify(projectOf(work)), kept: work.done.kept?.png ?? null };
+      save(await desk.busy("writing the file", desk.bridge.call("project_write", args)), "application/zip", projectName(work));
+      return true;
+    } catch (error) {
+      desk.refused(/** @type {Error} */ (error));
+      return false;
+    }
+  }
+
+  /** Opens a project file: all of it, or nothing changes. @param {Blob} file */
+  async openFile(file) {
+    const { project, drawing, kept } = await this.#desk.busy("reading the file", this.#desk.bridge.call("project_read", { file }));
+    const work = workFrom(project, kept);
+    await this.#bring(work, drawing, `“${work.job.title}” is open, as it was saved. Undo begins anew.`);
+  }
+
+  /** Opens an earlier state; what is on screen is kept in the list first. @param {number} key */
+  async openPoint(key) {
+    try {
+      const found = await this.#store?.point(key);
+      if (!found) throw new Error("This earlier state is no longer kept: choose another.");
+      await this.#bring(found.entry.work, found.drawing, `Open again as it was on ${moment(found.entry.at)} (${found.entry.why}).`);
+    } catch (error) {
+      this.#desk.refused(/** @type {Error} */ (error));
+    }
+  }
+
+  /** Saves an earlier state as a file. @param {number} key */
+  async savePoint(key) {
+    try {
+      const found = await this.#store?.point(key);
+      if (!found) throw new Error("This earlier state is no longer kept: choose another.");
+      await this.#saveFile(found.entry.work, found.drawing);
+    } catch (error) {
+      this.#desk.refused(/** @type {Error} */ (error));
+    }
+  }
+
+  /** Takes everything out of the browser's storage, and begins with the example. */
+  async forget() {
+    this.#ready = false;
+    try {
+      await this.#store?.clear();
+      location.reload();
+    } catch (error) {
+      this.#ready = true;
+      this.#failed(/** @type {Error} */ (error));
+    }
+  }
+
+  /** Puts the work at hand into the list, and begins with the example. */
+  async anew() {
+    this.point("before the example was opened");
+    await this.#autosave.flush();
+    this.#ready = false;
+    try {
+      await this.#store?.write({ entry: null });
+      location.reload();
+    } catch (error) {
+      this.#ready = true;
+      this.#failed(/** @type {Error} */ (error));
+    }
+  }
+}
+
+/** The file's name: a ZIP any machine can look into. @param {Work} work */
+export function projectName({ job }) {
+  return `${fileName(job.title, job.letter)}.stepbite.zip`;
+}
+
+/** The first bytes of a ZIP with something in it (PKWARE APPNOTE 4.3.7): no drawing begins so. @param {Blob} file */
+export async function isProject(file) {
+  const [p, k, three, four] = new Uint8Array(await file.slice(0, 4).arrayBuffer());
+  return p === 0x50 && k === 0x4b && three === 3 && four === 4;
+}

@@ -1,0 +1,72 @@
+/**
+ * What of the page is the printer's work: what a project file holds, and what the browser keeps. Pure.
+ * @typedef {import("../state.js").State} State
+ * @typedef {import("../../web/types.d.ts").Project} Project
+ * @typedef {import("../../web/types.d.ts").Settings} Settings
+ * @typedef {import("../../web/types.d.ts").Done} Done
+ * @typedef {import("../../web/types.d.ts").Job} Job
+ */
+
+/**
+ * The work at one moment.
+ * @typedef {object} Work
+ * @property {string} name of the drawing's file
+ * @property {Settings} settings as they are wanted
+ * @property {Settings | null} good the last ones a plan was made of, where they are others
+ * @property {Done} done
+ * @property {Job} job
+ */
+
+/** The keys of the state that are work. A tab that may only look changes none of them. @type {readonly (keyof State)[]} */
+export const KEYS = Object.freeze(["settings", "done", "title", "letter", "proof", "sheets", "ticks"]);
+/** How the units are shown is kept too, but anyone may change it. @type {readonly (keyof State)[]} */
+const KEPT_KEYS = Object.freeze([...KEYS, "units", "file"]);
+
+/** Whether a change touches the work. @param {Partial<State>} patch */
+export function touches(patch) {
+  return KEYS.some((key) => key in patch);
+}
+
+/** Whether two states hold the same work: every change makes new objects. @param {State} a @param {State} b */
+export function same(a, b) {
+  return KEPT_KEYS.every((key) => a[key] === b[key]);
+}
+
+/** @param {State} state @returns {Job} */
+export function jobOf({ title, letter, units, proof, sheets, ticks }) {
+  return { title, letter, units, proof, sheets, ticks };
+}
+
+/** The work on screen; null before a drawing is open. @param {State} state @returns {Work | null} */
+export function workOf(state) {
+  if (!state.info || !state.file) return null;
+  const { settings, planned, done, info } = state;
+  const good = planned !== settings && state.plannedDrawing === state.drawing ? planned : null;
+  return { name: info.name, settings, good, done, job: jobOf(state) };
+}
+
+/** The work as project.json has it; the map that was painted by goes beside it. @param {Work} work @returns {Project} */
+export function projectOf({ name, settings, done, job }) {
+  return { drawing: { name }, settings, done: { log: done.log, kept: done.kept && { id: done.kept.id } }, job };
+}
+
+/** @param {Project} project @param {Uint8Array | null} kept @returns {Work} */
+export function workFrom({ drawing, settings, done, job }, kept) {
+  return { name: drawing.name, settings, good: null, done: { log: done.log, kept: done.kept && kept ? { id: done.kept.id, png: kept } : null }, job };
+}
+
+/** Whether it is the example as the page opens with it. @param {Work} work @param {State} beginning @param {string} demo the demo's name */
+export function untouched(work, beginning, demo) {
+  const plain = (/** @type {Settings} */ settings, /** @type {Done} */ done, /** @type {Job} */ job) => JSON.stringify([settings, done, job]);
+  return work.name === demo && plain(work.settings, work.done, work.job) === plain(beginning.settings, beginning.done, jobOf(beginning));
+}
+
+/**
+ * Why a moment is worth a copy of its own, if it is: a dip more in the log.
+ * @param {Done} before @param {Done} after @returns {string | null}
+ */
+export function worthKeeping(before, after) {
+  const added = after.log.slice(before.log.length).findLast((entry) => entry.kind === "bitten" || entry.kind === "put_back");
+  if (added?.kind === "bitten") return `bite ${added.bite} done`;
+  return added?.kind === "put_back" ? `put back for bite ${added.bite}` : null;
+}

@@ -1,0 +1,104 @@
+/** The log on the page: every entry in words, what follows from it, and putting an entry right by another. Nothing is ever taken out. */
+import { h, say } from "../../dom.js";
+import { clock, count, minutes, number, readCelsius, readTime } from "../../format.js";
+
+/** @typedef {import("../../../web/types.d.ts").LogEntry} LogEntry */
+/** @typedef {import("../../../web/types.d.ts").Happened} Happened */
+
+/** A time to the second, or to the tenth where it has one. @param {number} seconds */
+const time = (seconds) => Number.isInteger(seconds) ? clock(seconds) : `${number(seconds)} s`;
+
+/** @param {number | null} celsius */
+const warmth = (celsius) => celsius === null ? "" : `, bath ${number(celsius)} °C`;
+
+/** An entry in words. @param {LogEntry} entry */
+export function entryWords(entry) {
+  switch (entry.kind) {
+    case "begun":
+      return `The plate came bitten: ${entry.bites_s.map((seconds, i) => `bite ${i + 1} ${time(seconds)}`).join(", ")}`;
+    case "painted":
+      return `Stop-out ${entry.stop_out} painted${entry.minutes === null ? "" : `, ${minutes(entry.minutes)}`}`;
+    case "bitten":
+      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, clock set to ${time(entry.planned_s)}${warmth(entry.celsius)}`;
+    case "put_back":
+      return `Put back for bite ${entry.bite}: ${time(entry.actual_s)}, clock set to ${time(entry.planned_s)}${warmth(entry.celsius)}`;
+    case "way":
+      return entry.joined.length ? `After bite ${entry.bite}: ${count(entry.joined.length, "bite")} dropped (${entry.joined.join(", ")})` : `After bite ${entry.bite}: the rest spaced anew`;
+    case "corrected":
+      return entry.to.kind === "not_done" ? `Entry ${entry.entry + 1} did not happen` : `Entry ${entry.entry + 1} put right: ${time(entry.to.actual_s)}${warmth(entry.to.celsius)}`;
+  }
+}
+
+/** The place of the last thing done that still stands; −1: none. @param {LogEntry[]} log */
+export function lastDone(log) {
+  const off = new Set(log.flatMap((entry) => entry.kind === "corrected" && entry.to.kind === "not_done" ? [entry.entry] : []));
+  return log.findLastIndex((entry, i) => entry.kind !== "corrected" && !off.has(i));
+}
+
+/** @param {import("../../state.js").Desk} desk */
+export function log(desk) {
+  const said = h("ul", { class: "said-of" });
+  const held = h("p", { class: "aside" });
+  const list = h("ol", { class: "log" });
+  const answer = h("p", { class: "aside", role: "status" });
+  const root = h("section", { class: "bath-log", "aria-labelledby": "h-log" }, h("h3", { id: "h-log" }, "Log"), said, held, list, answer);
+  /** @type {LogEntry[] | null} */
+  let drawn = null;
+
+  /** @param {Happened} what @param {string} note */
+  async function add(what, note) {
+    const { done, settings } = desk.state;
+    const entry = /** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what });
+    const next = { ...done, log: [...done.log, entry] };
+    try {
+      // Refused before it is written: a log once written is never taken back.
+      await desk.live.alone(() => desk.bridge.call("plan", { ...settings, done: next }));
+      desk.set({ done: next });
+      say(answer, `${entryWords(entry)}.`);
+    } catch (error) {
+      say(answer, /** @type {Error} */ (error).message);
+    }
+  }
+
+  /** The fields that put a dip right. @param {Extract<LogEntry, { actual_s: number }>} entry @param {number} at */
+  function right(entry, at) {
+    const seconds = h("input", { type: "text", id: `right-${at}`, autocomplete: "off", value: time(entry.actual_s).replace(" s", "") });
+    const celsius = h("input", { type: "text", id: `right-c-${at}`, autocomplete: "off", value: entry.celsius === null ? "" : number(entry.celsius) });
+    const note = h("input", { type: "text", id: `right-n-${at}`, autocomplete: "off", maxlength: 2000, class: "wide-field" });
+    const field = (/** @type {HTMLInputElement} */ input, /** @type {string} */ words) => h("div", { class: "number" }, h("label", { for: input.id }, words), input);
+    const put = h("button", { type: "button", onclick: () => {
+      const actual_s = readTime(seconds.value);
+      const read = celsius.value.trim() === "" ? null : readCelsius(celsius.value);
+      if (actual_s === null || actual_s < 0) return say(answer, `“${seconds.value}” is no time: write it like 0:25 or 25.`);
+      if (celsius.value.trim() !== "" && read === null) return say(answer, `“${celsius.value}” is no temperature: write it like 19 or 66 F.`);
+      void add({ kind: "corrected", entry: at, to: { kind: "dip", actual_s, celsius: read } }, note.value.trim());
+    } }, "Write it as another entry");
+    return h("details", null, h("summary", null, "Put right"), h("div", { class: "fields" }, field(seconds, "Really in the bath"), field(celsius, "Bath, °C"), field(note, "Why"), put));
+  }
+
+  return {
+    root,
+    /** @param {import("../../state.js").State} state */
+    update({ plan, done, plannedDone }) {
+      root.hidden = done.log.length === 0;
+      if (root.hidden || !plan) return;
+      if (done === plannedDone) {
+        const words = plan.standing.said;
+        said.replaceChildren(...words.map((text) => h("li", null, text)));
+        said.hidden = words.length === 0;
+        say(held, plan.standing.locked.said ?? "");
+        held.hidden = plan.standing.locked.said === null;
+      }
+      if (done.log === drawn) return;
+      drawn = done.log;
+      const last = lastDone(drawn);
+      list.replaceChildren(...drawn.map((entry, at) => h("li", null,
+        h("span", null, h("b", null, entryWords(entry)), entry.note ? h("i", null, entry.note) : null),
+        h("time", { datetime: new Date(entry.at_ms).toISOString() }, new Date(entry.at_ms).toLocaleString(undefined, { dateStyle: "short", timeStyle: "short" })),
+        entry.kind === "bitten" || entry.kind === "put_back" ? right(entry, at) : null,
+        at === last ? h("details", null, h("summary", null, "It did not happen"),
+          h("p", { class: "aside" }, "This corrects the record by another entry. It takes nothing off the metal: what is painted is painted, what is bitten is bitten."),
+          h("button", { type: "button", onclick: () => void add({ kind: "corrected", entry: at, to: { kind: "not_done" } }, "") }, "It did not happen: write that")) : null)));
+    },
+  };
+}

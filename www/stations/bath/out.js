@@ -1,0 +1,120 @@
+/**
+ * The screen after a bite: what it was and what it did, while the plate is rinsed and dries; and what is to be decided before anything more
+ * is painted.
+ * @typedef {import("./screens.js").Turns} Turns
+ * @typedef {import("../../run/record.js").Run} Run
+ * @typedef {import("../../../web/types.d.ts").WayOn} WayOn
+ */
+import { h } from "../../dom.js";
+import { clock, number, readCelsius, tenths } from "../../format.js";
+import { against, nextAfter } from "../../run/words.js";
+
+/**
+ * @param {Turns} turns
+ * @param {{ large: HTMLElement, under: HTMLElement, longer(run: Run): HTMLElement, caution(which: "out"): HTMLElement }} parts
+ */
+export function outScreen(turns, parts) {
+  const { desk } = turns;
+  /** How much earlier it was pulled than was pressed, s, for the entry at a place in the log. */
+  let earlier = { entry: -1, s: 0 };
+  /** The bite left short on purpose. */
+  let left = -1;
+
+  /** The last dip, as the log holds it or as it is still to be written, and its place there. @param {Run} run */
+  function dip(run) {
+    if (run.unlogged && "actual_s" in run.unlogged) return { entry: -1, ...figures(run.unlogged) };
+    const { log } = desk.state.done;
+    const entry = log.findLastIndex((each) => each.kind === "bitten" || each.kind === "put_back");
+    if (entry < 0) return null;
+    const put = log.findLast((each) => each.kind === "corrected" && each.entry === entry && each.to.kind === "dip");
+    const own = figures(/** @type {any} */ (log[entry]));
+    return { entry, ...own, ...(put?.kind === "corrected" && put.to.kind === "dip" ? { actual_s: put.to.actual_s, celsius: put.to.celsius } : {}) };
+  }
+
+  /** @param {{ planned_s: number, actual_s: number, celsius: number | null }} entry */
+  const figures = ({ planned_s, actual_s, celsius }) => ({ planned_s, actual_s, celsius });
+
+  /** @param {Run} run @returns {import("./frame.js").Screen} */
+  return function out(run) {
+    const { plan, settings, plannedDone, done } = desk.state;
+    const last = dip(run);
+    const settled = plan && !run.unlogged && plannedDone === done;
+    const name = `bite ${run.number}${run.back ? ", once more" : ""}`;
+    if (!last) return { name: "out", title: name, body: [h("p", { class: "headline" }, name)], act: "Hold, or a key: go on", acts: turns.begin };
+    if (earlier.entry !== last.entry) earlier = { entry: last.entry, s: 0 };
+    const planned = run.planned_s;
+    const { said = [], due = null, back: short = null } = plan && settled ? plan.standing : {};
+    const back = short && left !== last.entry ? short : null;
+
+    /** @type {import("./frame.js").Choice[]} */
+    const choices = [];
+    let question = "";
+    if (back) {
+      question = "It came out early. Put it back before anything is painted: after painting, this tone stays as light as it is.";
+      choices.push({ label: `Put it back for ${clock(back.set_s)}`, sub: "a dip of its own", take: () => turns.putBack(back.set_s) });
+      choices.push({ label: "Leave it so", sub: "later bites make up for it", take: () => { left = last.entry; turns.again(); } });
+    } else if (due) {
+      question = "The next bite has too little time left. How to go on?";
+      if (due.dropped) choices.push(way("Drop what comes too soon", due.after, due.dropped));
+      if (due.respaced) choices.push(way("Space the rest anew", due.after, due.respaced));
+    }
+    const asks = choices.length > 0;
+    const next = plan && settled ? nextAfter(plan, run.number) : null;
+    return {
+      name: "out", title: `${name} is out`, choices, question,
+      body: [
+        h("p", { class: "headline" }, `Bite ${run.number}: `, h("b", null, clock(last.actual_s)), " in the bath"),
+        h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`),
+        ...(said.length ? [h("ul", { class: "said-of" }, ...said.slice(-3).map((text) => h("li", null, text)))] : []),
+        h("div", { class: "figures" }, parts.large), parts.under,
+        ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"))] : [right(last), ...(asks ? [] : [parts.longer(run)])]),
+        ...(asks ? [] : [parts.caution("out")]),
+      ],
+      act: run.unlogged || asks ? "" : next === null && settled ? "Hold, or a key: rinsed and dry" : `Hold, or a key: rinsed and dry${next ? `, on to stop-out ${next}` : ""}`,
+      acts: run.unlogged || asks || !settled ? undefined : () => turns.begin(),
+      leave: !run.unlogged,
+    };
+  };
+
+  /** A way on, as the printer may choose it. @param {string} label @param {number} bite @param {WayOn} way */
+  function way(label, bite, way) {
+    const joined = way.joined.length ? `${way.joined.length === 1 ? `tone ${way.joined[0]} prints` : `tones ${way.joined.join(", ")} print`} as tone ${bite}; ` : "";
+    return {
+      label, sub: `${joined}totals ${way.rungs.map((rung) => clock(rung.shown_total_s)).join(", ")}; widest gap L* ${number(way.widest[2])}`,
+      take: () => {
+        const rungs = way.rungs.map((rung) => ({ tone: rung.tone, lightness: rung.prints_l, total_s: rung.total_s, shown_s: rung.shown_total_s }));
+        turns.log({ kind: "way", bite, rungs, joined: way.joined }).then(() => turns.again(), (error) => turns.tell(error.message));
+      },
+    };
+  }
+
+  /** What may be put right: pulled before the press, the temperature, a note. @param {{ entry: number, actual_s: number, celsius: number | null }} last */
+  function right(last) {
+    const shown = h("b", { class: "count" });
+    const warm = h("input", { type: "text", inputmode: "decimal", id: "out-celsius", value: last.celsius === null ? "" : number(last.celsius) });
+    const note = h("input", { type: "text", id: "out-note", class: "note", maxlength: 2000 });
+    const show = () => { shown.textContent = earlier.s === 0 ? "when pressed" : earlier.s > 0 ? `${earlier.s} s before the press` : `${-earlier.s} s after the press`; };
+    const by = (/** @type {number} */ s) => () => {
+      earlier = { ...earlier, s: Math.min(Math.floor(last.actual_s), earlier.s + s) };
+      show();
+    };
+    show();
+    const keep = () => {
+      const typed = readCelsius(warm.value);
+      const celsius = typed !== null && typed > 0 && typed < 100 ? typed : null;
+      if (warm.value.trim() && celsius === null) return turns.tell("A temperature reads like 19 or 19,5 °C, above 0 and below 100: type it again.");
+      const actual_s = Math.round(10 * Math.max(0, last.actual_s - earlier.s)) / 10;
+      if (actual_s === last.actual_s && celsius === last.celsius && !note.value.trim()) return turns.tell("Nothing is changed: it is in the log as it was.");
+      turns.log({ kind: "corrected", entry: last.entry, to: { kind: "dip", actual_s, celsius } }, { note: note.value.trim() })
+        .then(() => {
+          earlier = { entry: last.entry, s: 0 };
+          turns.tell("Logged as a new entry; the one before it stays.");
+          turns.again();
+        }, (error) => turns.tell(error.message));
+    };
+    return h("details", { class: "right" }, h("summary", null, "Put right: pulled earlier, temperature, note"),
+      h("div", { class: "row" }, h("span", null, "Pulled"), h("button", { type: "button", onclick: by(1) }, "1 s earlier"), shown,
+        h("button", { type: "button", onclick: by(-1) }, "1 s later")),
+      h("div", { class: "row" }, h("label", { for: "out-celsius" }, "Bath, °C"), warm, h("label", { for: "out-note" }, "Note"), note, h("button", { type: "button", onclick: keep }, "Log it")));
+  }
+}
