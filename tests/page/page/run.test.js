@@ -51,6 +51,7 @@ const read = (page) => page.evaluate(() => performance.timeOrigin + performance.
 const text = (page, of) => page.locator(`.bathrun ${of}`).first().innerText();
 const seconds = (words) => words.replace("−", "-").split(":").reduce((all, part) => 60 * all + Math.abs(Number(part)), 0) * (words.startsWith("−") ? -1 : 1);
 const logged = async (page) => {
+  await page.clock.runFor(1_100);
   await page.waitForFunction(() => /Logged as/.test(document.querySelector(".bathrun .lead")?.textContent ?? ""));
   return Number(/Logged as ([\d.]+) s/.exec(await text(page, ".lead"))[1]);
 };
@@ -174,6 +175,7 @@ test("a clock set in mid-bite: both answers are shown, neither is taken, and lif
   const until = await read(page);
   await key(page, " ", true);
   await at(page, "asked");
+  await page.clock.runFor(1_100);
   assert.deepEqual(await axeFaults(page), []);
   await page.screenshot({ path: `${OUT}run-asked-1440.png` });
   assert.equal(await page.locator(".bathrun .choices button").count(), 2);
@@ -186,6 +188,25 @@ test("a clock set in mid-bite: both answers are shown, neither is taken, and lif
   await key(page, " ", true);
   await at(page, "out");
   assert.ok(Math.abs(await logged(page) - (until - from) / 1000) <= 0.2);
+  await page.context().close();
+});
+
+test("an answer in mid-bite holds for the moment it is given, and the bite goes on", async () => {
+  const page = await bathside();
+  const from = await biting(page);
+  await page.clock.runFor(1_000);
+  await page.clock.setSystemTime(new Date(await page.evaluate(() => Date.now()) - 7_200_000));
+  await page.waitForFunction(() => document.querySelectorAll(".bathrun .choices button").length >= 1);
+  assert.equal(await page.locator(".bathrun .choices button").count(), 1, "less than nothing has not passed: only one answer can be meant");
+  await page.clock.runFor(3_000);
+  await page.locator(".bathrun .choices button").click();
+  await page.waitForFunction(() => !document.querySelector(".bathrun .choices button"));
+  const shown = await page.evaluate(() => ({ digits: document.querySelector(".bathrun .digits").textContent, at: performance.timeOrigin + performance.now() }));
+  assert.ok(Math.abs(seconds(shown.digits) - (7 - (shown.at - from) / 1000)) <= 1.1, `${shown.digits}`);
+  const until = await read(page);
+  await key(page, " ", true);
+  await at(page, "out");
+  assert.ok(Math.abs(await logged(page) - (until - from) / 1000) <= 0.3);
   await page.context().close();
 });
 
@@ -220,6 +241,18 @@ test("the whole screen held for 0.8 s starts and stops; a touch does neither; th
   await hold(850);
   await at(page, "out");
   assert.ok(Math.abs(await logged(page) - (until - from) / 1000) <= 0.2, "the time of holding is not in it");
+  await page.context().close();
+});
+
+test("a foot that presses three times lifts the plate, and does nothing more", async () => {
+  const page = await bathside();
+  await biting(page);
+  await page.clock.runFor(7_000);
+  await key(page, " ", true);
+  await at(page, "out");
+  for (let i = 0; i < 3; i++) await key(page, " ");
+  await page.waitForTimeout(800);
+  assert.equal(await page.locator(".bathrun").getAttribute("data-screen"), "out");
   await page.context().close();
 });
 

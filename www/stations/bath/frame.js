@@ -20,6 +20,8 @@ import { confirms, DOUBLE_MS, Press } from "../../run/press.js";
 
 /** Of the screen's shorter side, that the digits are high at least where the width allows. */
 const HIGH = 0.36;
+/** After a plate came out keys are not taken for so long, ms: a foot that presses three times has not chosen anything. */
+const CALM_MS = 1_000;
 /** Height of a figure over the size of its type, Stepbite Text's lining figures; measured on the drawn type. */
 const FIGURE = 0.66;
 
@@ -45,6 +47,8 @@ export function frame(how) {
   /** @type {Screen | null} */
   let screen = null;
   let marked = 0;
+  /** Keys are taken from this moment on. */
+  let calm = 0;
   /** @type {any} */
   let moving = null;
 
@@ -120,6 +124,7 @@ export function frame(how) {
     const typing = event.target instanceof HTMLInputElement && event.target.type === "text";
     const pressing = event.target instanceof Element && event.target.closest("button:not(.act), summary, input, a") !== null;
     if (typing || !confirms(event)) return;
+    if (now().steady < calm) return event.preventDefault();
     if (choosing()) {
       if (event.key === "Enter" && !asked.contains(/** @type {Node} */ (event.target))) return;
       event.preventDefault();
@@ -173,6 +178,7 @@ export function frame(how) {
     show(to) {
       press.clear();
       clearTimeout(moving);
+      if (screen?.name === "bite" && to.name !== "bite") calm = now().steady + CALM_MS;
       screen = to;
       root.dataset.screen = to.name;
       root.dataset.half = "false";
@@ -196,6 +202,14 @@ export function frame(how) {
         h("button", { type: "button", onclick: () => choice.take() }, choice.digits ? h("b", null, choice.digits) : null, h("strong", null, choice.label), choice.sub ? h("span", null, choice.sub) : null)),
         ...(choices.length && choosing() ? [h("p", { class: "how" }, "Touch one. By pedal or space: once for the next, twice for the marked one. Enter takes the marked one.")] : []));
       if (choosing()) mark(0);
+    },
+    /** The same choices with their figures as they are now. @param {Choice[]} choices */
+    figures(choices) {
+      asked.querySelectorAll("button").forEach((button, i) => {
+        const [figure, , sub] = button.children;
+        if (choices[i]?.digits) say(figure, choices[i].digits ?? "");
+        if (sub) say(sub, choices[i]?.sub ?? "");
+      });
     },
     /** @param {{ letter: string, title: string, where: string, example: boolean }} to @param {string} [lift] */
     head(to, lift = "") {

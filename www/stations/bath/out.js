@@ -67,7 +67,7 @@ export function outScreen(turns, parts) {
         h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`),
         ...(said.length ? [h("ul", { class: "said-of" }, ...said.slice(-3).map((text) => h("li", null, text)))] : []),
         h("div", { class: "figures" }, parts.large), parts.under,
-        ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"))] : asks ? [] : [right(run, last), parts.longer(run)]),
+        ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"))] : [right(last), ...(asks ? [] : [parts.longer(run)])]),
         ...(asks ? [] : [parts.caution("out")]),
       ],
       act: run.unlogged || asks ? "" : next === null && settled ? "Hold, or a key: rinsed and dry" : `Hold, or a key: rinsed and dry${next ? `, on to stop-out ${next}` : ""}`,
@@ -88,8 +88,8 @@ export function outScreen(turns, parts) {
     };
   }
 
-  /** What may be put right: pulled before the press, the temperature, a note. @param {Run} run @param {{ entry: number, actual_s: number, celsius: number | null }} last */
-  function right(run, last) {
+  /** What may be put right: pulled before the press, the temperature, a note. @param {{ entry: number, actual_s: number, celsius: number | null }} last */
+  function right(last) {
     const shown = h("b", { class: "count" });
     const warm = h("input", { type: "text", inputmode: "decimal", id: "out-celsius", value: last.celsius === null ? "" : number(last.celsius) });
     const note = h("input", { type: "text", id: "out-note", class: "note", maxlength: 2000 });

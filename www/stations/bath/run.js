@@ -7,6 +7,7 @@
  * @typedef {import("../../../web/types.d.ts").Happened} Happened
  */
 import { agreed, left, now, passed, reached, timing } from "../../run/clock.js";
+import { LOOKS } from "../../keeping/words.js";
 import { goesOn, record } from "../../run/record.js";
 import { sounds, speak } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
@@ -159,6 +160,7 @@ export function run(desk) {
     screen.root.dataset.flash = due.name === "ten" ? "ten" : "time";
     sound.due(/** @type {"ten" | "time" | "done"} */ (due.name));
     navigator.vibrate?.(due.name === "ten" ? [200] : [300, 150, 300, 150, 300]);
+    if (screen.root.hidden) desk.notice(on.phase === "dry" ? `Stop-out ${on.number} has had its time to dry.` : `Rinsing and drying after bite ${on.number} has had its time.`);
     if (talks) speak(due.name === "ten" ? "Ten seconds." : bite ? "Lift the plate." : on.phase === "dry" ? "The varnish has had its time." : "Rinsing and drying time is over.");
   }
 
@@ -178,9 +180,12 @@ export function run(desk) {
       on = null;
       kept.forget();
     }
-    clearInterval(timer);
-    timer = null;
-    sound.hush();
+    // What dries goes on drying while something else is looked at, and rings.
+    if (on?.phase !== "dry" && on?.phase !== "out") {
+      clearInterval(timer);
+      timer = null;
+      sound.hush();
+    }
     screen.open(false);
     lock.off();
     running(false);
@@ -203,16 +208,28 @@ export function run(desk) {
     draw();
   }
 
+  /** Whether a turn left half way is still the one the log asks for. @param {Run} left */
+  function fits({ phase, number, back, unlogged }) {
+    const standing = desk.state.plan?.standing;
+    if (!standing || unlogged) return Boolean(unlogged);
+    const { next, bitten, painted } = standing;
+    const bite = next.kind === "bite" && next.bite === number;
+    return phase === "paint" ? next.kind === "paint" && next.stop_out === number : phase === "dry" ? bite : phase === "ready" ? back ? bitten === number && painted === number : bite
+      : phase === "out" && bitten === number && painted === number;
+  }
+
   /** From the station's list. */
   function enter() {
+    // One plate has one log: it is written in one tab alone.
+    if (desk.state.kept.looks) return desk.notice(LOOKS);
     if (!on || on.plate !== plate()) {
       on = {
         plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
         words: { letter: "", title: "", where: "", next: "", example: false }, log: [],
       };
-    } else if (on.phase !== "dry" && on.phase !== "out") {
-      // The sound is tested again after a pause; painting and drying go on where they are.
-      on = { ...on, phase: "check", timing: null };
+    } else if (!fits(on)) {
+      // The log was put right meanwhile, or what is open is another copy of the work.
+      on = { ...on, phase: "check", timing: null, number: 0, unlogged: null };
     }
     open();
     document.documentElement.requestFullscreen?.().catch(() => {});
@@ -355,15 +372,21 @@ export function run(desk) {
     if (on?.phase === "bite" && !screen.root.hidden) event.preventDefault();
   });
 
-  // A run that was on when the page went is on again.
-  const found = kept.found();
-  let restoring = found !== null;
-  if (found && found.phase !== "check" && found.phase !== "finished") {
+  let restoring = false;
+  /** Whether the work is another tab's. */
+  let looked = false;
+
+  /** A run that was on when the page went, or the tab that held it, is on again. */
+  function resume() {
+    const found = kept.found();
+    if (!found || found.phase === "check" || found.phase === "finished") return;
     on = found;
+    restoring = true;
     location.hash = "bath";
     open();
     lay();
   }
+  resume();
 
   return {
     enter,
@@ -371,6 +394,18 @@ export function run(desk) {
     get on() { return on !== null && on.phase !== "check"; },
     /** @param {import("../../state.js").State} state */
     update(state) {
+      // The run is on in the tab that holds the work; this one only found its record.
+      if (state.kept.looks) {
+        looked = true;
+        if (!on) return;
+        on = null;
+        close();
+        return;
+      }
+      if (looked && state.plan) {
+        looked = false;
+        if (!on) return resume();
+      }
       if (!state.plan) return;
       if (state.plan.standing.to_keep && state.plannedDone === state.done && !keeping) freeze();
       if (!on) return;

@@ -209,10 +209,17 @@ export function screens(turns) {
   /** @param {number} steady_ms @param {number} wall_ms @param {number | null} length_ms @returns {Choice[]} */
   function answers(steady_ms, wall_ms, length_ms) {
     const sub = (/** @type {number} */ ms) => length_ms === null ? "" : `${digits(leftSeconds(length_ms - ms))} left`;
+    const take = (/** @type {"steady_ms" | "wall_ms"} */ by, /** @type {number} */ ms) => () => {
+      const timed = turns.on?.timing;
+      // While it still runs, an answer is about the moment it is given, not the one it was asked at.
+      const gone = timed ? passed(timed, now()) : null;
+      asking = false;
+      turns.answered(gone?.kind === "conflict" ? gone[by] : ms);
+    };
     return [
-      { digits: digits(Math.round(steady_ms / 1000)), label: "by the running clock", sub: sub(steady_ms), ms: steady_ms },
-      { digits: digits(Math.round(wall_ms / 1000)), label: "by the time of day", sub: sub(wall_ms), ms: wall_ms },
-    ].filter(({ ms }) => likely(ms)).map(({ ms, ...choice }) => ({ ...choice, take: () => { asking = false; turns.answered(ms); } }));
+      { digits: digits(Math.round(steady_ms / 1000)), label: "by the running clock", sub: sub(steady_ms), ms: steady_ms, take: take("steady_ms", steady_ms) },
+      { digits: digits(Math.round(wall_ms / 1000)), label: "by the time of day", sub: sub(wall_ms), ms: wall_ms, take: take("wall_ms", wall_ms) },
+    ].filter(({ ms }) => likely(ms));
   }
 
   /** @returns {Screen} */
@@ -236,7 +243,7 @@ export function screens(turns) {
     const timed = run.timing;
     if (run.phase === "paint") return say(small, gone.kind === "sure" ? digits(Math.floor(gone.ms / 1000)) : "the clock was set: not counted");
     if (gone.kind === "conflict") {
-      if (asking) return;
+      if (asking) return screen.figures(answers(gone.steady_ms, gone.wall_ms, timed.length_ms));
       asking = true;
       say(large, digits(Math.floor(Math.max(0, gone.steady_ms) / 1000)));
       say(under, "");
