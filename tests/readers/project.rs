@@ -89,7 +89,9 @@ fn another_program_unpacks_it_and_the_schema_holds() {
     let schema = schema();
     let faults: Vec<String> = schema.iter_errors(&value).map(|fault| format!("{} at {}", fault, fault.instance_path())).collect();
     assert!(faults.is_empty(), "{faults:#?}");
-    for (path, name) in [("", "extra"), ("/settings", "extra"), ("/settings/bath", "extra"), ("/done/log/0", "extra"), ("/job/sheets", "extra")] {
+    for (path, name) in
+        [("", "extra"), ("/settings", "extra"), ("/settings/bath", "extra"), ("/done/log/0", "extra"), ("/job/sheets", "extra")]
+    {
         let mut wrong = value.clone();
         wrong.pointer_mut(path).unwrap()[name] = json!(1);
         assert!(!schema.is_valid(&wrong), "{path}/{name}");

@@ -1,5 +1,8 @@
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
+import { execFileSync } from "node:child_process";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { axeFaults, begin, end, go, opened, settled } from "./site.js";
 
@@ -82,7 +85,7 @@ test("a broken, foreign or newer file is refused in a sentence and nothing on sc
   const middle = Buffer.from(bytes);
   middle[middle.length >> 1] ^= 0xff;
   const bad = [["cut", bytes.subarray(0, bytes.length - 400), /broken or cut short/], ["damaged", middle, /damaged/],
-    ["foreign", await sheet(page, "Masks (ZIP of PNGs)"), /no project\.json/], ["newer", newer(bytes), /version 9/]];
+    ["foreign", await sheet(page, "Masks (ZIP of PNGs)"), /no project\.json/], ["newer", zip([["project.json", Buffer.from('{ "format": "stepbite project", "version": 9 }')]]), /version 9/]];
   await go(page, "tones");
   const seen = () => Promise.all([page.locator("nav").innerText(), page.locator(".field").innerText(), page.locator(".title").inputValue()]);
   const before = await seen();
@@ -98,31 +101,94 @@ test("a broken, foreign or newer file is refused in a sentence and nothing on sc
   assert.deepEqual(page.faults, []);
 });
 
-/** The same file saying version 9: project.json stored, not packed, after PKWARE APPNOTE 4.3.7 and 4.3.12; its CRC by its definition. */
-function newer(bytes) {
-  const text = Buffer.from('{ "format": "stepbite project", "version": 9 }');
-  let crc = ~0;
-  for (const byte of text) {
-    crc ^= byte;
-    for (let bit = 0; bit < 8; bit++) crc = (crc >>> 1) ^ (crc & 1 ? 0xedb88320 : 0);
+/** A ZIP of files stored, not packed, after PKWARE APPNOTE 4.3.7, 4.3.12 and 4.3.16; the CRC by its definition. @param {[string, Buffer][]} files */
+function zip(files) {
+  const local = [];
+  const central = [];
+  let at = 0;
+  for (const [title, bytes] of files) {
+    let crc = ~0;
+    for (const byte of bytes) {
+      crc ^= byte;
+      for (let bit = 0; bit < 8; bit++) crc = (crc >>> 1) ^ (crc & 1 ? 0xedb88320 : 0);
+    }
+    const name = Buffer.from(title);
+    const common = Buffer.alloc(26);
+    common.writeUInt16LE(20, 0);
+    common.writeUInt32LE(~crc >>> 0, 10);
+    common.writeUInt32LE(bytes.length, 14);
+    common.writeUInt32LE(bytes.length, 18);
+    common.writeUInt16LE(name.length, 22);
+    const place = Buffer.alloc(14);
+    place.writeUInt32LE(at, 10);
+    central.push(Buffer.from("PK\x01\x02\x14\0"), common, place, name);
+    local.push(Buffer.from("PK\x03\x04"), common, name, bytes);
+    at += 30 + name.length + bytes.length;
   }
-  const name = Buffer.from("project.json");
-  const common = Buffer.alloc(26);
-  common.writeUInt16LE(20, 0);
-  common.writeUInt32LE(~crc >>> 0, 10);
-  common.writeUInt32LE(text.length, 14);
-  common.writeUInt32LE(text.length, 18);
-  common.writeUInt16LE(name.length, 22);
-  const central = Buffer.concat([Buffer.from("PK\x01\x02\x14\0"), common, Buffer.alloc(14), name]);
-  const local = Buffer.concat([Buffer.from("PK\x03\x04"), common, name, text]);
+  const directory = Buffer.concat(central);
   const end = Buffer.alloc(22);
   end.write("PK\x05\x06");
-  end.writeUInt16LE(1, 8);
-  end.writeUInt16LE(1, 10);
-  end.writeUInt32LE(central.length, 12);
-  end.writeUInt32LE(local.length, 16);
-  assert.ok(bytes.length > 22);
-  return Buffer.concat([local, central, end]);
+  end.writeUInt16LE(files.length, 8);
+  end.writeUInt16LE(files.length, 10);
+  end.writeUInt32LE(directory.length, 12);
+  end.writeUInt32LE(at, 16);
+  return Buffer.concat([...local, directory, end]);
+}
+
+/** The files in a ZIP, by Info-ZIP's unzip. @param {Buffer} bytes */
+async function unzipped(bytes) {
+  const folder = await mkdtemp(join(tmpdir(), "stepbite-zip-"));
+  await writeFile(join(folder, "p.zip"), bytes);
+  const run = (...words) => execFileSync("unzip", words, { cwd: folder, maxBuffer: 1 << 28 });
+  const names = run("-Z1", "p.zip").toString().trim().split("\n");
+  const files = new Map(names.map((name) => [name, run("-p", "p.zip", name)]));
+  await rm(folder, { recursive: true });
+  return files;
+}
+
+test("what was done to the metal goes with the file, and the map that was painted by", async () => {
+  const files = await unzipped((await project(page)).bytes);
+  const told = JSON.parse(files.get("project.json").toString());
+  assert.deepEqual([...files.keys()], ["project.json", "drawing.jpg"]);
+  assert.ok(files.get("drawing.jpg").equals(await readFile(new URL("../../../www/demo/ice-house.jpg", import.meta.url))), "the drawing's own bytes");
+  told.done.log = [{ at_ms: 1, note: "dry by ten", kind: "painted", stop_out: 1, minutes: 12 }, { at_ms: 2, note: "", kind: "bitten", bite: 1, planned_s: 7.5, actual_s: 8, celsius: 19 }];
+  told.job.title = "Half bitten";
+  const own = await opened(browser, site.url);
+  await own.locator("#file").setInputFiles({ name: "p.zip", mimeType: "application/zip", buffer: zip([["project.json", Buffer.from(JSON.stringify(told))], ["drawing.jpg", files.get("drawing.jpg")]]) });
+  await own.waitForFunction(() => /“Half bitten” is open/.test(document.querySelector(".notice p").textContent));
+  await go(own, "bath");
+  const standing = /Painted up to stop-out 1, bitten up to bite 1; total so far 0:08/;
+  assert.match(await own.locator(".station.bath").innerText(), standing);
+  const wanted = await untilMap(own);
+  const log = JSON.parse(wanted.get("project.json").toString()).done.log;
+  assert.deepEqual(log.map(({ kind, note }) => [kind, note]), [["painted", "dry by ten"], ["bitten", ""]]);
+
+  const other = await opened(browser, site.url);
+  await other.locator("#file").setInputFiles({ name: "p.zip", mimeType: "application/zip", buffer: zip([...wanted]) });
+  await other.waitForFunction(() => /“Half bitten” is open/.test(document.querySelector(".notice p").textContent));
+  await go(other, "bath");
+  assert.match(await other.locator(".station.bath").innerText(), standing);
+  const again = await unzipped((await project(other)).bytes);
+  assert.deepEqual([...again.keys()], [...wanted.keys()]);
+  for (const [name, bytes] of wanted) assert.ok(again.get(name).equals(bytes), name);
+  const unlike = structuredClone(told);
+  unlike.done.log[1].bite = 7;
+  await other.locator("#file").setInputFiles({ name: "p.zip", mimeType: "application/zip", buffer: zip([["project.json", Buffer.from(JSON.stringify(unlike))], ["drawing.jpg", files.get("drawing.jpg")]]) });
+  await other.waitForFunction(() => document.querySelector(".notice").dataset.kind === "refused");
+  assert.match(await said(other), /Entry 2 of the log can't be/);
+  await settled(other);
+  assert.match(await other.locator(".station.bath").innerText(), standing, "a log that can't be changes nothing");
+  await own.context().close();
+  await other.context().close();
+});
+
+/** The page keeps the map by itself once it has painted. */
+async function untilMap(from) {
+  for (const limit = Date.now() + 15_000; Date.now() < limit; await from.waitForTimeout(200)) {
+    const files = await unzipped((await project(from)).bytes);
+    if (files.has("kept-map.png")) return files;
+  }
+  assert.fail("no map was kept");
 }
 
 test("what is typed counts when Ctrl+S is pressed in the field", async () => {
