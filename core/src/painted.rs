@@ -23,6 +23,7 @@ mod judged;
 mod look;
 mod pieces;
 mod register;
+mod shown;
 mod wanted;
 mod ways;
 mod words;

@@ -121,7 +121,6 @@ fn scored(painted: &Painted, check: &PaintedCheck) -> (Vec<Fate>, Vec<String>) {
             let away = (l - x).max(x - r).max(0.0).hypot((t - y).max(y - b).max(0.0));
             if (piece.wrong == Wrong::Missed) == place.gap && away <= if place.gap { reach } else { 1.2 * reach } {
                 used[i] = true;
-                return_found(&mut used, i);
                 return Fate::Found;
             }
         }
@@ -143,10 +142,6 @@ fn scored(painted: &Painted, check: &PaintedCheck) -> (Vec<Fate>, Vec<String>) {
     let fates: Vec<Fate> = fates.collect();
     let strays = check.pieces.iter().zip(&used).filter(|(_, used)| !**used);
     (fates, strays.map(|(p, _)| format!("{:?} {:.1} mm² at {:.1}, {:.1}", p.wrong, p.area_mm2, p.at.x, p.at.y)).collect())
-}
-
-fn return_found(used: &mut [bool], i: usize) {
-    used[i] = true;
 }
 
 /// A large set, made by `painted_plates.py DIR COUNT`, when STEPBITE_PLATES names its folder: figures by width, metal and glare.
@@ -203,6 +198,10 @@ fn a_large_set_where_there_is_one() {
             let light = if place.glared > 0.3 { "in glare" } else { "clear" };
             for key in [format!("{kind} mm, {light}"), format!("{kind} mm, {light}, {} {}", painted.metal, painted.varnish)] {
                 by.entry(key).or_default()[fate as usize] += 1;
+            }
+            let doubt = got.untold.iter().find(|u| u.extent[0] - 0.5 < place.at[0] && place.at[0] < u.extent[2] + 0.5 && u.extent[1] - 0.5 < place.at[1] && place.at[1] < u.extent[3] + 0.5);
+            if loud && fate == Fate::CantTell && place.glared < 0.3 {
+                println!("{name} ({} {}): {kind} at {:?}, glared {:.2}, can't tell: {:?}", painted.metal, painted.varnish, place.at, place.glared, doubt.map(|u| (u.doubt, u.area_mm2)));
             }
             if loud && fate == Fate::Passed && place.area > 1.0 {
                 println!("{name} ({} {}): {kind} {:.1} long, {:.2} mm² at {:?} {fate:?}, glared {:.2}", painted.metal, painted.varnish, place.length, place.area, place.at, place.glared);

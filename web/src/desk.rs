@@ -39,6 +39,7 @@ mod files;
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
+pub mod painted;
 mod plan;
 mod sheets;
 pub use sheets::SheetFacts;
@@ -64,6 +65,8 @@ pub struct Desk {
     straight: Option<Straight>,
     /// The picture of a printed strip, which has nothing to do with the drawing.
     strip_photo: Option<Drawing>,
+    /// Photographs of the painted plate, which have nothing to do with the drawing either.
+    painted: painted::Painted,
     plan: Option<Plan>,
     kept: Kept,
     /// The grain's tables take longer than the ladder of times, and never change.

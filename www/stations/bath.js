@@ -1,10 +1,12 @@
 /** At the bath: the bites in order, to read from a distance. There is no clock here yet, and the page says so. */
 import { h, say } from "../dom.js";
 import { biteWords, count, factorWords, minutes, totalWords } from "../format.js";
+import { check } from "./bath/check.js";
 import { verdict } from "./times/bath.js";
 
-/** @param {import("../state.js").Desk} _desk @returns {import("../state.js").Part} */
-export function bath(_desk) {
+/** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
+export function bath(desk) {
+  const painted = check(desk);
   const badge = h("p", { class: "example large" }, "EXAMPLE, NOT YOUR BATH");
   const panel = verdict();
   const none = h("p", { class: "lead" }, "No strip yet, so no times: bites stand as multiples of the first. ", h("a", { href: "#times" }, "Plan a strip to bite"));
@@ -12,10 +14,11 @@ export function bath(_desk) {
   const list = h("ol", { class: "run" });
   const root = h("section", { class: "station bath", "aria-labelledby": "h-bath" },
     h("div", { class: "top" }, h("h2", { id: "h-bath" }, "At the bath"),
-      h("p", { class: "lead" }, "The run in order, to read. A clock that runs with the bath comes later: until then, work from the ", h("a", { href: "#sheets" }, "printed run sheet"), " and a timer of your own."), badge), panel.root, none, scaled, list);
+      h("p", { class: "lead" }, "The run in order, to read. A clock that runs with the bath comes later: until then, work from the ", h("a", { href: "#sheets" }, "printed run sheet"), " and a timer of your own."), badge), panel.root, none, scaled, list, painted.root);
   return {
     root,
     update(state) {
+      painted.update(state);
       const { plan, planned } = state;
       if (!plan) return;
       const stop = plan.bath.pair.verdict === "stop";

@@ -45,6 +45,8 @@ pub struct Untold {
 pub const LEAST_AREA_MM2: f64 = 1.0;
 /// Least area beyond what the hand is allowed, mm².
 const BEYOND: f64 = 0.35;
+/// So near the face's border nothing is judged, mm: the bevel may lie there by what the corners are off.
+const BORDER: f64 = 0.8;
 /// Places that can't be told are listed from this area on, mm².
 const LEAST_UNTOLD: f64 = 3.0;
 
@@ -63,7 +65,7 @@ impl Allowed {
     /// Whether a place is judged at all.
     pub(super) fn judges(self, wanted: &Wanted, x: usize, y: usize) -> bool {
         let want = wanted.map.at(x, y);
-        want != BY_HAND && wanted.depth.at(x, y) >= self.of(want)
+        want != BY_HAND && wanted.depth.at(x, y) >= self.of(want) && wanted.border(x, y) >= BORDER
     }
 }
 
@@ -122,7 +124,7 @@ pub(super) fn wrong(judged: &Judged, wanted: &Wanted, allowed: Allowed) -> (Vec<
     let mut shown = BitPlane::empty(w, h);
     for (want, is, kind) in [(COVERED, BARE, Wrong::Missed), (BARE, COVERED, Wrong::OverRun)] {
         let off = |x: usize, y: usize| wanted.map.at(x, y) == want && judged.classes.at(x, y) == is;
-        let beyond = bits(wanted, |x, y| off(x, y) && wanted.depth.at(x, y) >= allowed.of(want));
+        let beyond = bits(wanted, |x, y| off(x, y) && allowed.judges(wanted, x, y));
         let cores = Blots::of(&beyond);
         let least = BEYOND * r * r;
         let cores = cores.kept(w, h, |_, blot| blot.area as f64 >= least);

@@ -65,6 +65,12 @@ impl Wanted {
         Self { map, depth, resolution }
     }
 
+    /// How far from the face's border, mm.
+    pub(super) fn border(&self, x: usize, y: usize) -> f64 {
+        let (w, h) = self.size();
+        self.resolution.mm(x.min(w - 1 - x).min(y).min(h - 1 - y) as f64 + 0.5).0
+    }
+
     pub(super) fn size(&self) -> (usize, usize) {
         (self.map.width(), self.map.height())
     }
