@@ -53,6 +53,7 @@ pub mod lines;
 pub mod log;
 pub mod opening;
 pub mod outline;
+pub mod painted;
 pub mod pace;
 pub mod pchip;
 pub mod pdf;
