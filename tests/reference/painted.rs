@@ -151,7 +151,8 @@ fn a_large_set_where_there_is_one() {
     let folder = PathBuf::from(folder);
     let loud = std::env::var("STEPBITE_LOUD").is_ok();
     let mut by: BTreeMap<String, [usize; 3]> = BTreeMap::new();
-    let (mut strays, mut cm2, mut blind, mut untold, mut count, mut found_corners, mut far) = (0usize, 0.0, 0usize, 0.0, 0usize, 0usize, 0usize);
+    let (mut strays, mut cm2, mut blind, mut untold, mut count, mut found_corners, mut far) =
+        (0usize, 0.0, 0usize, 0.0, 0usize, 0usize, 0usize);
     let rows: Vec<String> = table(&folder.join("plates.csv")).into_iter().map(|row| row[0].clone()).collect();
     for name in rows {
         let all = plates(&folder, &folder.join("plates.csv"), &folder.join("places.csv"), &|n| n == name);
@@ -165,7 +166,11 @@ fn a_large_set_where_there_is_one() {
                     c.iter().zip(&painted.corners.0).map(|(a, b)| (a[0] - b[0]).hypot(a[1] - b[1])).fold(0.0, f64::max)
                 });
                 let off = best.fold(f64::MAX, f64::min) / side * painted.plate.size().width.0;
-                if off < 1.5 { found_corners += 1 } else { far += 1 }
+                if off < 1.5 {
+                    found_corners += 1
+                } else {
+                    far += 1
+                }
                 if loud && off >= 1.5 {
                     println!("{name}: corners found {off:.1} mm off");
                 }
@@ -199,12 +204,27 @@ fn a_large_set_where_there_is_one() {
             for key in [format!("{kind} mm, {light}"), format!("{kind} mm, {light}, {} {}", painted.metal, painted.varnish)] {
                 by.entry(key).or_default()[fate as usize] += 1;
             }
-            let doubt = got.untold.iter().find(|u| u.extent[0] - 0.5 < place.at[0] && place.at[0] < u.extent[2] + 0.5 && u.extent[1] - 0.5 < place.at[1] && place.at[1] < u.extent[3] + 0.5);
+            let doubt = got.untold.iter().find(|u| {
+                u.extent[0] - 0.5 < place.at[0]
+                    && place.at[0] < u.extent[2] + 0.5
+                    && u.extent[1] - 0.5 < place.at[1]
+                    && place.at[1] < u.extent[3] + 0.5
+            });
             if loud && fate == Fate::CantTell && place.glared < 0.3 {
-                println!("{name} ({} {}): {kind} at {:?}, glared {:.2}, can't tell: {:?}", painted.metal, painted.varnish, place.at, place.glared, doubt.map(|u| (u.doubt, u.area_mm2)));
+                println!(
+                    "{name} ({} {}): {kind} at {:?}, glared {:.2}, can't tell: {:?}",
+                    painted.metal,
+                    painted.varnish,
+                    place.at,
+                    place.glared,
+                    doubt.map(|u| (u.doubt, u.area_mm2))
+                );
             }
             if loud && fate == Fate::Passed && place.area > 1.0 {
-                println!("{name} ({} {}): {kind} {:.1} long, {:.2} mm² at {:?} {fate:?}, glared {:.2}", painted.metal, painted.varnish, place.length, place.area, place.at, place.glared);
+                println!(
+                    "{name} ({} {}): {kind} {:.1} long, {:.2} mm² at {:?} {fate:?}, glared {:.2}",
+                    painted.metal, painted.varnish, place.length, place.area, place.at, place.glared
+                );
             }
         }
     }
@@ -212,7 +232,11 @@ fn a_large_set_where_there_is_one() {
         let all = found + cant + passed;
         println!("{key}: {all}, found {:.1} %, can't tell {:.1} %, passed over {:.1} %", pc(*found, all), pc(*cant, all), pc(*passed, all));
     }
-    println!("{count} plates, {blind} not told at all; {strays} false marks on {cm2:.0} cm²: {:.2} per 100 cm²; can't tell {:.1} % of the face", strays as f64 / cm2 * 100.0, 100.0 * untold / (count - blind).max(1) as f64);
+    println!(
+        "{count} plates, {blind} not told at all; {strays} false marks on {cm2:.0} cm²: {:.2} per 100 cm²; can't tell {:.1} % of the face",
+        strays as f64 / cm2 * 100.0,
+        100.0 * untold / (count - blind).max(1) as f64
+    );
     println!("corners found within 1.5 mm on {found_corners}, farther off on {far}, not found on {}", count - found_corners - far);
 }
 
