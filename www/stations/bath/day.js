@@ -39,7 +39,7 @@ export function day(desk) {
   const picture = h("div", { class: "day-bars" });
   const notes = h("ul", { class: "notes" });
   const list = h("div", { class: "day-list" });
-  const root = h("section", { class: "day" }, h("h3", null, "The day"),
+  const root = h("section", { class: "day-plan" }, h("h3", null, "The day"),
     h("p", { class: "aside" }, "What is still to come of this plate, by your own minutes for drying and rinsing and your own pace of painting. Times of day are a plan, not a promise."),
     h("div", { class: "fields" }, fields.start.root, fields.from.root, fields.to.root, bench.dry.root, bench.rinse.root,
       h("label", { class: "check" }, over, "varnish may dry overnight")),
@@ -118,7 +118,7 @@ function bars(plan) {
   const first = Math.floor(Math.min(...plan.stretches.map((stretch) => stretch.from_min % 1440)) / 60) * 60;
   const last = Math.ceil(Math.max(...plan.stretches.map((stretch) => stretch.from_min % 1440 + stretch.to_min - stretch.from_min)) / 60) * 60;
   const wide = 1000;
-  const left = days > 1 ? 70 : 4;
+  const left = days > 1 ? 84 : 22;
   const x = (/** @type {number} */ min) => left + (min - first) * (wide - left - 26) / Math.max(60, last - first);
   const high = 46;
   const every = last - first > 720 ? 120 : 60;
