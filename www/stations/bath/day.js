@@ -75,7 +75,7 @@ export function day(desk) {
   function show(plan) {
     say(said, plan.stretches.length ? `${minutes(plan.minutes)} in all, your hands busy for ${minutes(plan.busy_min)}.${plan.pauses.length ? "" : " No night in between."}` : "Nothing is left to do on this plate.");
     notes.replaceChildren(...plan.notes.map((text) => h("li", null, text)));
-    picture.replaceChildren(...(plan.stretches.length ? [legend(), bars(plan, Math.max(300, root.clientWidth))] : []));
+    picture.replaceChildren(...(plan.stretches.length ? [legend(), bars(plan, Math.max(300, root.clientWidth)), h("ul", { class: "nights" }, ...plan.pauses.map((pause) => h("li", null, pause.said)))] : []));
     list.replaceChildren(...(plan.stretches.length ? [rows(plan)] : []));
   }
 
