@@ -55,7 +55,7 @@ async function start(profile) {
 
 /** What is on screen, as the work it stands for. */
 const seen = (page) => page.evaluate(() => ({
-  title: document.querySelector(".title").value,
+  title: document.querySelector("input.title").value,
   notice: document.querySelector(".notice p").textContent,
   kind: document.querySelector(".notice").dataset.kind,
 }));
@@ -170,12 +170,12 @@ export async function kills(times, seed, tell = () => {}) {
             const buffer = await drawn(page, number);
             const state = reached({ title: name, name: `${name}.png` });
             await page.locator("#file").setInputFiles({ name: `${name}.png`, mimeType: "image/png", buffer });
-            await page.waitForFunction((name) => document.querySelector(".title").value === name, name, { polling: 20 });
+            await page.waitForFunction((name) => document.querySelector("input.title").value === name, name, { polling: 20 });
             by(state, Date.now());
           } else if (number % 2) {
             const [state, at] = [reached({ title: `t${number}` }), Date.now()];
             await page.evaluate((title) => {
-              const field = document.querySelector(".title");
+              const field = document.querySelector("input.title");
               field.value = title;
               field.dispatchEvent(new Event("change"));
             }, `t${number}`);

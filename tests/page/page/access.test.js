@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { axeFaults, go, launch, opened, OUT, serve } from "./site.js";
 
-const STATIONS = ["whole", "drawing", "tones", "painting", "times", "sheets", "bath", "proof", "cautions"];
+const STATIONS = ["whole", "drawing", "tones", "painting", "times", "sheets", "bath", "proof", "cautions", "kept"];
 const SIZES = [[1440, 900], [1024, 768], [820, 1180], [390, 844]];
 
 let site, browser;

@@ -43,9 +43,9 @@ async function untilKept(from, title) {
 }
 
 async function title(from, words) {
-  await from.locator(".title").fill(words);
-  await from.locator(".title").press("Enter");
-  await from.locator(".title").blur();
+  await from.locator("input.title").fill(words);
+  await from.locator("input.title").press("Enter");
+  await from.locator("input.title").blur();
 }
 
 test("the example, untouched, is not kept as work", async () => {
@@ -70,7 +70,7 @@ test("saved and opened in a fresh profile, the plan is the same to the bit", asy
   await other.locator("#file").setInputFiles({ name: "anything.zip", mimeType: "application/zip", buffer: bytes });
   await other.waitForFunction(() => /“Quay, low sun” is open/.test(document.querySelector(".notice p").textContent));
   await settled(other);
-  assert.equal(await other.locator(".title").inputValue(), "Quay, low sun");
+  assert.equal(await other.locator("input.title").inputValue(), "Quay, low sun");
   assert.match(await other.locator("nav").innerText(), /ten tones, by hand/);
   assert.ok(await other.locator(".acts button", { hasText: "Undo" }).isDisabled(), "Undo begins anew");
   const got = [await sheet(other, "Plan (JSON)"), await sheet(other, "Masks (ZIP of PNGs)"), await sheet(other, "Step map (PNG)")];
@@ -87,7 +87,7 @@ test("a broken, foreign or newer file is refused in a sentence and nothing on sc
   const bad = [["cut", bytes.subarray(0, bytes.length - 400), /broken or cut short/], ["damaged", middle, /damaged/],
     ["foreign", await sheet(page, "Masks (ZIP of PNGs)"), /no project\.json/], ["newer", zip([["project.json", Buffer.from('{ "format": "stepbite project", "version": 9 }')]]), /version 9/]];
   await go(page, "tones");
-  const seen = () => Promise.all([page.locator("nav").innerText(), page.locator(".field").innerText(), page.locator(".title").inputValue()]);
+  const seen = () => Promise.all([page.locator("nav").innerText(), page.locator(".field").innerText(), page.locator("input.title").inputValue()]);
   const before = await seen();
   for (const [what, buffer, words] of bad) {
     await page.locator("#file").setInputFiles({ name: `${what}.zip`, mimeType: "application/zip", buffer });
@@ -192,8 +192,8 @@ async function untilMap(from) {
 }
 
 test("what is typed counts when Ctrl+S is pressed in the field", async () => {
-  await page.locator(".title").fill("Slack water");
-  const { name } = await saved(page, () => page.locator(".title").press("Control+s"));
+  await page.locator("input.title").fill("Slack water");
+  const { name } = await saved(page, () => page.locator("input.title").press("Control+s"));
   assert.equal(name, "slack-water-b.stepbite.zip");
 });
 
@@ -213,7 +213,7 @@ test("a change is kept within two seconds, and opened again after the tab went",
   await page.goto(site.url);
   await page.waitForFunction(() => /Opened again as it was left on/.test(document.querySelector(".notice p")?.textContent));
   await settled(page);
-  assert.equal(await page.locator(".title").inputValue(), "Ebb");
+  assert.equal(await page.locator("input.title").inputValue(), "Ebb");
   assert.match(await page.locator("nav").innerText(), /ten tones, by hand/);
 });
 
@@ -221,7 +221,7 @@ test("sheets saved and another drawing opened put an earlier state by, which ope
   await sheet(page, "Sheets (PDF)");
   await page.waitForFunction(() => /Kept here/.test(document.querySelector(".keeps").textContent));
   await page.locator("#file").setInputFiles({ name: "flood.jpg", mimeType: "image/jpeg", buffer: await readFile(new URL("../../demo/ice-house-phone.jpg", import.meta.url)) });
-  await page.waitForFunction(() => document.querySelector(".title").value === "flood");
+  await page.waitForFunction(() => document.querySelector("input.title").value === "flood");
   await untilKept(page, "flood");
   await go(page, "kept");
   await page.waitForFunction(() => document.querySelectorAll(".points li").length === 2);
@@ -229,7 +229,7 @@ test("sheets saved and another drawing opened put an earlier state by, which ope
   assert.match(await page.locator(".points li").nth(1).innerText(), /Ebb.*sheets saved/s);
   assert.deepEqual(await axeFaults(page), []);
   await page.locator(".points li").nth(1).getByRole("button", { name: /Open again/ }).click();
-  await page.waitForFunction(() => document.querySelector(".title").value === "Ebb");
+  await page.waitForFunction(() => document.querySelector("input.title").value === "Ebb");
   await settled(page);
   assert.match(await page.locator("nav").innerText(), /ten tones, by hand/);
   await untilKept(page, "Ebb");
@@ -245,9 +245,9 @@ test("a second tab looks on, says so, changes nothing, and goes on when the firs
   await second.goto(site.url);
   await second.waitForFunction(() => document.body.dataset.ready === "true" && /open in another tab/.test(document.querySelector(".notice p").textContent));
   await settled(second);
-  assert.equal(await second.locator(".title").inputValue(), "Ebb");
+  assert.equal(await second.locator("input.title").inputValue(), "Ebb");
   await title(second, "Mine");
-  assert.equal(await second.locator(".title").inputValue(), "Ebb");
+  assert.equal(await second.locator("input.title").inputValue(), "Ebb");
   await second.getByLabel("Add a bite").click();
   await settled(second);
   assert.equal(await second.locator(".block").count(), 10);
@@ -257,7 +257,7 @@ test("a second tab looks on, says so, changes nothing, and goes on when the firs
   page = second;
   await page.waitForFunction(() => /the work goes on here/.test(document.querySelector(".notice p").textContent));
   await settled(page);
-  assert.equal(await page.locator(".title").inputValue(), "Flood tide");
+  assert.equal(await page.locator("input.title").inputValue(), "Flood tide");
   await title(page, "Springs");
   await untilKept(page, "Springs");
 });
@@ -287,6 +287,6 @@ test("everything kept can be forgotten", async () => {
   await go(page, "kept");
   await page.getByRole("button", { name: "Forget everything kept here" }).click();
   await page.getByRole("button", { name: "Yes, forget everything" }).click();
-  await page.waitForFunction(() => document.querySelector(".title")?.value === "Ice house" && document.body.dataset.ready === "true");
+  await page.waitForFunction(() => document.querySelector("input.title")?.value === "Ice house" && document.body.dataset.ready === "true");
   assert.deepEqual(await storage(page), { work: [], drawings: [], points: [] });
 });

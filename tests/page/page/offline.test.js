@@ -111,7 +111,7 @@ test("in use nothing is asked of the host; at a start only whether there is a ne
   await site.close();
 });
 
-test("a newer page is shown, and taken only when that is said", async () => {
+test("a newer page is shown, waits through a run, and is taken only when that is said", async () => {
   const site = await host(folder);
   const context = await browser.newContext();
   const first = await visited(context, site.url);
@@ -144,6 +144,12 @@ test("a newer page is shown, and taken only when that is said", async () => {
   page = await visited(context, site.url);
   await page.locator(".newer").waitFor({ state: "visible", timeout: 30_000 });
   assert.equal(await page.evaluate(() => document.documentElement.dataset.later), undefined);
+  // While a run has the screen it is neither shown nor taken.
+  await page.evaluate(() => { location.hash = "bath"; });
+  await page.locator(".begin-run").click();
+  await page.waitForFunction(() => document.querySelector(".newer").hidden);
+  await page.getByRole("button", { name: "Leave the run" }).click();
+  await page.locator(".newer").waitFor({ state: "visible" });
   await Promise.all([page.waitForEvent("load"), page.getByRole("button", { name: "Take it now" }).click()]);
   await page.waitForFunction(() => document.documentElement.dataset.later === "yes" && document.body.dataset.ready === "true");
   await page.waitForTimeout(500);
