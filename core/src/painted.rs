@@ -333,7 +333,7 @@ fn one(
         let Some(next) = shifted(&corners, plate, &found) else { break };
         let Some(again) = seen(light, &next, plate, wanted) else { break };
         let learnt = learn(&again, deep)?;
-        if learnt.agree[0] + learnt.agree[1] + 1e-3 < evidence.agree[0] + evidence.agree[1] {
+        if learnt.agree[0] + learnt.agree[1] + 0.02 < evidence.agree[0] + evidence.agree[1] {
             break;
         }
         (corners, look, evidence) = (next, again, learnt);

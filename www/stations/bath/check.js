@@ -1,7 +1,7 @@
 /** The painted plate, looked over in a photo: chosen or taken, its corners found or dragged, what is missed or run over marked by hatch, number and words. */
 import { assign, h, say, show, svg } from "../../dom.js";
 import { lengthField, radios } from "../../fields.js";
-import { count, length, number, percent, sentence } from "../../format.js";
+import { count, length, number, sentence } from "../../format.js";
 import { handle } from "../../handles.js";
 import { StripPicture } from "../../strip-picture.js";
 
