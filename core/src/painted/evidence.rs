@@ -257,7 +257,8 @@ impl Evidence {
                 contrast.data_mut()[at] = near;
             }
         }
-        let of = |class: u8| examples.iter().filter(move |e| e.2 == class).step_by(every).map(|&(x, y, _)| score.at(x, y)).collect::<Vec<_>>();
+        let of =
+            |class: u8| examples.iter().filter(move |e| e.2 == class).step_by(every).map(|&(x, y, _)| score.at(x, y)).collect::<Vec<_>>();
         let (covered, bare) = (of(COVERED), of(BARE));
         let share = |right: usize, all: usize| right as f64 / all.max(1) as f64;
         let agree = [

@@ -168,7 +168,9 @@ impl Judged {
                     }
                     let beside = [(x + 1, y), (x.wrapping_sub(1), y), (x, y + 1), (x, y.wrapping_sub(1))];
                     // Only where it borders what is right, inside the same wanted part: the edge along the wanted line is the hand's.
-                    let real = beside.iter().any(|&(a, b)| a < w && b < h && self.classes.at(a, b) == 1 - class && wanted.map.at(a, b) == 1 - class);
+                    let real = beside
+                        .iter()
+                        .any(|&(a, b)| a < w && b < h && self.classes.at(a, b) == 1 - class && wanted.map.at(a, b) == 1 - class);
                     if real && wanted.depth.at(x, y) > 0.3 {
                         steep[blot].0 += f64::from(slope(x, y));
                         steep[blot].1 += 1;

@@ -42,7 +42,9 @@ impl PaintedCheck {
                 2 => Some(pale),
                 _ => None,
             };
-            let near = |dx: usize, dy: usize| code((x + dx).min(w - 1), (y + dy).min(h - 1)) != is || code(x.saturating_sub(dx), y.saturating_sub(dy)) != is;
+            let near = |dx: usize, dy: usize| {
+                code((x + dx).min(w - 1), (y + dy).min(h - 1)) != is || code(x.saturating_sub(dx), y.saturating_sub(dy)) != is
+            };
             if is == SEEN[3] {
                 return if x % DOTS < 2 && y % DOTS < 2 {
                     dark

@@ -36,14 +36,22 @@ impl fmt::Display for Blind {
                 f,
                 "Can't tell: the photo is not sharp enough, its edges go over in {width_mm:.1} mm. Hold still, press where the camera should be sharp, take it again."
             ),
-            Self::NoCovered => write!(f, "Can't tell: this stop-out covers too little in one piece to learn from how its varnish looks. Look with your own eyes."),
-            Self::NoBare => write!(f, "Can't tell: this stop-out leaves too little bare in one piece to learn from how the metal looks. Look with your own eyes."),
+            Self::NoCovered => write!(
+                f,
+                "Can't tell: this stop-out covers too little in one piece to learn from how its varnish looks. Look with your own eyes."
+            ),
+            Self::NoBare => write!(
+                f,
+                "Can't tell: this stop-out leaves too little bare in one piece to learn from how the metal looks. Look with your own eyes."
+            ),
             Self::Alike => write!(
                 f,
                 "Can't tell: varnish and metal look too much alike in this photo. Turn the plate to the window so that the metal is light and the varnish dark, \
                  and see that this is the stop-out painted last and that its corners lie right."
             ),
-            Self::Turned => write!(f, "Can't tell as it lies: the photo goes much better with this stop-out turned by half. Turn the photo round."),
+            Self::Turned => {
+                write!(f, "Can't tell as it lies: the photo goes much better with this stop-out turned by half. Turn the photo round.")
+            }
             Self::Mirrored => write!(
                 f,
                 "The photo goes much better with the mirror image of this stop-out: either the photo is mirrored, as some front cameras do, or the plate was \
@@ -62,7 +70,9 @@ impl fmt::Display for PaintedError {
             ),
             Self::Given(error) => error.fmt(f),
             Self::StopOut { number, last } => write!(f, "This plate has stop-outs 1 to {last}; {number} came: choose one of them."),
-            Self::Photos(count) => write!(f, "One photo or two were expected, {count} came: choose one, or two with the lamp moved between them."),
+            Self::Photos(count) => {
+                write!(f, "One photo or two were expected, {count} came: choose one, or two with the lamp moved between them.")
+            }
         }
     }
 }

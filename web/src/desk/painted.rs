@@ -167,7 +167,8 @@ impl Desk {
     pub fn painted_picture(&self, spec: &PaintedPictureSpec) -> Result<Plane<Rgba>, Refusal> {
         let drawing = self.painted.photos.get(spec.photo).ok_or_else(no_photo)?;
         if spec.face {
-            let shown = self.painted.checked.as_ref().and_then(|(check, plate)| check.shown(drawing, spec.photo, plate, (spec.width, spec.height)));
+            let shown =
+                self.painted.checked.as_ref().and_then(|(check, plate)| check.shown(drawing, spec.photo, plate, (spec.width, spec.height)));
             return shown.ok_or_else(|| Refusal::new("not_looked", "The plate was not looked over yet: do that first."));
         }
         let (columns, rows) = super::part_of(drawing, spec.part);
