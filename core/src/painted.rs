@@ -333,7 +333,7 @@ fn one(
         let Some(next) = shifted(&corners, plate, &found) else { break };
         let Some(again) = seen(light, &next, plate, wanted) else { break };
         let learnt = learn(&again, deep)?;
-        if learnt.agree[0] + learnt.agree[1] + 1e-3 < evidence.agree[0] + evidence.agree[1] {
+        if learnt.agree[0] + learnt.agree[1] + 0.02 < evidence.agree[0] + evidence.agree[1] {
             break;
         }
         (corners, look, evidence) = (next, again, learnt);
@@ -446,4 +446,127 @@ pub fn find(drawing: &Drawing) -> Result<Corners, CornersError> {
         let over = light.map(|&v| 0.03 * most / (v.max(0.0) + 0.03 * most));
         corners::find(&over).map(|found| found.corners).map_err(|_| error)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::outline::Outlines;
+    use crate::stopouts::HandSpeed;
+    use crate::tones::{StepMap, ToneCount};
+    use proptest::prelude::*;
+
+    const PX: f64 = 5.0;
+
+    /// 60 × 50 mm without bevel: an L is to be covered, print view.
+    fn plate() -> (Plate, StopOuts) {
+        let plate = Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap();
+        let map = Plane::from_fn(300, 250, |x, y| u8::from(!(x < 90 || (y > 160 && x < 240))));
+        let map = StepMap::new(ToneCount::new(2).unwrap(), map);
+        let outlines = Outlines::of(map.plane(), PxPerMm(PX));
+        (plate, StopOuts::of(map, &outlines, PxPerMm(PX), HandSpeed::default()))
+    }
+
+    /// The plate from straight above at 5 px/mm, a table of 4 mm round it; `light` of covered and bare; discs (x, y, radius, covered) in mm, plate view.
+    fn photo(stop_outs: &StopOuts, light: (f32, f32), discs: &[(f64, f64, f64, bool)]) -> (Drawing, Corners) {
+        let mut state = 11u32;
+        let picture = Plane::from_fn(340, 290, |x, y| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let noise = 1.0 + 0.2 * ((state >> 8) as f32 / 16_777_215.0 - 0.5);
+            let (px, py) = (x as i64 - 20, y as i64 - 20);
+            if !(0..300).contains(&px) || !(0..250).contains(&py) {
+                return 0.9;
+            }
+            let mut covered = stop_outs.covered(1, (299 - px) as usize, py as usize);
+            for &(dx, dy, r, on) in discs {
+                if ((px as f64 + 0.5) / PX - dx).hypot((py as f64 + 0.5) / PX - dy) < r {
+                    covered = on;
+                }
+            }
+            if covered { light.0 * noise } else { light.1 * noise }
+        });
+        (Drawing::from_luminance(&picture), Corners([[20.0, 20.0], [320.0, 20.0], [320.0, 270.0], [20.0, 270.0]]))
+    }
+
+    fn settings() -> PaintedSettings {
+        PaintedSettings { stop_out: 1, hand: HandError::default(), creep: Millimetres(0.2) }
+    }
+
+    fn looked(discs: &[(f64, f64, f64, bool)]) -> PaintedCheck {
+        let (plate, stop_outs) = plate();
+        let (drawing, corners) = photo(&stop_outs, (0.05, 0.5), discs);
+        check(&[PaintedPhoto { drawing: &drawing, corners: Some(corners) }], &plate, &stop_outs, &settings()).unwrap()
+    }
+
+    #[test]
+    fn a_gap_and_a_spot_are_found_where_they_are_and_as_large() {
+        let clean = looked(&[]);
+        assert_eq!((clean.blind, clean.pieces.len(), clean.untold.len()), (None, 0, 0), "{:?}", clean.pieces);
+        // Plate view: the L's upright is at the right.
+        let got = looked(&[(51.0, 20.0, 1.5, false), (15.0, 12.0, 2.0, true)]);
+        assert_eq!(got.pieces.len(), 2, "{:?}", got.pieces);
+        let (spot, gap) = (got.pieces[0], got.pieces[1]);
+        assert_eq!((spot.wrong, gap.wrong), (Wrong::OverRun, Wrong::Missed));
+        assert!((spot.at.x - 15.0).abs() < 0.3 && (spot.at.y - 12.0).abs() < 0.3 && (spot.area_mm2 - 12.6).abs() < 2.5, "{spot:?}");
+        assert!((gap.at.x - 51.0).abs() < 0.3 && (gap.at.y - 20.0).abs() < 0.3 && (gap.area_mm2 - 7.1).abs() < 2.0, "{gap:?}");
+        assert_eq!(gap.place(Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap().face()), "right, half way down");
+        let (plate, stop_outs) = self::plate();
+        let (drawing, _) = photo(&stop_outs, (0.05, 0.5), &[]);
+        let shown = got.shown(&drawing, 0, &plate, (120, 100)).unwrap();
+        assert_eq!((shown.width(), shown.height()), (120, 100));
+        assert!(got.shown(&drawing, 1, &plate, (120, 100)).is_none());
+    }
+
+    #[test]
+    fn alike_turned_and_mirrored_are_said_to_be_so() {
+        let (plate, stop_outs) = plate();
+        let look = |drawing: &Drawing, corners: Corners| {
+            check(&[PaintedPhoto { drawing, corners: Some(corners) }], &plate, &stop_outs, &settings()).unwrap()
+        };
+        let (grey, corners) = photo(&stop_outs, (0.3, 0.3), &[]);
+        assert!(matches!(look(&grey, corners).blind, Some(Blind::Alike)));
+        let (right, corners) = photo(&stop_outs, (0.05, 0.5), &[]);
+        let [a, b, c, d] = corners.0;
+        assert_eq!(look(&right, Corners([c, d, a, b])).blind, Some(Blind::Turned));
+        let mirrored = Drawing::from_luminance(&right.luminance().mirrored());
+        let got = look(&mirrored, corners);
+        assert_eq!(got.blind, Some(Blind::Mirrored));
+        assert!(got.pieces.is_empty());
+    }
+
+    #[test]
+    fn what_can_not_be_is_refused_in_a_sentence() {
+        let (plate, stop_outs) = plate();
+        let (drawing, corners) = photo(&stop_outs, (0.05, 0.5), &[]);
+        let photo = PaintedPhoto { drawing: &drawing, corners: Some(corners) };
+        let said = |photos: &[PaintedPhoto<'_>], stop_out: usize| {
+            check(photos, &plate, &stop_outs, &PaintedSettings { stop_out, ..settings() }).unwrap_err().to_string()
+        };
+        for text in [
+            said(&[photo], 0),
+            said(&[photo], 2),
+            said(&[], 1),
+            said(&[photo; 3], 1),
+            said(&[PaintedPhoto { corners: Some(Corners([[f64::NAN; 2]; 4])), ..photo }], 1),
+        ] {
+            assert!(text.ends_with('.') && text.len() > 30, "{text}");
+        }
+        let dot = Drawing::from_luminance(&Plane::filled(1, 1, 0.5));
+        assert!(check(&[PaintedPhoto { drawing: &dot, corners: None }], &plate, &stop_outs, &settings()).is_err());
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+        #[test]
+        fn nothing_is_marked_that_is_not_wrong(x in 4.0..56.0f64, y in 4.0..46.0f64, r in 0.0..2.5f64, on in any::<bool>()) {
+            let got = looked(&[(x, y, r, on)]);
+            // Every piece is at the disc, of its kind, and shares add up.
+            for piece in &got.pieces {
+                prop_assert!(piece.area_mm2 > LEAST_AREA_MM2);
+                prop_assert_eq!(piece.wrong == Wrong::OverRun, on);
+                prop_assert!((piece.at.x - x).hypot(piece.at.y - y) < r + 0.5, "{:?}", piece);
+            }
+            prop_assert!((got.judged_share + got.edge_share + got.untold_share - 1.0).abs() < 1e-9);
+        }
+    }
 }

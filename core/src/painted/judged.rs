@@ -48,14 +48,14 @@ impl Doubt {
     }
 }
 
-/// Burnt out by this share, it is glare.
-const GLARE: f32 = 0.35;
+/// Burnt out by this share, and so light in every channel, it is glare: grains of metal burn out one by one, and copper in red alone.
+const GLARE: (f32, f32) = (0.7, 0.5);
 /// A doubt reaches this far about what shows it, mm.
 const ABOUT: f64 = 0.6;
 /// A bright piece this near to glare is its halo, mm.
 const HALO: f64 = 1.5;
 /// Off the line between the two by more than this many standard deviations is neither.
-const ASIDE: f32 = 7.0;
+const ASIDE: f32 = 10.0;
 /// Less of the contrast than this is too faint.
 const FAINT: f32 = 0.45;
 /// This near to the middle, in halves of the difference, is neither one nor the other; and it must be so wide, mm.
@@ -99,7 +99,7 @@ impl Judged {
         let (w, h) = wanted.size();
         let mut classes = Plane::from_fn(w, h, |x, y| {
             let s = evidence.score.at(x, y);
-            if look.burnt.at(x, y) > GLARE {
+            if look.burnt.at(x, y) > GLARE.0 && look.least.at(x, y) > GLARE.1 {
                 Doubt::Glare.code()
             } else if s > light {
                 Doubt::Light.code()

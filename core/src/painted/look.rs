@@ -20,6 +20,8 @@ pub(super) struct Look {
     pub(super) features: Plane<Features>,
     /// Share burnt out about each pixel.
     pub(super) burnt: Plane<f32>,
+    /// The least of the three channels.
+    pub(super) least: Plane<f32>,
 }
 
 impl Look {
@@ -53,11 +55,16 @@ impl Look {
             all
         });
         let mut i = 0;
+        let least = Plane::from_fn(size.0, size.1, |_, _| {
+            i += 1;
+            r[i - 1].min(g[i - 1]).min(b[i - 1])
+        });
+        let mut i = 0;
         let burnt = Plane::from_fn(size.0, size.1, |_, _| {
             i += 1;
             burnt[i - 1]
         });
-        Self { features, burnt }
+        Self { features, burnt, least }
     }
 }
 

@@ -30,7 +30,7 @@ impl PaintedCheck {
         let warp = Warp::new(&light, map(corners)? * shares, (w, h));
         let code = |x: usize, y: usize| self.seen.at((2 * x + 1) * sw / (2 * w), (2 * y + 1) * sh / (2 * h));
         Some(Plane::from_fn(w, h, |x, y| {
-            let rgb = warp.pixel(x, y).map(|v| Reflectance(f64::from(v)).encoded().byte());
+            let rgb = warp.pixel(x, y).map(|v| Reflectance(f64::from(v)).byte());
             let at = [rgb[0], rgb[1], rgb[2], 255];
             let is = code(x, y);
             if is == SEEN[0] {

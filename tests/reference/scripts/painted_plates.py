@@ -244,6 +244,9 @@ def main():
     add("blur", out, 7, metal="copper", varnish="brown", glare=0, trouble="blur", **small)
     add("small", out, 8, metal="zinc", varnish="brown", glare=0, trouble="small", **small)
     write(HERE / "data", plates, places, "painted_")
+    # A drawing whose stop-out 1 is the first plate's mask: print view, white where it is to be covered.
+    mask = cv2.imread(str(out / "zinc-brown.png"), cv2.IMREAD_GRAYSCALE)
+    cv2.imwrite(str(out / "drawing.png"), 255 - mask[:, ::-1], [cv2.IMWRITE_PNG_BILEVEL, 1, cv2.IMWRITE_PNG_COMPRESSION, 9])
 
 
 if __name__ == "__main__":
