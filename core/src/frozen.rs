@@ -170,10 +170,10 @@ impl KeptMap {
 /// # Panics
 /// When map, zones and kept map differ in size, or `painted` is not below the count of tones.
 #[must_use]
-pub fn frozen(map: StepMap, zones: Option<&Zones>, kept: &KeptMap, painted: usize, dropped: &[usize]) -> Frozen {
+pub fn frozen(map: &StepMap, zones: Option<&Zones>, kept: &KeptMap, painted: usize, dropped: &[usize]) -> Frozen {
     let tones = map.tones();
     assert!(painted < tones.get(), "a painted stop-out is one of the plate's");
-    let later = zones_of(&map, zones);
+    let later = zones_of(map, zones);
     let (width, height) = (later.width(), later.height());
     assert!((width, height) == (kept.zones.width(), kept.zones.height()), "both maps are of one face");
     let (mut resist, mut by_hand) = (BitPlane::empty(width, height), BitPlane::empty(width, height));

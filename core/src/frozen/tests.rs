@@ -27,7 +27,7 @@ fn what_is_covered_keeps_its_tone_and_what_is_bare_can_be_no_lighter() {
     for (later, expected) in
         [([3, 3, 3, 3, 3, 3], [0, 1, 3, 3, 0, 3]), ([0, 0, 0, 0, 0, 0], [0, 1, 2, 2, 0, 2]), ([2, 0, 1, 2, 1, 1], [0, 1, 2, 2, 0, 2])]
     {
-        let frozen = frozen(map(4, &[&later]), None, &kept, 2, &[]);
+        let frozen = frozen(&map(4, &[&later]), None, &kept, 2, &[]);
         assert_eq!(frozen.map.plane().data(), expected);
         assert_eq!(frozen.aside.1.unwrap().plane().data()[4], RESIST);
     }
@@ -37,7 +37,7 @@ fn what_is_covered_keeps_its_tone_and_what_is_bare_can_be_no_lighter() {
 fn ground_laid_later_is_painted_at_the_next_stop_out_and_hand_work_only_where_it_is_bare() {
     let kept = kept(2, &[&[0, 1, 2, 3, 3, 2]]);
     let (later, zones) = Aside::new(Some(bits(6, &[1, 3])), Some(bits(6, &[0, 4]))).applied(map(4, &[&[0, 1, 2, 3, 3, 2]]));
-    let frozen = frozen(later, zones.as_ref(), &kept, 2, &[]);
+    let frozen = frozen(&later, zones.as_ref(), &kept, 2, &[]);
     assert_eq!(frozen.map.plane().data(), [0, 1, 2, 2, 3, 2]);
     assert_eq!(frozen.aside.1.unwrap().plane().data(), [0, 1, 2, 2, BY_HAND, 2]);
 }
@@ -52,10 +52,10 @@ fn bits(width: usize, at: &[usize]) -> BitPlane {
 fn a_dropped_bite_joins_what_is_bare_of_two_tones_in_one_painting() {
     let kept = kept(2, &[&[0, 1, 2, 3, 4, 5]]);
     // Bites 3 and 4 are dropped after bite 2: tones 2, 3 and 4 are painted together at stop-out 5.
-    let frozen = frozen(map(6, &[&[0, 1, 2, 3, 4, 5]]), None, &kept, 2, &[3, 4]);
+    let frozen = frozen(&map(6, &[&[0, 1, 2, 3, 4, 5]]), None, &kept, 2, &[3, 4]);
     assert_eq!(frozen.map.plane().data(), [0, 1, 4, 4, 4, 5]);
     // Stop-out 3 was painted before bite 3 was dropped: what it covers lies fast.
-    let painted = super::frozen(map(6, &[&[0, 1, 2, 3, 4, 5]]), None, &kept, 3, &[3]);
+    let painted = super::frozen(&map(6, &[&[0, 1, 2, 3, 4, 5]]), None, &kept, 3, &[3]);
     assert_eq!(painted.map.plane().data(), [0, 1, 2, 3, 4, 5]);
 }
 
@@ -209,7 +209,7 @@ proptest! {
                     prop_assert_eq!(&breaks.falling()[..painted], &kept.facts().breaks[..painted].iter().map(|&l| Lightness(l)).collect::<Vec<_>>()[..]);
                     // Nothing is wished for where the plan and the metal agree.
                     let wishes = Wishes::map(&free, aside.1.as_ref(), kept, painted, &[]);
-                    let frozen = frozen(free.clone(), aside.1.as_ref(), kept, painted, &[]);
+                    let frozen = frozen(&free, aside.1.as_ref(), kept, painted, &[]);
                     let (was, is) = (zones_of(&free, aside.1.as_ref()), zones_of(&frozen.map, frozen.aside.1.as_ref()));
                     for ((wish, was), is) in wishes.data().iter().zip(was.data()).zip(is.data()) {
                         let alike = was == is || (*was == RESIST && *is == 0) || (*was == 0 && *is == RESIST);

@@ -259,7 +259,9 @@ mod tests {
                 &Repair { map: Plane::filled(40, 40, kind), wishes: Wishes::default() },
                 PageBox::new(5.0, 5.0, 40.0, 40.0),
             );
-            let Mark::Strokes { strokes, .. } = sheet.marks.remove(0) else { panic!("strokes") };
+            let strokes =
+                sheet.marks.iter().find_map(|mark| if let Mark::Strokes { strokes, .. } = mark { Some(strokes.clone()) } else { None });
+            let strokes = strokes.unwrap_or_default();
             let upright = strokes.iter().filter(|[a, b]| (a.x - b.x).abs() < 1e-9).count();
             (upright, strokes.len() - upright)
         };

@@ -94,8 +94,8 @@ impl Held {
     }
 
     /// A later map with what is painted in it.
-    pub(super) fn applied(&self, map: StepMap, zones: Option<&Zones>, resolution: PxPerMm) -> HeldMap {
-        let wishes = Wishes::of(&Wishes::map(&map, zones, &self.map, self.painted, &self.dropped), resolution);
+    pub(super) fn applied(&self, map: &StepMap, zones: Option<&Zones>, resolution: PxPerMm) -> HeldMap {
+        let wishes = Wishes::of(&Wishes::map(map, zones, &self.map, self.painted, &self.dropped), resolution);
         let free = (!wishes.is_none()).then(|| (map.clone(), zones.cloned()));
         HeldMap { frozen: frozen::frozen(map, zones, &self.map, self.painted, &self.dropped), wishes, free }
     }

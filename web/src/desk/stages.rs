@@ -146,7 +146,7 @@ fn worked(
     let (map, aside, (wishes, free)) = match held {
         None => (map, aside, (Wishes::default(), None)),
         Some(held) => {
-            let HeldMap { frozen, wishes, free } = held.applied(map, aside.1.as_ref(), face.resolution);
+            let HeldMap { frozen, wishes, free } = held.applied(&map, aside.1.as_ref(), face.resolution);
             (frozen.map, frozen.aside, (wishes, free))
         }
     };
