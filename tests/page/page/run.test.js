@@ -258,7 +258,7 @@ test("a foot that presses three times lifts the plate, and does nothing more", a
 
 test("sound and flash 10 s before the end and at it", async () => {
   const page = await bathside();
-  for (let j = 1; j < 4; j++) {
+  for (let j = 1; j < 5; j++) {
     if (j === 1) await biting(page);
     else {
       for (const name of ["paint", "dry", "ready"]) {
@@ -267,22 +267,23 @@ test("sound and flash 10 s before the end and at it", async () => {
       }
       await at(page, "bite");
     }
-    if (j < 4 - 0) {
-      const set = seconds(/bite \d+, ([\d:]+)/.exec(await text(page, ".sub"))[1]);
-      if (set > 10) {
-        await page.clock.fastForward(1000 * set - 9_800);
-        await page.waitForFunction(() => document.querySelector(".bathrun").dataset.flash === "ten");
-      }
-      await page.clock.fastForward(1000 * Math.min(set, 10));
-      await page.waitForFunction(() => document.querySelector(".bathrun").dataset.flash === "time");
-      const heard = await page.evaluate(() => window.notes.map((note) => Math.round(note.hertz)));
-      assert.ok(heard.filter((hertz) => hertz === 1047).length >= 3, "three high notes");
+    // What is laid for this bite comes after what was heard before it.
+    const earlier = await page.evaluate(() => window.notes.findLastIndex((note) => note.in_s <= 2)) + 1;
+    const set = seconds(/bite \d+, ([\d:]+)/.exec(await text(page, ".sub"))[1]);
+    if (set > 10) {
+      await page.clock.fastForward(1000 * set - 9_800);
+      await page.waitForFunction(() => document.querySelector(".bathrun").dataset.flash === "ten");
     }
+    await page.clock.fastForward(1000 * Math.min(set, 10));
+    await page.waitForFunction(() => document.querySelector(".bathrun").dataset.flash === "time");
+    const heard = await page.evaluate((from) => window.notes.slice(from).map((note) => Math.round(note.hertz)), earlier);
+    assert.ok(heard.filter((hertz) => hertz === 1047).length >= 3, "three high notes");
+    assert.equal(heard.filter((hertz) => hertz === 523).length >= 2, set > 10, "and two low ones before, where there is time for them");
     await key(page, " ", true);
     await at(page, "out");
     await logged(page);
     await page.waitForFunction(() => !document.querySelector(".bathrun .act").hidden);
-    if (j < 3) await key(page, " ");
+    if (j < 4) await key(page, " ");
   }
   await page.context().close();
 });
@@ -294,6 +295,60 @@ test("without sound the page says so, and the run goes on", async () => {
   assert.match(await text(page, ".before"), /This browser has no sound/);
   await key(page, " ");
   await at(page, "paint");
+  await page.context().close();
+});
+
+test("the screen is kept awake, again on return, and where that is refused a sentence says so", async () => {
+  const page = await bathside();
+  await page.evaluate(() => {
+    window.locks = [];
+    window.refuse = false;
+    Object.defineProperty(navigator, "wakeLock", { configurable: true, value: {
+      async request(kind) {
+        if (window.refuse) throw new DOMException("refused", "NotAllowedError");
+        const lock = { kind, released: false, async release() { this.released = true; } };
+        window.locks.push(lock);
+        return lock;
+      },
+    } });
+  });
+  await page.locator(".begin-run").click();
+  await at(page, "check");
+  await page.waitForFunction(() => window.locks.length === 1);
+  // Hidden, the browser takes the lock away; on return the page takes another.
+  await page.evaluate(() => { window.locks[0].released = true; document.dispatchEvent(new Event("visibilitychange")); });
+  await page.waitForFunction(() => window.locks.length === 2);
+  await page.evaluate(() => { window.refuse = true; window.locks[1].released = true; document.dispatchEvent(new Event("visibilitychange")); });
+  await page.waitForFunction(() => /won’t keep its screen awake/.test(document.querySelector(".bathrun .said").textContent));
+  await page.locator(".bathrun .leave").click();
+  await page.waitForFunction(() => document.querySelector(".bathrun").hidden);
+  await page.context().close();
+});
+
+test("where motion is not wanted nothing blinks: the colours turn and stay", async () => {
+  const page = await bathside({ reducedMotion: "reduce" });
+  await biting(page);
+  await page.clock.fastForward(8_000);
+  await page.waitForFunction(() => document.querySelector(".bathrun").dataset.flash === "time");
+  const style = await page.$eval(".bathrun", (root) => { const { animationName, backgroundColor } = getComputedStyle(root); return { animationName, backgroundColor }; });
+  assert.deepEqual(style, { animationName: "none", backgroundColor: "rgb(243, 244, 241)" });
+  await page.context().close();
+});
+
+test("where neither clock is right the time is typed", async () => {
+  const page = await bathside();
+  await biting(page);
+  await page.clock.setSystemTime(new Date(await page.evaluate(() => Date.now()) + 3_600_000));
+  await page.clock.runFor(500);
+  await key(page, " ", true);
+  await at(page, "asked");
+  await page.locator("#asked-time").fill("banana");
+  await page.getByRole("button", { name: "Log that" }).click();
+  assert.match(await text(page, ".said"), /A time reads like/);
+  await page.locator("#asked-time").fill("0:07,5");
+  await page.locator("#asked-time").press("Enter");
+  await at(page, "out");
+  assert.equal(await logged(page), 7.5);
   await page.context().close();
 });
 
