@@ -396,6 +396,27 @@ export interface StripPhoto {
   fall: number;
   notes: string[];
 }
+/** A place of the painted plate: mm of the face, plate view, x right, y down; `extent_mm` is left, top, right, foot. */
+export interface PaintedPlace { words: string; place: string; at_mm: Xy; extent_mm: [number, number, number, number]; area_mm2: number }
+/** A painted plate, looked over in a photograph. */
+export interface PaintedCheck {
+  stop_out: number;
+  /** As they were used, of each photograph. */
+  corners: [Xy, Xy, Xy, Xy][];
+  /** Why nothing can be told, or null; then there are no pieces. */
+  blind: string | null;
+  /** What should be covered and is bare, or bare and is covered; the largest first. */
+  pieces: (PaintedPlace & { wrong: "missed" | "over_run" })[];
+  /** What can't be told, and why; the largest first. */
+  untold: PaintedPlace[];
+  /** Shares of the face: judged, too near an edge or left to the hand, not to be told. */
+  judged_share: number;
+  edge_share: number;
+  untold_share: number;
+  allowed_mm: number;
+  face_mm: Xy;
+  notes: string[];
+}
 /** What was read off a band: absolute L*, absolute density, reflectance 0–1 or in %. */
 export type Quantity = "lightness" | "density" | "reflectance" | "percent";
 /** One band as typed; the paper is the first. */
@@ -539,6 +560,12 @@ export interface Calls {
   strip_photo_picture: [{ part: [number, number, number, number] | null; width: number; height: number }, Picture];
   /** Reads the strip; `bands` are shares of its length as edited, or null to look for them. */
   strip_photo_read: [{ place: StripPlace; bands: [number, number][] | null; paper: StripPaper }, StripPhoto];
+  /** A photograph of the painted plate, the first or a second one with the lamp moved, kept beside the drawing. */
+  painted_open: [{ file: Blob; name: string; second: boolean }, { width: number; height: number; notes: string[] }];
+  /** Looks the plate over, held to one stop-out; corners of each photograph (plate view, upper left first, clockwise) or null to look for them. */
+  painted_check: [{ stop_out: number; corners: ([Xy, Xy, Xy, Xy] | null)[]; creep_mm: number }, PaintedCheck];
+  /** A photograph, or a part of it; or the straightened face with what was found over it, plate view. */
+  painted_picture: [{ photo: number; face: boolean; part: [number, number, number, number] | null; width: number; height: number }, Picture];
   islands: [{ number: number }, Islands];
   removed: [null, Removed];
   limits: [null, Limits];

@@ -10,7 +10,7 @@ import { assign, h, show, svg } from "./dom.js";
 const MOST_PIXELS = 1.5e6;
 
 export class StripPicture {
-  #desk;
+  #get;
   /** @type {Part} */
   #part = [0, 0, 1, 1];
   #box = { width: 0, height: 0 };
@@ -18,9 +18,12 @@ export class StripPicture {
   #opened = 0;
   #fetching = false;
 
-  /** @param {import("./state.js").Desk} desk @param {() => void} fitted after its size has changed */
-  constructor(desk, fitted) {
-    this.#desk = desk;
+  /**
+   * @param {import("./state.js").Desk} desk @param {() => void} fitted after its size has changed
+   * @param {(spec: { part: Part, width: number, height: number }) => Promise<import("../web/types.d.ts").Picture>} [fetch] where the picture comes from, the strip's if none
+   */
+  constructor(desk, fitted, fetch) {
+    this.#get = fetch ?? ((spec) => desk.bridge.call("strip_photo_picture", spec));
     this.canvas = h("canvas", { role: "img", width: 8, height: 8 });
     this.lines = svg("g", {});
     this.svg = svg("svg", { class: "marks", "aria-hidden": "true", preserveAspectRatio: "none" }, this.lines);
@@ -92,7 +95,7 @@ export class StripPicture {
         const spec = { part: this.#part, width: Math.max(1, Math.round(this.#box.width * ratio)), height: Math.max(1, Math.round(this.#box.height * ratio)) };
         const key = `${this.#opened} ${JSON.stringify(spec)}`;
         if (key === this.#key) break;
-        const picture = await this.#desk.bridge.call("strip_photo_picture", spec);
+        const picture = await this.#get(spec);
         show(this.canvas, picture);
         this.#key = key;
         this.root.dataset.shown = key;

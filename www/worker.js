@@ -87,6 +87,13 @@
         return work.strip_photo_picture(given);
       case "strip_photo_read":
         return work.strip_photo_read(given);
+      case "painted_open":
+        take(given.file);
+        return work.painted_open(given.second);
+      case "painted_check":
+        return work.painted_check(given);
+      case "painted_picture":
+        return work.painted_picture(given);
       case "plan":
         return work.plan(given, progress);
       case "picture":

@@ -54,6 +54,7 @@ pub mod log;
 pub mod opening;
 pub mod outline;
 pub mod pace;
+pub mod painted;
 pub mod pchip;
 pub mod pdf;
 pub mod photo;

@@ -45,6 +45,7 @@ mod files;
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
+pub mod painted;
 mod plan;
 mod sheets;
 pub use sheets::{SheetFacts, job_refused};
@@ -90,6 +91,8 @@ pub struct Desk {
     straight: Option<Straight>,
     /// The picture of a printed strip, which has nothing to do with the drawing.
     strip_photo: Option<Drawing>,
+    /// Photographs of the painted plate, which have nothing to do with the drawing either.
+    painted: painted::Painted,
     plan: Option<Plan>,
     kept: Kept,
     /// The map that the plate was painted by.

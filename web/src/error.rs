@@ -58,6 +58,7 @@ refusals! {
     stepbite_core::bands::HandErrorError => "pace",
     stepbite_core::strip::StripError => "strip",
     stepbite_core::strip_photo::StripPhotoError => "strip_photo",
+    stepbite_core::painted::PaintedError => "painted",
     stepbite_core::strip::typed::TypedError => "strip",
     stepbite_core::strip::pasted::PastedError => "strip",
     stepbite_core::curve::CurveError => "strip",

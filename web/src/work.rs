@@ -309,6 +309,25 @@ impl Work {
         to_js(&self.inner.strip_photo_read(&from_js(choice)?).map_err(error)?)
     }
 
+    /// Reads a photograph of the painted plate that came in parts: `{width, height, notes}`.
+    pub fn painted_open(&mut self, second: bool) -> Result<JsValue, Error> {
+        let file = std::mem::take(&mut self.file);
+        to_js(&self.inner.painted_open(&file, second).map_err(error)?)
+    }
+
+    /// Looks the painted plate over.
+    pub fn painted_check(&mut self, choice: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.painted_check(&from_js(choice)?).map_err(error)?)
+    }
+
+    /// A photograph of the plate, or its face as it was looked over: `{width, height, rgba, ms}`.
+    pub fn painted_picture(&self, spec: JsValue) -> Result<JsValue, Error> {
+        let spec = from_js(spec)?;
+        let begun = now();
+        let shown = self.inner.painted_picture(&spec).map_err(error)?;
+        picture_object(&shown, now() - begun)
+    }
+
     /// The islands of one stop-out, the smallest first.
     pub fn islands(&self, spec: JsValue) -> Result<JsValue, Error> {
         to_js(&self.inner.islands(&from_js(spec)?).map_err(error)?)

@@ -119,6 +119,7 @@ fn another_plate_and_too_few_tones_are_refused_in_a_sentence() {
         assert!(said.contains(says), "{said}");
         assert!(bench.masks(2) == before, "the plan before stays");
     }
+    bench.wants = json!({});
     bench.kept = Some(KeptMap { id: "0".into(), png: vec![1, 2, 3] });
     assert!(bench.plan().unwrap_err().to_string().starts_with("The map that this plate was painted by can't be read"));
 }

@@ -2,6 +2,7 @@
 import { h, say } from "../dom.js";
 import { clock, factorWords } from "../format.js";
 import { begun } from "./bath/begun.js";
+import { check } from "./bath/check.js";
 import { day } from "./bath/day.js";
 import { rows } from "./bath/list.js";
 import { log } from "./bath/log.js";
@@ -11,6 +12,7 @@ import { verdict } from "./times/bath.js";
 
 /** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
 export function bath(desk) {
+  const overlook = check(desk);
   const badge = h("p", { class: "example large" }, "EXAMPLE, NOT YOUR BATH");
   const panel = verdict();
   const running = run(desk);
@@ -27,12 +29,13 @@ export function bath(desk) {
   const list = h("ol", { class: "run" });
   const root = h("section", { class: "station bath", "aria-labelledby": "h-bath" },
     h("div", { class: "top" }, h("h2", { id: "h-bath" }, "At the bath"),
-      h("p", { class: "lead" }, "The run in order, to read or to follow with its own clock. A ", h("a", { href: "#sheets" }, "printed run sheet"), " beside it does no harm."), badge), panel.root, way, none, scaled, list, written.root, repairs.root, today.root, before.root);
+      h("p", { class: "lead" }, "The run in order, to read or to follow with its own clock. A ", h("a", { href: "#sheets" }, "printed run sheet"), " beside it does no harm."), badge), panel.root, way, none, scaled, list, overlook.root, written.root, repairs.root, today.root, before.root);
   return {
     root,
     update(state) {
       running.update(state);
       before.update(state);
+      overlook.update(state);
       today.update(state);
       written.update(state);
       repairs.update(state);

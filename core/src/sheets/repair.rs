@@ -41,10 +41,12 @@ struct Row<'a> {
     piece: &'a Island,
 }
 
-/// The pieces as they are numbered: first those to be made lighter.
+/// The pieces as they are numbered, the largest first; the page numbers them alike.
 fn rows(repair: &Repair) -> Vec<Row<'_>> {
     let all = repair.wishes.lighter.iter().map(|piece| (LIGHTER, piece)).chain(repair.wishes.darker.iter().map(|piece| (DARKER, piece)));
-    all.enumerate().map(|(i, (kind, piece))| Row { number: i + 1, kind, piece }).collect()
+    let mut all: Vec<(u8, &Island)> = all.collect();
+    all.sort_by(|a, b| b.1.area_mm2.total_cmp(&a.1.area_mm2));
+    all.into_iter().zip(1..).map(|((kind, piece), number)| Row { number, kind, piece }).collect()
 }
 
 /// The sheet.

@@ -189,3 +189,38 @@ test("a pair that is not to be bitten has no run", async () => {
   assert.equal(await page.locator(".begun").isVisible(), false);
   await page.context().close();
 });
+
+test("the day: what is to come with its times, by the printer's own minutes, and a night where it does not fit", async () => {
+  const page = await bathside();
+  const day = page.locator(".day-plan");
+  await page.waitForFunction(() => /in all/.test(document.querySelector(".day-plan [role=status]").textContent));
+  assert.match(await day.innerText(), /drying and rinsing are not given/);
+  const type = async (label, text) => {
+    await day.getByLabel(label, { exact: true }).fill(text);
+    await day.getByLabel(label, { exact: true }).press("Enter");
+    await settled(page);
+  };
+  await type("Begin today at", "9.00");
+  await type("Drying of a stop-out", "25");
+  await type("Rinse and dry after a bite", "5");
+  await page.waitForFunction(() => document.querySelectorAll(".day-list li:not(.night)").length === 36);
+  await day.locator("summary").click();
+  const rows = await day.locator(".day-list li:not(.night)").allInnerTexts();
+  // Nothing overlaps, and drying and rinsing take what was typed.
+  const starts = rows.map((row) => /(?:day (\d+), )?(\d+):(\d\d)/.exec(row)).map(([, d, h, m]) => 1440 * ((d ?? 1) - 1) + 60 * h + Number(m));
+  assert.deepEqual(starts, [...starts].sort((a, b) => a - b));
+  rows.forEach((row, i) => {
+    const lasts = starts[i + 1] - starts[i];
+    if (/let it dry/.test(row)) assert.ok(lasts >= 24 && lasts <= 26, `${row}, then ${lasts} min`);
+    if (/rinse/.test(row) && i < rows.length - 1 && lasts < 300) assert.ok(lasts >= 4 && lasts <= 6, `${row}, then ${lasts} min`);
+  });
+  assert.equal(await day.locator(".night").count(), 0, "all of it fits from 9 to 18");
+  await type("until", "12:00");
+  await page.waitForFunction(() => document.querySelector(".day-list .night"));
+  await type("until", "banana");
+  assert.match(await page.locator(".notice").innerText(), /is no time of day/);
+  await page.locator(".day-plan").screenshot({ path: `${OUT}day-1440.png` });
+  assert.deepEqual(await axeFaults(page), []);
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});

@@ -1,7 +1,7 @@
 /** The day plan of one plate: what is still to come, with its times of day, as bars and as a list, and where to stop for the night. */
 import { h, say, svg } from "../../dom.js";
 import { numberField } from "../../fields.js";
-import { minutes, number, readNumber } from "../../format.js";
+import { clock, minutes, number, readNumber } from "../../format.js";
 import { hourWords, readHour } from "../../run/hours.js";
 
 /** @typedef {import("../../../web/types.d.ts").DayPlan} DayPlan */
@@ -39,7 +39,7 @@ export function day(desk) {
   const picture = h("div", { class: "day-bars" });
   const notes = h("ul", { class: "notes" });
   const list = h("div", { class: "day-list" });
-  const root = h("section", { class: "day" }, h("h3", null, "The day"),
+  const root = h("section", { class: "day-plan" }, h("h3", null, "The day"),
     h("p", { class: "aside" }, "What is still to come of this plate, by your own minutes for drying and rinsing and your own pace of painting. Times of day are a plan, not a promise."),
     h("div", { class: "fields" }, fields.start.root, fields.from.root, fields.to.root, bench.dry.root, bench.rinse.root,
       h("label", { class: "check" }, over, "varnish may dry overnight")),
@@ -75,7 +75,7 @@ export function day(desk) {
   function show(plan) {
     say(said, plan.stretches.length ? `${minutes(plan.minutes)} in all, your hands busy for ${minutes(plan.busy_min)}.${plan.pauses.length ? "" : " No night in between."}` : "Nothing is left to do on this plate.");
     notes.replaceChildren(...plan.notes.map((text) => h("li", null, text)));
-    picture.replaceChildren(...(plan.stretches.length ? [legend(), bars(plan)] : []));
+    picture.replaceChildren(...(plan.stretches.length ? [legend(), bars(plan, Math.max(300, root.clientWidth)), h("ul", { class: "nights" }, ...plan.pauses.map((pause) => h("li", null, pause.said)))] : []));
     list.replaceChildren(...(plan.stretches.length ? [rows(plan)] : []));
   }
 
@@ -112,16 +112,16 @@ function legend() {
   return h("p", { class: "legend" }, ...Object.entries(SHORT).map(([kind, word]) => h("span", null, h("i", { class: `swatch of-${kind}` }), word)));
 }
 
-/** One bar a day, all on the same hours. @param {DayPlan} plan */
-function bars(plan) {
+/** One bar a day, all on the same hours. @param {DayPlan} plan @param {number} wide px */
+function bars(plan, wide) {
   const days = Math.max(...plan.stretches.map((stretch) => Math.floor(stretch.from_min / 1440))) + 1;
   const first = Math.floor(Math.min(...plan.stretches.map((stretch) => stretch.from_min % 1440)) / 60) * 60;
   const last = Math.ceil(Math.max(...plan.stretches.map((stretch) => stretch.from_min % 1440 + stretch.to_min - stretch.from_min)) / 60) * 60;
-  const wide = 1000;
-  const left = days > 1 ? 70 : 4;
+  const left = days > 1 ? 84 : 22;
   const x = (/** @type {number} */ min) => left + (min - first) * (wide - left - 26) / Math.max(60, last - first);
   const high = 46;
-  const every = last - first > 720 ? 120 : 60;
+  // Hours stand at least so far apart that their words do not touch.
+  const every = [60, 120, 180, 240].find((min) => x(first + min) - x(first) > 54) ?? 360;
   const parts = [];
   for (let at = first; at <= last; at += every) parts.push(svg("path", { class: "tick", d: `M${x(at)} 22V${26 + days * high}` }), svg("text", { x: x(at), y: 15, "text-anchor": "middle" }, hourWords(at)));
   for (let d = 0; d < days; d++) if (days > 1) parts.push(svg("text", { x: 0, y: 56 + d * high }, `day ${d + 1}`));
@@ -141,7 +141,7 @@ function rows(plan) {
   const pauses = plan.pauses.map((pause) => ({ from: pause.from_min, row: h("li", { class: "night" }, h("b", null, hourWords(pause.from_min)), h("span", null, pause.said)) }));
   const works = plan.stretches.map((stretch) => ({ from: stretch.from_min, row: h("li", { class: stretch.hands ? null : "free" },
     h("b", null, `${many ? `day ${Math.floor(stretch.from_min / 1440) + 1}, ` : ""}${hourWords(stretch.from_min)}`),
-    h("span", null, `${WORDS[stretch.kind]} ${stretch.number}`), h("i", null, stretch.kind === "bite" ? "" : minutes(stretch.to_min - stretch.from_min))) }));
+    h("span", null, `${WORDS[stretch.kind]} ${stretch.number}`), h("i", null, stretch.kind === "bite" ? clock(60 * (stretch.to_min - stretch.from_min)) : minutes(stretch.to_min - stretch.from_min))) }));
   const all = [...works, ...pauses].sort((a, b) => a.from - b.from || (a.row.className === "night" ? 1 : -1));
   return h("details", null, h("summary", null, "Every turn with its time"), h("ol", null, ...all.map((each) => each.row)));
 }

@@ -66,7 +66,8 @@ export function outScreen(turns, parts) {
         h("p", { class: "headline" }, `Bite ${run.number}: `, h("b", null, clock(last.actual_s)), " in the bath"),
         h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`),
         ...(said.length ? [h("ul", { class: "said-of" }, ...said.slice(-3).map((text) => h("li", null, text)))] : []),
-        h("div", { class: "figures" }, parts.large), parts.under,
+        // What is asked needs the room; the clock of the rinse goes on, and rings.
+        ...(asks ? [] : [h("div", { class: "figures" }, parts.large), parts.under]),
         ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"))] : [right(last), ...(asks ? [] : [parts.longer(run)])]),
         ...(asks ? [] : [parts.caution("out")]),
       ],

@@ -32,6 +32,8 @@ export function repair(desk) {
       const parts = [[wishes.lighter_count, wishes.lighter_share, "lighter than they are bitten: to burnish"], [wishes.darker_count, wishes.darker_share, "darker though they are covered: to grain and bite once more"]];
       say(words, `${parts.filter(([n]) => n).map(([n, share, what]) => `${count(/** @type {number} */ (n), "place")}, ${percent(/** @type {number} */ (share))} of the face, the plan wants ${what}`).join("; ")}. What is on the metal stays; nothing of this is done before a first proof. The list prints as a sheet of its own.`);
       const rows = [...wishes.lighter.map((place) => /** @type {const} */ ([place, "lighter: burnish"])), ...wishes.darker.map((place) => /** @type {const} */ ([place, "darker: regrain"]))];
+      // As the sheet numbers them.
+      rows.sort(([a], [b]) => b.area_mm2 - a.area_mm2);
       const mm = (/** @type {number} */ at) => number(at, 0);
       list.replaceChildren(table("Places, in plate view", ["", "what", "area", "from the left, mm", "from the top, mm"],
         rows.map(([place, what], i) => [String(i + 1), what, area(place.area_mm2 / (plan.face_mm.width * plan.face_mm.height), plan.face_mm, units), mm(plan.face_mm.width - place.at[0]), mm(place.at[1])])));

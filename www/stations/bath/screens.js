@@ -24,7 +24,7 @@
  * @property {() => void} tidy
  */
 import { h, say } from "../../dom.js";
-import { clock, count, minutes, number, percent, readCelsius } from "../../format.js";
+import { clock, count, minutes, number, percent, readCelsius, readTime } from "../../format.js";
 import { digits, left, leftSeconds, likely, now, passed } from "../../run/clock.js";
 import { canSpeak } from "../../run/sound.js";
 import { CAUTIONS, lift, painted } from "../../run/words.js";
@@ -198,10 +198,17 @@ export function screens(turns) {
   /** @param {Run} run @returns {Screen} */
   function asked(run) {
     const { steady_ms, wall_ms } = run.conflict ?? { steady_ms: 0, wall_ms: 0 };
+    const typed = h("input", { type: "text", id: "asked-time", autocomplete: "off", onkeydown: (/** @type {KeyboardEvent} */ e) => { if (e.key === "Enter") keep(); } });
+    const keep = () => {
+      const seconds = readTime(typed.value);
+      if (seconds === null || !likely(1000 * seconds)) turns.tell("A time reads like 0:25 or 25: type how long the plate was in.");
+      else turns.answered(1000 * seconds);
+    };
     return {
       name: "asked", title: "How long was it in?", leave: false, act: "",
       body: [h("p", { class: "headline" }, `How long was bite ${run.number} in?`),
-        h("p", { class: "lead" }, "This device’s clock was set, or the device slept, while the plate was in. Its two clocks disagree, and only you can tell which is right. Rinse first: nothing is lost by waiting.")],
+        h("p", { class: "lead" }, "This device’s clock was set, or the device slept, while the plate was in. Its two clocks disagree, and only you can tell which is right. Rinse first: nothing is lost by waiting."),
+        h("p", { class: "row" }, h("label", { for: "asked-time" }, "Neither, by another clock it was in for"), typed, h("button", { type: "button", onclick: keep }, "Log that"))],
       question: "Which is right?", choices: answers(steady_ms, wall_ms, null),
     };
   }

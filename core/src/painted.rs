@@ -1,0 +1,572 @@
+//! The painted plate, looked over in a photograph: what should be covered and is bare, what should be bare and is covered.
+//!
+//! The photograph is straightened by the plate's corners, in plate view. How varnish and metal look is learnt from the photograph itself, by
+//! what a stop-out says lies deep inside the one and the other, for most of a painted plate is right. Every place is then covered, bare, or
+//! can't be told: under glare, in shadow, between the two. Pieces of more than a square millimetre that are wrong beyond what a hand's edge
+//! may wander are listed. What can't be told is said to be so and never guessed; and a plate without a mark is no promise: pinholes and thin
+//! varnish are finer than this looks.
+
+use crate::bands::HandError;
+use crate::drawing::Drawing;
+use crate::homography::{Homography, Point};
+use crate::photo::source::Light;
+use crate::photo::{Corners, CornersError, corners, proportion};
+use crate::plane::Plane;
+use crate::plate::Plate;
+use crate::stopouts::StopOuts;
+use crate::units::{Millimetres, PxPerMm};
+use crate::warp::Source;
+
+mod evidence;
+mod field;
+mod judged;
+mod look;
+mod pieces;
+mod register;
+mod shown;
+mod wanted;
+mod ways;
+mod words;
+
+pub use judged::Doubt;
+pub use pieces::{LEAST_AREA_MM2, Piece, Untold, Wrong};
+
+use evidence::{Evidence, Unlearnt};
+use judged::Judged;
+use look::Look;
+use pieces::Allowed;
+use register::{Registered, register};
+use wanted::{Wanted, Way};
+use ways::Fits;
+
+/// A photograph of the plate.
+#[derive(Clone, Copy, Debug)]
+pub struct PaintedPhoto<'a> {
+    /// The picture.
+    pub drawing: &'a Drawing,
+    /// The plate's corners, metal edge: upper left, upper right, lower right, lower left of the plate view. None: looked for, and the plate
+    /// turned as it goes best with the stop-out.
+    pub corners: Option<Corners>,
+}
+
+/// What it is held to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PaintedSettings {
+    /// The stop-out painted last, from 1.
+    pub stop_out: usize,
+    /// How far the hand's edge wanders, a standard deviation.
+    pub hand: HandError,
+    /// How far the varnish may creep outwards, 0 or more.
+    pub creep: Millimetres,
+}
+
+/// Why nothing of a photograph can be told.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Blind {
+    /// Too few pixels.
+    Coarse {
+        /// Pixels a millimetre where they are fewest.
+        px_per_mm: f64,
+    },
+    /// Not sharp.
+    Blurred {
+        /// Width over which edges go over, mm.
+        width_mm: f64,
+    },
+    /// Too little is to be covered in one piece.
+    NoCovered,
+    /// Too little is to be bare in one piece.
+    NoBare,
+    /// Varnish and metal look too much alike, or the photograph does not go with the stop-out.
+    Alike,
+    /// It goes better turned by half.
+    Turned,
+    /// It goes better mirrored.
+    Mirrored,
+}
+
+/// What was found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PaintedCheck {
+    /// The stop-out it was held to.
+    pub stop_out: usize,
+    /// The plate's corners in each photograph, as they were used.
+    pub corners: Vec<Corners>,
+    /// Why nothing can be told; then there are no pieces.
+    pub blind: Option<Blind>,
+    /// Pieces that are wrong, the largest first.
+    pub pieces: Vec<Piece>,
+    /// Places that can't be told, the largest first.
+    pub untold: Vec<Untold>,
+    /// Share of the face that was judged, 0..=1.
+    pub judged_share: f64,
+    /// Share that lies too near an edge to be judged, or is left to the hand.
+    pub edge_share: f64,
+    /// Share that can't be told.
+    pub untold_share: f64,
+    /// How far from an edge nothing is judged, mm.
+    pub allowed_mm: f64,
+    /// What the printer should know, a sentence each.
+    pub notes: Vec<String>,
+    /// The face in plate view, [`SEEN`] codes.
+    pub seen: Plane<u8>,
+    /// Pixels a millimetre of it.
+    pub resolution: PxPerMm,
+}
+
+/// Codes of [`PaintedCheck::seen`]: nothing to say, a missed piece, an over-run, not to be told.
+pub const SEEN: [u8; 4] = [0, 1, 2, 3];
+
+/// What can't be looked over.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum PaintedError {
+    /// The corners can't be found.
+    Corners(CornersError),
+    /// The corners given are none.
+    Given(CornersError),
+    /// There is no such stop-out.
+    StopOut {
+        /// Its number.
+        number: usize,
+        /// The last there is.
+        last: usize,
+    },
+    /// Not one or two photographs.
+    Photos(usize),
+}
+
+impl std::error::Error for PaintedError {}
+
+/// Pixels a millimetre that are needed.
+pub const LEAST_PX_PER_MM: f64 = 3.0;
+/// Pixels a millimetre that are worked at.
+const WORKED: f64 = 5.0;
+/// Most pixels that are worked.
+const MOST_PIXELS: f64 = 6e6;
+/// Standard deviations of the hand's edge that are allowed, and what the place of the face may be off, mm.
+const DEVIATIONS: f64 = 2.6;
+const OFF: f64 = 0.1;
+/// An edge that goes over more widely than this, mm, is not sharp.
+const SHARP: f64 = 1.1;
+/// The difference between the two, of both standard deviations together, that is needed.
+const APART: f32 = 2.2;
+/// Share of the examples that must be on their side.
+const AGREE: f64 = 0.75;
+/// By how much another way must go better, and how well.
+const BETTER: (f64, f64) = (0.12, 0.45);
+
+/// Looks a plate over.
+///
+/// # Errors
+/// When there is no such stop-out, corners can't be, or can't be found.
+pub fn check(
+    photos: &[PaintedPhoto<'_>],
+    plate: &Plate,
+    stop_outs: &StopOuts,
+    settings: &PaintedSettings,
+) -> Result<PaintedCheck, PaintedError> {
+    let last = stop_outs.list().len();
+    if !(1..=last).contains(&settings.stop_out) {
+        return Err(PaintedError::StopOut { number: settings.stop_out, last });
+    }
+    if !(1..=2).contains(&photos.len()) {
+        return Err(PaintedError::Photos(photos.len()));
+    }
+    let lights: Vec<Light<'_>> = photos.iter().map(|photo| Light::of(photo.drawing)).collect();
+    let mut corners = Vec::new();
+    for (photo, light) in photos.iter().zip(&lights) {
+        corners.push(placed(photo, light, plate, stop_outs, settings.stop_out)?);
+    }
+    let face = plate.face();
+    let detail = corners.iter().map(|c| detail(c, plate)).fold(f64::MAX, f64::min);
+    let worked = detail.min(WORKED).min(libm::sqrt(MOST_PIXELS / (face.width.0 * face.height.0)));
+    let r = PxPerMm(worked.max(1.0));
+    let wanted = Wanted::of(stop_outs, settings.stop_out, face, r);
+    let allowance = DEVIATIONS * settings.hand.0.0 + OFF;
+    let creep = settings.creep.0.clamp(0.0, 2.0);
+    let allowed = Allowed { missed: allowance as f32, over: (allowance + creep) as f32 };
+    let (w, h) = wanted.size();
+    let mut check = PaintedCheck {
+        stop_out: settings.stop_out,
+        corners: Vec::new(),
+        blind: None,
+        pieces: Vec::new(),
+        untold: Vec::new(),
+        judged_share: 0.0,
+        edge_share: 0.0,
+        untold_share: 1.0,
+        allowed_mm: allowance + creep,
+        notes: Vec::new(),
+        seen: Plane::filled(w, h, SEEN[0]),
+        resolution: r,
+    };
+    if worked < LEAST_PX_PER_MM {
+        check.blind = Some(Blind::Coarse { px_per_mm: worked });
+        check.corners = corners;
+        return Ok(check);
+    }
+    let mut judged: Option<Judged> = None;
+    let (mut moved, mut crept, mut other) = (None, None, None);
+    let mut blind = None;
+    for (light, corners) in lights.iter().zip(corners) {
+        match one(light, corners, plate, stop_outs, settings, &wanted, allowed) {
+            Ok(one) => {
+                check.corners.push(one.corners);
+                moved = moved.max_by(one.moved);
+                crept = Some(one.creep);
+                other = other.or(one.other);
+                judged = Some(match judged {
+                    Some(before) => before.with(&one.judged),
+                    None => one.judged,
+                });
+            }
+            Err(why) => {
+                check.corners.push(corners);
+                blind = Some(why);
+            }
+        }
+    }
+    let Some(judged) = judged else {
+        check.blind = blind;
+        return Ok(check);
+    };
+    let (pieces, shown) = pieces::wrong(&judged, &wanted, allowed);
+    check.untold = pieces::untold(&judged, &wanted, allowed);
+    let (mut told, mut untold) = (0usize, 0usize);
+    for y in 0..h {
+        for x in 0..w {
+            let at = y * w + x;
+            let doubt = Doubt::of(judged.classes.data()[at]).is_some();
+            if allowed.judges(&wanted, x, y) {
+                *if doubt { &mut untold } else { &mut told } += 1;
+                if doubt {
+                    check.seen.data_mut()[at] = SEEN[3];
+                }
+            }
+            if shown.at(x, y) {
+                check.seen.data_mut()[at] = if wanted.map.data()[at] == wanted::COVERED { SEEN[1] } else { SEEN[2] };
+            }
+        }
+    }
+    let all = (w * h) as f64;
+    check.judged_share = told as f64 / all;
+    check.untold_share = untold as f64 / all;
+    check.edge_share = (1.0 - check.judged_share - check.untold_share).max(0.0);
+    check.pieces = pieces;
+    check.notes = words::notes(&check, moved, crept, other);
+    if let Some(why) = blind {
+        check.notes.insert(0, format!("Of one of the two photos nothing was used. {why}"));
+    }
+    Ok(check)
+}
+
+/// The larger of what is known.
+trait MaxBy {
+    fn max_by(self, other: f64) -> Self;
+}
+
+impl MaxBy for Option<f64> {
+    fn max_by(self, other: f64) -> Self {
+        Some(self.map_or(other, |v| v.max(other)))
+    }
+}
+
+/// One photograph, judged.
+struct One {
+    judged: Judged,
+    corners: Corners,
+    moved: f64,
+    creep: f64,
+    other: Option<usize>,
+}
+
+fn one(
+    light: &Light<'_>,
+    given: Corners,
+    plate: &Plate,
+    stop_outs: &StopOuts,
+    settings: &PaintedSettings,
+    wanted: &Wanted,
+    allowed: Allowed,
+) -> Result<One, Blind> {
+    let r = wanted.resolution;
+    let number = settings.stop_out;
+    let mut corners = given;
+    let mut look = seen(light, &corners, plate, wanted).ok_or(Blind::Alike)?;
+    let fits = Fits::of(&look, r.0);
+    let as_is = fits.fit(stop_outs, number, Way::default());
+    let better = |way: Way| {
+        let fit = fits.fit(stop_outs, number, way);
+        (fit > as_is + BETTER.0 && fit > BETTER.1).then_some(fit)
+    };
+    let turned = better(Way { turned: true, mirrored: false });
+    let mirrored = [false, true].map(|turned| better(Way { turned, mirrored: true })).into_iter().flatten().fold(None, Option::max_by_some);
+    match (turned, mirrored) {
+        (Some(turned), mirrored) if mirrored.is_none_or(|m| turned >= m) => return Err(Blind::Turned),
+        (_, Some(_)) => return Err(Blind::Mirrored),
+        _ => {}
+    }
+    let other = (1..=stop_outs.list().len())
+        .filter(|&k| k != number)
+        .map(|k| (k, fits.fit(stop_outs, k, Way::default())))
+        .filter(|&(_, fit)| fit > as_is + 0.03 && fit > BETTER.1)
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(k, _)| k);
+
+    let learn = |look: &Look, safe: f32| {
+        Evidence::of(look, wanted, safe).map_err(|why| match why {
+            Unlearnt::Few(0) => Blind::NoCovered,
+            Unlearnt::Few(_) => Blind::NoBare,
+            Unlearnt::Alike => Blind::Alike,
+        })
+    };
+    let deep = allowed.over + 0.2;
+    let mut evidence = learn(&look, deep)?;
+    let mut moved = 0.0;
+    let mut edges: Option<Registered> = None;
+    // Twice: the second look is from nearer by.
+    for _ in 0..2 {
+        edges = register(&evidence.score, wanted);
+        let Some(found) = edges.filter(|found| (0.12..=register::FARTHEST).contains(&found.most())) else { break };
+        let Some(next) = shifted(&corners, plate, &found) else { break };
+        let Some(again) = seen(light, &next, plate, wanted) else { break };
+        let learnt = learn(&again, deep)?;
+        if learnt.agree[0] + learnt.agree[1] + 0.02 < evidence.agree[0] + evidence.agree[1] {
+            break;
+        }
+        (corners, look, evidence) = (next, again, learnt);
+        moved += found.most();
+    }
+    let [sc, sb] = evidence.scatter;
+    if 2.0 / (sc + sb).max(1e-6) < APART || evidence.agree.iter().any(|&share| share < AGREE) {
+        return Err(Blind::Alike);
+    }
+    let edges = register(&evidence.score, wanted).or(edges).ok_or(Blind::Alike)?;
+    if edges.width > SHARP {
+        return Err(Blind::Blurred { width_mm: edges.width });
+    }
+    let judged = Judged::of(&look, &evidence, wanted, &edges);
+    Ok(One { judged, corners, moved, creep: edges.creep, other })
+}
+
+trait MaxBySome {
+    fn max_by_some(self, other: f64) -> Self;
+}
+
+impl MaxBySome for Option<f64> {
+    fn max_by_some(self, other: f64) -> Self {
+        self.max_by(other)
+    }
+}
+
+const SQUARE: [Point; 4] = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
+
+/// From shares of the plate to the picture.
+fn map(corners: &Corners) -> Option<Homography> {
+    Homography::between(&SQUARE, &corners.0)
+}
+
+/// Pixels a millimetre of plate where they are fewest, by the plate's sides.
+fn detail(corners: &Corners, plate: &Plate) -> f64 {
+    let size = plate.size();
+    let Some(map) = map(corners) else { return 0.0 };
+    let fewest = |at: Point| {
+        let [across, down] = map.derivative(at);
+        (libm::hypot(across[0], across[1]) / size.width.0).min(libm::hypot(down[0], down[1]) / size.height.0)
+    };
+    SQUARE.map(fewest).into_iter().fold(f64::MAX, f64::min)
+}
+
+/// The face, straightened.
+fn seen(light: &Light<'_>, corners: &Corners, plate: &Plate, wanted: &Wanted) -> Option<Look> {
+    let (size, face, bevel) = (plate.size(), plate.face(), plate.bevel().0);
+    let (w, h) = wanted.size();
+    let (kx, ky) = (face.width.0 / w as f64 / size.width.0, face.height.0 / h as f64 / size.height.0);
+    let shares = Homography::new([[kx, 0.0, bevel / size.width.0], [0.0, ky, bevel / size.height.0], [0.0, 0.0, 1.0]])?;
+    Some(Look::of(light, map(corners)? * shares, (w, h), wanted.resolution))
+}
+
+/// The corners moved by what the edges say.
+fn shifted(corners: &Corners, plate: &Plate, edges: &Registered) -> Option<Corners> {
+    let (size, face, bevel) = (plate.size(), plate.face(), plate.bevel().0);
+    let map = map(corners)?;
+    // A corner of the plate by coordinates of the face from −1 to 1, moved in mm.
+    let moved = SQUARE.map(|share| {
+        let mm = [share[0] * size.width.0, share[1] * size.height.0];
+        let at = [2.0 * (mm[0] - bevel) / face.width.0 - 1.0, 2.0 * (mm[1] - bevel) / face.height.0 - 1.0];
+        let by = edges.shift(at);
+        map.apply([(mm[0] + by[0]) / size.width.0, (mm[1] + by[1]) / size.height.0])
+    });
+    Some(Corners(moved))
+}
+
+/// The corners as given, or found and turned as they go best.
+fn placed(
+    photo: &PaintedPhoto<'_>,
+    light: &Light<'_>,
+    plate: &Plate,
+    stop_outs: &StopOuts,
+    number: usize,
+) -> Result<Corners, PaintedError> {
+    let picture = Source::<3>::size(light);
+    if let Some(corners) = photo.corners {
+        corners.check(picture).map_err(PaintedError::Given)?;
+        return Ok(corners);
+    }
+    let found = find(photo.drawing).map_err(PaintedError::Corners)?;
+    let size = plate.size();
+    let wanted = libm::log(size.width.0 / size.height.0);
+    let rough = Wanted::of(stop_outs, number, plate.face(), PxPerMm(1.0));
+    let mut best: Option<(f64, Corners)> = None;
+    for turn in 0..4 {
+        let mut corners = found;
+        corners.0.rotate_left(turn);
+        let off = proportion(&corners, picture).map_or(0.0, |p| (libm::log(p) - wanted).abs());
+        let Some(look) = seen(light, &corners, plate, &rough) else { continue };
+        // A plate seen 15 % longer than it is lies the other way, unless it is nearly square.
+        let fit = Fits::of(&look, 1.0).fit(stop_outs, number, Way::default()) - if off > 0.15 { 1.0 } else { 0.0 };
+        if best.is_none_or(|(most, _)| fit > most) {
+            best = Some((fit, corners));
+        }
+    }
+    best.map(|(_, corners)| corners).ok_or(PaintedError::Corners(CornersError::NoSheet))
+}
+
+/// Looks for the plate's corners: a plate lighter than what lies beside it, or darker.
+///
+/// # Errors
+/// Where neither is clear.
+pub fn find(drawing: &Drawing) -> Result<Corners, CornersError> {
+    let light = drawing.luminance();
+    corners::find(light).map(|found| found.corners).or_else(|error| {
+        // Turned over in its logarithm, so that a step keeps its size.
+        let most = light.data().iter().fold(0.0f32, |most, &v| most.max(v)).max(1e-3);
+        let over = light.map(|&v| 0.03 * most / (v.max(0.0) + 0.03 * most));
+        corners::find(&over).map(|found| found.corners).map_err(|_| error)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::outline::Outlines;
+    use crate::stopouts::HandSpeed;
+    use crate::tones::{StepMap, ToneCount};
+    use proptest::prelude::*;
+
+    const PX: f64 = 5.0;
+
+    /// 60 × 50 mm without bevel: an L is to be covered, print view.
+    fn plate() -> (Plate, StopOuts) {
+        let plate = Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap();
+        let map = Plane::from_fn(300, 250, |x, y| u8::from(!(x < 90 || (y > 160 && x < 240))));
+        let map = StepMap::new(ToneCount::new(2).unwrap(), map);
+        let outlines = Outlines::of(map.plane(), PxPerMm(PX));
+        (plate, StopOuts::of(map, &outlines, PxPerMm(PX), HandSpeed::default()))
+    }
+
+    /// The plate from straight above at 5 px/mm, a table of 4 mm round it; `light` of covered and bare; discs (x, y, radius, covered) in mm, plate view.
+    fn photo(stop_outs: &StopOuts, light: (f32, f32), discs: &[(f64, f64, f64, bool)]) -> (Drawing, Corners) {
+        let mut state = 11u32;
+        let picture = Plane::from_fn(340, 290, |x, y| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let noise = 1.0 + 0.2 * ((state >> 8) as f32 / 16_777_215.0 - 0.5);
+            let (px, py) = (x as i64 - 20, y as i64 - 20);
+            if !(0..300).contains(&px) || !(0..250).contains(&py) {
+                return 0.9;
+            }
+            let mut covered = stop_outs.covered(1, (299 - px) as usize, py as usize);
+            for &(dx, dy, r, on) in discs {
+                if ((px as f64 + 0.5) / PX - dx).hypot((py as f64 + 0.5) / PX - dy) < r {
+                    covered = on;
+                }
+            }
+            if covered { light.0 * noise } else { light.1 * noise }
+        });
+        (Drawing::from_luminance(&picture), Corners([[20.0, 20.0], [320.0, 20.0], [320.0, 270.0], [20.0, 270.0]]))
+    }
+
+    fn settings() -> PaintedSettings {
+        PaintedSettings { stop_out: 1, hand: HandError::default(), creep: Millimetres(0.2) }
+    }
+
+    fn looked(discs: &[(f64, f64, f64, bool)]) -> PaintedCheck {
+        let (plate, stop_outs) = plate();
+        let (drawing, corners) = photo(&stop_outs, (0.05, 0.5), discs);
+        check(&[PaintedPhoto { drawing: &drawing, corners: Some(corners) }], &plate, &stop_outs, &settings()).unwrap()
+    }
+
+    #[test]
+    fn a_gap_and_a_spot_are_found_where_they_are_and_as_large() {
+        let clean = looked(&[]);
+        assert_eq!((clean.blind, clean.pieces.len(), clean.untold.len()), (None, 0, 0), "{:?}", clean.pieces);
+        // Plate view: the L's upright is at the right.
+        let got = looked(&[(51.0, 20.0, 1.5, false), (15.0, 12.0, 2.0, true)]);
+        assert_eq!(got.pieces.len(), 2, "{:?}", got.pieces);
+        let (spot, gap) = (got.pieces[0], got.pieces[1]);
+        assert_eq!((spot.wrong, gap.wrong), (Wrong::OverRun, Wrong::Missed));
+        assert!((spot.at.x - 15.0).abs() < 0.3 && (spot.at.y - 12.0).abs() < 0.3 && (spot.area_mm2 - 12.6).abs() < 2.5, "{spot:?}");
+        assert!((gap.at.x - 51.0).abs() < 0.3 && (gap.at.y - 20.0).abs() < 0.3 && (gap.area_mm2 - 7.1).abs() < 2.0, "{gap:?}");
+        assert_eq!(gap.place(Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap().face()), "right, half way down");
+        let (plate, stop_outs) = self::plate();
+        let (drawing, _) = photo(&stop_outs, (0.05, 0.5), &[]);
+        let shown = got.shown(&drawing, 0, &plate, (120, 100)).unwrap();
+        assert_eq!((shown.width(), shown.height()), (120, 100));
+        assert!(got.shown(&drawing, 1, &plate, (120, 100)).is_none());
+    }
+
+    #[test]
+    fn alike_turned_and_mirrored_are_said_to_be_so() {
+        let (plate, stop_outs) = plate();
+        let look = |drawing: &Drawing, corners: Corners| {
+            check(&[PaintedPhoto { drawing, corners: Some(corners) }], &plate, &stop_outs, &settings()).unwrap()
+        };
+        let (grey, corners) = photo(&stop_outs, (0.3, 0.3), &[]);
+        assert!(matches!(look(&grey, corners).blind, Some(Blind::Alike)));
+        let (right, corners) = photo(&stop_outs, (0.05, 0.5), &[]);
+        let [a, b, c, d] = corners.0;
+        assert_eq!(look(&right, Corners([c, d, a, b])).blind, Some(Blind::Turned));
+        let mirrored = Drawing::from_luminance(&right.luminance().mirrored());
+        let got = look(&mirrored, corners);
+        assert_eq!(got.blind, Some(Blind::Mirrored));
+        assert!(got.pieces.is_empty());
+    }
+
+    #[test]
+    fn what_can_not_be_is_refused_in_a_sentence() {
+        let (plate, stop_outs) = plate();
+        let (drawing, corners) = photo(&stop_outs, (0.05, 0.5), &[]);
+        let photo = PaintedPhoto { drawing: &drawing, corners: Some(corners) };
+        let said = |photos: &[PaintedPhoto<'_>], stop_out: usize| {
+            check(photos, &plate, &stop_outs, &PaintedSettings { stop_out, ..settings() }).unwrap_err().to_string()
+        };
+        for text in [
+            said(&[photo], 0),
+            said(&[photo], 2),
+            said(&[], 1),
+            said(&[photo; 3], 1),
+            said(&[PaintedPhoto { corners: Some(Corners([[f64::NAN; 2]; 4])), ..photo }], 1),
+        ] {
+            assert!(text.ends_with('.') && text.len() > 30, "{text}");
+        }
+        let dot = Drawing::from_luminance(&Plane::filled(1, 1, 0.5));
+        assert!(check(&[PaintedPhoto { drawing: &dot, corners: None }], &plate, &stop_outs, &settings()).is_err());
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+        #[test]
+        fn nothing_is_marked_that_is_not_wrong(x in 4.0..56.0f64, y in 4.0..46.0f64, r in 0.0..2.5f64, on in any::<bool>()) {
+            let got = looked(&[(x, y, r, on)]);
+            // Every piece is at the disc, of its kind, and shares add up.
+            for piece in &got.pieces {
+                prop_assert!(piece.area_mm2 > LEAST_AREA_MM2);
+                prop_assert_eq!(piece.wrong == Wrong::OverRun, on);
+                prop_assert!((piece.at.x - x).hypot(piece.at.y - y) < r + 0.5, "{:?}", piece);
+            }
+            prop_assert!((got.judged_share + got.edge_share + got.untold_share - 1.0).abs() < 1e-9);
+        }
+    }
+}
