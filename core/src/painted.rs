@@ -510,7 +510,7 @@ mod tests {
         assert!((spot.at.x - 15.0).abs() < 0.3 && (spot.at.y - 12.0).abs() < 0.3 && (spot.area_mm2 - 12.6).abs() < 2.5, "{spot:?}");
         assert!((gap.at.x - 51.0).abs() < 0.3 && (gap.at.y - 20.0).abs() < 0.3 && (gap.area_mm2 - 7.1).abs() < 2.0, "{gap:?}");
         assert_eq!(gap.place(Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap().face()), "right, half way down");
-        let (plate, stop_outs) = self::plate();
+        let (plate, stop_outs) = plate();
         let (drawing, _) = photo(&stop_outs, (0.05, 0.5), &[]);
         let shown = got.shown(&drawing, 0, &plate, (120, 100)).unwrap();
         assert_eq!((shown.width(), shown.height()), (120, 100));

@@ -150,14 +150,11 @@ impl Classes {
             covariance[i][i] += 1e-4;
         }
         let mut inverse = [[0.0; 3]; 3];
-        for k in 0..3 {
-            let rows: [[f64; 4]; 3] = std::array::from_fn(|i| {
-                let right = if i == k { 1.0 } else { 0.0 };
-                [covariance[i][0], covariance[i][1], covariance[i][2], right]
-            });
+        for (k, one) in [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]].into_iter().enumerate() {
+            let rows: [[f64; 4]; 3] = std::array::from_fn(|i| [covariance[i][0], covariance[i][1], covariance[i][2], one[i]]);
             let column = solve::<3, 4>(rows)?;
-            for i in 0..3 {
-                inverse[i][k] = column[i];
+            for (row, value) in inverse.iter_mut().zip(column) {
+                row[k] = value;
             }
         }
         Some(Self { means, inverse })

@@ -1,6 +1,6 @@
 //! Versions of `project.json`, and how an older one is brought up to date.
 //!
-//! Whoever changes what `project.json` holds raises [`CURRENT`] by one, writes the step from the version before into [`STEPS`], and keeps a file of
+//! Whoever changes what `project.json` holds raises [`CURRENT`] by one, writes the step from the version before into `STEPS`, and keeps a file of
 //! that version among the fixtures. A step only moves and renames; whether the values are good is judged later, as for today's files.
 
 use super::error::ProjectError;
