@@ -7,13 +7,15 @@
 
 use crate::aside::{Aside, BY_HAND, RESIST, Zones};
 use crate::bits::BitPlane;
+use crate::components::Components;
+use crate::distance::squared_to_other;
 use crate::islands::{Island, pieces};
 use crate::plane::Plane;
 use crate::plate::Plate;
 use crate::replan::Aimed;
 use crate::stopouts::StopOuts;
 use crate::tones::{StepMap, ToneCount};
-use crate::units::PxPerMm;
+use crate::units::{Millimetres, PxPerMm};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -106,6 +108,9 @@ pub const LIGHTER: u8 = 0;
 pub const DARKER: u8 = 1;
 /// See [`LIGHTER`].
 pub const NO_WISH: u8 = u8::MAX;
+
+/// How wide a place must be somewhere to be a wish: nothing finer is burnished, or grained anew. Estimate of ours.
+pub const LEAST_WISH: Millimetres = Millimetres(0.5);
 
 /// The zones of a map: the tones, and what is set aside.
 fn zones_of<'a>(map: &'a StepMap, zones: Option<&'a Zones>) -> &'a Plane<u8> {
@@ -275,6 +280,27 @@ impl Wishes {
                 std::cmp::Ordering::Greater => DARKER,
             }
         })
+    }
+
+    /// Such a map without the pieces that are nowhere [`LEAST_WISH`] wide: an edge that clean-up lays a hair elsewhere is no wish.
+    #[must_use]
+    pub fn worth(map: &Plane<u8>, resolution: PxPerMm) -> Plane<u8> {
+        let wide = resolution.px(LEAST_WISH);
+        let depths = squared_to_other(map, libm::ceil(wide / 2.0) as usize + 1);
+        let pieces = Components::of(map);
+        let width = map.width();
+        let mut worth = vec![false; pieces.count()];
+        // A stretch of w pixels is (w + 1) / 2 deep in its middle.
+        pieces.each_stretch(|y, start, end, piece| {
+            worth[piece] |= depths.data()[y * width + start..y * width + end].iter().any(|&d| 2.0 * libm::sqrt(f64::from(d)) - 1.0 >= wide);
+        });
+        let mut kept = map.clone();
+        pieces.each_stretch(|y, start, end, piece| {
+            if !worth[piece] {
+                kept.data_mut()[y * width + start..y * width + end].fill(NO_WISH);
+            }
+        });
+        kept
     }
 
     /// The pieces of such a map, the largest first.

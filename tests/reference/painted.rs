@@ -183,7 +183,8 @@ fn what_can_not_be_told_is_not_guessed() {
     for painted in fixtures(&|name| ["blur", "small", "shadow"].contains(&name)) {
         let got = painted.check(Some(painted.corners));
         match painted.trouble.as_str() {
-            "blur" => assert!(matches!(got.blind, Some(Blind::Blurred { .. })), "{:?}", got.blind),
+            // So far out of focus that varnish and metal run into each other: either is true of it.
+            "blur" => assert!(matches!(got.blind, Some(Blind::Blurred { .. } | Blind::Alike)), "{:?}", got.blind),
             "small" => assert!(matches!(got.blind, Some(Blind::Coarse { .. })), "{:?}", got.blind),
             // A hard shadow over a third of it, nothing wrong with the plate: told apart or doubted, never marked.
             _ => assert!(got.pieces.is_empty(), "{:?}", got.pieces),

@@ -77,6 +77,20 @@ fn wishes_are_what_the_metal_can_not_give_and_nothing_else() {
 }
 
 #[test]
+fn a_wish_is_wide_enough_to_be_worked() {
+    // 10 px/mm: half a millimetre is five pixels. A band of four and a dot of four, a band of five, and a square with a tail.
+    let map = Plane::from_fn(60, 40, |x, y| match (x, y) {
+        (2..6, 2..38) | (40..44, 30..34) => LIGHTER,
+        (10..15, 2..38) => DARKER,
+        (20..30, 10..20) | (30..50, 14..15) => LIGHTER,
+        _ => NO_WISH,
+    });
+    let worth = Wishes::worth(&map, PxPerMm(10.0));
+    let expected = Plane::from_fn(60, 40, |x, y| if (2..6).contains(&x) || (y >= 30 && x >= 40) { NO_WISH } else { map.at(x, y) });
+    assert_eq!(worth, expected);
+}
+
+#[test]
 fn a_kept_map_is_read_again_and_by_others() {
     let kept = kept(2, &[&[0, 1, 2, 3, RESIST, BY_HAND], &[3, 3, 3, 3, 0, 0]]);
     let file = kept.png();

@@ -81,7 +81,7 @@ test("turned upside down, the drawing moves nothing that is painted: the wishes 
     await page.keyboard.press("Control+z");
     await planned();
   }
-  assert.equal(await page.locator(".page-list button", { hasText: "repair list" }).count(), 0);
+  await page.locator(".page-list button", { hasText: "repair list" }).waitFor({ state: "detached", timeout: 20_000 });
 });
 
 test("what was written wrong is put right by another entry, and only the last thing done can be taken off the record", async () => {

@@ -95,9 +95,14 @@ impl Held {
 
     /// A later map with what is painted in it.
     pub(super) fn applied(&self, map: &StepMap, zones: Option<&Zones>, resolution: PxPerMm) -> HeldMap {
-        let wishes = Wishes::of(&Wishes::map(map, zones, &self.map, self.painted, &self.dropped), resolution);
+        let wishes = Wishes::of(&self.wished(map, zones, resolution), resolution);
         let free = (!wishes.is_none()).then(|| (map.clone(), zones.cloned()));
         HeldMap { frozen: frozen::frozen(map, zones, &self.map, self.painted, &self.dropped), wishes, free }
+    }
+
+    /// Where a later map has another print than the metal can give, and wide enough to be worked.
+    fn wished(&self, map: &StepMap, zones: Option<&Zones>, resolution: PxPerMm) -> Plane<u8> {
+        Wishes::worth(&Wishes::map(map, zones, &self.map, self.painted, &self.dropped), resolution)
     }
 }
 
@@ -106,7 +111,7 @@ impl Plan {
     pub(super) fn wish_map(&self) -> Plane<u8> {
         let zones = self.stopouts.zones();
         match (&self.held, &self.free) {
-            (Some(held), Some((map, zones))) => Wishes::map(map, zones.as_ref(), &held.map, held.painted, &held.dropped),
+            (Some(held), Some((map, zones))) => held.wished(map, zones.as_ref(), self.face.resolution),
             _ => zones.map(|_| NO_WISH),
         }
     }

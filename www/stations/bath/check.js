@@ -210,7 +210,7 @@ export function check(desk) {
     const missed = pieces.filter((piece) => piece.wrong === "missed").length;
     const ran = pieces.length - missed;
     const doubts = untold.length ? ` In ${count(untold.length, "place")} it can't tell.` : "";
-    say(verdict, blind ?? (pieces.length ? `${sentence([missed ? `${count(missed, "piece")} missed` : "", ran ? `${ran} run over` : ""].filter(Boolean).join(", "))}${doubts} Look at each on the plate.`
+    say(verdict, blind ?? (pieces.length ? `${sentence([missed ? `${count(missed, "piece")} missed` : "", ran ? `${ran} run over` : ""].filter(Boolean).join(", "))}.${doubts} Look at each on the plate.`
       : `No piece found missed or run over where it can tell.${doubts} That is no promise: look at the plate too.`));
     verdict.classList.toggle("bad", blind !== null || pieces.length > 0);
     const cells = (/** @type {import("../../../web/types.d.ts").PaintedPlace} */ at, /** @type {string} */ no, /** @type {string} */ what) => h("tr", null,
