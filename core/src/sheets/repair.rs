@@ -87,7 +87,7 @@ pub(super) fn sheet(job: &Job, repair: &Repair, page: (usize, usize)) -> Sheet {
         String::new()
     };
     let words = format!(
-        "Nothing here is done before a first proof, dry, beside the strip. What is covered stays covered until the varnish comes off: wiping it away \
+        "Places are mm from the left and from the top of the face as it lies here. Nothing here is done before a first proof, dry, beside the strip. What is covered stays covered until the varnish comes off: wiping it away \
          takes grain with it.{more}"
     );
     paragraph(&mut sheet, Weight::Regular, 10.0, (left, foot + 2.0 + SWATCH + 1.5), right - left, &words);
@@ -166,7 +166,7 @@ fn listed(sheet: &mut Sheet, rows: &[Row<'_>], at: PageBox, (columns, fit): (usi
         sheet.text(Weight::Semibold, 11.0, Align::Start, (x + 7.5, middle + cap / 2.0), row.number.to_string());
         let what = if row.kind == LIGHTER { "lighter: burnish" } else { "darker: regrain" };
         let words = format!(
-            "{what} · {} cm² · {} mm from the left, {} from the top",
+            "{what} · {} cm² · at {}, {} mm",
             area(row.piece.area_mm2 / 100.0),
             plain(libm::round(face - row.piece.at.x)),
             plain(libm::round(row.piece.at.y))
@@ -231,6 +231,9 @@ mod tests {
             assert_legible(&sheet);
             assert!(says(&sheet, "PLATE VIEW") && !says(&sheet, "PRINT VIEW"));
             assert!(says(&sheet, "lighter: burnish") && says(&sheet, "darker: regrain"));
+            // No place is cut short.
+            let listed: Vec<&str> = sheet.words().filter(|words| words.contains(" cm² · ")).collect();
+            assert!(listed.len() == 2 && listed.iter().all(|words| words.ends_with(" mm")), "{listed:?}");
             // The wish at the left of the print is at the right of the metal.
             let numbers: Vec<(f64, &str)> = sheet
                 .marks

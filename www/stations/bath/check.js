@@ -198,7 +198,7 @@ export function check(desk) {
     marks.replaceChildren(...found.pieces.slice(0, LISTED).map((piece, i) => {
       const [l, t, r] = piece.extent_mm;
       const [x, y] = [Math.min(w - 8 * per, Math.max(8 * per, (l + r) / 2)), t - 11 * per < 0 ? piece.extent_mm[3] + 11 * per : t - 11 * per];
-      return svg("g", { class: "painted-no" }, svg("circle", { cx: x, cy: y, r: 9 * per }), svg("text", { x, y, dy: "0.36em", "font-size": 12 * per }, String(i + 1)));
+      return svg("g", { class: "painted-no", "font-size": 12 * per }, svg("circle", { cx: x, cy: y, r: 9 * per }), svg("text", { x, y, dy: "0.36em" }, String(i + 1)));
     }));
   }
 

@@ -1,10 +1,13 @@
 /** The repair list: where the plan wants what the metal can't give any more. Shown only where there is such a place. */
 import { h, say, table } from "../../dom.js";
-import { area, count, number, percent } from "../../format.js";
+import { area, count, number, percent, sentence } from "../../format.js";
 import { Picture } from "../../picture.js";
 import { label } from "../painting/pointing.js";
 
 /** @typedef {import("../../../web/types.d.ts").Place} Place */
+
+/** So many places are numbered and listed, the largest: more of them would hide the picture. */
+const LISTED = 24;
 
 /** @param {import("../../state.js").Desk} desk */
 export function repair(desk) {
@@ -36,9 +39,9 @@ export function repair(desk) {
       rows.sort(([a], [b]) => b.area_mm2 - a.area_mm2);
       const mm = (/** @type {number} */ at) => number(at, 0);
       list.replaceChildren(table("Places, in plate view", ["", "what", "area", "from the left, mm", "from the top, mm"],
-        rows.map(([place, what], i) => [String(i + 1), what, area(place.area_mm2 / (plan.face_mm.width * plan.face_mm.height), plan.face_mm, units), mm(plan.face_mm.width - place.at[0]), mm(place.at[1])])));
-      // Numbers of the largest: more of them would hide the picture.
-      const numbered = rows.slice(0, 24).map(([place], i) => label(place.at, String(i + 1), { picked: false, face: plan.face_mm }));
+        rows.slice(0, LISTED).map(([place, what], i) => [String(i + 1), what, area(place.area_mm2 / (plan.face_mm.width * plan.face_mm.height), plan.face_mm, units), mm(plan.face_mm.width - place.at[0]), mm(place.at[1])])));
+      if (rows.length > LISTED) list.append(h("p", { class: "aside" }, `${sentence(count(rows.length - LISTED, "smaller place"))} more, hatched in the picture without a number.`));
+      const numbered = rows.slice(0, LISTED).map(([place], i) => label(place.at, String(i + 1), { picked: false, face: plan.face_mm }));
       picture.marks.replaceChildren(...numbered);
     },
   };
