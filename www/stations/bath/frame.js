@@ -28,7 +28,7 @@ const FIGURE = 0.66;
 /** @param {{ leave(): void, look(): void }} how */
 export function frame(how) {
   const letter = h("b", { class: "letter" });
-  const title = h("span", { class: "title" });
+  const title = h("span", { class: "work-name" });
   const where = h("span", { class: "where" });
   const aside = h("span", { class: "lift" });
   const look = h("button", { type: "button", class: "look", onclick: how.look });
