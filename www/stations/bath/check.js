@@ -39,7 +39,7 @@ export function check(desk) {
     chosen = true;
     if (photos.length) look();
   } });
-  const which = h("label", { class: "field" }, h("span", null, "Held to"), number_);
+  const which = h("label", { class: "held-to" }, h("span", null, "Held to"), number_);
   const crept = lengthField(desk, "Creep allowed", (mm) => {
     creep = Math.min(2, Math.max(0, mm));
     if (photos.length) look();

@@ -27,7 +27,7 @@ const FIGURE = 0.66;
 
 /** @param {{ leave(): void, look(): void }} how */
 export function frame(how) {
-  const letter = h("b", { class: "letter" });
+  const letter = h("b", { class: "work-letter" });
   const title = h("span", { class: "work-name" });
   const where = h("span", { class: "where" });
   const aside = h("span", { class: "lift" });
