@@ -147,12 +147,13 @@ export function check(desk) {
         photo.corners ??= [[0.1 * w, 0.1 * t], [0.9 * w, 0.1 * t], [0.9 * w, 0.9 * t], [0.1 * w, 0.9 * t]];
       }
     } finally {
-      root.classList.remove("reading");
+      // A look that was overtaken leaves the later one its sign.
+      if (turned === asked) root.classList.remove("reading");
     }
     see();
     fill();
     await picturesque();
-    root.dataset.looked = String(asked);
+    if (turned === asked) root.dataset.looked = String(turned);
   }
 
   function see() {
