@@ -10,7 +10,10 @@ after(() => end({ site, browser }));
 
 const part = () => page.locator(".painted-check");
 const rows = () => part().locator(".painted-list tbody tr");
+// A look that another choice began is waited for, so that the next one is told from it.
+const idle = () => page.waitForFunction(() => !document.querySelector(".painted-check").classList.contains("reading"), null, { timeout: 90_000 });
 async function choose(name) {
+  await idle();
   const looked = await part().getAttribute("data-looked");
   const chooser = page.waitForEvent("filechooser");
   await part().getByRole("button", { name: "Choose a photo", exact: true }).click();
@@ -63,6 +66,7 @@ test("the plate that was painted: gaps and over-runs are marked, numbered, liste
 });
 
 test("turned by half it says so rather than mark the whole plate", async () => {
+  await idle();
   const looked = await part().getAttribute("data-looked");
   await part().getByRole("button", { name: "Turn it by half" }).click();
   await again(looked);

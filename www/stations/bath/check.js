@@ -146,14 +146,18 @@ export function check(desk) {
         const { width: w, height: t } = photo;
         photo.corners ??= [[0.1 * w, 0.1 * t], [0.9 * w, 0.1 * t], [0.9 * w, 0.9 * t], [0.1 * w, 0.9 * t]];
       }
-    } finally {
-      // A look that was overtaken leaves the later one its sign.
-      if (turned === asked) root.classList.remove("reading");
     }
     see();
     fill();
-    await picturesque();
-    if (turned === asked) root.dataset.looked = String(turned);
+    try {
+      await picturesque();
+    } finally {
+      // A look that was overtaken leaves the later one its sign.
+      if (turned === asked) {
+        root.classList.remove("reading");
+        root.dataset.looked = String(turned);
+      }
+    }
   }
 
   function see() {
