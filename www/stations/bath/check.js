@@ -47,7 +47,7 @@ export function check(desk) {
   const said = h("p", { class: "said", role: "status" });
   const picture = new StripPicture(desk, () => draw(), (spec) => desk.bridge.call("painted_picture", { ...spec, photo: shown, face: false }));
   picture.root.classList.add("painted-photo");
-  const frame = svg("path", { class: "outline" });
+  const frame = svg("path", { class: "rim" });
   picture.lines.append(frame);
   const corners = CORNERS.map((name, i) => handle(picture, {
     look: "corner", label: () => `${name} corner of the plate`,
