@@ -125,7 +125,7 @@ test("a phone photograph: corners found by one press, straightened, evened, its 
   assert.match(await said(), /photo straightened/);
   // The true corners, from the demo's own file, to a millimetre (about 12 pixels).
   const truth = JSON.parse(await readFile(`${DEMO}ice-house-phone.json`, "utf8"));
-  const labels = await page.$$eval(".handle.corner", (all) => all.map((item) => item.getAttribute("aria-label")));
+  const labels = await page.$$eval(".station.drawing .handle.corner", (all) => all.map((item) => item.getAttribute("aria-label")));
   for (const [label, name] of labels.map((text, i) => [text, ["top_left", "top_right", "bottom_right", "bottom_left"][i]])) {
     const [x, y] = label.replaceAll("\u202f", "").match(/\d+/g).map(Number);
     const [tx, ty] = truth.sheet_corners_px[name];
