@@ -72,6 +72,8 @@ export class Keeper {
         looks: () => this.#show({ looks: true }),
       });
       const found = await this.#reopen(null);
+      // What a run puts behind it from now on is a change like any other.
+      this.#last = this.#desk.state;
       await this.#list();
       return found;
     } catch (error) {
@@ -79,7 +81,8 @@ export class Keeper {
       return false;
     } finally {
       this.#ready = true;
-      this.#last = this.#desk.state;
+      this.#last ??= this.#desk.state;
+      this.update(this.#desk.state);
     }
   }
 
@@ -120,12 +123,13 @@ export class Keeper {
     this.#show({ looks: false });
     try {
       if (!await this.#reopen(TAKEN_OVER)) this.#desk.notice(TAKEN_OVER);
+      this.#last = this.#desk.state;
       await this.#list();
     } catch (error) {
       this.#failed(/** @type {Error} */ (error));
     } finally {
       this.#ready = true;
-      this.#last = this.#desk.state;
+      this.update(this.#desk.state);
     }
   }
 
