@@ -170,7 +170,7 @@ export function frame(how) {
     // One that is held down, or comes right after another screen, presses nothing, nor the button it happens to be on.
     swallowed = true;
     if (!confirms(event) || momentOf(event).steady < calm) return event.preventDefault();
-    const target = event.target instanceof Element ? event.target.closest("button:not(.act), summary, input, a") : null;
+    const target = event.target instanceof Element ? event.target.closest("button:not(.act), summary, input:not([data-keys=figure]), a") : null;
     const answer = target !== null && asked.contains(target);
     if (target && (event.key === "Enter" || event.key === " ")) {
       // What a key lands on by chance must not swallow the lifting of a plate, nor take an answer; only what was gone to on purpose is pressed.
