@@ -44,13 +44,15 @@ export function log(entries) {
   const root = h("section", { class: "bath-log", "aria-labelledby": "h-log" }, h("h3", { id: "h-log" }, "Log"), said, held, list, answer);
   /** @type {LogEntry[] | null} */
   let drawn = null;
-  let busy = false;
+  /** What is on its way into the log. @type {Set<string>} */
+  const underWay = new Set();
 
   /** @param {Happened} what @param {string} note */
   async function add(what, note) {
     // A button pressed twice has written once.
-    if (busy) return;
-    busy = true;
+    const same = JSON.stringify([what, note]);
+    if (underWay.has(same)) return;
+    underWay.add(same);
     const entry = /** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what });
     try {
       await entries.add(entry);
@@ -58,7 +60,7 @@ export function log(entries) {
     } catch (error) {
       say(answer, /** @type {Error} */ (error).message);
     } finally {
-      busy = false;
+      underWay.delete(same);
     }
   }
 
