@@ -55,10 +55,10 @@ export function bath(desk) {
       scaled.hidden = stop || plan.strip.kind === "missing" || plan.bath.factor === 1;
       none.hidden = stop || plan.strip.kind !== "missing";
       if (stop) return list.replaceChildren();
-      const { next, painted, bitten, total_s } = plan.standing;
+      const { next, painted, bitten, total_s, due } = plan.standing;
       say(stands, painted === 0 ? "Nothing is done to the metal yet." : next.kind === "finished" ? `All bites are done; in the bath in all ${clock(total_s)}.`
         : `Painted up to stop-out ${painted}, bitten up to bite ${bitten}; total so far ${clock(total_s)}.`);
-      say(enter, painted === 0 && !running.on ? "Begin the run" : next.kind === "paint" ? `Go on: stop-out ${next.stop_out}` : next.kind === "bite" ? `Go on: bite ${next.bite}` : "The run is done");
+      say(enter, painted === 0 && !running.on ? "Begin the run" : due ? "Go on: decide how" : next.kind === "paint" ? `Go on: stop-out ${next.stop_out}` : next.kind === "bite" ? `Go on: bite ${next.bite}` : "The run is done");
       enter.disabled = next.kind === "finished";
       list.replaceChildren(...rows(plan, planned));
     },

@@ -6,6 +6,7 @@
  * @property {string} name for style and tests
  * @property {string} title
  * @property {Node[]} body
+ * @property {Node[]} [after] what stands behind the choices
  * @property {string} act what holding does; empty: nothing
  * @property {(at: import("../../run/clock.js").Moment) => void} [acts]
  * @property {boolean} [double] a key must come twice
@@ -24,6 +25,8 @@ const HIGH = 0.36;
 const CALM_MS = 600;
 /** And after a plate came out. */
 const LONG_CALM_MS = 1_000;
+/** A screen lower than this, px, has no height to give beyond that. */
+const LOW = 480;
 /** Height of a figure over the size of its type, Stepbite Text's lining figures; measured on the drawn type. */
 const FIGURE = 0.66;
 
@@ -43,11 +46,12 @@ export function frame(how) {
   const words = h("span", null);
   const act = h("button", { type: "button", class: "act" }, h("i", { "aria-hidden": "true" }), words);
   const asked = h("div", { class: "choices", role: "group" });
+  const behind = h("div", { class: "behind" });
   // For those who hear the screen: what is due is said at once.
   const aloud = h("p", { class: "hidden", role: "alert" });
   const root = h("section", { class: "bathrun", role: "dialog", "aria-modal": "true", "aria-labelledby": "h-run", hidden: true },
-    h("header", null, letter, title, where, aside, example, h("span", { class: "ways-out" }, look, leave)),
-    heading, body, asked, said, aloud, h("footer", null, next, act));
+    h("header", null, h("div", { class: "heads" }, letter, title, where, aside, example), h("span", { class: "ways-out" }, look, leave)),
+    heading, body, asked, behind, said, aloud, h("footer", null, next, act));
   /** @type {Screen | null} */
   let screen = null;
   let marked = 0;
@@ -213,7 +217,7 @@ export function frame(how) {
       digits.style.fontSize = "100px";
       const wide = place.clientWidth / Math.max(1, digits.scrollWidth);
       const shorter = Math.min(innerWidth, innerHeight);
-      const most = screen?.name === "bite" ? Math.max(HIGH, 0.42 * innerHeight / shorter) : screen?.name === "out" ? 0.16 : 0.3;
+      const most = screen?.name === "bite" ? Math.max(HIGH, innerHeight < LOW ? 0 : 0.42 * innerHeight / shorter) : screen?.name === "out" ? 0.16 : 0.3;
       digits.style.fontSize = `${Math.floor(Math.min(100 * wide, most * shorter / FIGURE))}px`;
     }
     // Where nothing needs to be scrolled a finger that slips still holds.
@@ -235,6 +239,7 @@ export function frame(how) {
       press.double = Boolean(to.double) || (Boolean(to.choices?.length) && !to.acts);
       say(heading, to.title);
       body.replaceChildren(...to.body);
+      behind.replaceChildren(...(to.after ?? []));
       say(next, to.next ? `Next: ${to.next}` : "");
       leave.hidden = to.leave === false;
       act.hidden = !to.acts;

@@ -72,9 +72,11 @@ export function outScreen(turns, parts) {
         // What is asked needs the room; the clock of the rinse goes on, and rings.
         ...(asks ? [] : [h("div", { class: "figures" }, parts.large), parts.under]),
         ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"),
-          turns.refused ? h("button", { type: "button", onclick: turns.unlog }, "I have it on paper: go on without it in the log") : null)] : [right(last), ...(asks ? [] : [parts.longer(run)])]),
+          turns.refused ? h("button", { type: "button", onclick: turns.unlog }, "I have it on paper: go on without it in the log") : null)] : asks ? [] : [right(last), parts.longer(run)]),
         ...(asks ? [] : [parts.caution("out")]),
       ],
+      // What is asked comes first; what it is asked about may be put right before it is answered.
+      after: asks && !run.unlogged ? [right(last)] : [],
       act: run.unlogged || asks ? "" : next === null && settled ? "Hold, or a key: rinsed and dry" : `Hold, or a key: rinsed and dry${next ? `, on to stop-out ${next}` : ""}`,
       acts: run.unlogged || asks || !settled ? undefined : () => turns.begin(),
       leave: !run.unlogged,
