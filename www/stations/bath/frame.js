@@ -251,6 +251,7 @@ export function frame(how) {
     ask(choices, question) {
       if (screen) screen = { ...screen, choices };
       asked.hidden = choices.length === 0;
+      root.dataset.asks = String(choices.length > 0);
       asked.setAttribute("aria-label", question || "Which?");
       asked.replaceChildren(...(choices.length ? [h("p", { class: "question" }, question)] : []), ...choices.map((choice, i) =>
         h("button", { type: "button", onclick: (/** @type {MouseEvent} */ event) => { if (event.detail === 0) choice.take(); }, onfocus: () => mark(i, false) }, choice.digits ? h("b", null, choice.digits) : null, h("strong", null, choice.label), choice.sub ? h("span", null, choice.sub) : null)),
