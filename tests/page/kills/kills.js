@@ -26,7 +26,7 @@ function chances(seed) {
 }
 
 /** A browser of its own with a profile that stays. @param {string} profile */
-async function start(profile) {
+export async function start(profile) {
   const port = join(profile, "DevToolsActivePort");
   await rm(port, { force: true });
   for (const lock of ["SingletonLock", "SingletonCookie", "SingletonSocket"]) await rm(join(profile, lock), { force: true });
@@ -93,7 +93,7 @@ async function drawn(page, n) {
 }
 
 /** @param {import("playwright-core").Page} page @param {string} url */
-async function load(page, url) {
+export async function load(page, url) {
   await page.goto(url);
   await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
 }

@@ -8,6 +8,7 @@
  */
 import { agreed, left, now, passed, reached, timing } from "../../run/clock.js";
 import { LOOKS } from "../../keeping/words.js";
+import { disk } from "../../run/disk.js";
 import { goesOn, record } from "../../run/record.js";
 import { sounds, speak } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
@@ -26,7 +27,7 @@ const tenths = (ms) => Math.round(ms / 100) / 10;
 
 /** @param {import("../../state.js").Desk} desk */
 export function run(desk) {
-  const kept = record(() => localStorage);
+  const kept = record(() => localStorage, disk());
   const sound = sounds();
   const lock = wake((sentence) => { awake = sentence; tell(); });
   /** @type {Run | null} */
@@ -376,9 +377,8 @@ export function run(desk) {
   /** Whether the work is another tab's. */
   let looked = false;
 
-  /** A run that was on when the page went, or the tab that held it, is on again. */
-  function resume() {
-    const found = kept.found();
+  /** A run that was on when the page went, or the tab that held it, is on again. @param {Run | null} [found] */
+  function resume(found = kept.found()) {
     if (!found || found.phase === "check" || found.phase === "finished") return;
     on = found;
     restoring = true;
@@ -387,6 +387,13 @@ export function run(desk) {
     lay();
   }
   resume();
+  // The machine itself may have gone: then the disk knows of a later turn.
+  kept.late().then((found) => {
+    if (found === undefined || looked || desk.state.kept.looks) return;
+    if (found) return resume(found);
+    on = null;
+    close();
+  });
 
   return {
     enter,
