@@ -20,7 +20,7 @@ import { serve } from "../page/site.js";
 const MAY_BE_LOST = 2000;
 
 /** Numbers from 0 to 1 from a seed: the multiplicative generator of Park and Miller, 1988. @param {number} seed */
-function chances(seed) {
+export function chances(seed) {
   let at = seed % 2147483647 || 1;
   return () => (at = at * 48271 % 2147483647) / 2147483647;
 }
