@@ -33,6 +33,8 @@ export class Keeper {
   #demo;
   /** @type {Store | null} */
   #store = null;
+  /** Why there is no storage. @type {Error} */
+  #none = new DOMException("There is no storage.", "NotFoundError");
   #autosave;
   /** @type {Map<Blob, Promise<string>>} */
   #ids = new Map();
@@ -70,7 +72,7 @@ export class Keeper {
   /** Opens the storage, finds this tab's place, and opens the work again as it was left. @returns {Promise<boolean>} whether there was any */
   async start() {
     try {
-      this.#store = await Store.open();
+      this.#store = await Store.open().catch((error) => { throw this.#none = error; });
       await takePlace(navigator.locks, {
         works: (waited) => { if (waited) this.#takeOver(); },
         looks: () => this.#show({ looks: true }),
@@ -200,7 +202,7 @@ export class Keeper {
   /** @param {Moment} now */
   async #write(now) {
     const store = this.#store;
-    if (!store) throw new DOMException("There is no storage.", "NotFoundError");
+    if (!store) throw this.#none;
     const points = this.#waiting.length > 0;
     do {
       const first = this.#waiting[0];
