@@ -13,11 +13,13 @@ export function rows(plan, planned) {
       : `${painted(stop.number)}, ${count(stop.islands, "island")}, about ${minutes(stop.paint_min)}`;
     const ticked = stop.number <= standing.painted && !dropped;
     const bitten = stop.number <= standing.bitten && !dropped;
+    // How long it is to be hangs on what is not decided yet.
+    const open = standing.due !== null && !dropped && (stop.number === standing.due.after + 1 || (stop.number > standing.due.after && tone.set_s <= 0));
     const next = standing.next.kind === "paint" && standing.next.stop_out === stop.number || standing.next.kind === "bite" && standing.next.bite === stop.number;
     return h("li", { class: [bitten ? "done" : "", next && standing.painted > 0 ? "now" : "", dropped ? "dropped" : ""].filter(Boolean).join(" ") || null },
       h("span", { class: "paint" }, h("b", null, `Stop-out ${stop.number}`), paint, h("i", null, ticked ? "✓ painted: it stays" : dropped ? "" : "then let it dry")),
-      h("span", { class: "bite" }, h("b", null, `Bite ${stop.number}`), h("strong", { class: plan.bath.ratios ? "ratio" : null }, dropped ? "—" : biteWords(plan, tone.index)),
-        h("i", null, bitten ? `✓ bitten; total ${totalWords(plan, tone.index)}` : `total ${totalWords(plan, tone.index)}, then rinse and dry`)));
+      h("span", { class: "bite" }, h("b", null, `Bite ${stop.number}`), h("strong", { class: plan.bath.ratios ? "ratio" : null }, dropped || open ? "—" : biteWords(plan, tone.index)),
+        h("i", null, open ? "too little time is left for it: the run asks how to go on" : bitten ? `✓ bitten; total ${totalWords(plan, tone.index)}` : `total ${totalWords(plan, tone.index)}, then rinse and dry`)));
   });
   const first = [planned?.lines === "etched" ? "Before the grain: the etched-line stage, by the lines’ own picture." : "",
     plan.resist_share > 0 ? "Before stop-out 1: the lift drawing. The fixed resist stays on through every bite." : ""].filter(Boolean);

@@ -35,8 +35,8 @@ export function lastDone(log) {
   return log.findLastIndex((entry, i) => entry.kind !== "corrected" && !off.has(i));
 }
 
-/** @param {import("../../state.js").Desk} desk */
-export function log(desk) {
+/** @param {import("./entries.js").Entries} entries */
+export function log(entries) {
   const said = h("ul", { class: "said-of" });
   const held = h("p", { class: "aside" });
   const list = h("ol", { class: "log" });
@@ -44,19 +44,23 @@ export function log(desk) {
   const root = h("section", { class: "bath-log", "aria-labelledby": "h-log" }, h("h3", { id: "h-log" }, "Log"), said, held, list, answer);
   /** @type {LogEntry[] | null} */
   let drawn = null;
+  /** What is on its way into the log. @type {Set<string>} */
+  const underWay = new Set();
 
   /** @param {Happened} what @param {string} note */
   async function add(what, note) {
-    const { done, settings } = desk.state;
+    // A button pressed twice has written once.
+    const same = JSON.stringify([what, note]);
+    if (underWay.has(same)) return;
+    underWay.add(same);
     const entry = /** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what });
-    const next = { ...done, log: [...done.log, entry] };
     try {
-      // Refused before it is written: a log once written is never taken back.
-      await desk.live.alone(() => desk.bridge.call("plan", { ...settings, done: next }));
-      desk.set({ done: next });
+      await entries.add(entry);
       say(answer, `${entryWords(entry)}.`);
     } catch (error) {
       say(answer, /** @type {Error} */ (error).message);
+    } finally {
+      underWay.delete(same);
     }
   }
 
