@@ -24,7 +24,12 @@ export function entries(desk) {
 
   /** @template T @param {() => Promise<T>} work @returns {Promise<T>} */
   function inTurn(work) {
-    const turn = before.then(() => desk.live.alone(work));
+    const { plateNumber } = desk.state;
+    const turn = before.then(() => desk.live.alone(() => {
+      // Its entry must not come into the log of another.
+      if (plateNumber !== desk.state.plateNumber) throw new Error("Another plate was opened meanwhile: this belongs to the one before.");
+      return work();
+    }));
     before = turn.catch(() => {});
     return turn;
   }

@@ -8,6 +8,7 @@
  */
 import { agreed, now, passed, timing } from "../../run/clock.js";
 import { LOOKS } from "../../keeping/words.js";
+import { disk } from "../../run/disk.js";
 import { goesOn, record } from "../../run/record.js";
 import { sounds, voicesChange } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
@@ -26,7 +27,7 @@ const tenths = (ms) => Math.round(ms / 100) / 10;
 
 /** @param {import("../../state.js").Desk} desk @param {import("./entries.js").Entries} entries */
 export function run(desk, entries) {
-  const kept = record(() => localStorage);
+  const kept = record(() => localStorage, disk());
   const sound = sounds(() => {
     if (!on) return;
     if (on.phase === "check") again();
@@ -242,7 +243,8 @@ export function run(desk, entries) {
     // One plate has one log: it is written in one tab alone.
     if (desk.state.kept.looks) return desk.notice(LOOKS);
     const { pair, said, named } = desk.state.plan?.bath ?? {};
-    if (!on || on.plate !== plate()) {
+    if (!on || on.plate !== plate() || plateNumber !== desk.state.plateNumber) {
+      plateNumber = desk.state.plateNumber;
       turns.afresh();
       on = {
         plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
@@ -381,12 +383,14 @@ export function run(desk, entries) {
 
   /** Whether the work is another tab's. */
   let looked = false;
+  /** Which plate the run is of, as the page counts them. */
+  let plateNumber = 0;
 
-  /** A run that was on when the page went, or the tab that held it, is on again. */
-  function resume() {
-    const found = kept.found();
+  /** A run that was on when the page went, or the tab that held it, is on again. @param {Run | null} [found] */
+  function resume(found = kept.found()) {
     if (!found || found.phase === "check" || found.phase === "finished") return;
     on = found;
+    plateNumber = desk.state.plateNumber;
     restoring = true;
     known = false;
     location.hash = "bath";
@@ -394,6 +398,13 @@ export function run(desk, entries) {
     alarms.begin(on);
   }
   resume();
+  // The machine itself may have gone: then the disk knows of a later turn.
+  kept.late().then((found) => {
+    if (found === undefined || looked || desk.state.kept.looks) return;
+    if (found) return resume(found);
+    on = null;
+    close();
+  });
 
   /** Holds a run that was taken up against what is open, once that is there. @param {import("../../state.js").State} state @returns {boolean} whether it goes on */
   function recall(state) {
@@ -446,6 +457,12 @@ export function run(desk, entries) {
         entries.freeze().catch(desk.refused).finally(() => { keeping = false; });
       }
       if (!on) return;
+      // Another plate was opened, while this one dried say: what has its name and size may still be another.
+      if (plateNumber !== state.plateNumber) {
+        on = null;
+        close();
+        return;
+      }
       if (restoring && settled(state) && !recall(state)) return;
       if (waiting && settled(state)) return begin();
       tidy();
