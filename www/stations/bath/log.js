@@ -35,6 +35,20 @@ export function lastDone(log) {
   return log.findLastIndex((entry, i) => entry.kind !== "corrected" && !off.has(i));
 }
 
+/** A dip as it holds after what was put right. @param {LogEntry[]} log @param {number} at @returns {{ actual_s: number, celsius: number | null } | null} */
+export function dipAt(log, at) {
+  const entry = log[at];
+  if (!entry || !("actual_s" in entry)) return null;
+  const put = log.findLast((each) => each.kind === "corrected" && each.entry === at && each.to.kind === "dip");
+  return put?.kind === "corrected" && put.to.kind === "dip" ? put.to : entry;
+}
+
+/** A moment in words; a project file may hold one that is no date. @param {number} at_ms */
+function moment(at_ms) {
+  const date = new Date(at_ms);
+  return Number.isNaN(date.getTime()) ? null : h("time", { datetime: date.toISOString() }, date.toLocaleString(undefined, { dateStyle: "short", timeStyle: "short" }));
+}
+
 /** @param {import("./entries.js").Entries} entries */
 export function log(entries) {
   const said = h("ul", { class: "said-of" });
@@ -64,8 +78,10 @@ export function log(entries) {
     }
   }
 
-  /** The fields that put a dip right. @param {Extract<LogEntry, { actual_s: number }>} entry @param {number} at */
-  function right(entry, at) {
+  /** The fields that put a dip right; they begin with what holds now. @param {number} at */
+  function right(at) {
+    const entry = dipAt(drawn ?? [], at);
+    if (!entry) return null;
     const seconds = h("input", { type: "text", id: `right-${at}`, autocomplete: "off", value: time(entry.actual_s).replace(" s", "") });
     const celsius = h("input", { type: "text", id: `right-c-${at}`, autocomplete: "off", value: entry.celsius === null ? "" : number(entry.celsius) });
     const note = h("input", { type: "text", id: `right-n-${at}`, autocomplete: "off", maxlength: 2000, class: "wide-field" });
@@ -98,8 +114,7 @@ export function log(entries) {
       const last = lastDone(drawn);
       list.replaceChildren(...drawn.map((entry, at) => h("li", null,
         h("span", null, h("b", null, entryWords(entry)), entry.note ? h("i", null, entry.note) : null),
-        h("time", { datetime: new Date(entry.at_ms).toISOString() }, new Date(entry.at_ms).toLocaleString(undefined, { dateStyle: "short", timeStyle: "short" })),
-        entry.kind === "bitten" || entry.kind === "put_back" ? right(entry, at) : null,
+        moment(entry.at_ms), right(at),
         at === last ? h("details", null, h("summary", null, "It did not happen"),
           h("p", { class: "aside" }, "This corrects the record by another entry. It takes nothing off the metal: what is painted is painted, what is bitten is bitten."),
           h("button", { type: "button", onclick: () => void add({ kind: "corrected", entry: at, to: { kind: "not_done" } }, "") }, "It did not happen: write that")) : null)));

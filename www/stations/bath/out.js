@@ -9,6 +9,7 @@ import { h } from "../../dom.js";
 import { clock, number, readCelsius, readTime, tenths } from "../../format.js";
 import { digits } from "../../run/clock.js";
 import { against, nextAfter } from "../../run/words.js";
+import { dipAt } from "./log.js";
 
 /** Longer than a day nothing lies in a bath, s. */
 const LONGEST = 86_400;
@@ -30,9 +31,7 @@ export function outScreen(turns, parts) {
     const { log } = desk.state.done;
     const entry = log.findLastIndex((each) => each.kind === "bitten" || each.kind === "put_back");
     if (entry < 0) return null;
-    const put = log.findLast((each) => each.kind === "corrected" && each.entry === entry && each.to.kind === "dip");
-    const own = figures(/** @type {any} */ (log[entry]));
-    return { entry, ...own, ...(put?.kind === "corrected" && put.to.kind === "dip" ? { actual_s: put.to.actual_s, celsius: put.to.celsius } : {}) };
+    return { entry, ...figures(/** @type {any} */ (log[entry])), .../** @type {{ actual_s: number, celsius: number | null }} */ (dipAt(log, entry)) };
   }
 
   /** @param {{ planned_s: number, actual_s: number, celsius: number | null }} entry */
