@@ -23,7 +23,7 @@ export function begun(desk) {
       text.focus();
       return;
     }
-    const entry = { at_ms: Date.now(), note: "", kind: /** @type {const} */ ("begun"), bites_s: /** @type {number[]} */ (bites_s) };
+    const entry = { at_ms: Date.now(), note: "", kind: /** @type {const} */ ("begun"), bites_s: /** @type {number[]} */ (bites_s), factor: plan.bath.factor };
     const next = { ...done, log: [entry] };
     try {
       await desk.live.alone(() => desk.bridge.call("plan", { ...settings, done: next }));
