@@ -26,14 +26,18 @@ export function installed(desk) {
     h("button", { type: "button", onclick: () => { later = true; show(); } }, "Later"));
 
   function show() {
-    root.hidden = newer === null || later || desk.state.running;
+    // Not in a tab that only looks either: the run may be on in the other one.
+    root.hidden = newer === null || later || desk.state.running || desk.state.kept.looks;
     say(text, root.hidden ? "" : "A newer Stepbite has come from this page’s host. The work stays as it is; the page begins anew once.");
   }
 
   async function taken() {
     if (!newer || desk.state.running) return;
     take.disabled = true;
-    await desk.keeper.written();
+    if (!await desk.keeper.written()) {
+      take.disabled = false;
+      return;
+    }
     await asked(newer, "take");
     location.reload();
   }

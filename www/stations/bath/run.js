@@ -8,6 +8,7 @@
  */
 import { agreed, left, now, passed, reached, timing } from "../../run/clock.js";
 import { LOOKS } from "../../keeping/words.js";
+import { disk } from "../../run/disk.js";
 import { goesOn, record } from "../../run/record.js";
 import { sounds, speak } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
@@ -26,7 +27,7 @@ const tenths = (ms) => Math.round(ms / 100) / 10;
 
 /** @param {import("../../state.js").Desk} desk */
 export function run(desk) {
-  const kept = record(() => localStorage);
+  const kept = record(() => localStorage, disk());
   const sound = sounds();
   const lock = wake((sentence) => { awake = sentence; tell(); });
   /** @type {Run | null} */
@@ -222,7 +223,8 @@ export function run(desk) {
   function enter() {
     // One plate has one log: it is written in one tab alone.
     if (desk.state.kept.looks) return desk.notice(LOOKS);
-    if (!on || on.plate !== plate()) {
+    if (!on || on.plate !== plate() || plateNumber !== desk.state.plateNumber) {
+      plateNumber = desk.state.plateNumber;
       on = {
         plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
         words: { letter: "", title: "", where: "", next: "", example: false }, log: [],
@@ -314,7 +316,9 @@ export function run(desk) {
    * @param {LogEntry} entry @param {Partial<import("../../../web/types.d.ts").Done>} [besides]
    */
   function add(entry, besides = {}) {
+    const { plateNumber } = desk.state;
     const work = writing.then(() => desk.live.alone(async () => {
+      if (plateNumber !== desk.state.plateNumber) throw new Error("Another plate was opened meanwhile: this belongs to the one before.");
       const done = { ...desk.state.done, ...besides, log: [...desk.state.done.log, entry] };
       await desk.bridge.call("plan", { ...desk.state.settings, done });
       desk.set({ done });
@@ -375,18 +379,27 @@ export function run(desk) {
   let restoring = false;
   /** Whether the work is another tab's. */
   let looked = false;
+  /** Which plate the run is of, as the page counts them. */
+  let plateNumber = 0;
 
-  /** A run that was on when the page went, or the tab that held it, is on again. */
-  function resume() {
-    const found = kept.found();
+  /** A run that was on when the page went, or the tab that held it, is on again. @param {Run | null} [found] */
+  function resume(found = kept.found()) {
     if (!found || found.phase === "check" || found.phase === "finished") return;
     on = found;
+    plateNumber = desk.state.plateNumber;
     restoring = true;
     location.hash = "bath";
     open();
     lay();
   }
   resume();
+  // The machine itself may have gone: then the disk knows of a later turn.
+  kept.late().then((found) => {
+    if (found === undefined || looked || desk.state.kept.looks) return;
+    if (found) return resume(found);
+    on = null;
+    close();
+  });
 
   return {
     enter,
@@ -409,6 +422,13 @@ export function run(desk) {
       if (!state.plan) return;
       if (state.plan.standing.to_keep && state.plannedDone === state.done && !keeping) freeze();
       if (!on) return;
+      // Another plate was opened, while this one dried say: what has its name and size may still be another.
+      if (plateNumber !== state.plateNumber) {
+        on = null;
+        clearInterval(timer);
+        timer = null;
+        return;
+      }
       const same = on.plate === plate();
       if (restoring && same && state.plannedDone === state.done) {
         restoring = false;
