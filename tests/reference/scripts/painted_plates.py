@@ -8,7 +8,9 @@ camera looks at it; the light falls off, lamps are mirrored as spots; noise, blu
 All figures of metal, varnish and light are estimates of ours, no source; they are varied widely, by seed.
 
     python painted_plates.py            writes ../../fixtures/painted (a few) and their truth, ../data/painted_*.csv
-    python painted_plates.py DIR COUNT  writes COUNT plates and their truth into DIR, for measuring (STEPBITE_PLATES=DIR)
+    python painted_plates.py DIR COUNT [SEED]
+                                        writes COUNT plates and their truth into DIR, for measuring (STEPBITE_PLATES=DIR); seeds count up from SEED,
+                                        1000 if none is given: figures that are told are those of a set that nothing was tuned on
 
 plates.csv: name, width, height, bevel (mm), hand error (mm), metal, varnish, glare spots, trouble, then the plate's corners in the picture (8).
 places.csv: name, kind (gap, over), x, y (mm of the face, plate view), width, length (mm), area (mm²), share of it that a glare spot covers.
@@ -227,10 +229,11 @@ def main():
         plates.append(plate)
         places.extend(rows)
 
-    if len(sys.argv) == 3:
+    if len(sys.argv) in (3, 4):
         out = pathlib.Path(sys.argv[1])
+        first = int(sys.argv[3]) if len(sys.argv) == 4 else 1000
         for k in range(int(sys.argv[2])):
-            add(f"p{k:03}", out, 1000 + k, clean=k % 10 == 9)
+            add(f"p{k:03}", out, first + k, clean=k % 10 == 9)
         write(out, plates, places)
         return
     out = HERE.parent / "fixtures" / "painted"
