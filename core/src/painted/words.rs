@@ -36,6 +36,10 @@ impl fmt::Display for Blind {
                 f,
                 "Can't tell: the photo is not sharp enough, its edges go over in {width_mm:.1} mm. Hold still, press where the camera should be sharp, take it again."
             ),
+            Self::Guess => write!(
+                f,
+                "Can't tell yet: the corners are a guess. Put each on its corner of the plate, then look it over again."
+            ),
             Self::NoCovered => write!(
                 f,
                 "Can't tell: this stop-out covers too little in one piece to learn from how its varnish looks. Look with your own eyes."
