@@ -146,11 +146,11 @@ pub fn check(
     }
     let lights: Vec<Light<'_>> = photos.iter().map(|photo| Light::of(photo.drawing)).collect();
     let mut corners = Vec::new();
-    let mut sure = true;
+    let mut guess = None;
     for (photo, light) in photos.iter().zip(&lights) {
-        let (found, relied) = placed(photo, light, plate, stop_outs, settings.stop_out)?;
+        let (found, why) = placed(photo, light, plate, stop_outs, settings.stop_out)?;
         corners.push(found);
-        sure &= relied;
+        guess = guess.or(why);
     }
     let face = plate.face();
     let detail = corners.iter().map(|c| detail(c, plate)).fold(f64::MAX, f64::min);
@@ -180,8 +180,8 @@ pub fn check(
         check.corners = corners;
         return Ok(check);
     }
-    if !sure {
-        check.blind = Some(Blind::Guess);
+    if guess.is_some() {
+        check.blind = guess;
         check.corners = corners;
         return Ok(check);
     }
@@ -251,19 +251,20 @@ impl MaxBy for Option<f64> {
     }
 }
 
-/// The corners as given, or found; and whether they may be relied on.
+/// The corners as given, or found; and why they may not be relied on.
 fn placed(
     photo: &PaintedPhoto<'_>,
     light: &Light<'_>,
     plate: &Plate,
     stop_outs: &StopOuts,
     number: usize,
-) -> Result<(Corners, bool), PaintedError> {
+) -> Result<(Corners, Option<Blind>), PaintedError> {
     if let Some(corners) = photo.corners {
         corners.check(Source::<3>::size(light)).map_err(PaintedError::Given)?;
-        return Ok((corners, true));
+        return Ok((corners, None));
     }
-    corners::find(light, plate, stop_outs, number).map(|found| (found.corners, found.sure)).map_err(PaintedError::Corners)
+    let found = corners::find(light, plate, stop_outs, number).map_err(PaintedError::Corners)?;
+    Ok((found.corners, (!found.sure).then_some(Blind::Guess { fits: found.fits() })))
 }
 
 /// Looks for the corners of a plate on which stop-out `number` was painted, from 1.

@@ -254,7 +254,7 @@ fn a_large_set_where_there_is_one() {
                 };
                 corners_found[fate] += 1;
                 if loud {
-                    println!("{name}: corners {} {off:.2} mm off, proof {:.3?}", if at.sure { "found" } else { "guessed" }, at.proof);
+                    println!("{name}: corners {} {off:.2} mm off, proof {:.3?}", if at.sure { "found" } else { "guessed" }, [at.fit, at.lead, at.rim]);
                 }
             }
             Err(_) => corners_found[4] += 1,
@@ -264,12 +264,12 @@ fn a_large_set_where_there_is_one() {
             match find(&painted.drawing, &other.plate, &other.stop_outs, 1) {
                 Ok(at) if at.sure => {
                     strange[0] += 1;
-                    println!("{name}: another plate's stop-out is found, proof {:.3?}", at.proof);
+                    println!("{name}: another plate's stop-out is found, proof {:.3?}", [at.fit, at.lead, at.rim]);
                 }
                 Ok(at) => {
                     strange[1] += 1;
                     if loud {
-                        println!("{name}: another plate's stop-out guessed, proof {:.3?}", at.proof);
+                        println!("{name}: another plate's stop-out guessed, proof {:.3?}", [at.fit, at.lead, at.rim]);
                     }
                 }
                 Err(_) => strange[2] += 1,

@@ -10,7 +10,10 @@ pub enum Blind {
         px_per_mm: f64,
     },
     /// The corners were looked for, and what was found is a guess.
-    Guess,
+    Guess {
+        /// Whether what lies within them goes with the stop-out.
+        fits: bool,
+    },
     /// Not sharp.
     Blurred {
         /// Width over which edges go over, mm.

@@ -23,8 +23,12 @@ pub struct FoundPlate {
     pub corners: Corners,
     /// Whether everything spoke for them: else they are a guess, to be looked at.
     pub sure: bool,
-    /// What spoke: how well the stop-out goes with it, the lead over what goes next best, and the share of the rim that shows an edge.
-    pub proof: [f64; 3],
+    /// How well the stop-out goes with what lies within them, 0 to 1: a correlation.
+    pub fit: f64,
+    /// How far they lead whatever goes next best and lies elsewhere, of stop-out and edges together.
+    pub lead: f64,
+    /// How much of an edge the rim shows, 0 to 1.
+    pub rim: f64,
 }
 
 /// The reduced picture that the plate is looked for in, and the finer one that its edges are set by.
@@ -38,16 +42,28 @@ const MOVED: usize = 6;
 const SET: usize = 3;
 /// Pixels of the reduced picture to either side that a step is measured between.
 const BESIDE: f64 = 2.5;
+/// Lighter than this in every colour, a place is a lamp or its mirror image.
+const BURNT: f32 = 0.9;
 /// Least share of the picture that a plate takes.
 const LEAST_AREA: f64 = 0.06;
 /// How far the proportion seen may lie from the plate's, in its logarithm: a camera's focal length is not known.
 const PROPORTION: f64 = 0.16;
 /// Places of the face that are held to the stop-out, each way.
 const CELLS: usize = 44;
+/// Corners farther off than this, mm, lie elsewhere.
+const ELSEWHERE: f64 = 1.5;
 /// How well the stop-out must go with corners, and how far they must lead whatever lies elsewhere, to be relied on.
 const SURE: (f64, f64) = (0.7, 0.015);
 /// Steps by which corners are moved, mm: in the rough picture and in the fine one.
 const STEPS: ([f64; 4], [f64; 4]) = ([3.0, 1.6, 0.8, 0.4], [0.4, 0.2, 0.1, 0.05]);
+
+impl FoundPlate {
+    /// Whether what lies within the corners goes with the stop-out, wherever else it might go as well.
+    #[must_use]
+    pub fn fits(&self) -> bool {
+        self.fit >= SURE.0
+    }
+}
 
 /// How a picture is reduced and looked at.
 #[derive(Clone, Copy)]
@@ -62,50 +78,58 @@ struct Scale {
     edges: f64,
 }
 
-/// The reduced picture: logarithms of its light, of red, green and blue.
+/// A reduced picture: logarithms of its light, of red, green and blue.
 struct Small {
     logs: Plane<[f32; 3]>,
     /// The same of its luminance; NaN where it is burnt out.
     light: Plane<f32>,
+    /// Pixels of the picture to one of these, each way.
     factor: f64,
     scale: Scale,
 }
 
-impl Small {
-    fn of(light: &Light<'_>, scale: Scale) -> Self {
-        let (width, height) = Source::<3>::size(light);
-        let factor = width.max(height).div_ceil(scale.longest).max(1);
-        let (w, h) = ((width / factor).max(1), (height / factor).max(1));
-        let mut sums = Plane::filled(w, h, [0.0f32; 3]);
-        let mut burnt = Plane::filled(w, h, 0.0f32);
-        let area = (factor * factor) as f32;
-        for y in 0..h {
-            for x in 0..w {
-                let (mut sum, mut over) = ([0.0f32; 3], 0.0f32);
-                for dy in 0..factor {
-                    for dx in 0..factor {
-                        let (px, py) = ((x * factor + dx).min(width - 1), (y * factor + dy).min(height - 1));
-                        let rgb = Source::<3>::at(light, px, py);
-                        for (sum, v) in sum.iter_mut().zip(rgb) {
-                            *sum += v / area;
-                        }
-                        over += if rgb.iter().all(|&v| v > 0.9) { 1.0 / area } else { 0.0 };
-                    }
+/// Linear red, green and blue, and the share that is burnt out.
+type Rgbs = Plane<[f32; 4]>;
+
+/// Means of squares of `factor` pixels; what is left over at the right and at the foot is left out.
+fn reduced((width, height): (usize, usize), factor: usize, at: impl Fn(usize, usize) -> [f32; 4]) -> Rgbs {
+    let (w, h) = ((width / factor).max(1), (height / factor).max(1));
+    let area = (factor * factor) as f32;
+    Plane::from_fn(w, h, |x, y| {
+        let mut sum = [0.0f32; 4];
+        for dy in 0..factor {
+            for dx in 0..factor {
+                let (px, py) = ((x * factor + dx).min(width - 1), (y * factor + dy).min(height - 1));
+                for (sum, v) in sum.iter_mut().zip(at(px, py)) {
+                    *sum += v / area;
                 }
-                sums.data_mut()[y * w + x] = sum;
-                burnt.data_mut()[y * w + x] = over;
             }
         }
-        let most = sums.data().iter().fold(1e-4f32, |most, v| v.iter().fold(most, |m, &v| m.max(v)));
+        sum
+    })
+}
+
+impl Small {
+    /// The fine picture and the rough one.
+    fn both(light: &Light<'_>) -> (Self, Self) {
+        let (width, height) = Source::<3>::size(light);
+        let factor = width.max(height).div_ceil(FINE.longest).max(1);
+        let fine = reduced((width, height), factor, |x, y| {
+            let [r, g, b] = Source::<3>::at(light, x, y);
+            [r, g, b, if r.min(g).min(b) > BURNT { 1.0 } else { 0.0 }]
+        });
+        let more = fine.width().max(fine.height()).div_ceil(ROUGH.longest).max(1);
+        let rough = reduced((fine.width(), fine.height()), more, |x, y| fine.at(x, y));
+        (Self::of(&fine, factor, FINE), Self::of(&rough, factor * more, ROUGH))
+    }
+
+    fn of(rgb: &Rgbs, factor: usize, scale: Scale) -> Self {
+        let most = rgb.data().iter().flat_map(|v| &v[..3]).fold(1e-4f32, |most, &v| most.max(v));
         // Two hundredths of the lightest keep noise in the dark from looking like edges.
-        let floor = 0.02 * most;
-        let logs = sums.map(|rgb| rgb.map(|v| libm::logf(v.max(0.0) + floor)));
-        let luminance =
-            Plane::from_fn(w, h, |x, y| {
-                let [r, g, b] = sums.at(x, y);
-                if burnt.at(x, y) > 0.3 { f32::NAN } else { libm::logf((0.2126 * r + 0.7152 * g + 0.0722 * b).max(0.0) + floor) }
-            });
-        Self { logs, light: luminance, factor: factor as f64, scale }
+        let log = |v: f32| libm::logf(v.max(0.0) + 0.02 * most);
+        let logs = rgb.map(|&[r, g, b, _]| [log(r), log(g), log(b)]);
+        let light = rgb.map(|&[r, g, b, burnt]| if burnt > 0.3 { f32::NAN } else { log(0.2126 * r + 0.7152 * g + 0.0722 * b) });
+        Self { logs, light, factor: factor as f64, scale }
     }
 
     fn size(&self) -> (usize, usize) {
@@ -267,13 +291,13 @@ struct Pattern {
 }
 
 impl Pattern {
-    fn of(plate: &Plate, stop_outs: &StopOuts, number: usize) -> Self {
+    fn of(plate: &Plate, stop_outs: &StopOuts, number: usize, way: Way) -> Self {
         let (size, face, bevel) = (plate.size(), plate.face(), plate.bevel().0);
         let mut places = Vec::new();
         for j in 0..CELLS {
             for i in 0..CELLS {
                 let share = [(i as f64 + 0.5) / CELLS as f64, (j as f64 + 0.5) / CELLS as f64];
-                let wanted = match value(stop_outs, number, Way::default(), share) {
+                let wanted = match value(stop_outs, number, way, share) {
                     COVERED => -1.0,
                     BARE => 1.0,
                     _ => continue,
@@ -356,58 +380,70 @@ fn settled(small: &Small, pattern: &Pattern, start: [Point; 4], px_per_mm: f64, 
 
 /// Looks for the plate.
 ///
+/// Where it is nowhere as it should be, it is looked for mirrored: whoever is given these corners sees that it is.
+///
 /// # Errors
-/// Where no quadrilateral goes with the stop-out at all.
+/// Where there are no four straight sides of a plate of its proportion.
 pub(super) fn find(light: &Light<'_>, plate: &Plate, stop_outs: &StopOuts, number: usize) -> Result<FoundPlate, CornersError> {
-    let picture = Source::<3>::size(light);
-    let small = Small::of(light, ROUGH);
-    let pattern = Pattern::of(plate, stop_outs, number);
+    let (fine, rough) = Small::both(light);
+    let quads = quadrilaterals(&rough);
+    let look = |way: Way| best(&fine, &rough, &quads, &Pattern::of(plate, stop_outs, number, way), plate, Source::<3>::size(light));
+    let found = look(Way::default());
+    if found.is_some_and(|found| found.sure) {
+        return found.ok_or(CornersError::NoSheet);
+    }
+    let mirrored = look(Way { turned: false, mirrored: true }).filter(|mirrored| mirrored.sure);
+    mirrored.or(found).ok_or(CornersError::NoSheet)
+}
+
+/// The quadrilateral that goes best with a pattern.
+fn best(
+    fine: &Small,
+    rough: &Small,
+    quads: &[[Point; 4]],
+    pattern: &Pattern,
+    plate: &Plate,
+    picture: (usize, usize),
+) -> Option<FoundPlate> {
     let size = plate.size();
     let wanted = libm::log(size.width.0 / size.height.0);
+    let in_picture = |quad: &[Point; 4], small: &Small| Corners(quad.map(|p| p.map(|v| v * small.factor)));
     let mut tried: Vec<(f64, [Point; 4])> = Vec::new();
-    for quad in quadrilaterals(&small) {
+    for quad in quads {
         for turn in 0..4 {
-            let mut quad = quad;
+            let mut quad = *quad;
             quad.rotate_left(turn);
-            let seen = proportion(&Corners(quad.map(|p| p.map(|v| v * small.factor))), picture);
+            let seen = proportion(&in_picture(&quad, rough), picture);
             if seen.is_some_and(|seen| (libm::log(seen) - wanted).abs() <= PROPORTION) {
-                tried.push((worth(&small, &pattern, &quad), quad));
+                tried.push((worth(rough, pattern, &quad), quad));
             }
         }
     }
     let best_first = |all: &mut Vec<(f64, [Point; 4])>| all.sort_by(|a, b| b.0.total_cmp(&a.0));
-    best_first(&mut tried);
     let scale = |quad: &[Point; 4]| Corners(*quad).sides()[0] / size.width.0;
-    let mut moved: Vec<(f64, [Point; 4])> = tried
-        .iter()
-        .take(MOVED)
-        .map(|(_, quad)| {
-            let (quad, worth) = settled(&small, &pattern, *quad, scale(quad), &STEPS.0);
-            (worth, quad)
-        })
-        .collect();
-    best_first(&mut moved);
-    let fine = Small::of(light, FINE);
-    let larger = small.factor / fine.factor;
-    let mut set: Vec<(f64, [Point; 4])> = moved
-        .iter()
-        .take(SET)
-        .map(|(_, quad)| {
+    let moved = |small: &Small, all: &[(f64, [Point; 4])], most: usize, larger: f64, steps: &[f64]| {
+        let one = |(_, quad): &(f64, [Point; 4])| {
             let quad = quad.map(|p| p.map(|v| v * larger));
-            let (quad, worth) = settled(&fine, &pattern, quad, scale(&quad), &STEPS.1);
+            let (quad, worth) = settled(small, pattern, quad, scale(&quad), steps);
             (worth, quad)
-        })
-        .collect();
-    best_first(&mut set);
-    let &(most, quad) = set.first().ok_or(CornersError::NoSheet)?;
-    // What goes next best and lies elsewhere, the same way looked at.
-    let near = 1.5 * scale(&quad);
-    let others = moved.iter().chain(&tried).map(|(_, quad)| quad.map(|p| p.map(|v| v * larger)));
-    let next = others.filter(|other| apart(other, &quad) > near).map(|other| worth(&fine, &pattern, &other));
-    let next = set.iter().filter(|(_, other)| apart(other, &quad) > near).map(|s| s.0).chain(next).fold(0.0, f64::max);
+        };
+        let mut all: Vec<_> = all.iter().take(most).map(one).collect();
+        best_first(&mut all);
+        all
+    };
+    best_first(&mut tried);
+    let near_by = moved(rough, &tried, MOVED, 1.0, &STEPS.0);
+    let larger = rough.factor / fine.factor;
+    let set = moved(fine, &near_by, SET, larger, &STEPS.1);
+    let &(most, quad) = set.first()?;
+    // What goes next best and lies elsewhere, looked at the same way.
+    let near = ELSEWHERE * scale(&quad);
+    let others = near_by.iter().chain(&tried).map(|(_, quad)| quad.map(|p| p.map(|v| v * larger)));
+    let others = others.filter(|other| apart(other, &quad) > near).map(|other| worth(fine, pattern, &other));
+    let next = set.iter().filter(|(_, other)| apart(other, &quad) > near).map(|s| s.0).chain(others).fold(0.0, f64::max);
+    let corners = in_picture(&quad, fine);
+    corners.check(picture).ok()?;
+    let (fit, lead) = (pattern.fit(fine, &quad), most - next);
     let rim = fine.rim(&quad).iter().sum::<f64>() / 4.0;
-    let corners = Corners(quad.map(|p| p.map(|v| v * fine.factor)));
-    corners.check(picture)?;
-    let (fit, lead) = (pattern.fit(&fine, &quad), most - next);
-    Ok(FoundPlate { corners, sure: fit >= SURE.0 && lead >= SURE.1, proof: [fit, lead, rim] })
+    Some(FoundPlate { corners, sure: fit >= SURE.0 && lead >= SURE.1, fit, lead, rim })
 }

@@ -36,9 +36,14 @@ impl fmt::Display for Blind {
                 f,
                 "Can't tell: the photo is not sharp enough, its edges go over in {width_mm:.1} mm. Hold still, press where the camera should be sharp, take it again."
             ),
-            Self::Guess => write!(
+            Self::Guess { fits: true } => write!(
                 f,
                 "Can't tell yet: the corners are a guess. Put each on its corner of the plate, then look it over again."
+            ),
+            Self::Guess { fits: false } => write!(
+                f,
+                "Can't tell: nothing in this photo goes well with this stop-out, and the corners are a guess. See that this is the plate, the whole of \
+                 it in the photo, and the stop-out painted last; put each corner on its corner of the plate, then look it over again."
             ),
             Self::NoCovered => write!(
                 f,
