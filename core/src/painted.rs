@@ -19,6 +19,8 @@ use crate::warp::Source;
 mod blind;
 mod corners;
 mod evidence;
+#[cfg(test)]
+mod example;
 mod field;
 mod judge;
 mod judged;
@@ -148,9 +150,16 @@ pub fn check(
     let mut corners = Vec::new();
     let mut guess = None;
     for (photo, light) in photos.iter().zip(&lights) {
-        let (found, why) = placed(photo, light, plate, stop_outs, settings.stop_out)?;
-        corners.push(found);
-        guess = guess.or(why);
+        if let Some(given) = photo.corners {
+            given.check(Source::<3>::size(light)).map_err(PaintedError::Given)?;
+            corners.push(given);
+            continue;
+        }
+        let found = corners::find(light, plate, stop_outs, settings.stop_out).map_err(PaintedError::Corners)?;
+        corners.push(found.corners);
+        if !found.sure && guess.is_none() {
+            guess = Some(Blind::Guess { fits: found.fits(), photo: (photos.len() > 1).then_some(corners.len()) });
+        }
     }
     let face = plate.face();
     let detail = corners.iter().map(|c| detail(c, plate)).fold(f64::MAX, f64::min);
@@ -176,7 +185,7 @@ pub fn check(
         resolution: r,
     };
     if worked < LEAST_PX_PER_MM {
-        check.blind = Some(Blind::Coarse { px_per_mm: worked });
+        check.blind = Some(if detail < LEAST_PX_PER_MM { Blind::Coarse { px_per_mm: detail } } else { Blind::Large });
         check.corners = corners;
         return Ok(check);
     }
@@ -251,22 +260,6 @@ impl MaxBy for Option<f64> {
     }
 }
 
-/// The corners as given, or found; and why they may not be relied on.
-fn placed(
-    photo: &PaintedPhoto<'_>,
-    light: &Light<'_>,
-    plate: &Plate,
-    stop_outs: &StopOuts,
-    number: usize,
-) -> Result<(Corners, Option<Blind>), PaintedError> {
-    if let Some(corners) = photo.corners {
-        corners.check(Source::<3>::size(light)).map_err(PaintedError::Given)?;
-        return Ok((corners, None));
-    }
-    let found = corners::find(light, plate, stop_outs, number).map_err(PaintedError::Corners)?;
-    Ok((found.corners, (!found.sure).then_some(Blind::Guess { fits: found.fits() })))
-}
-
 /// Looks for the corners of a plate on which stop-out `number` was painted, from 1.
 ///
 /// # Errors
@@ -281,43 +274,11 @@ pub fn find(drawing: &Drawing, plate: &Plate, stop_outs: &StopOuts, number: usiz
 
 #[cfg(test)]
 mod tests {
+    use super::example::{photo, plate};
     use super::*;
-    use crate::outline::Outlines;
-    use crate::stopouts::HandSpeed;
-    use crate::tones::{StepMap, ToneCount};
+    use crate::plane::Plane;
+
     use proptest::prelude::*;
-
-    const PX: f64 = 5.0;
-
-    /// 60 × 50 mm without bevel: an L is to be covered, print view.
-    fn plate() -> (Plate, StopOuts) {
-        let plate = Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap();
-        let map = Plane::from_fn(300, 250, |x, y| u8::from(!(x < 90 || (y > 160 && x < 240))));
-        let map = StepMap::new(ToneCount::new(2).unwrap(), map);
-        let outlines = Outlines::of(map.plane(), PxPerMm(PX));
-        (plate, StopOuts::of(map, &outlines, PxPerMm(PX), HandSpeed::default()))
-    }
-
-    /// The plate from straight above at 5 px/mm, a table of 4 mm round it; `light` of covered and bare; discs (x, y, radius, covered) in mm, plate view.
-    fn photo(stop_outs: &StopOuts, light: (f32, f32), discs: &[(f64, f64, f64, bool)]) -> (Drawing, Corners) {
-        let mut state = 11u32;
-        let picture = Plane::from_fn(340, 290, |x, y| {
-            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            let noise = 1.0 + 0.2 * ((state >> 8) as f32 / 16_777_215.0 - 0.5);
-            let (px, py) = (x as i64 - 20, y as i64 - 20);
-            if !(0..300).contains(&px) || !(0..250).contains(&py) {
-                return 0.9;
-            }
-            let mut covered = stop_outs.covered(1, (299 - px) as usize, py as usize);
-            for &(dx, dy, r, on) in discs {
-                if ((px as f64 + 0.5) / PX - dx).hypot((py as f64 + 0.5) / PX - dy) < r {
-                    covered = on;
-                }
-            }
-            if covered { light.0 * noise } else { light.1 * noise }
-        });
-        (Drawing::from_luminance(&picture), Corners([[20.0, 20.0], [320.0, 20.0], [320.0, 270.0], [20.0, 270.0]]))
-    }
 
     fn settings() -> PaintedSettings {
         PaintedSettings { stop_out: 1, hand: HandError::default(), creep: Millimetres(0.2) }

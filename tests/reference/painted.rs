@@ -121,11 +121,12 @@ fn scored(painted: &Painted, check: &PaintedCheck) -> (Vec<Fate>, Vec<String>) {
     let mut used = vec![false; check.pieces.len()];
     let fates = painted.places.iter().map(|place| {
         let [x, y] = place.at;
-        let reach = place.length / 2.0 + 0.5;
+        // A gap's middle lies in its piece; an over-run's may lie in the edge it grew out of.
+        let reach = if place.gap { 0.5 } else { 0.6 * place.length + 0.6 };
         for (i, piece) in check.pieces.iter().enumerate() {
             let [l, t, r, b] = piece.extent;
             let away = (l - x).max(x - r).max(0.0).hypot((t - y).max(y - b).max(0.0));
-            if (piece.wrong == Wrong::Missed) == place.gap && away <= if place.gap { reach } else { 1.2 * reach } {
+            if (piece.wrong == Wrong::Missed) == place.gap && away <= reach {
                 used[i] = true;
                 return Fate::Found;
             }
@@ -254,7 +255,11 @@ fn a_large_set_where_there_is_one() {
                 };
                 corners_found[fate] += 1;
                 if loud {
-                    println!("{name}: corners {} {off:.2} mm off, proof {:.3?}", if at.sure { "found" } else { "guessed" }, [at.fit, at.lead, at.rim]);
+                    println!(
+                        "{name}: corners {} {off:.2} mm off, proof {:.3?}",
+                        if at.sure { "found" } else { "guessed" },
+                        [at.fit, at.lead, at.rim]
+                    );
                 }
             }
             Err(_) => corners_found[4] += 1,
@@ -335,6 +340,19 @@ fn a_large_set_where_there_is_one() {
             }
         }
         before = all.into_iter().next();
+    }
+    // Two denominators: what no lamp covers, and all there is.
+    for width in ["1", "1.5", "2", "3"] {
+        let of = |light: &str| by.get(&format!("gap {width} mm, {light}")).copied().unwrap_or_default();
+        let (clear, glare) = (of("clear"), of("in glare"));
+        let (n, all) = (clear.iter().sum::<usize>(), clear.iter().chain(&glare).sum::<usize>());
+        println!(
+            "gaps of {width} mm: {} of {n} clear of glare found, {:.1} %; {} of all {all}, {:.1} %",
+            clear[0],
+            pc(clear[0], n),
+            clear[0] + glare[0],
+            pc(clear[0] + glare[0], all)
+        );
     }
     for (key, [found, cant, passed]) in &by {
         let all = found + cant + passed;

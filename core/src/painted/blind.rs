@@ -13,7 +13,11 @@ pub enum Blind {
     Guess {
         /// Whether what lies within them goes with the stop-out.
         fits: bool,
+        /// Of which photograph, from 1, where there are two.
+        photo: Option<usize>,
     },
+    /// So large a plate that not enough pixels of it can be worked.
+    Large,
     /// Not sharp.
     Blurred {
         /// Width over which edges go over, mm.
@@ -30,4 +34,3 @@ pub enum Blind {
     /// It goes better mirrored.
     Mirrored,
 }
-

@@ -108,4 +108,3 @@ pub(super) fn one(
     let judged = Judged::of(&look, &evidence, wanted, &edges);
     Ok(One { judged, corners, moved, creep: edges.creep, other })
 }
-

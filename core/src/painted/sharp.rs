@@ -18,7 +18,7 @@ pub(super) fn width(look: &Look, px_per_mm: f64) -> Option<f64> {
     let (mut lights, mut slopes) = (Vec::new(), Vec::new());
     for i in (0..w * h).step_by(every) {
         let (x, y) = (i % w, i / w);
-        if x < 2 || y < 2 || x + 2 >= w || y + 2 >= h || look.burnt.at(x, y) > 0.02 {
+        if x < 2 || y < 2 || x + 2 >= w || y + 2 >= h || look.burnt.at(x, y) > 0.02 || !look.within.at(x, y) {
             continue;
         }
         let at = |x: usize, y: usize| look.features.at(x, y)[0];

@@ -48,4 +48,3 @@ pub(super) fn shifted(corners: &Corners, plate: &Plate, edges: &Registered) -> O
     });
     Some(Corners(moved))
 }
-
