@@ -3,7 +3,7 @@ import test from "node:test";
 
 /** The page's elements, as far as the module asks for them when it is loaded. */
 globalThis.document ??= /** @type {any} */ ({ createElement: () => ({}) });
-const { entryWords, lastDone } = await import("../../../www/stations/bath/log.js");
+const { dipAt, entryWords, lastDone } = await import("../../../www/stations/bath/log.js");
 
 /** @param {any} what @returns {any} */
 const entry = (what) => ({ at_ms: 0, note: "", ...what });
@@ -31,4 +31,13 @@ test("only the last thing done that still stands can be taken off the record", (
   assert.equal(lastDone([...log, off(2)]), 1);
   assert.equal(lastDone([...log, off(2), off(1), painted(2)]), 5);
   assert.equal(lastDone([...log, entry({ kind: "corrected", entry: 1, to: { kind: "dip", actual_s: 8, celsius: null } })]), 2);
+});
+
+test("a dip holds as it was put right last, so that another correction begins with that", () => {
+  const put = (actual_s, celsius) => entry({ kind: "corrected", entry: 1, to: { kind: "dip", actual_s, celsius } });
+  const log = [painted(1), bitten(1, 16)];
+  const of = (more) => { const { actual_s, celsius } = dipAt([...log, ...more], 1) ?? {}; return [actual_s, celsius]; };
+  assert.deepEqual([of([]), of([put(7, null)]), of([put(7, null), put(7.5, 18)])], [[16, 19], [7, null], [7.5, 18]]);
+  assert.equal(dipAt(log, 0), null, "what is no dip has none");
+  assert.equal(dipAt([], 3), null);
 });
