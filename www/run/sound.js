@@ -19,11 +19,11 @@ export function sounds(changed) {
   const Kind = globalThis.AudioContext ?? /** @type {any} */ (globalThis).webkitAudioContext;
   /** @type {AudioContext | null} */
   let context = null;
-  /** @type {Map<Call, { at: number, notes: OscillatorNode[] }>} */
+  /** @type {Map<Call, { at: number, notes: OscillatorNode[], told: boolean }>} */
   const laid = new Map();
 
-  /** @param {Call} call @param {number} in_s */
-  function put(call, in_s) {
+  /** @param {Call} call @param {number} in_s @param {boolean} [told] it was due already */
+  function put(call, in_s, told = false) {
     if (!context) return;
     const start = context.currentTime + Math.max(0, in_s);
     const notes = NOTES[call].map(([hertz, after, long]) => {
@@ -41,7 +41,7 @@ export function sounds(changed) {
       note.stop(start + after + long + 0.02);
       return note;
     });
-    laid.set(call, { at: start, notes });
+    laid.set(call, { at: start, notes, told });
   }
 
   /** @param {Call} [only] */
@@ -75,7 +75,7 @@ export function sounds(changed) {
     /** Plays at once. @param {Call} call */
     play(call) {
       hush(call);
-      put(call, 0);
+      put(call, 0, true);
     },
     /** Lays calls ahead; those laid before are taken off. @param {{ call: Call, in_s: number }[]} calls */
     lay(calls) {
@@ -86,8 +86,8 @@ export function sounds(changed) {
     due(call) {
       const one = laid.get(call);
       // Long past on the card's clock it was heard in time, however late the page looks.
-      const there = context && one && context.state === "running" && context.currentTime > one.at - LATE_S;
-      if (there) laid.delete(call);
+      const there = context && one && !one.told && context.state === "running" && context.currentTime > one.at - LATE_S;
+      if (one && there) one.told = true;
       else this.play(call);
     },
     hush: () => hush(),
