@@ -42,7 +42,7 @@ test("a pedal that is pressed twice out of habit goes one screen on, not two: no
   await key(page);
   await at(page, "dry");
   await key(page);
-  for (const ms of [25, 150, 300]) {
+  for (const ms of [25, 100, 100]) {
     await page.clock.runFor(ms);
     await page.keyboard.press("PageDown");
   }
