@@ -281,6 +281,8 @@ test("both pages allow nothing from elsewhere, by their own policy", async () =>
       const allowed = new Set(["'none'", "'self'", "data:", "blob:", "'wasm-unsafe-eval'", ...(name === "style-src" ? ["'unsafe-inline'"] : [])]);
       assert.deepEqual(sources.filter((source) => !allowed.has(source) && !source.startsWith("'sha256-")), [], name);
     }
+    // What the first rule does not stand in for (CSP Level 3, 6.7 and 6.4).
+    for (const name of ["form-action", "base-uri"]) assert.deepEqual(rules.get(name), ["'none'"], name);
     assert.deepEqual(rules.get("connect-src"), file === ONE_FILE ? ["'none'"] : ["'self'"]);
   }
   // The policy as the browser has it: a request elsewhere is stopped before it leaves.
