@@ -78,7 +78,7 @@ export async function runKills(times, seed, tell = () => {}) {
         for (const each of missing) sum.oldest = Math.max(sum.oldest, killed - each.at);
         if (at < 0) sum.faults.push(`round ${round}: “${name}” was no turn of the run; the last was ${turns.at(-1)?.name}`);
         else if (missing.some((each) => killed - each.at > MAY_BE_LOST)) sum.faults.push(`round ${round}: “${name}” is on screen, and “${missing[0].name}” was ${killed - missing[0].at} ms old`);
-        if (seen >= 0 && /^bite/.test(turns[at].name)) {
+        if (seen >= 0 && /^bite/.test(turns[at].name) && turns[at].keys.length) {
           sum.inBite++;
           const { from, spent_ms } = (await onDisk(page)).run.timing;
           // Which of several presses was heard is not seen from outside.

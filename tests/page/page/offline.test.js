@@ -17,7 +17,8 @@ async function host(folder, port = 0) {
     asked.push(path);
     try {
       const body = await readFile(join(folder, path.endsWith("/") ? `${path}index.html` : path));
-      response.writeHead(200, { "content-type": TYPES[extname(path) || ".html"] ?? "application/octet-stream" }).end(body);
+      // Whatever is there without the network is then the service worker's doing, and not of the browser's ordinary cache.
+      response.writeHead(200, { "content-type": TYPES[extname(path) || ".html"] ?? "application/octet-stream", "cache-control": "no-store" }).end(body);
     } catch {
       response.writeHead(404).end();
     }
