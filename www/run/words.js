@@ -50,5 +50,5 @@ export function against(actual_s, planned_s, slack_s) {
 /** When to lift, by the printer's own drag-out. @param {number} drag_s @param {boolean} dark whether the bite counts up */
 export function lift(drag_s, dark) {
   if (dark) return "";
-  return drag_s > 0 ? `Lift at 0:00: it bites on ${drag_s} s as it drains, which is counted` : "Lift at 0:00";
+  return drag_s > 0 ? `Lift at 0:00: the ${drag_s} s it bites on as it drains are off the clock already` : "Lift at 0:00";
 }

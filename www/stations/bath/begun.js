@@ -23,7 +23,7 @@ export function begun(desk, entries) {
       return;
     }
     try {
-      await entries.add({ at_ms: Date.now(), note: "", kind: "begun", bites_s: /** @type {number[]} */ (bites_s) });
+      await entries.add({ at_ms: Date.now(), note: "", kind: "begun", bites_s: /** @type {number[]} */ (bites_s), factor: desk.state.plan.bath.factor });
       said.textContent = `${count(parts.length, "bite")} in the log.`;
       text.value = "";
     } catch (error) {

@@ -30,13 +30,15 @@ const LOW = 480;
 /** Height of a figure over the size of its type, Stepbite Text's lining figures; measured on the drawn type. */
 const FIGURE = 0.66;
 
-/** @param {{ leave(): void, look(): void }} how */
+const LOOK = "stepbite.bath-look";
+
+/** @param {{ leave(): void }} how */
 export function frame(how) {
   const letter = h("b", { class: "work-letter" });
   const title = h("span", { class: "work-name" });
   const where = h("span", { class: "where" });
   const aside = h("span", { class: "lift" });
-  const look = h("button", { type: "button", class: "look", onclick: how.look });
+  const look = h("button", { type: "button", class: "look", onclick: () => lookLike(root.dataset.look === "dark" ? "light" : "dark", true) });
   const leave = h("button", { type: "button", class: "leave", "aria-label": "Leave the run", onclick: how.leave }, "Leave");
   const example = h("p", { class: "example large" }, "EXAMPLE, NOT YOUR BATH");
   const heading = h("h2", { class: "hidden", tabindex: -1, id: "h-run" });
@@ -209,6 +211,21 @@ export function frame(how) {
   // Digits are measured by the type they are drawn in, which may come after them.
   document.fonts?.ready.then(() => fit());
 
+  /** @param {"dark" | "light"} to @param {boolean} [keep] */
+  function lookLike(to, keep = false) {
+    root.dataset.look = to;
+    say(look, to === "dark" ? "Light" : "Dark");
+    look.setAttribute("aria-label", to === "dark" ? "Light screen" : "Dark screen");
+    try {
+      if (keep) localStorage.setItem(LOOK, to);
+    } catch { /* it holds until the page goes */ }
+  }
+  let dark = true;
+  try {
+    dark = localStorage.getItem(LOOK) !== "light";
+  } catch { /* none kept */ }
+  lookLike(dark ? "dark" : "light");
+
   /** Digits as large as the place they have allows. */
   function fit() {
     for (const digits of /** @type {NodeListOf<HTMLElement>} */ (root.querySelectorAll(".digits"))) {
@@ -251,6 +268,7 @@ export function frame(how) {
     ask(choices, question) {
       if (screen) screen = { ...screen, choices };
       asked.hidden = choices.length === 0;
+      root.dataset.asks = String(choices.length > 0);
       asked.setAttribute("aria-label", question || "Which?");
       asked.replaceChildren(...(choices.length ? [h("p", { class: "question" }, question)] : []), ...choices.map((choice, i) =>
         h("button", { type: "button", onclick: (/** @type {MouseEvent} */ event) => { if (event.detail === 0) choice.take(); }, onfocus: () => mark(i, false) }, choice.digits ? h("b", null, choice.digits) : null, h("strong", null, choice.label), choice.sub ? h("span", null, choice.sub) : null)),
@@ -284,12 +302,6 @@ export function frame(how) {
     act(text) {
       if (screen) screen = { ...screen, act: text };
       if (root.dataset.half !== "true") say(words, text);
-    },
-    /** @param {"dark" | "light"} to */
-    look(to) {
-      root.dataset.look = to;
-      say(look, to === "dark" ? "Light" : "Dark");
-      look.setAttribute("aria-label", to === "dark" ? "Light screen" : "Dark screen");
     },
     open(/** @type {boolean} */ to) {
       root.hidden = !to;

@@ -8,6 +8,9 @@ import { clock, count, minutes, number, readCelsius, readTime } from "../../form
 /** A time to the second, or to the tenth where it has one. @param {number} seconds */
 const time = (seconds) => Number.isInteger(seconds) ? clock(seconds) : `${number(seconds)} s`;
 
+/** What the clock was set to; without a strip nothing was. @param {number} planned_s */
+const set = (planned_s) => planned_s > 0 ? `clock set to ${time(planned_s)}` : "no time planned";
+
 /** @param {number | null} celsius */
 const warmth = (celsius) => celsius === null ? "" : `, bath ${number(celsius)} °C`;
 
@@ -19,9 +22,9 @@ export function entryWords(entry) {
     case "painted":
       return `Stop-out ${entry.stop_out} painted${entry.minutes === null ? "" : `, ${minutes(entry.minutes)}`}`;
     case "bitten":
-      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, clock set to ${time(entry.planned_s)}${warmth(entry.celsius)}`;
+      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, ${set(entry.planned_s)}${warmth(entry.celsius)}`;
     case "put_back":
-      return `Put back for bite ${entry.bite}: ${time(entry.actual_s)}, clock set to ${time(entry.planned_s)}${warmth(entry.celsius)}`;
+      return `Put back for bite ${entry.bite}: ${time(entry.actual_s)}, ${set(entry.planned_s)}${warmth(entry.celsius)}`;
     case "way":
       return entry.joined.length ? `After bite ${entry.bite}: ${count(entry.joined.length, "bite")} dropped (${entry.joined.join(", ")})` : `After bite ${entry.bite}: the rest spaced anew`;
     case "corrected":

@@ -12,7 +12,8 @@ import { disk } from "../../run/disk.js";
 import { goesOn, record } from "../../run/record.js";
 import { sounds, voicesChange } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
-import { afterBite, bare } from "../../run/words.js";
+import { asPlanned, comes, fits, where } from "../../run/comes.js";
+import { afterBite } from "../../run/words.js";
 import { settled } from "../../stale.js";
 import { alarm } from "./alarm.js";
 import { frame } from "./frame.js";
@@ -20,7 +21,6 @@ import { screens } from "./screens.js";
 
 /** The clock is looked at this often, ms: what it says does not depend on it. */
 const LOOK_MS = 100;
-const LOOK_NAME = "stepbite.bath-look";
 
 /** @param {number} ms */
 const tenths = (ms) => Math.round(ms / 100) / 10;
@@ -57,22 +57,7 @@ export function run(desk, entries) {
   let known = true;
   /** The next turn waits for the plan that knows of the last entry. */
   let waiting = false;
-  let look = /** @type {"dark" | "light"} */ ("dark");
-  try {
-    look = localStorage.getItem(LOOK_NAME) === "light" ? "light" : "dark";
-  } catch { /* none kept: dark */ }
-
-  const screen = frame({
-    leave,
-    look() {
-      look = look === "dark" ? "light" : "dark";
-      screen.look(look);
-      try {
-        localStorage.setItem(LOOK_NAME, look);
-      } catch { /* it holds until the page goes */ }
-    },
-  });
-  screen.look(look);
+  const screen = frame({ leave });
 
   const alarms = alarm(sound, {
     flash: (name) => { screen.root.dataset.flash = name; },
@@ -112,14 +97,8 @@ export function run(desk, entries) {
   /** @param {Run} of */
   function words(of) {
     const { plan, letter, title, settings } = desk.state;
-    const example = plan?.strip.kind === "example";
-    const last = plan ? plan.tones.length - 1 : 0;
-    const { number, phase } = of;
-    const where = phase === "check" ? "before the run" : phase === "finished" ? "the last bite is done"
-      : phase === "paint" || phase === "dry" ? `stop-out ${number} of ${last}`
-      : `bite ${number} of ${last}${of.back ? ", once more" : ""}; ${bare(number, last)}`;
-    const next = plan && number > 0 ? afterBite(plan, number, settings.bench.rinse_min, settings.bench.dry_min) : "";
-    return { letter, title, where, next, example };
+    const next = plan && of.number > 0 ? afterBite(plan, of.number, settings.bench.rinse_min, settings.bench.dry_min) : "";
+    return { letter, title, where: where(of, plan ? plan.tones.length - 1 : 0), next, example: plan?.strip.kind === "example" };
   }
 
   /** @param {string} [sentence] */
@@ -220,29 +199,13 @@ export function run(desk, entries) {
     draw();
   }
 
-  /** Whether a turn left half way is still the one the log asks for. @param {Run} left */
-  function fits({ phase, number, back, unlogged }) {
-    const standing = desk.state.plan?.standing;
-    if (!standing || unlogged) return Boolean(unlogged);
-    const { next, bitten, painted } = standing;
-    const bite = next.kind === "bite" && next.bite === number;
-    return phase === "paint" ? next.kind === "paint" && next.stop_out === number : phase === "dry" ? bite : phase === "ready" ? back ? bitten === number && painted === number : bite
-      : phase === "out" && bitten === number && painted === number;
-  }
-
-  /** The turn as it stands by the plan of now: what a clock is set to may have changed since it was last shown. @param {Run} of @returns {Partial<Run>} */
-  function asPlanned(of) {
-    if (of.phase !== "ready") return {};
-    if (!of.back) return biteOf(of.number);
-    const { back = null, total_s = 0 } = desk.state.plan?.standing ?? {};
-    return back ? { planned_s: back.set_s, before_s: total_s } : {};
-  }
-
   /** From the station's list. */
   function enter() {
     // One plate has one log: it is written in one tab alone.
     if (desk.state.kept.looks) return desk.notice(LOOKS);
-    const { pair, said, named } = desk.state.plan?.bath ?? {};
+    const { plan } = desk.state;
+    if (!plan) return;
+    const { pair, said, named } = plan.bath;
     if (!on || on.plate !== plate() || plateNumber !== desk.state.plateNumber) {
       plateNumber = desk.state.plateNumber;
       turns.afresh();
@@ -250,33 +213,21 @@ export function run(desk, entries) {
         plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
         agreed: null, words: { letter: "", title: "", where: "", next: "", example: false }, log: [],
       };
-    } else if (!fits(on) || (!on.unlogged && named && pair?.verdict === "sign_off" && on.agreed !== said)) {
+    } else if (!on.unlogged && (!fits(on, plan.standing) || (named && pair.verdict === "sign_off" && on.agreed !== said))) {
       // The log was put right meanwhile, what is open is another copy of the work, or the shop has not agreed to this bath.
       on = { ...on, phase: "check", timing: null, number: 0, unlogged: null };
     }
     open();
     document.documentElement.requestFullscreen?.().catch(() => {});
-    turn(asPlanned(on));
+    turn(asPlanned(on, plan));
   }
 
   /** The turn that comes by the log. */
   function begin() {
     waiting = !settled(desk.state);
     if (waiting) return draw();
-    const { next, due } = desk.state.plan?.standing ?? {};
-    if (!next) return;
-    // Nothing is painted or bitten before it is decided how to go on.
-    if (due) turn({ phase: "out", number: due.after, back: false, timing: null, conflict: null });
-    else if (next.kind === "paint") turn({ phase: "paint", number: next.stop_out, back: false, timing: timing("painting", null, now()), planned_s: null, conflict: null });
-    else if (next.kind === "bite") turn({ phase: "ready", number: next.bite, back: false, ...biteOf(next.bite), timing: null, conflict: null });
-    else turn({ phase: "finished", timing: null, back: false });
-  }
-
-  /** @param {number} bite */
-  function biteOf(bite) {
     const { plan } = desk.state;
-    const set = plan && plan.strip.kind !== "missing" ? plan.tones[bite].set_s : NaN;
-    return { planned_s: Number.isFinite(set) ? set : null, before_s: plan?.standing.total_s ?? 0 };
+    if (plan) turn(comes(plan, now()));
   }
 
   /** The plate goes in. @param {Moment} at */
@@ -424,8 +375,8 @@ export function run(desk, entries) {
     known = true;
     // A plate that is in the bath, or just came out of it, keeps its clock whatever is open.
     if (on.phase === "bite" || on.phase === "asked" || on.unlogged) return true;
-    if (own && fits(on)) {
-      if (on.phase === "ready") turn(asPlanned(on));
+    if (own && state.plan && fits(on, state.plan.standing)) {
+      if (on.phase === "ready") turn(asPlanned(on, state.plan));
       return true;
     }
     forget();
