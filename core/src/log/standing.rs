@@ -275,6 +275,9 @@ fn corrected(held: &mut [Held], log: &[Entry], (at, of, to): (usize, usize, Inst
     }
 }
 
+/// The furthest moment from 1970 that has a date, ms: 100 million days (ECMA-262, 21.4.1.1).
+const FURTHEST_MS: f64 = 8.64e15;
+
 fn factored(at: usize, factor: Option<f64>) -> Result<(), LogError> {
     match factor.filter(|factor| !(0.01..=100.0).contains(factor)) {
         Some(came) => Err(LogError::Value {
@@ -289,7 +292,7 @@ fn valued(at: usize, entry: &Entry) -> Result<(), LogError> {
     let wrong = |words: String| Err(LogError::Value { entry: at, words });
     let time = |seconds: Seconds| (0.0..=LONGEST.0).contains(&seconds.0);
     let warmth = |celsius: Option<f64>| celsius.is_none_or(|celsius| celsius > 0.0 && celsius < 100.0);
-    if !entry.at_ms.is_finite() {
+    if !(-FURTHEST_MS..=FURTHEST_MS).contains(&entry.at_ms) {
         return wrong("it has no moment.".to_owned());
     }
     if entry.note.chars().count() > MOST_LETTERS {
@@ -463,6 +466,7 @@ mod tests {
             (bitten(1, -1.0), "-1 came"),
             (bitten(1, 90_000.0), "90000 came"),
             (Entry { at_ms: f64::INFINITY, ..bitten(1, 5.0) }, "no moment"),
+            (Entry { at_ms: 8.64e15 + 1.0, ..bitten(1, 5.0) }, "no moment"),
             (Entry { note: "x".repeat(MOST_LETTERS + 1), ..bitten(1, 5.0) }, "letters"),
         ] {
             let said = words(&[painted(1), wrong], 3);

@@ -42,7 +42,8 @@ async function decided(page) {
   for (;;) {
     await page.waitForFunction(() => !document.querySelector(".bathrun .act").hidden || document.querySelector(".bathrun .question:not(:empty)"), null, { polling: 20 });
     if (!await ways.count()) return;
-    await ways.first().click({ timeout: 1000 }).catch(() => {});
+    // As a key on it does: no pointer's press.
+    await ways.first().evaluate((button) => button.click(), null, { timeout: 1000 }).catch(() => {});
   }
 }
 
@@ -57,7 +58,7 @@ export async function runKills(times, seed, tell = () => {}) {
   const sum = { kills: 0, inBite: 0, lost: 0, oldest: 0, apart: 0, faults: /** @type {string[]} */ ([]) };
   /** @type {Awaited<ReturnType<typeof start>> | null} */
   let running = null;
-  /** The turns so far, and when each was asked for; the kill that ended them. @type {{ name: string, at: number }[]} */
+  /** The turns so far, and when each was asked for; the kill that ended them. @type {{ name: string, at: number, keys: number[] }[]} */
   let turns = [];
   let killed = 0;
   /** Whether a key was pressed and what it brought not seen yet. */
@@ -77,10 +78,11 @@ export async function runKills(times, seed, tell = () => {}) {
         for (const each of missing) sum.oldest = Math.max(sum.oldest, killed - each.at);
         if (at < 0) sum.faults.push(`round ${round}: “${name}” was no turn of the run; the last was ${turns.at(-1)?.name}`);
         else if (missing.some((each) => killed - each.at > MAY_BE_LOST)) sum.faults.push(`round ${round}: “${name}” is on screen, and “${missing[0].name}” was ${killed - missing[0].at} ms old`);
-        if (seen >= 0 && /^bite/.test(turns[at].name)) {
+        if (seen >= 0 && /^bite/.test(turns[at].name) && turns[at].keys.length) {
           sum.inBite++;
           const { from, spent_ms } = (await onDisk(page)).run.timing;
-          const apart = Math.abs(from.wall - spent_ms - turns[at].at);
+          // Which of several presses was heard is not seen from outside.
+          const apart = Math.min(...turns[at].keys.map((key) => Math.abs(from.wall - spent_ms - key)));
           sum.apart = Math.max(sum.apart, apart);
           if (apart > 200) sum.faults.push(`round ${round}: the bite's start is ${apart} ms from its key`);
         }
@@ -100,27 +102,30 @@ export async function runKills(times, seed, tell = () => {}) {
       const began = Date.now();
       const before = turns.findLast((each) => each.name === name);
       pressed = false;
-      turns = [before ?? { name: /** @type {string} */ (name), at: began }];
+      turns = [before ?? { name: /** @type {string} */ (name), at: began, keys: [] }];
       const running_ = running;
       const going = (async () => {
         while (Date.now() - began < life) {
           const now = turns[turns.length - 1].name;
           if (/^out/.test(now)) await decided(page);
           else await new Promise((done) => setTimeout(done, 60 + chance() * 300));
-          const at = Date.now();
-          const next = { name: "", at: Infinity };
+          const next = { name: now, at: Infinity, keys: /** @type {number[]} */ ([]) };
           pressed = true;
-          await page.keyboard.press(" ");
-          if (/^bite/.test(now)) {
-            await new Promise((done) => setTimeout(done, 150));
+          // A hand that slips is not heard just after a turn: it is pressed again.
+          while (next.name === now && Date.now() - began < life) {
+            next.at = Date.now();
+            next.keys.push(next.at);
             await page.keyboard.press(" ");
+            if (/^bite/.test(now)) {
+              await new Promise((done) => setTimeout(done, 150));
+              await page.keyboard.press(" ");
+            }
+            await page.waitForFunction((now) => {
+              const screen = document.querySelector(".bathrun:not([hidden])");
+              return screen && `${screen.dataset.screen}: ${screen.querySelector(".where")?.textContent ?? ""}` !== now;
+            }, now, { polling: 10, timeout: 400 }).catch(() => {});
+            next.name = /** @type {string} */ (await turn(page));
           }
-          await page.waitForFunction((now) => {
-            const screen = document.querySelector(".bathrun:not([hidden])");
-            return screen && `${screen.dataset.screen}: ${screen.querySelector(".where")?.textContent ?? ""}` !== now;
-          }, now, { polling: 10, timeout: 4000 }).catch(() => {});
-          next.name = /** @type {string} */ (await turn(page));
-          next.at = at;
           if (next.name !== now) turns.push(next);
           pressed = false;
           // In a bite for a while: that is where a plate is spoilt.

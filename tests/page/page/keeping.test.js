@@ -178,6 +178,14 @@ test("what was done to the metal goes with the file, and the map that was painte
   assert.match(await said(other), /Entry 2 of the log can't be/);
   await settled(other);
   assert.match(await other.locator(".station.bath").innerText(), standing, "a log that can't be changes nothing");
+  // A moment that has no date, which would stop the page where it is shown.
+  unlike.done.log[1] = { ...told.done.log[1], at_ms: 1e300 };
+  await other.locator(".notice button").click();
+  await other.locator("#file").setInputFiles({ name: "p.zip", mimeType: "application/zip", buffer: zip([["project.json", Buffer.from(JSON.stringify(unlike))], ["drawing.jpg", files.get("drawing.jpg")]]) });
+  await other.waitForFunction(() => document.querySelector(".notice").dataset.kind === "refused");
+  assert.match(await said(other), /Entry 2 of the log.*no moment/);
+  await settled(other);
+  assert.match(await other.locator(".station.bath").innerText(), standing);
   await own.context().close();
   await other.context().close();
 });

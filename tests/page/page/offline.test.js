@@ -17,7 +17,8 @@ async function host(folder, port = 0) {
     asked.push(path);
     try {
       const body = await readFile(join(folder, path.endsWith("/") ? `${path}index.html` : path));
-      response.writeHead(200, { "content-type": TYPES[extname(path) || ".html"] ?? "application/octet-stream" }).end(body);
+      // Whatever is there without the network is then the service worker's doing, and not of the browser's ordinary cache.
+      response.writeHead(200, { "content-type": TYPES[extname(path) || ".html"] ?? "application/octet-stream", "cache-control": "no-store" }).end(body);
     } catch {
       response.writeHead(404).end();
     }
@@ -281,6 +282,8 @@ test("both pages allow nothing from elsewhere, by their own policy", async () =>
       const allowed = new Set(["'none'", "'self'", "data:", "blob:", "'wasm-unsafe-eval'", ...(name === "style-src" ? ["'unsafe-inline'"] : [])]);
       assert.deepEqual(sources.filter((source) => !allowed.has(source) && !source.startsWith("'sha256-")), [], name);
     }
+    // What the first rule does not stand in for (CSP Level 3, 6.7 and 6.4).
+    for (const name of ["form-action", "base-uri"]) assert.deepEqual(rules.get(name), ["'none'"], name);
     assert.deepEqual(rules.get("connect-src"), file === ONE_FILE ? ["'none'"] : ["'self'"]);
   }
   // The policy as the browser has it: a request elsewhere is stopped before it leaves.
