@@ -8,7 +8,7 @@ use stepbite_core::bands::{self, Band, BandKind, HandError};
 use stepbite_core::face::Face;
 use stepbite_core::islands::{self, Island};
 use stepbite_core::lines::{self, LineSettings, Lines};
-use stepbite_core::pace::{Learned, Logged};
+use stepbite_core::pace::{HandSpeed, Learned, Logged};
 use stepbite_core::picture::{self, Rgba};
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;

@@ -32,12 +32,6 @@ export function entryWords(entry) {
   }
 }
 
-/** The place of the last thing done that still stands; −1: none. @param {LogEntry[]} log */
-export function lastDone(log) {
-  const off = new Set(log.flatMap((entry) => entry.kind === "corrected" && entry.to.kind === "not_done" ? [entry.entry] : []));
-  return log.findLastIndex((entry, i) => entry.kind !== "corrected" && !off.has(i));
-}
-
 /** @param {import("../../state.js").Desk} desk */
 export function log(desk) {
   const said = h("ul", { class: "said-of" });
@@ -47,6 +41,8 @@ export function log(desk) {
   const root = h("section", { class: "bath-log", "aria-labelledby": "h-log" }, h("h3", { id: "h-log" }, "Log"), said, held, list, answer);
   /** @type {LogEntry[] | null} */
   let drawn = null;
+  /** The place of the last thing done, as it was drawn; −1: none, or not known yet. */
+  let last = -1;
 
   /** @param {Happened} what @param {string} note */
   async function add(what, note) {
@@ -92,9 +88,10 @@ export function log(desk) {
         say(held, plan.standing.locked.said ?? "");
         held.hidden = plan.standing.locked.said === null;
       }
-      if (done.log === drawn) return;
-      drawn = done.log;
-      const last = lastDone(drawn);
+      // What still stands the plan alone knows: a correction may have taken a chosen way with it.
+      const stands = done === plannedDone ? plan.standing.last ?? -1 : -1;
+      if (done.log === drawn && stands === last) return;
+      [drawn, last] = [done.log, stands];
       list.replaceChildren(...drawn.map((entry, at) => h("li", null,
         h("span", null, h("b", null, entryWords(entry)), entry.note ? h("i", null, entry.note) : null),
         h("time", { datetime: new Date(entry.at_ms).toISOString() }, new Date(entry.at_ms).toLocaleString(undefined, { dateStyle: "short", timeStyle: "short" })),
