@@ -147,9 +147,11 @@ export function readLength(text, units) {
   return unit === "mm" ? value : unit === "cm" ? value * 10 : value * INCH_MM;
 }
 
-/** Seconds from "95", "95 s", "1:35" or "1,5"; null if it is no time. @param {string} text */
+/** Seconds from "95", "95 s", "1:35", "1:02:03" or "1,5"; null if it is no time. @param {string} text */
 export function readTime(text) {
   const plain = text.trim().replace(/\s*s(ec(onds?)?)?$/i, "");
+  const long = /^(\d+):([0-5]\d):([0-5]\d(?:[.,]\d+)?)$/.exec(plain);
+  if (long) return Number(long[1]) * 3600 + Number(long[2]) * 60 + Number(long[3].replace(",", "."));
   const parts = /^(\d+):([0-5]?\d(?:[.,]\d+)?)$/.exec(plain);
   if (parts) return Number(parts[1]) * 60 + Number(parts[2].replace(",", "."));
   const value = readNumber(plain);

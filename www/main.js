@@ -170,10 +170,11 @@ function begin() {
   }
 
   const parts = { ticket: ticket(desk), strip: strip(desk), found: found(desk) };
+  const atBath = bath(desk);
   /** @type {Record<StationName, import("./state.js").Part>} */
   const stations = {
     whole: whole(desk), drawing: drawing(desk), tones: tones(desk), painting: painting(desk), times: times(desk),
-    sheets: sheets(desk), bath: bath(desk), proof: proof(desk), cautions: cautions(desk), kept: kept(desk),
+    sheets: sheets(desk), bath: atBath, proof: proof(desk), cautions: cautions(desk), kept: kept(desk),
   };
   const main = h("main", { id: "main", tabindex: -1 }, ...Object.values(stations).map((station) => station.root));
   document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, newer.root, ...says.roots, parts.found.root, main));
@@ -187,6 +188,7 @@ function begin() {
     parts.ticket.update(state);
     parts.strip.update(state);
     parts.found.update(state);
+    atBath.follow(state);
     stations[state.station].update(state);
     live.refresh();
     keeper.update(state);

@@ -112,7 +112,7 @@ export const NOTHING_DONE = Object.freeze({ log: [], kept: null });
 export function beginning() {
   return {
     settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plateNumber: 0, plannedDrawing: -1,
-    file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null }, running: false,
+    file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null, page: null }, running: false,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
     proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},

@@ -15,8 +15,8 @@ import { LOOKS, moment, TAKEN_OVER, trouble } from "./words.js";
 /** @typedef {import("./work.js").Work} Work */
 /** @typedef {import("./store.js").Point} Point */
 
-/** What is shown of it. `lasting`: whether the browser has promised not to clear it by itself; null: not known. `filed`: when it was last saved as a file.
- * @typedef {{ at: number | null, trouble: string | null, looks: boolean, points: import("./store.js").PointLine[], lasting: boolean | null, filed: number | null }} Kept */
+/** What is shown of it. `lasting`: whether the browser has promised not to clear it by itself; null: not known. `filed`: when it was last saved as a file. `page`: whether the page itself is there without a network; null: not known yet.
+ * @typedef {{ at: number | null, trouble: string | null, looks: boolean, points: import("./store.js").PointLine[], lasting: boolean | null, filed: number | null, page: "held" | "not" | "file" | null }} Kept */
 
 /** Drawings larger than this, bytes, are kept as the file the browser holds, not as bytes in memory. */
 const LARGE = 64e6;

@@ -42,7 +42,7 @@ export function nextAfter(plan, bite) {
 /** How long it was in, against the plan. @param {number} actual_s @param {number | null} planned_s @param {number} slack_s */
 export function against(actual_s, planned_s, slack_s) {
   if (planned_s === null) return "No strip, so nothing was planned: the seconds are logged.";
-  const over = actual_s - planned_s;
+  const over = Math.round(10 * (actual_s - planned_s)) / 10;
   if (Math.abs(over) <= slack_s) return `Planned ${clock(planned_s)}: within your hand’s ${slack_s} s.`;
   return over > 0 ? `Planned ${clock(planned_s)}: ${Math.round(over)} s too long.` : `Planned ${clock(planned_s)}: ${Math.round(-over)} s too short.`;
 }

@@ -17,6 +17,8 @@ test("times are read as seconds or m:ss, with comma or point", () => {
   assert.equal(f.readTime("1:35"), 95);
   assert.equal(f.readTime("1,5"), 1.5);
   assert.equal(f.readTime("0:07.5"), 7.5);
+  assert.equal(f.readTime("1:02:03"), 3723);
+  assert.equal(f.readTime("62:03"), 3723);
   for (const bad of ["", "x", "1:75", "-3", "1:2:3", "5 min", "1.2.3"]) assert.equal(f.readTime(bad), null, bad);
 });
 

@@ -32,8 +32,8 @@ export function entryWords(entry) {
   }
 }
 
-/** @param {import("../../state.js").Desk} desk */
-export function log(desk) {
+/** @param {import("./entries.js").Entries} entries */
+export function log(entries) {
   const said = h("ul", { class: "said-of" });
   const held = h("p", { class: "aside" });
   const list = h("ol", { class: "log" });
@@ -43,19 +43,23 @@ export function log(desk) {
   let drawn = null;
   /** The place of the last thing done, as it was drawn; −1: none, or not known yet. */
   let last = -1;
+  /** What is on its way into the log. @type {Set<string>} */
+  const underWay = new Set();
 
   /** @param {Happened} what @param {string} note */
   async function add(what, note) {
-    const { done, settings } = desk.state;
+    // A button pressed twice has written once.
+    const same = JSON.stringify([what, note]);
+    if (underWay.has(same)) return;
+    underWay.add(same);
     const entry = /** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what });
-    const next = { ...done, log: [...done.log, entry] };
     try {
-      // Refused before it is written: a log once written is never taken back.
-      await desk.live.alone(() => desk.bridge.call("plan", { ...settings, done: next }));
-      desk.set({ done: next });
+      await entries.add(entry);
       say(answer, `${entryWords(entry)}.`);
     } catch (error) {
       say(answer, /** @type {Error} */ (error).message);
+    } finally {
+      underWay.delete(same);
     }
   }
 
