@@ -98,6 +98,8 @@ export interface Standing {
   dropped: number[];
   /** Stop-outs with the minutes that painting them took, where the log has them. They teach the pace where `settings.painted` says nothing of that stop-out. */
   minutes: [number, number][];
+  /** Place in the log of the last thing done that still stands, from 0: it alone may be told not to have happened. null: nothing stands. */
+  last: number | null;
   /** In the bath so far, s. */
   total_s: number;
   next: { kind: "paint"; stop_out: number } | { kind: "bite"; bite: number } | { kind: "finished" };

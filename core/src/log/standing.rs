@@ -60,6 +60,8 @@ pub struct Standing {
     pub dropped: Vec<usize>,
     /// The way on chosen last, while it still holds.
     pub way: Option<Way>,
+    /// Place in the log of the last thing done that still stands: the one that can be taken off the record.
+    pub last: Option<usize>,
     /// Minutes that stop-outs took, where noted.
     pub minutes: Vec<(usize, f64)>,
 }
@@ -99,6 +101,7 @@ impl Standing {
                 _ => standing.take(at, entry, held[at])?,
             }
         }
+        standing.last = last_done(log, &held);
         if standing.painted > bites {
             return Err(LogError::Fewer { painted: standing.painted, bites });
         }
@@ -238,6 +241,11 @@ fn void_way(held: &mut [Held], log: &[Entry], dip: usize) {
     }
 }
 
+/// The last thing done that still stands; corrections are none.
+fn last_done(log: &[Entry], held: &[Held]) -> Option<usize> {
+    (0..log.len()).rev().find(|&at| !matches!(log[at].what, What::Corrected { .. }) && held[at] != Held::Not)
+}
+
 /// The log told over again.
 fn told(log: &[Entry], held: &[Held]) -> Result<Standing, LogError> {
     let mut standing = Standing::default();
@@ -264,8 +272,7 @@ fn corrected(held: &mut [Held], log: &[Entry], (at, of, to): (usize, usize, Inst
         }
         (Instead::Dip { .. }, _) => wrong(format!("entry {} is no dip.", of + 1)),
         (Instead::NotDone, _) => {
-            let last = (0..at).rev().find(|&i| !matches!(log[i].what, What::Corrected { .. }) && held[i] != Held::Not);
-            if last != Some(of) {
+            if last_done(&log[..at], held) != Some(of) {
                 return wrong(format!("only the last thing done can be taken off the record, and entry {} is not that.", of + 1));
             }
             debug_assert!(standing.begun(), "something was done");
@@ -453,6 +460,11 @@ mod tests {
         log.push(right.clone());
         let standing = Standing::of(&log, 4).unwrap();
         assert_eq!((standing.way.clone(), standing.next(4)), (None, Next::Paint(2)));
+        // The way is void, so the bite is what can be taken off the record now.
+        assert_eq!(standing.last, Some(1));
+        log.push(corrected(1, Instead::NotDone));
+        let standing = Standing::of(&log, 4).unwrap();
+        assert_eq!((standing.last, standing.next(4)), (Some(0), Next::Bite(1)));
         // Not once something was painted by it: that is on the metal.
         let log = [painted(1), bitten(1, 50.0), dropping(1, &[2], &[3, 4]), painted(3), right];
         let standing = Standing::of(&log, 4).unwrap();

@@ -536,7 +536,7 @@ mod tests {
     #[test]
     fn the_drag_out_is_said_to_be_counted_and_the_plate_lifted_at_nothing_left() {
         let drained = at_the_bath(|bites| {
-            bites.handling = crate::practice::Handling::new(Seconds(2.0), Seconds(0.0), Seconds(1.5)).unwrap_or_default()
+            bites.handling = crate::practice::Handling::new(Seconds(2.0), Seconds(0.0), Seconds(1.5)).unwrap_or_default();
         });
         let runs: Vec<&Sheet> = drained.sheets.iter().filter(|sheet| sheet.name.starts_with("run sheet")).collect();
         assert!(!runs.is_empty() && runs.iter().all(|sheet| says(sheet, "lift at 0:00, 1.5 s of drag-out counted")));

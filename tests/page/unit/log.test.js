@@ -3,11 +3,10 @@ import test from "node:test";
 
 /** The page's elements, as far as the module asks for them when it is loaded. */
 globalThis.document ??= /** @type {any} */ ({ createElement: () => ({}) });
-const { dipAt, entryWords, lastDone } = await import("../../../www/stations/bath/log.js");
+const { dipAt, entryWords } = await import("../../../www/stations/bath/log.js");
 
 /** @param {any} what @returns {any} */
 const entry = (what) => ({ at_ms: 0, note: "", ...what });
-const painted = (stop_out) => entry({ kind: "painted", stop_out, minutes: null });
 const bitten = (bite, actual_s) => entry({ kind: "bitten", bite, planned_s: 24, actual_s, celsius: 19 });
 const off = (at) => entry({ kind: "corrected", entry: at, to: { kind: "not_done" } });
 
@@ -22,15 +21,6 @@ test("every entry has its words, with times to the second or the tenth", () => {
     "Put back for bite 3: 0:05, clock set to 0:05", "After bite 4: two bites dropped (5, 6)", "After bite 4: the rest spaced anew", "Bite 1: 0:09 in the bath, no time planned", "Entry 3 did not happen",
     "Entry 3 put right: 1:01",
   ]);
-});
-
-test("only the last thing done that still stands can be taken off the record", () => {
-  assert.equal(lastDone([]), -1);
-  const log = [painted(1), bitten(1, 7), painted(2)];
-  assert.equal(lastDone(log), 2);
-  assert.equal(lastDone([...log, off(2)]), 1);
-  assert.equal(lastDone([...log, off(2), off(1), painted(2)]), 5);
-  assert.equal(lastDone([...log, entry({ kind: "corrected", entry: 1, to: { kind: "dip", actual_s: 8, celsius: null } })]), 2);
 });
 
 test("a dip holds as it was put right last, so that another correction begins with that", () => {

@@ -163,6 +163,7 @@ pub struct StandingFacts {
     bitten: usize,
     dropped: Vec<usize>,
     minutes: Vec<(usize, f64)>,
+    last: Option<usize>,
     total_s: f64,
     next: NextFacts,
     said: Vec<String>,
@@ -241,6 +242,7 @@ impl Plan {
             bitten: standing.bitten,
             dropped: standing.dropped.clone(),
             minutes: standing.minutes.clone(),
+            last: standing.last,
             total_s: standing.total().0,
             next: match standing.next(self.bites.tones.len() - 1) {
                 Next::Paint(stop_out) => NextFacts::Paint { stop_out },

@@ -32,12 +32,6 @@ export function entryWords(entry) {
   }
 }
 
-/** The place of the last thing done that still stands; −1: none. @param {LogEntry[]} log */
-export function lastDone(log) {
-  const off = new Set(log.flatMap((entry) => entry.kind === "corrected" && entry.to.kind === "not_done" ? [entry.entry] : []));
-  return log.findLastIndex((entry, i) => entry.kind !== "corrected" && !off.has(i));
-}
-
 /** A dip as it holds after what was put right. @param {LogEntry[]} log @param {number} at @returns {{ actual_s: number, celsius: number | null } | null} */
 export function dipAt(log, at) {
   const entry = log[at];
@@ -61,6 +55,8 @@ export function log(entries) {
   const root = h("section", { class: "bath-log", "aria-labelledby": "h-log" }, h("h3", { id: "h-log" }, "Log"), said, held, list, answer);
   /** @type {LogEntry[] | null} */
   let drawn = null;
+  /** The place of the last thing done, as it was drawn; −1: none, or not known yet. */
+  let last = -1;
   /** What is on its way into the log. @type {Set<string>} */
   const underWay = new Set();
 
@@ -112,9 +108,10 @@ export function log(entries) {
         say(held, plan.standing.locked.said ?? "");
         held.hidden = plan.standing.locked.said === null;
       }
-      if (done.log === drawn) return;
-      drawn = done.log;
-      const last = lastDone(drawn);
+      // What still stands the plan alone knows: a correction may have taken a chosen way with it.
+      const stands = done === plannedDone ? plan.standing.last ?? -1 : -1;
+      if (done.log === drawn && stands === last) return;
+      [drawn, last] = [done.log, stands];
       list.replaceChildren(...drawn.map((entry, at) => h("li", null,
         h("span", null, h("b", null, entryWords(entry)), entry.note ? h("i", null, entry.note) : null),
         moment(entry.at_ms), right(at),
