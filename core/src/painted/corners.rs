@@ -280,7 +280,7 @@ mod tests {
     proptest! {
         #![proptest_config(ProptestConfig { cases: 10, ..ProptestConfig::default() })]
         #[test]
-        fn sure_corners_are_right(radians in 0.0..6.28f64, scale in 0.8..1.3f64, tilt in -2e-4..2e-4f64, table in 0.02..0.9f32) {
+        fn sure_corners_are_right(radians in 0.0..6.2f64, scale in 0.8..1.3f64, tilt in -2e-4..2e-4f64, table in 0.02..0.9f32) {
             let (_, stop_outs) = plate();
             let turn = Homography::similarity(radians, scale, [150.0, 125.0], [300.0, 300.0]).unwrap();
             let place = Homography::new([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [tilt, 0.0, 1.0 - 300.0 * tilt]]).unwrap() * turn;
