@@ -15,11 +15,11 @@ test("every entry has its words, with times to the second or the tenth", () => {
   const words = [
     entry({ kind: "begun", bites_s: [7, 8] }), entry({ kind: "painted", stop_out: 3, minutes: 14 }), bitten(3, 25.5),
     entry({ kind: "put_back", bite: 3, planned_s: 5, actual_s: 5, celsius: null }), entry({ kind: "way", bite: 4, rungs: [], joined: [5, 6] }),
-    entry({ kind: "way", bite: 4, rungs: [{}], joined: [] }), off(2), entry({ kind: "corrected", entry: 2, to: { kind: "dip", actual_s: 61, celsius: null } }),
+    entry({ kind: "way", bite: 4, rungs: [{}], joined: [] }), entry({ kind: "bitten", bite: 1, planned_s: 0, actual_s: 9, celsius: null }), off(2), entry({ kind: "corrected", entry: 2, to: { kind: "dip", actual_s: 61, celsius: null } }),
   ].map(entryWords);
   assert.deepEqual(words, [
     "The plate came bitten: bite 1 0:07, bite 2 0:08", "Stop-out 3 painted, 14 min", "Bite 3: 25.5 s in the bath, clock set to 0:24, bath 19 °C",
-    "Put back for bite 3: 0:05, clock set to 0:05", "After bite 4: two bites dropped (5, 6)", "After bite 4: the rest spaced anew", "Entry 3 did not happen",
+    "Put back for bite 3: 0:05, clock set to 0:05", "After bite 4: two bites dropped (5, 6)", "After bite 4: the rest spaced anew", "Bite 1: 0:09 in the bath, no time planned", "Entry 3 did not happen",
     "Entry 3 put right: 1:01",
   ]);
 });

@@ -162,6 +162,7 @@ pub struct StandingFacts {
     painted: usize,
     bitten: usize,
     dropped: Vec<usize>,
+    minutes: Vec<(usize, f64)>,
     total_s: f64,
     next: NextFacts,
     said: Vec<String>,
@@ -239,6 +240,7 @@ impl Plan {
             painted: standing.painted,
             bitten: standing.bitten,
             dropped: standing.dropped.clone(),
+            minutes: standing.minutes.clone(),
             total_s: standing.total().0,
             next: match standing.next(self.bites.tones.len() - 1) {
                 Next::Paint(stop_out) => NextFacts::Paint { stop_out },

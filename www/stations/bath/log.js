@@ -8,6 +8,9 @@ import { clock, count, minutes, number, readCelsius, readTime } from "../../form
 /** A time to the second, or to the tenth where it has one. @param {number} seconds */
 const time = (seconds) => Number.isInteger(seconds) ? clock(seconds) : `${number(seconds)} s`;
 
+/** What the clock was set to; without a strip nothing was. @param {number} planned_s */
+const set = (planned_s) => planned_s > 0 ? `clock set to ${time(planned_s)}` : "no time planned";
+
 /** @param {number | null} celsius */
 const warmth = (celsius) => celsius === null ? "" : `, bath ${number(celsius)} °C`;
 
@@ -19,9 +22,9 @@ export function entryWords(entry) {
     case "painted":
       return `Stop-out ${entry.stop_out} painted${entry.minutes === null ? "" : `, ${minutes(entry.minutes)}`}`;
     case "bitten":
-      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, clock set to ${time(entry.planned_s)}${warmth(entry.celsius)}`;
+      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, ${set(entry.planned_s)}${warmth(entry.celsius)}`;
     case "put_back":
-      return `Put back for bite ${entry.bite}: ${time(entry.actual_s)}, clock set to ${time(entry.planned_s)}${warmth(entry.celsius)}`;
+      return `Put back for bite ${entry.bite}: ${time(entry.actual_s)}, ${set(entry.planned_s)}${warmth(entry.celsius)}`;
     case "way":
       return entry.joined.length ? `After bite ${entry.bite}: ${count(entry.joined.length, "bite")} dropped (${entry.joined.join(", ")})` : `After bite ${entry.bite}: the rest spaced anew`;
     case "corrected":
@@ -35,8 +38,8 @@ export function lastDone(log) {
   return log.findLastIndex((entry, i) => entry.kind !== "corrected" && !off.has(i));
 }
 
-/** @param {import("../../state.js").Desk} desk */
-export function log(desk) {
+/** @param {import("./entries.js").Entries} entries */
+export function log(entries) {
   const said = h("ul", { class: "said-of" });
   const held = h("p", { class: "aside" });
   const list = h("ol", { class: "log" });
@@ -44,19 +47,23 @@ export function log(desk) {
   const root = h("section", { class: "bath-log", "aria-labelledby": "h-log" }, h("h3", { id: "h-log" }, "Log"), said, held, list, answer);
   /** @type {LogEntry[] | null} */
   let drawn = null;
+  /** What is on its way into the log. @type {Set<string>} */
+  const underWay = new Set();
 
   /** @param {Happened} what @param {string} note */
   async function add(what, note) {
-    const { done, settings } = desk.state;
+    // A button pressed twice has written once.
+    const same = JSON.stringify([what, note]);
+    if (underWay.has(same)) return;
+    underWay.add(same);
     const entry = /** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what });
-    const next = { ...done, log: [...done.log, entry] };
     try {
-      // Refused before it is written: a log once written is never taken back.
-      await desk.live.alone(() => desk.bridge.call("plan", { ...settings, done: next }));
-      desk.set({ done: next });
+      await entries.add(entry);
       say(answer, `${entryWords(entry)}.`);
     } catch (error) {
       say(answer, /** @type {Error} */ (error).message);
+    } finally {
+      underWay.delete(same);
     }
   }
 
