@@ -224,7 +224,8 @@ fn corners_are_found_or_refused_and_a_plate_turned_in_the_picture_is_turned_back
     assert!(found >= 2, "{found}");
 }
 
-/// A large set, made by `painted_plates.py DIR COUNT`, when STEPBITE_PLATES names its folder: figures by width, metal and glare.
+/// A large set, made by `painted_plates.py DIR COUNT`, when STEPBITE_PLATES names its folder: figures by width, metal and glare. STEPBITE_LOUD tells
+/// of each plate, STEPBITE_ONLY names some, STEPBITE_CORNERS looks for corners alone, STEPBITE_OTHER holds each photograph to another plate too.
 #[test]
 fn a_large_set_where_there_is_one() {
     let Ok(folder) = std::env::var("STEPBITE_PLATES") else { return };
@@ -258,23 +259,23 @@ fn a_large_set_where_there_is_one() {
                     println!(
                         "{name}: corners {} {off:.2} mm off, proof {:.3?}",
                         if at.sure { "found" } else { "guessed" },
-                        [at.fit, at.lead, at.rim]
+                        [at.fit, at.lead, at.rim, at.firm]
                     );
                 }
             }
             Err(_) => corners_found[4] += 1,
         }
         // The same photograph held to the plate before it: another plate's, of which nothing may be taken for sure.
-        if let Some(other) = &before {
+        if let Some(other) = before.as_ref().filter(|_| std::env::var("STEPBITE_OTHER").is_ok()) {
             match find(&painted.drawing, &other.plate, &other.stop_outs, 1) {
                 Ok(at) if at.sure => {
                     strange[0] += 1;
-                    println!("{name}: another plate's stop-out is found, proof {:.3?}", [at.fit, at.lead, at.rim]);
+                    println!("{name}: another plate's stop-out is found, proof {:.3?}", [at.fit, at.lead, at.rim, at.firm]);
                 }
                 Ok(at) => {
                     strange[1] += 1;
                     if loud {
-                        println!("{name}: another plate's stop-out guessed, proof {:.3?}", [at.fit, at.lead, at.rim]);
+                        println!("{name}: another plate's stop-out guessed, proof {:.3?}", [at.fit, at.lead, at.rim, at.firm]);
                     }
                 }
                 Err(_) => strange[2] += 1,

@@ -32,6 +32,8 @@ pub struct FoundPlate {
     pub fit: f64,
     /// How far they lead whatever goes next best and lies elsewhere, of stop-out and edges together.
     pub lead: f64,
+    /// How much is lost when one of the corners or sides is moved by a millimetre and a half: little, where nothing holds it.
+    pub firm: f64,
     /// How much of an edge the rim shows, 0 to 1.
     pub rim: f64,
 }
@@ -44,11 +46,12 @@ const PROPORTION: f64 = 0.16;
 /// Corners farther off than this, mm, lie elsewhere.
 const ELSEWHERE: f64 = 1.5;
 /// What must speak for corners to be relied on, as [`FoundPlate`] has it.
-const SURE: Sure = Sure { fit: 0.66, lead: 0.015, rim: 0.17 };
+const SURE: Sure = Sure { fit: 0.66, lead: 0.015, firm: 0.012, rim: 0.17 };
 
 struct Sure {
     fit: f64,
     lead: f64,
+    firm: f64,
     rim: f64,
 }
 
@@ -70,6 +73,37 @@ fn area(quad: &[Point; 4]) -> f64 {
 
 fn apart(a: &[Point; 4], b: &[Point; 4]) -> f64 {
     (0..4).map(|i| libm::hypot(a[i][0] - b[i][0], a[i][1] - b[i][1])).fold(0.0, f64::max)
+}
+
+/// The same corners with a side or a corner moved by so much, each way.
+fn beside(quad: &[Point; 4], by: f64) -> impl Iterator<Item = [Point; 4]> {
+    const WAYS: [Point; 4] = [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]];
+    let moved = |corners: &[usize], way: Point| {
+        let mut next = *quad;
+        for &i in corners {
+            next[i] = [next[i][0] + by * way[0], next[i][1] + by * way[1]];
+        }
+        next
+    };
+    let middle: Point = [0, 1].map(|k| quad.iter().map(|p| p[k]).sum::<f64>() / 4.0);
+    // A corner along its diagonal and across it, a side outward and inward.
+    let unit = |v: Point| {
+        let length = libm::hypot(v[0], v[1]).max(1e-9);
+        [v[0] / length, v[1] / length]
+    };
+    let mut all = Vec::with_capacity(24);
+    for i in 0..4 {
+        let j = (i + 1) % 4;
+        let out = unit([quad[i][0] - middle[0], quad[i][1] - middle[1]]);
+        let normal = unit([quad[j][1] - quad[i][1], quad[i][0] - quad[j][0]]);
+        for [along, across] in WAYS {
+            all.push(moved(&[i], [along * out[0] - across * out[1], along * out[1] + across * out[0]]));
+            if across == 0.0 {
+                all.push(moved(&[i, j], normal.map(|v| along * v)));
+            }
+        }
+    }
+    all.into_iter()
 }
 
 /// What speaks for corners: the stop-out and the edges.
@@ -171,6 +205,7 @@ fn best(
     let others = near_by.iter().chain(&tried).map(|(_, quad)| quad.map(|p| p.map(|v| v * larger)));
     let others = others.filter(|other| apart(other, &quad) > near).map(|other| worth(fine, pattern, &other));
     let next = set.iter().filter(|(_, other)| apart(other, &quad) > near).map(|s| s.0).chain(others).fold(0.0, f64::max);
+    let firm = most - beside(&quad, near).map(|other| worth(fine, pattern, &other)).fold(0.0, f64::max);
     let corners = in_picture(&quad, fine);
     corners.check(picture).ok()?;
     let (fit, lead) = (pattern.fit(fine, &quad), most - next);
@@ -178,8 +213,8 @@ fn best(
     // A plate cut off by the picture's edge is squeezed into it by the stop-out alone: then the rim shows no edge, or the proportion is off.
     let (width, height) = (picture.0 as f64, picture.1 as f64);
     let whole = corners.0.iter().all(|p| (1.0..=width - 1.0).contains(&p[0]) && (1.0..=height - 1.0).contains(&p[1]));
-    let sure = fit >= SURE.fit && lead >= SURE.lead && rim >= SURE.rim && whole && in_proportion(&corners);
-    Some(FoundPlate { corners, sure, fit, lead, rim })
+    let sure = fit >= SURE.fit && lead >= SURE.lead && firm >= SURE.firm && rim >= SURE.rim && whole && in_proportion(&corners);
+    Some(FoundPlate { corners, sure, fit, lead, firm, rim })
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ const { dipAt, entryWords } = await import("../../../www/stations/bath/log.js");
 
 /** @param {any} what @returns {any} */
 const entry = (what) => ({ at_ms: 0, note: "", ...what });
+const painted = (stop_out) => entry({ kind: "painted", stop_out, minutes: null });
 const bitten = (bite, actual_s) => entry({ kind: "bitten", bite, planned_s: 24, actual_s, celsius: 19 });
 const off = (at) => entry({ kind: "corrected", entry: at, to: { kind: "not_done" } });
 
