@@ -64,7 +64,7 @@ export function ladder(desk) {
         h("td", null, number(tone.lightness)),
         h("td", null, k ? rounding(tone) : "—"),
         h("td", null, flags(plan.tones, k, slack_s)))));
-      say(sums, `The clock is set to the bite; the total is what the strip speaks of. The bites add up: ${clock(plan.tones.reduce((sum, tone) => sum + tone.set_s, 0))} in all.${
+      say(sums, `The clock is set to the bite; the total is what the strip speaks of. ${plan.standing.due ? "Later bites are still to be decided, at the bath." : `The bites add up: ${clock(plan.tones.reduce((sum, tone) => sum + tone.set_s, 0))} in all.`}${
         lag_s || drag_s ? ` Each bite here is ${lag_s >= drag_s ? `${number(lag_s - drag_s)} s longer` : `${number(drag_s - lag_s)} s shorter`} than the time it is to bite, for ${number(lag_s)} s of lag and ${number(drag_s)} s of drag-out a dip.` : ""}`);
     },
   };
