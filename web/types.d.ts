@@ -60,10 +60,10 @@ export interface Kept { id: string; png: Uint8Array }
 export type LogEntry = { at_ms: number; note: string } & Happened;
 export type Happened =
   /** The plate came already bitten: bites 1 to n. Only the first entry. */
-  | { kind: "begun"; bites_s: number[] }
+  | { kind: "begun"; bites_s: number[]; factor?: number | null }
   /** Ticked: what it covers is frozen. */
   | { kind: "painted"; stop_out: number; minutes: number | null }
-  /** `factor`: the plan's `bath.factor` when it bit; left out or null: not known, taken to be the factor of now. */
+  /** `planned_s`: what the clock was set to; 0: no strip, nothing was planned. `factor`: the plan's `bath.factor` when it bit; left out or null: not known, taken to be the factor of now. */
   | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
   /** The same bite once more, before anything else was painted: a dip of its own. */
   | { kind: "put_back"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
@@ -96,6 +96,10 @@ export interface Standing {
   painted: number; bitten: number;
   /** Bites dropped: their tones print as the tone before them. */
   dropped: number[];
+  /** Stop-outs with the minutes that painting them took, where the log has them. They teach the pace where `settings.painted` says nothing of that stop-out. */
+  minutes: [number, number][];
+  /** Place in the log of the last thing done that still stands, from 0: it alone may be told not to have happened. null: nothing stands. */
+  last: number | null;
   /** In the bath so far, s. */
   total_s: number;
   next: { kind: "paint"; stop_out: number } | { kind: "bite"; bite: number } | { kind: "finished" };

@@ -61,13 +61,31 @@ export function minutes(minutes) {
   return rest ? `${Math.floor(whole / 60)} h ${String(rest).padStart(2, "0")}` : `${Math.floor(whole / 60)} h`;
 }
 
+/** What stands in place of a bite's time where it has none: a bite left out, or one that waits for a decision; null: it has one. @param {import("../web/types.d.ts").Plan} plan @param {number} k bite, from 1 */
+export function instead(plan, k) {
+  const { dropped, due } = plan.standing;
+  if (dropped.includes(k)) return "left out";
+  return due && k > due.after ? "to be decided" : null;
+}
+
 /** A total or a bite: as on a clock, or without a strip as a multiple of the first total. @param {import("../web/types.d.ts").Plan} plan @param {number} k tone or bite, from 1 */
 export function totalWords(plan, k) {
+  return instead(plan, k) ?? clockedTotal(plan, k);
+}
+
+/** The same where the tone's own bite is left out: the total it stands at. @param {import("../web/types.d.ts").Plan} plan @param {number} k tone, from 1 */
+export function clockedTotal(plan, k) {
+  if (plan.standing.due && k > plan.standing.due.after) return "to be decided";
   return plan.bath.ratios ? times(plan.bath.ratios[k - 1]) : clock(plan.tones[k].shown_total_s);
 }
 
 /** @param {import("../web/types.d.ts").Plan} plan @param {number} k bite, from 1 */
 export function biteWords(plan, k) {
+  return instead(plan, k) ?? timed(plan, k);
+}
+
+/** @param {import("../web/types.d.ts").Plan} plan @param {number} k */
+function timed(plan, k) {
   return plan.bath.ratios ? times(plan.bath.ratios[k - 1] - (plan.bath.ratios[k - 2] ?? 0)) : clock(plan.tones[k].set_s);
 }
 
@@ -88,6 +106,14 @@ export function area(share, face, units) {
   const square = share * face.width * face.height;
   const value = units === "in" ? square / (INCH_MM * INCH_MM) : square / 100;
   return `${number(value, value < 9.95 ? 1 : 0)} ${units === "in" ? "sq in" : "cm²"}`;
+}
+
+/** An area of a small place, given in mm². @param {number} mm2 @param {Units} units */
+export function patch(mm2, units) {
+  const inches = mm2 / (INCH_MM * INCH_MM);
+  if (units === "in") return inches < 0.0005 ? "under 0.001 sq in" : `${number(inches, inches < 0.0995 ? 3 : inches < 9.95 ? 1 : 0)} sq in`;
+  if (mm2 < 0.05) return "under 0.1 mm²";
+  return mm2 < 99.5 ? `${number(mm2, mm2 < 9.95 ? 1 : 0)} mm²` : `${number(mm2 / 100, mm2 < 995 ? 1 : 0)} cm²`;
 }
 
 /** A length given in centimetres. @param {number} cm @param {Units} units */
@@ -121,9 +147,11 @@ export function readLength(text, units) {
   return unit === "mm" ? value : unit === "cm" ? value * 10 : value * INCH_MM;
 }
 
-/** Seconds from "95", "95 s", "1:35" or "1,5"; null if it is no time. @param {string} text */
+/** Seconds from "95", "95 s", "1:35", "1:02:03" or "1,5"; null if it is no time. @param {string} text */
 export function readTime(text) {
   const plain = text.trim().replace(/\s*s(ec(onds?)?)?$/i, "");
+  const long = /^(\d+):([0-5]\d):([0-5]\d(?:[.,]\d+)?)$/.exec(plain);
+  if (long) return Number(long[1]) * 3600 + Number(long[2]) * 60 + Number(long[3].replace(",", "."));
   const parts = /^(\d+):([0-5]?\d(?:[.,]\d+)?)$/.exec(plain);
   if (parts) return Number(parts[1]) * 60 + Number(parts[2].replace(",", "."));
   const value = readNumber(plain);

@@ -25,6 +25,8 @@ export class Live {
   #pictures = new Set();
   /** The round under way. @type {Promise<void> | null} */
   #running = null;
+  /** The last work that had the worker for itself, or waits for it. @type {Promise<void>} */
+  #before = Promise.resolve();
   /** How many want the worker for themselves; meanwhile nothing is asked for. */
   #held = 0;
   #again = false;
@@ -77,18 +79,30 @@ export class Live {
   }
 
   /**
-   * Does work during which neither plan nor pictures are asked for, and then brings everything up to date.
+   * Does work during which neither plan nor pictures are asked for, and then brings everything up to date. One such work after another: a
+   * bite is not written down while other work is half opened.
    * @template T @param {() => Promise<T>} work @returns {Promise<T>}
    */
   async alone(work) {
     this.#held++;
+    const before = this.#before;
+    /** @type {() => void} */
+    let over = () => {};
+    this.#before = new Promise((resolve) => { over = resolve; });
     try {
+      await before;
       while (this.#running) await this.#running;
       return await work();
     } finally {
       this.#held--;
+      over();
       this.refresh();
     }
+  }
+
+  /** When nothing is under way any more. */
+  async settled() {
+    while (this.#running) await this.#running;
   }
 
   async #plan() {

@@ -4,7 +4,7 @@ import { h } from "./dom.js";
 import { size } from "./format.js";
 import { found } from "./found.js";
 import * as past from "./history.js";
-import { isProject, Keeper } from "./keeping/keeper.js";
+import { forgetRun, isProject, Keeper } from "./keeping/keeper.js";
 import { installed } from "./keeping/installed.js";
 import { touches } from "./keeping/work.js";
 import { LOOKS } from "./keeping/words.js";
@@ -36,6 +36,8 @@ const LARGE_FILE = 64e6;
 /** The drawing the page opens with. */
 const DEMO = "demo/ice-house.jpg";
 const DEMO_NAME = "ice-house.jpg";
+/** The longest title that is taken from a file's name, letters: a file system may have more than a sheet has room for. */
+const LONGEST_TITLE = 120;
 /** The parts of a larger piece of work, as they are said. @type {Record<string, string>} */
 const PARTS = { sheets: "drawing the sheets", files: "writing the files" };
 
@@ -168,10 +170,11 @@ function begin() {
   }
 
   const parts = { ticket: ticket(desk), strip: strip(desk), found: found(desk) };
+  const atBath = bath(desk);
   /** @type {Record<StationName, import("./state.js").Part>} */
   const stations = {
     whole: whole(desk), drawing: drawing(desk), tones: tones(desk), painting: painting(desk), times: times(desk),
-    sheets: sheets(desk), bath: bath(desk), proof: proof(desk), cautions: cautions(desk), kept: kept(desk),
+    sheets: sheets(desk), bath: atBath, proof: proof(desk), cautions: cautions(desk), kept: kept(desk),
   };
   const main = h("main", { id: "main", tabindex: -1 }, ...Object.values(stations).map((station) => station.root));
   document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, newer.root, ...says.roots, parts.found.root, main));
@@ -185,6 +188,7 @@ function begin() {
     parts.ticket.update(state);
     parts.strip.update(state);
     parts.found.update(state);
+    atBath.follow(state);
     stations[state.station].update(state);
     live.refresh();
     keeper.update(state);
@@ -204,6 +208,11 @@ function begin() {
   /** @param {Blob} file @param {string} name */
   async function open(file, name) {
     if (onlyLooks()) return;
+    // Dropped beside the run, or pasted into it: a plate in the bath is not exchanged for another.
+    if (state.running) {
+      says.show("A run is under way: leave it before you open something else.");
+      return;
+    }
     opening = opening.then(async () => {
       if (await isProject(file)) await keeper.openFile(file);
       else await live.alone(() => take(file, name));
@@ -214,16 +223,26 @@ function begin() {
   /**
    * Work from a file or from the browser's storage replaces what is on screen once it has a plan; when it is refused everything stays.
    * @param {import("./keeping/work.js").Work} work @param {Blob} file @param {string} sentence
+   * @param {boolean} again whether it is the work that was on screen, opened again: a run of it goes on
    */
-  async function bring(work, file, sentence) {
+  async function bring(work, file, sentence, again) {
     const { name, settings, done, job } = work;
     const held = await keepable(file);
-    const { info, plan } = await live.alone(() => desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done }))));
-    const drawing = state.drawing + 1;
-    history = past.empty();
-    histories.set(settings, history);
-    set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, tone: null, ...named() });
+    await live.alone(async () => {
+      const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done })));
+      const drawing = state.drawing + 1;
+      history = past.empty();
+      histories.set(settings, history);
+      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, tone: null, ...other(again), ...named() });
+    });
     says.show(sentence);
+  }
+
+  /** Another plate than the one on screen: its run is not the run of this one. @param {boolean} again */
+  function other(again) {
+    if (again) return {};
+    forgetRun();
+    return { plateNumber: state.plateNumber + 1 };
   }
 
   /** A copy in memory, in case the worker must be started again and the file is gone by then; a large one stays on the disk. @param {Blob} file */
@@ -241,7 +260,7 @@ function begin() {
       next = forDrawing(before, found, state.plan);
       return next.settings;
     }));
-    const title = name.replace(/\.[^.]*$/, "");
+    const title = [...name.replace(/\.[^.]*$/, "")].slice(0, LONGEST_TITLE).join("").trim() || "Untitled";
     const drawing = state.drawing + 1;
     // A change made while the plan was in the works is kept: it becomes stale, and is planned next.
     const settings = state.settings === before ? next.settings : forDrawing(state.settings, info, state.plan).settings;
@@ -251,7 +270,7 @@ function begin() {
     // A letter given to the plate stays; only the demo's own does not go with another drawing.
     const letter = state.drawing <= 1 && state.letter === DEMO_LETTER ? "A" : state.letter;
     // Another drawing is another plate: nothing has been done to its metal.
-    set({ ...made(plan, next.settings, drawing), info, file: kept, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, ...named() });
+    set({ ...made(plan, next.settings, drawing), info, file: kept, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, ...other(false), ...named() });
     const plate = size(next.settings.plate.width_mm, next.settings.plate.height_mm, state.units);
     says.show([`“${title}” is open.`,
       next.sized ? `Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}.` : `Its file gives no true size to rely on, so the plate stays ${plate}.`,

@@ -10,9 +10,10 @@
 
   const scope = /** @type {any} */ (self);
   const PAGE = "index.html";
-  const CACHES = "stepbite-";
+  /** Caches are shared by all pages of a host, and there may be a second Stepbite in another folder. */
+  const CACHES = `stepbite ${scope.registration.scope} `;
   /** Which version is in use: a cache of one short text. */
-  const IN_USE = "stepbite-in-use";
+  const IN_USE = `${CACHES}in use`;
   const MARK = "in-use";
 
   /** @param {string} name */
@@ -45,15 +46,25 @@
     await cache.put(address(name), new Response(body, { headers: type ? { "content-type": type } : {} }));
   }
 
+  /** Whether every file of this version is there. */
+  async function whole() {
+    const cache = await caches.open(CACHES + VERSION);
+    const there = new Set((await cache.keys()).map((request) => request.url));
+    return Object.keys(FILES).every((name) => there.has(address(name)));
+  }
+
   /** Everything or nothing. */
   async function install() {
+    const used = await inUse();
+    // The host went back to the version that is in use: it is all there.
+    if (used === VERSION && await whole()) return;
     try {
       for (const [name, hash] of Object.entries(FILES)) await fetched(name, hash);
     } catch (error) {
-      await caches.delete(CACHES + VERSION);
+      if (used !== VERSION) await caches.delete(CACHES + VERSION);
       throw error;
     }
-    if (await inUse() === null) await take();
+    if (used === null) await take();
   }
 
   /** A page that is worked on must not come from a cache: what an earlier site left here goes. */

@@ -150,11 +150,20 @@ export function withPainted(settings, number, minutes, plan) {
 }
 
 /**
+ * What a stop-out really took: as typed, or else as the log at the bath has it; null: nobody said.
+ * @param {{ settings: Settings, plan: Plan | null }} state @param {number} number
+ */
+export function tookMinutes({ settings, plan }, number) {
+  const typed = settings.painted.find((log) => log.number === number);
+  return typed ? typed.minutes : plan?.standing.minutes.find(([stop]) => stop === number)?.[1] ?? null;
+}
+
+/**
  * Another plate is painted by the same hand: its logs go, the pace they taught stays.
  * @param {Settings} settings @param {Plan | null} plan @returns {Settings}
  */
 export function withSameHand(settings, plan) {
-  return settings.painted.length ? { ...settings, painted: [], hand_speed: plan?.pace?.speed ?? settings.hand_speed } : settings;
+  return settings.painted.length || plan?.pace ? { ...settings, painted: [], hand_speed: plan?.pace?.speed ?? settings.hand_speed } : settings;
 }
 
 /** The tone and the bites in words. @param {import("../web/types.d.ts").Tone} tone @param {number} tones */

@@ -56,6 +56,11 @@ export function planStale(planned, wanted, plannedDrawing, drawing) {
   return planned === null || plannedDrawing !== drawing || short(planned) !== short(wanted);
 }
 
+/** Whether the plan is of everything that is wanted and done. @param {import("./state.js").State} state */
+export function settled({ plan, settings, planned, done, plannedDone, drawing, plannedDrawing }) {
+  return plan !== null && done === plannedDone && !planStale(planned, settings, plannedDrawing, drawing);
+}
+
 /** Settings as text, what is drawn by hand by its number. @param {Settings} settings */
 function short(settings) {
   return JSON.stringify({ ...settings, hand: numbered(settings.hand), resist: numbered(settings.resist) });

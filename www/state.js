@@ -33,6 +33,7 @@ export const LINES = [
  * @property {import("./keeping/keeper.js").Kept} kept what the browser keeps of it
  * @property {boolean} running a bite is under way: nothing that reloads the page or asks for a hand is done meanwhile
  * @property {number} drawing counts the drawings opened
+ * @property {number} plateNumber counts the plates: another drawing or other work opened by hand; the same work opened again is the same plate
  * @property {number} plannedDrawing the one the plan was made from
  * @property {StationName} station
  * @property {number} stopout the one looked at
@@ -110,8 +111,8 @@ export const NOTHING_DONE = Object.freeze({ log: [], kept: null });
 /** @returns {State} */
 export function beginning() {
   return {
-    settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plannedDrawing: -1,
-    file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null }, running: false,
+    settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plateNumber: 0, plannedDrawing: -1,
+    file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null, page: null }, running: false,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
     proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},

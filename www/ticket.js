@@ -22,6 +22,13 @@ const LEAST_DETAIL = 4;
 /** More than this share that can't hold the mark is said. */
 const UNPAINTABLE = 0.005;
 
+/** Where the plate stands at the bath. @param {import("../web/types.d.ts").Plan["standing"]} standing */
+function stands({ painted, next, due }) {
+  if (due) return `after bite ${due.after}: to be decided`;
+  if (painted === 0) return "from the run sheet";
+  return next.kind === "paint" ? `next: stop-out ${next.stop_out}` : next.kind === "bite" ? `next: bite ${next.bite}` : "all bites are done";
+}
+
 /** What each line has come to. @param {StationName} name @param {State} state @returns {string} */
 export function outcome(name, state) {
   const { plan, settings, info } = state;
@@ -31,9 +38,9 @@ export function outcome(name, state) {
     case "drawing": return `${placedWords(settings)}, ${number(settings.px_per_mm)} px/mm`;
     case "tones": return `${words(settings.tones)} tones, ${{ even: "even", fitted: "fitted", hand: "by hand" }[breaksWay(settings)]}`;
     case "painting": return `${count(bites, "stop-out")}, ${minutes(plan.paint_min)}`;
-    case "times": return plan.strip.kind === "missing" ? `${count(bites, "bite")}, ratios only` : `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
+    case "times": return plan.strip.kind === "missing" ? `${count(bites, "bite")}, ratios only` : plan.standing.due ? `${count(bites, "bite")}, to be decided` : `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
     case "sheets": return `${PAPERS[state.sheets.paper]}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
-    case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : "from the run sheet";
+    case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : stands(plan.standing);
     case "proof": return plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`;
     default: return "";
   }

@@ -58,8 +58,37 @@ pub struct BitePlan {
     pub remarks: Vec<String>,
     /// The last bite that is done; 0: none. Its time and those before are what was logged.
     pub bitten: usize,
+    /// The last stop-out that is painted; 0: none.
+    pub painted: usize,
     /// Bites that are dropped: their tones have the time of the tone before, and a bite of 0 s.
     pub dropped: Vec<usize>,
+    /// Whether the last bite left the next too little, and nobody has decided yet how to go on: times of bites to come are none to bite by.
+    pub undecided: bool,
+}
+
+/// What becomes of a bite, where its time alone would mislead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fate {
+    /// It is done, and its time is what was logged.
+    Done,
+    /// It is dropped: nothing is painted or bitten for it.
+    Dropped,
+    /// How to go on is not decided.
+    Undecided,
+    /// It is to come, by its time.
+    ToCome,
+}
+
+impl Fate {
+    /// What stands in place of a time on the clock; none where the time stands.
+    #[must_use]
+    pub fn instead(self) -> Option<&'static str> {
+        match self {
+            Self::Dropped => Some("left out"),
+            Self::Undecided => Some("to be decided"),
+            Self::Done | Self::ToCome => None,
+        }
+    }
 }
 
 /// Why a strip can't give the times of these tones.
@@ -200,11 +229,24 @@ pub fn plan(targets: &Targets, curve: &BiteCurve, strip: &TestStrip) -> Result<B
         scatter: Scatter::default(),
         remarks,
         bitten: 0,
+        painted: 0,
         dropped: Vec::new(),
+        undecided: false,
     })
 }
 
 impl BitePlan {
+    /// What becomes of a bite, 1 to N−1.
+    #[must_use]
+    pub fn fate(&self, bite: usize) -> Fate {
+        match bite {
+            _ if self.dropped.contains(&bite) => Fate::Dropped,
+            _ if bite <= self.bitten => Fate::Done,
+            _ if self.undecided => Fate::Undecided,
+            _ => Fate::ToCome,
+        }
+    }
+
     /// The same ladder for prints that scatter by the printer's own figure.
     #[must_use]
     pub fn scattering(self, scatter: Scatter) -> Self {

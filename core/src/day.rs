@@ -192,7 +192,13 @@ pub fn plan(turns: &[Turn], hours: Hours) -> Result<DayPlan, DayError> {
                 let dried = plan.put(Work::Dry, turn.number, painted, dry);
                 now = dried.max(morning);
                 let said = night(turns, at, hours.slack, Some(turn.number));
-                plan.pauses.push(Pause { after: turn.number.saturating_sub(1), drying: true, from: painted, to: now, said });
+                plan.pauses.push(Pause {
+                    after: at.checked_sub(1).map_or(turn.number.saturating_sub(1), |before| turns[before].number),
+                    drying: true,
+                    from: painted,
+                    to: now,
+                    said,
+                });
                 let bitten = plan.put(Work::Bite, turn.number, now, bite);
                 now = plan.put(Work::Rinse, turn.number, bitten, hours.rinse);
                 continue;

@@ -40,6 +40,9 @@ pub enum What {
     Begun {
         /// How long each took, s.
         bites_s: Vec<Seconds>,
+        /// What the strip's times are multiplied by as this is written down; none: as when it is read again.
+        #[serde(default)]
+        factor: Option<f64>,
     },
     /// A stop-out is painted and looked over: what it covers is frozen from here on.
     Painted {
@@ -52,7 +55,7 @@ pub enum What {
     Bitten {
         /// 1 to N−1.
         bite: usize,
-        /// What the clock was set to, s.
+        /// What the clock was set to, s; 0: nothing, for there was no strip, and the clock counted up.
         planned_s: Seconds,
         /// How long it was in, s.
         actual_s: Seconds,
@@ -66,7 +69,7 @@ pub enum What {
     PutBack {
         /// The bite last logged.
         bite: usize,
-        /// What the clock was set to, s.
+        /// What the clock was set to, s; 0: nothing, for there was no strip, and the clock counted up.
         planned_s: Seconds,
         /// How long it was in, s.
         actual_s: Seconds,

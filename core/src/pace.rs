@@ -89,6 +89,8 @@ impl HandSpeed {
     pub const EDGE: RangeInclusive<f64> = 0.5..=1000.0;
     /// Speeds of filling that a hand may have, cm² a minute.
     pub const AREA: RangeInclusive<f64> = 0.5..=10_000.0;
+    /// Minutes that painting a stop-out may take.
+    pub const MINUTES: RangeInclusive<f64> = 0.1..=1440.0;
     /// Times an island may take besides, s.
     pub const ISLAND: RangeInclusive<f64> = 0.0..=600.0;
 
@@ -125,7 +127,7 @@ impl HandSpeed {
         let mut ratios = Vec::new();
         let mut from = Vec::new();
         for log in logs {
-            if !(0.1..=1440.0).contains(&log.minutes) {
+            if !Self::MINUTES.contains(&log.minutes) {
                 return Err(PaceError::Logged { number: log.number, minutes: log.minutes });
             }
             let expected = self.minutes(log.edge_cm, log.area_cm2, log.islands);

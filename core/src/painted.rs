@@ -8,36 +8,42 @@
 
 use crate::bands::HandError;
 use crate::drawing::Drawing;
-use crate::homography::{Homography, Point};
 use crate::photo::source::Light;
-use crate::photo::{Corners, CornersError, corners, proportion};
+use crate::photo::{Corners, CornersError};
 use crate::plane::Plane;
 use crate::plate::Plate;
 use crate::stopouts::StopOuts;
 use crate::units::{Millimetres, PxPerMm};
 use crate::warp::Source;
 
+mod blind;
+mod corners;
 mod evidence;
+#[cfg(test)]
+mod example;
 mod field;
+mod judge;
 mod judged;
 mod look;
 mod pieces;
 mod register;
+mod sharp;
 mod shown;
+mod view;
 mod wanted;
 mod ways;
 mod words;
 
+pub use blind::Blind;
+pub use corners::FoundPlate;
 pub use judged::Doubt;
 pub use pieces::{LEAST_AREA_MM2, Piece, Untold, Wrong};
 
-use evidence::{Evidence, Unlearnt};
+use judge::one;
 use judged::Judged;
-use look::Look;
 use pieces::Allowed;
-use register::{Registered, register};
-use wanted::{Wanted, Way};
-use ways::Fits;
+use view::detail;
+use wanted::Wanted;
 
 /// A photograph of the plate.
 #[derive(Clone, Copy, Debug)]
@@ -58,32 +64,6 @@ pub struct PaintedSettings {
     pub hand: HandError,
     /// How far the varnish may creep outwards, 0 or more.
     pub creep: Millimetres,
-}
-
-/// Why nothing of a photograph can be told.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum Blind {
-    /// Too few pixels.
-    Coarse {
-        /// Pixels a millimetre where they are fewest.
-        px_per_mm: f64,
-    },
-    /// Not sharp.
-    Blurred {
-        /// Width over which edges go over, mm.
-        width_mm: f64,
-    },
-    /// Too little is to be covered in one piece.
-    NoCovered,
-    /// Too little is to be bare in one piece.
-    NoBare,
-    /// Varnish and metal look too much alike, or the photograph does not go with the stop-out.
-    Alike,
-    /// It goes better turned by half.
-    Turned,
-    /// It goes better mirrored.
-    Mirrored,
 }
 
 /// What was found.
@@ -148,14 +128,6 @@ const MOST_PIXELS: f64 = 6e6;
 /// Standard deviations of the hand's edge that are allowed, and what the place of the face may be off, mm.
 const DEVIATIONS: f64 = 2.6;
 const OFF: f64 = 0.1;
-/// An edge that goes over more widely than this, mm, is not sharp.
-const SHARP: f64 = 1.1;
-/// The difference between the two, of both standard deviations together, that is needed.
-const APART: f32 = 2.2;
-/// Share of the examples that must be on their side.
-const AGREE: f64 = 0.75;
-/// By how much another way must go better, and how well.
-const BETTER: (f64, f64) = (0.12, 0.45);
 
 /// Looks a plate over.
 ///
@@ -176,8 +148,18 @@ pub fn check(
     }
     let lights: Vec<Light<'_>> = photos.iter().map(|photo| Light::of(photo.drawing)).collect();
     let mut corners = Vec::new();
+    let mut guess = None;
     for (photo, light) in photos.iter().zip(&lights) {
-        corners.push(placed(photo, light, plate, stop_outs, settings.stop_out)?);
+        if let Some(given) = photo.corners {
+            given.check(Source::<3>::size(light)).map_err(PaintedError::Given)?;
+            corners.push(given);
+            continue;
+        }
+        let found = corners::find(light, plate, stop_outs, settings.stop_out).map_err(PaintedError::Corners)?;
+        corners.push(found.corners);
+        if !found.sure && guess.is_none() {
+            guess = Some(Blind::Guess { fits: found.fits(), photo: (photos.len() > 1).then_some(corners.len()) });
+        }
     }
     let face = plate.face();
     let detail = corners.iter().map(|c| detail(c, plate)).fold(f64::MAX, f64::min);
@@ -203,7 +185,12 @@ pub fn check(
         resolution: r,
     };
     if worked < LEAST_PX_PER_MM {
-        check.blind = Some(Blind::Coarse { px_per_mm: worked });
+        check.blind = Some(if detail < LEAST_PX_PER_MM { Blind::Coarse { px_per_mm: detail } } else { Blind::Large });
+        check.corners = corners;
+        return Ok(check);
+    }
+    if guess.is_some() {
+        check.blind = guess;
         check.corners = corners;
         return Ok(check);
     }
@@ -273,220 +260,25 @@ impl MaxBy for Option<f64> {
     }
 }
 
-/// One photograph, judged.
-struct One {
-    judged: Judged,
-    corners: Corners,
-    moved: f64,
-    creep: f64,
-    other: Option<usize>,
-}
-
-fn one(
-    light: &Light<'_>,
-    given: Corners,
-    plate: &Plate,
-    stop_outs: &StopOuts,
-    settings: &PaintedSettings,
-    wanted: &Wanted,
-    allowed: Allowed,
-) -> Result<One, Blind> {
-    let r = wanted.resolution;
-    let number = settings.stop_out;
-    let mut corners = given;
-    let mut look = seen(light, &corners, plate, wanted).ok_or(Blind::Alike)?;
-    let fits = Fits::of(&look, r.0);
-    let as_is = fits.fit(stop_outs, number, Way::default());
-    let better = |way: Way| {
-        let fit = fits.fit(stop_outs, number, way);
-        (fit > as_is + BETTER.0 && fit > BETTER.1).then_some(fit)
-    };
-    let turned = better(Way { turned: true, mirrored: false });
-    let mirrored = [false, true].map(|turned| better(Way { turned, mirrored: true })).into_iter().flatten().fold(None, Option::max_by_some);
-    match (turned, mirrored) {
-        (Some(turned), mirrored) if mirrored.is_none_or(|m| turned >= m) => return Err(Blind::Turned),
-        (_, Some(_)) => return Err(Blind::Mirrored),
-        _ => {}
-    }
-    let other = (1..=stop_outs.list().len())
-        .filter(|&k| k != number)
-        .map(|k| (k, fits.fit(stop_outs, k, Way::default())))
-        .filter(|&(_, fit)| fit > as_is + 0.03 && fit > BETTER.1)
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        .map(|(k, _)| k);
-
-    let learn = |look: &Look, safe: f32| {
-        Evidence::of(look, wanted, safe).map_err(|why| match why {
-            Unlearnt::Few(0) => Blind::NoCovered,
-            Unlearnt::Few(_) => Blind::NoBare,
-            Unlearnt::Alike => Blind::Alike,
-        })
-    };
-    let deep = allowed.over + 0.2;
-    let mut evidence = learn(&look, deep)?;
-    let mut moved = 0.0;
-    let mut edges: Option<Registered> = None;
-    // Twice: the second look is from nearer by.
-    for _ in 0..2 {
-        edges = register(&evidence.score, wanted);
-        let Some(found) = edges.filter(|found| (0.12..=register::FARTHEST).contains(&found.most())) else { break };
-        let Some(next) = shifted(&corners, plate, &found) else { break };
-        let Some(again) = seen(light, &next, plate, wanted) else { break };
-        let learnt = learn(&again, deep)?;
-        if learnt.agree[0] + learnt.agree[1] + 0.02 < evidence.agree[0] + evidence.agree[1] {
-            break;
-        }
-        (corners, look, evidence) = (next, again, learnt);
-        moved += found.most();
-    }
-    let [sc, sb] = evidence.scatter;
-    if 2.0 / (sc + sb).max(1e-6) < APART || evidence.agree.iter().any(|&share| share < AGREE) {
-        return Err(Blind::Alike);
-    }
-    let edges = register(&evidence.score, wanted).or(edges).ok_or(Blind::Alike)?;
-    if edges.width > SHARP {
-        return Err(Blind::Blurred { width_mm: edges.width });
-    }
-    let judged = Judged::of(&look, &evidence, wanted, &edges);
-    Ok(One { judged, corners, moved, creep: edges.creep, other })
-}
-
-trait MaxBySome {
-    fn max_by_some(self, other: f64) -> Self;
-}
-
-impl MaxBySome for Option<f64> {
-    fn max_by_some(self, other: f64) -> Self {
-        self.max_by(other)
-    }
-}
-
-const SQUARE: [Point; 4] = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
-
-/// From shares of the plate to the picture.
-fn map(corners: &Corners) -> Option<Homography> {
-    Homography::between(&SQUARE, &corners.0)
-}
-
-/// Pixels a millimetre of plate where they are fewest, by the plate's sides.
-fn detail(corners: &Corners, plate: &Plate) -> f64 {
-    let size = plate.size();
-    let Some(map) = map(corners) else { return 0.0 };
-    let fewest = |at: Point| {
-        let [across, down] = map.derivative(at);
-        (libm::hypot(across[0], across[1]) / size.width.0).min(libm::hypot(down[0], down[1]) / size.height.0)
-    };
-    SQUARE.map(fewest).into_iter().fold(f64::MAX, f64::min)
-}
-
-/// The face, straightened.
-fn seen(light: &Light<'_>, corners: &Corners, plate: &Plate, wanted: &Wanted) -> Option<Look> {
-    let (size, face, bevel) = (plate.size(), plate.face(), plate.bevel().0);
-    let (w, h) = wanted.size();
-    let (kx, ky) = (face.width.0 / w as f64 / size.width.0, face.height.0 / h as f64 / size.height.0);
-    let shares = Homography::new([[kx, 0.0, bevel / size.width.0], [0.0, ky, bevel / size.height.0], [0.0, 0.0, 1.0]])?;
-    Some(Look::of(light, map(corners)? * shares, (w, h), wanted.resolution))
-}
-
-/// The corners moved by what the edges say.
-fn shifted(corners: &Corners, plate: &Plate, edges: &Registered) -> Option<Corners> {
-    let (size, face, bevel) = (plate.size(), plate.face(), plate.bevel().0);
-    let map = map(corners)?;
-    // A corner of the plate by coordinates of the face from −1 to 1, moved in mm.
-    let moved = SQUARE.map(|share| {
-        let mm = [share[0] * size.width.0, share[1] * size.height.0];
-        let at = [2.0 * (mm[0] - bevel) / face.width.0 - 1.0, 2.0 * (mm[1] - bevel) / face.height.0 - 1.0];
-        let by = edges.shift(at);
-        map.apply([(mm[0] + by[0]) / size.width.0, (mm[1] + by[1]) / size.height.0])
-    });
-    Some(Corners(moved))
-}
-
-/// The corners as given, or found and turned as they go best.
-fn placed(
-    photo: &PaintedPhoto<'_>,
-    light: &Light<'_>,
-    plate: &Plate,
-    stop_outs: &StopOuts,
-    number: usize,
-) -> Result<Corners, PaintedError> {
-    let picture = Source::<3>::size(light);
-    if let Some(corners) = photo.corners {
-        corners.check(picture).map_err(PaintedError::Given)?;
-        return Ok(corners);
-    }
-    let found = find(photo.drawing).map_err(PaintedError::Corners)?;
-    let size = plate.size();
-    let wanted = libm::log(size.width.0 / size.height.0);
-    let rough = Wanted::of(stop_outs, number, plate.face(), PxPerMm(1.0));
-    let mut best: Option<(f64, Corners)> = None;
-    for turn in 0..4 {
-        let mut corners = found;
-        corners.0.rotate_left(turn);
-        let off = proportion(&corners, picture).map_or(0.0, |p| (libm::log(p) - wanted).abs());
-        let Some(look) = seen(light, &corners, plate, &rough) else { continue };
-        // A plate seen 15 % longer than it is lies the other way, unless it is nearly square.
-        let fit = Fits::of(&look, 1.0).fit(stop_outs, number, Way::default()) - if off > 0.15 { 1.0 } else { 0.0 };
-        if best.is_none_or(|(most, _)| fit > most) {
-            best = Some((fit, corners));
-        }
-    }
-    best.map(|(_, corners)| corners).ok_or(PaintedError::Corners(CornersError::NoSheet))
-}
-
-/// Looks for the plate's corners: a plate lighter than what lies beside it, or darker.
+/// Looks for the corners of a plate on which stop-out `number` was painted, from 1.
 ///
 /// # Errors
-/// Where neither is clear.
-pub fn find(drawing: &Drawing) -> Result<Corners, CornersError> {
-    let light = drawing.luminance();
-    corners::find(light).map(|found| found.corners).or_else(|error| {
-        // Turned over in its logarithm, so that a step keeps its size.
-        let most = light.data().iter().fold(0.0f32, |most, &v| most.max(v)).max(1e-3);
-        let over = light.map(|&v| 0.03 * most / (v.max(0.0) + 0.03 * most));
-        corners::find(&over).map(|found| found.corners).map_err(|_| error)
-    })
+/// Where there is no such stop-out, or nothing that goes with it.
+pub fn find(drawing: &Drawing, plate: &Plate, stop_outs: &StopOuts, number: usize) -> Result<FoundPlate, PaintedError> {
+    let last = stop_outs.list().len();
+    if !(1..=last).contains(&number) {
+        return Err(PaintedError::StopOut { number, last });
+    }
+    corners::find(&Light::of(drawing), plate, stop_outs, number).map_err(PaintedError::Corners)
 }
 
 #[cfg(test)]
 mod tests {
+    use super::example::{photo, plate};
     use super::*;
-    use crate::outline::Outlines;
-    use crate::stopouts::HandSpeed;
-    use crate::tones::{StepMap, ToneCount};
+    use crate::plane::Plane;
+
     use proptest::prelude::*;
-
-    const PX: f64 = 5.0;
-
-    /// 60 × 50 mm without bevel: an L is to be covered, print view.
-    fn plate() -> (Plate, StopOuts) {
-        let plate = Plate::new(Millimetres(60.0), Millimetres(50.0), Millimetres(0.0)).unwrap();
-        let map = Plane::from_fn(300, 250, |x, y| u8::from(!(x < 90 || (y > 160 && x < 240))));
-        let map = StepMap::new(ToneCount::new(2).unwrap(), map);
-        let outlines = Outlines::of(map.plane(), PxPerMm(PX));
-        (plate, StopOuts::of(map, &outlines, PxPerMm(PX), HandSpeed::default()))
-    }
-
-    /// The plate from straight above at 5 px/mm, a table of 4 mm round it; `light` of covered and bare; discs (x, y, radius, covered) in mm, plate view.
-    fn photo(stop_outs: &StopOuts, light: (f32, f32), discs: &[(f64, f64, f64, bool)]) -> (Drawing, Corners) {
-        let mut state = 11u32;
-        let picture = Plane::from_fn(340, 290, |x, y| {
-            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            let noise = 1.0 + 0.2 * ((state >> 8) as f32 / 16_777_215.0 - 0.5);
-            let (px, py) = (x as i64 - 20, y as i64 - 20);
-            if !(0..300).contains(&px) || !(0..250).contains(&py) {
-                return 0.9;
-            }
-            let mut covered = stop_outs.covered(1, (299 - px) as usize, py as usize);
-            for &(dx, dy, r, on) in discs {
-                if ((px as f64 + 0.5) / PX - dx).hypot((py as f64 + 0.5) / PX - dy) < r {
-                    covered = on;
-                }
-            }
-            if covered { light.0 * noise } else { light.1 * noise }
-        });
-        (Drawing::from_luminance(&picture), Corners([[20.0, 20.0], [320.0, 20.0], [320.0, 270.0], [20.0, 270.0]]))
-    }
 
     fn settings() -> PaintedSettings {
         PaintedSettings { stop_out: 1, hand: HandError::default(), creep: Millimetres(0.2) }

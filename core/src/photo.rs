@@ -20,7 +20,7 @@ use std::fmt;
 pub mod corners;
 pub(crate) mod edge;
 mod field;
-mod lines;
+pub(crate) mod lines;
 mod perspective;
 mod sheet;
 pub(crate) mod source;

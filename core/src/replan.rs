@@ -13,7 +13,7 @@ use crate::light::Lightness;
 use crate::log::{Dip, Standing};
 use crate::strip::StripKind;
 use crate::units::Seconds;
-use crate::what_if::{Ended, Moved, WayOn};
+use crate::what_if::{self, Ended, Moved, WayOn};
 use serde::{Deserialize, Serialize};
 
 mod words;
@@ -29,6 +29,12 @@ pub struct Aimed {
     pub base: Vec<(f64, f64)>,
     /// L* that each tone was aimed at: of those done before, when they were painted.
     pub aims: Vec<f64>,
+    /// Place in the log of the way on that these aims follow, or come after; none: they follow no way.
+    #[serde(default)]
+    pub way: Option<usize>,
+    /// Whether there was no strip then: the aims are nobody's, and the first strip that comes is no other one.
+    #[serde(default)]
+    pub no_strip: bool,
 }
 
 /// A ladder as it stands.
@@ -38,6 +44,8 @@ pub struct Replanned {
     pub plan: BitePlan,
     /// L* each tone was aimed at, tone 0 first.
     pub aims: Vec<Lightness>,
+    /// Place in the log of the way on that the aims follow, or come after.
+    pub way: Option<usize>,
     /// What was off, and what follows from it: a sentence for each bite.
     pub said: Vec<String>,
     /// A decision to be made before anything more is painted or bitten.
@@ -51,7 +59,7 @@ pub struct Replanned {
 pub struct Due {
     /// After which bite.
     pub after: usize,
-    /// Targets kept, the bites that come too soon dropped.
+    /// Targets kept, the bites that come too soon dropped: one at least, and all of them where none is left to do. There is always this way.
     pub dropped: Option<WayOn>,
     /// What is left spaced evenly from what is there to the last target.
     pub respaced: Option<WayOn>,
@@ -74,8 +82,10 @@ struct Done {
     total: Seconds,
     /// Total that bites.
     effective: Seconds,
-    /// The same, had the clock's setting been kept; none for bites before the log.
+    /// The same, had the clock's setting been kept; none where nothing was planned.
     asked: Option<Seconds>,
+    /// Whether it was done before the log, and so nothing is known of a plan.
+    before_log: bool,
 }
 
 /// The ladder as it stands. `plan` and `curve` are those of the settings of now, `before` what was aimed at when the last stop-out was ticked,
@@ -86,11 +96,16 @@ struct Done {
 #[must_use]
 pub fn replan(plan: &BitePlan, curve: &BiteCurve, standing: &Standing, before: Option<&Aimed>) -> Replanned {
     let done = done(plan, curve, standing);
+    let way = standing.way.as_ref().map(|way| way.entry);
+    // What was ticked since it was chosen has a way in its aims already, or another strip's in its place.
+    let followed = before.is_some_and(|before| before.way == way);
+    let before = before.filter(|before| !before.no_strip);
     let changed = before.is_some_and(|before| !before.is_of(plan, curve));
-    let mut ladder = BitePlan { bitten: standing.bitten, dropped: standing.dropped.clone(), ..plan.clone() };
+    let (bitten, painted) = (standing.bitten, standing.painted);
+    let mut ladder = BitePlan { bitten, painted, dropped: standing.dropped.clone(), ..plan.clone() };
     let mut aims: Vec<Lightness> = plan.tones.iter().map(|tone| tone.target).collect();
     let Some(&last) = done.last().filter(|_| plan.strip_kind != StripKind::Missing) else {
-        return Replanned { plan: ladder, aims, said: Vec::new(), due: None, back: None };
+        return Replanned { plan: ladder, aims, way, said: Vec::new(), due: None, back: None };
     };
     let here = curve.lightness_at(last.effective);
     if let Some(before) = before {
@@ -103,10 +118,11 @@ pub fn replan(plan: &BitePlan, curve: &BiteCurve, standing: &Standing, before: O
         for (i, &tone) in rest.iter().enumerate() {
             aims[tone] = Lightness(here.0 + (darkest - here.0) * (i + 1) as f64 / rest.len() as f64);
         }
-    } else if let Some(way) = &standing.way {
+    } else if let Some(way) = standing.way.as_ref().filter(|_| !followed) {
         for rung in way.rungs.iter().filter(|rung| rung.tone > last.bite) {
             if let Some(aim) = aims.get_mut(rung.tone) {
-                *aim = Lightness(rung.lightness);
+                // Chosen by another strip it may lie past this one's end.
+                *aim = Lightness(rung.lightness.clamp(curve.reach().0.min(curve.paper().0), curve.paper().0));
             }
         }
     }
@@ -120,13 +136,14 @@ pub fn replan(plan: &BitePlan, curve: &BiteCurve, standing: &Standing, before: O
     let aimed = ladder.clone();
     let ended = Ended { plan: &aimed, curve, moved: &moved, bite: last.bite, effective, total, shown };
     let chosen = changed || standing.way.as_ref().is_some_and(|way| way.bite == last.bite);
-    let due = due(&ended, standing, chosen);
     let back = back(&ended, standing);
     set_done(&mut ladder.tones, &done, curve);
     set_rest(&mut ladder.tones, &ended, &rest, plan, &aims);
     set_dropped(&mut ladder.tones, &standing.dropped);
+    let due = due(&ended, &ladder, chosen);
+    ladder.undecided = due.is_some();
     let said = words::said(&words::At { aimed: &aimed, ladder: &ladder, moved: &moved, done: &done, changed, due: due.as_ref(), back });
-    Replanned { plan: ladder, aims, said, due, back }
+    Replanned { plan: ladder, aims, way, said, due, back }
 }
 
 impl Aimed {
@@ -136,6 +153,8 @@ impl Aimed {
         Self {
             base: plan.tones.iter().map(|tone| (tone.target.0, tone.effective.0 / curve.pace())).collect(),
             aims: now.aims.iter().map(|aim| aim.0).collect(),
+            way: now.way,
+            no_strip: plan.strip_kind == StripKind::Missing,
         }
     }
 
@@ -166,7 +185,7 @@ fn done(plan: &BitePlan, curve: &BiteCurve, standing: &Standing) -> Vec<Done> {
             Some(same) => (same.total, same.effective) = (total, now),
             None => {
                 let asked = dip.planned.map(|planned| Seconds(effective + bites(planned, dip)));
-                done.push(Done { bite: dip.bite, total, effective: now, asked });
+                done.push(Done { bite: dip.bite, total, effective: now, asked, before_log: dip.before_log });
             }
         }
     }
@@ -196,11 +215,11 @@ fn moved(tone: usize, aims: &[Lightness], done: &[Done], curve: &BiteCurve) -> M
     Moved { tone, covered: tone < last, planned: aims[tone], prints, past_end }
 }
 
-fn due(ended: &Ended<'_>, standing: &Standing, chosen: bool) -> Option<Due> {
+fn due(ended: &Ended<'_>, ladder: &BitePlan, chosen: bool) -> Option<Due> {
     let next = ended.next()?;
     // What was chosen, and what is spaced anew, may be as short as it comes; only nothing at all is no bite.
-    let too_little = if chosen { next.left.0 <= 0.0 } else { !next.fits };
-    (too_little && standing.may_choose()).then(|| Due { after: ended.bite, dropped: ended.dropped(), respaced: ended.respaced() })
+    let too_little = (if chosen { next.left.0 <= 0.0 } else { !next.fits }) || ladder.tones[next.bite].set.0 < 1.0;
+    too_little.then(|| Due { after: ended.bite, dropped: ended.dropped(1), respaced: ended.respaced() })
 }
 
 fn back(ended: &Ended<'_>, standing: &Standing) -> Option<Back> {
@@ -235,6 +254,7 @@ fn set_done(tones: &mut [ToneTime], done: &[Done], curve: &BiteCurve) {
 
 /// Tones to come, from where the last bite ended.
 fn set_rest(tones: &mut [ToneTime], ended: &Ended<'_>, rest: &[usize], plan: &BitePlan, aims: &[Lightness]) {
+    let about = |middle: f64| move |(low, high): (Seconds, Seconds)| (Seconds(low.0.min(middle)), Seconds(high.0.max(middle)));
     let mut before = (ended.total, ended.effective);
     let mut dips = Vec::with_capacity(rest.len());
     for &tone in rest {
@@ -248,7 +268,6 @@ fn set_rest(tones: &mut [ToneTime], ended: &Ended<'_>, rest: &[usize], plan: &Bi
         let own = plan.tones[tone];
         let same = !past && (aims[tone].0 - own.target.0).abs() <= SAME;
         let shown = if dip == 0 { ended.shown.0 } else { by_hand_within(total, ended.longest(dip)).0.max(ended.shown.0) };
-        let about = |middle: f64| move |(low, high): (Seconds, Seconds)| (Seconds(low.0.min(middle)), Seconds(high.0.max(middle)));
         tones[tone] = ToneTime {
             target: if past { ended.curve.lightness_at(effective) } else { aims[tone] },
             total,
@@ -271,7 +290,10 @@ fn set_rest(tones: &mut [ToneTime], ended: &Ended<'_>, rest: &[usize], plan: &Bi
     let (mut shown, restart) = (ended.shown.0, ended.plan.handling.restart().0);
     for (dip, &tone) in dips.into_iter().zip(rest) {
         let time = &mut tones[tone];
-        time.set = Seconds(time.shown_total.0 - shown);
+        // Where rounding leaves nothing of a bite, its whole seconds stand, as in the way that was offered.
+        time.set = what_if::set(Seconds(shown), time.shown_total, time.bite, ended.longest(dip));
+        time.shown_total = Seconds(shown + time.set.0);
+        time.shown_range = time.shown_range.map(about(time.shown_total.0));
         if dip > 0 {
             let bitten = time.shown_total.0 - (ended.total.0 - ended.effective.0) + dip as f64 * restart;
             time.rounding = ended.curve.lightness_at(Seconds(bitten)).0 - time.target.0;
@@ -289,5 +311,7 @@ fn set_dropped(tones: &mut [ToneTime], dropped: &[usize]) {
     }
 }
 
+#[cfg(test)]
+mod sessions;
 #[cfg(test)]
 mod tests;

@@ -192,7 +192,9 @@ mod tests {
         });
         BitePlan {
             bitten: 0,
+            painted: 0,
             dropped: Vec::new(),
+            undecided: false,
             tones: tones.collect(),
             strip_id: "15-A".into(),
             strip_kind: StripKind::Example,

@@ -186,7 +186,7 @@ pub fn what_if(plan: &BitePlan, curve: &BiteCurve, bite: usize, off: Seconds) ->
         asked,
         off,
         slope: slope(curve, plan.tones[bite].effective),
-        dropped: next.filter(|next| over && !next.fits).and_then(|_| ended.dropped()),
+        dropped: next.filter(|next| over && !next.fits).and_then(|_| ended.dropped(1)),
         respaced: if over { ended.respaced() } else { None },
         tones,
         next,
@@ -215,7 +215,7 @@ fn least(shortest: Seconds, planned: Seconds) -> Seconds {
 
 /// What the clock is set to from one total by the clock to another, both rounded; where rounding leaves nothing of a bite, the bite itself
 /// in whole seconds, as long as that ends within the strip.
-fn set(from: Seconds, to: Seconds, bite: Seconds, longest: Seconds) -> Seconds {
+pub(crate) fn set(from: Seconds, to: Seconds, bite: Seconds, longest: Seconds) -> Seconds {
     let by_totals = to.0 - from.0;
     Seconds(if by_totals >= 1.0 { by_totals } else { libm::floor(bite.0.min(longest.0 - from.0)).max(0.0) })
 }
@@ -299,15 +299,20 @@ impl<'a> Ended<'a> {
         Some(NextBite { bite, planned: time.bite, left: self.left(time), set, gap, fits })
     }
 
-    /// The targets kept, without the bites that came too soon after.
-    pub(crate) fn dropped(&self) -> Option<WayOn> {
+    /// The targets kept, without the bites that come too soon after: the first ones, `least` of them or more, and in the worst case all.
+    /// None only where there is no later bite.
+    pub(crate) fn dropped(&self, least: usize) -> Option<WayOn> {
         let planned = self.planned()?;
-        let (rest, soon): (Vec<_>, Vec<_>) = self.later().partition(|&later| self.fits(later, planned));
-        let to_come = rest.into_iter().map(|(tone, time)| (tone, self.moved[tone].planned, time.effective)).collect();
-        self.way(to_come, soon.into_iter().map(|(tone, _)| tone).collect())
+        let later: Vec<(usize, &ToneTime)> = self.later().collect();
+        let fit = later.iter().position(|&later| self.fits(later, planned)).unwrap_or(later.len());
+        (fit.max(least).min(later.len())..=later.len()).find_map(|from| {
+            let (soon, rest) = later.split_at(from);
+            let to_come = rest.iter().map(|&(tone, time)| (tone, self.moved[tone].planned, time.effective)).collect();
+            self.way(to_come, soon.iter().map(|&(tone, _)| tone).collect())
+        })
     }
 
-    /// The tones left, evenly from what is there to the last target.
+    /// The tones left, evenly from what is there to the last target; none where that leaves a bite of less than a second by the clock.
     pub(crate) fn respaced(&self) -> Option<WayOn> {
         let (last, time) = self.later().next_back()?;
         if self.to_bite(time).0 <= 0.0 || self.left(time).0 <= 0.0 {
@@ -322,7 +327,7 @@ impl<'a> Ended<'a> {
             let prints = Lightness(from + (to - from) * f64::from(dip) / bites);
             Some((tone, prints, self.curve.time_of(prints)?))
         });
-        self.way(to_come.collect::<Option<_>>()?, Vec::new())
+        self.way(to_come.collect::<Option<_>>()?, Vec::new()).filter(|way| way.rungs.iter().all(|rung| rung.set.0 >= 1.0))
     }
 
     /// Bites from totals, exact and shown, and the gaps they leave. None where drag-out leaves a bite no time.

@@ -307,7 +307,7 @@ impl Desk {
         };
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
         let Worked { cleaned, outlines, mut stopouts, found, by_hand, wishes, free } = fresh.worked.or(old_work).ok_or_else(gone)?;
-        let pace = limits::pace(&settings, &mut stopouts, &plate)?;
+        let pace = limits::pace(&settings, &standing.minutes, &mut stopouts, &plate)?;
         let grain = match &self.grain {
             Some(grain) => grain,
             None => self.grain.insert(Grain::new(GrainSettings::default())?),

@@ -1,29 +1,30 @@
 //! `Work`, the one exported class. One worker owns one `Work`; see `types.d.ts` for what goes in and comes out.
 
 use crate::clock::Laps;
-use crate::desk::{Day, Desk, Plan, StandingFacts, Taken, Temperature, typed};
+use crate::desk::{Desk, Plan, StandingFacts, typed};
 use crate::error::Refusal;
-use crate::project::checked;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use stepbite_core::archive::zipped;
-use stepbite_core::bath::pairs::Judgement;
-use stepbite_core::bath::temperature::Energies;
 use stepbite_core::bites::{BitePlan, ToneTime};
 use stepbite_core::curve::CurveKind;
 use stepbite_core::light::Lightness;
 use stepbite_core::pace::HandSpeed;
 use stepbite_core::picture::Rgba;
 use stepbite_core::plane::Plane;
-use stepbite_core::project::{Around, Bytes, Fingerprint, Project, around};
+use stepbite_core::project::Fingerprint;
 use stepbite_core::report::{PlanReport, ToneReport};
 use stepbite_core::strip::StripKind;
 use stepbite_core::strip::{After, Reading};
-use stepbite_core::strip_plan::Band;
 use stepbite_core::units::Seconds;
 use wasm_bindgen::prelude::*;
+
+mod bath;
+mod project;
+
+use bath::{PageBath, page_bath};
 
 /// The drawing at hand and the last result of each stage.
 #[wasm_bindgen]
@@ -132,48 +133,6 @@ struct PagePlan {
     stage_ms: BTreeMap<&'static str, f64>,
 }
 
-/// The day at the bath.
-#[derive(Serialize)]
-struct PageBath {
-    /// Whether metal or mordant is named.
-    named: bool,
-    pair: Judgement,
-    said: String,
-    energies: Energies,
-    temperature: Option<Temperature>,
-    witness: Option<PageWitness>,
-    /// What all times of the strip are multiplied by.
-    factor: f64,
-    depth_um: f64,
-    taken: Option<Taken>,
-    strip_plan: PageStripPlan,
-    /// Without a strip: totals of the bites as multiples of the first.
-    ratios: Option<Vec<f64>>,
-}
-
-#[derive(Serialize)]
-struct PageWitness {
-    ratio: f64,
-    range: (f64, f64),
-    strip_total_s: f64,
-    unlikely: bool,
-    said: String,
-}
-
-#[derive(Serialize)]
-struct PageStripPlan {
-    ratio: f64,
-    paper_mm: f64,
-    bands: Vec<PageBand>,
-}
-
-#[derive(Serialize)]
-struct PageBand {
-    #[serde(flatten)]
-    band: Band,
-    act: String,
-}
-
 const TOO_LARGE_A_FILE: &str = "The file does not fit the memory a page is given: save the drawing smaller, or with compression.";
 
 /// The printer's own pace.
@@ -226,43 +185,6 @@ impl Work {
         to_js(&found)
     }
 
-    /// Begins with a drawing that goes into a project file.
-    pub fn project_begin(&mut self) {
-        self.gone_through = Fingerprint::default();
-    }
-
-    /// The next part of that drawing; nothing of it is kept but its checksum.
-    pub fn project_part(&mut self, bytes: &[u8]) {
-        self.gone_through.take(bytes);
-    }
-
-    /// The project file around the drawing gone through: what stands before it and after it.
-    #[expect(clippy::needless_pass_by_value, reason = "bytes that may be missing come by value")]
-    pub fn project_write(&mut self, project: &str, kept: Option<Vec<u8>>) -> Result<Array, Error> {
-        let drawing = std::mem::take(&mut self.gone_through);
-        let project: Project = serde_json::from_str(project)
-            .map_err(|wrong| error(Refusal::new("project", format!("The page sent work the core does not know: {wrong}."))))?;
-        checked(&project).map_err(error)?;
-        let Around { before, after } = around(&project, &drawing, kept.as_deref()).map_err(|failed| error(failed.into()))?;
-        Ok([before, after].map(|bytes| Uint8Array::from(bytes.as_slice())).iter().collect())
-    }
-
-    /// Reads the project file that came in parts: `[json, place of the drawing in it or nothing, the drawing unpacked or nothing, kept map or
-    /// nothing]`. The drawing at hand and its plan are not touched.
-    pub fn project_read(&mut self) -> Result<Array, Error> {
-        let file = std::mem::take(&mut self.file);
-        let opened = stepbite_core::project::read(&file).map_err(|failed| error(failed.into()))?;
-        checked(&opened.project).map_err(error)?;
-        let json = serde_json::to_string(&opened.project).map_err(|failed| error(Refusal::new("project", format!("{failed}."))))?;
-        let bytes = |bytes: &[u8]| JsValue::from(Uint8Array::from(bytes));
-        let (at, unpacked) = match &opened.drawing {
-            Bytes::At(range) => (Array::of2(&(range.start as f64).into(), &(range.end as f64).into()).into(), JsValue::NULL),
-            Bytes::Own(own) => (JsValue::NULL, bytes(own)),
-        };
-        let kept = opened.kept.as_deref().map_or(JsValue::NULL, bytes);
-        Ok(Array::of4(&json.into(), &at, &unpacked, &kept))
-    }
-
     /// Brings the plan up to date.
     pub fn plan(&mut self, settings: JsValue, progress: &Function) -> Result<JsValue, Error> {
         let settings = from_js(settings)?;
@@ -309,25 +231,6 @@ impl Work {
         to_js(&self.inner.strip_photo_read(&from_js(choice)?).map_err(error)?)
     }
 
-    /// Reads a photograph of the painted plate that came in parts: `{width, height, notes}`.
-    pub fn painted_open(&mut self, second: bool) -> Result<JsValue, Error> {
-        let file = std::mem::take(&mut self.file);
-        to_js(&self.inner.painted_open(&file, second).map_err(error)?)
-    }
-
-    /// Looks the painted plate over.
-    pub fn painted_check(&mut self, choice: JsValue) -> Result<JsValue, Error> {
-        to_js(&self.inner.painted_check(&from_js(choice)?).map_err(error)?)
-    }
-
-    /// A photograph of the plate, or its face as it was looked over: `{width, height, rgba, ms}`.
-    pub fn painted_picture(&self, spec: JsValue) -> Result<JsValue, Error> {
-        let spec = from_js(spec)?;
-        let begun = now();
-        let shown = self.inner.painted_picture(&spec).map_err(error)?;
-        picture_object(&shown, now() - begun)
-    }
-
     /// The islands of one stop-out, the smallest first.
     pub fn islands(&self, spec: JsValue) -> Result<JsValue, Error> {
         to_js(&self.inner.islands(&from_js(spec)?).map_err(error)?)
@@ -364,25 +267,6 @@ impl Work {
         let begun = now();
         let shown = self.inner.worth_picture(spec).map_err(error)?;
         picture_object(&shown, now() - begun)
-    }
-
-    /// What a bite of another length does.
-    pub fn what_if(&self, spec: JsValue) -> Result<JsValue, Error> {
-        to_js(&self.inner.what_if(from_js(spec)?).map_err(error)?)
-    }
-
-    /// The day plan of what is still to come.
-    pub fn day_plan(&self, spec: JsValue) -> Result<JsValue, Error> {
-        to_js(&self.inner.day_plan(&from_js(spec)?).map_err(error)?)
-    }
-
-    /// The map as it is now, to be kept: `{id, png}`.
-    pub fn freeze(&self) -> Result<JsValue, Error> {
-        let kept = self.inner.freeze().map_err(error)?;
-        let png = Uint8Array::from(kept.png.as_slice());
-        let pairs: Array =
-            [("id", kept.id.into()), ("png", png.into())].into_iter().map(|(k, v): (&str, JsValue)| Array::of2(&k.into(), &v)).collect();
-        Object::from_entries(&pairs).map(JsValue::from).map_err(Error::from)
     }
 
     /// The sheets as PDF.
@@ -501,34 +385,6 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         standing: plan.standing(),
         stage_ms,
         report,
-    }
-}
-
-fn page_bath(day: &Day, taken: Option<Taken>) -> PageBath {
-    let strip = day.strip_plan();
-    let witness = day.witness().map(|witness| PageWitness {
-        ratio: witness.ratio,
-        range: witness.range,
-        strip_total_s: witness.strip_total.0,
-        unlikely: witness.is_unlikely(),
-        said: witness.sentence(),
-    });
-    PageBath {
-        named: day.named(),
-        pair: day.judged().clone(),
-        said: day.judged().sentence(),
-        energies: day.energies(),
-        temperature: day.temperature().copied(),
-        witness,
-        factor: day.factor(),
-        depth_um: day.depth_um(),
-        taken,
-        strip_plan: PageStripPlan {
-            ratio: strip.ratio,
-            paper_mm: strip.paper_mm.0,
-            bands: strip.bands.iter().map(|band| PageBand { band: *band, act: strip.act(band) }).collect(),
-        },
-        ratios: day.ratios().map(<[f64]>::to_vec),
     }
 }
 

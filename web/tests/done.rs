@@ -217,6 +217,65 @@ fn the_proof_is_of_the_strips_own_time_and_a_day_leaves_out_what_is_done() {
 }
 
 #[test]
+fn minutes_of_the_log_teach_the_pace_once() {
+    let mut bench = Bench::new();
+    let before = bench.desk.plan().unwrap().stopouts().list().to_vec();
+    let kept = bench.desk.freeze().unwrap();
+    bench.kept = Some(KeptMap { id: kept.id, png: kept.png });
+    let twice = 2.0 * before[0].paint_min;
+    bench.add(json!({ "kind": "painted", "stop_out": 1, "minutes": twice }));
+    let pace = |bench: &Bench| bench.desk.plan().unwrap().pace().map(|pace| (pace.factor, pace.from.clone()));
+    let (factor, from) = pace(&bench).unwrap();
+    assert!((factor - 2.0).abs() < 1e-9 && from == [1], "{factor} {from:?}");
+    for (was, is) in before.iter().zip(bench.desk.plan().unwrap().stopouts().list()) {
+        assert!((is.paint_min - 2.0 * was.paint_min).abs() < 1e-9, "{is:?}");
+    }
+    assert_eq!(bench.standing()["minutes"], json!([[1, twice]]));
+    // What was typed for the same stop-out stands in its place, and is not counted beside it.
+    bench.wants = json!({ "painted": [{ "number": 1, "minutes": 3.0 * before[0].paint_min }] });
+    bench.plan().unwrap();
+    let (factor, from) = pace(&bench).unwrap();
+    assert!((factor - 3.0).abs() < 1e-9 && from == [1], "{factor} {from:?}");
+    // A tick that came at once teaches nothing, and is no reason to refuse a plan; nor is one that did not happen.
+    bench.wants = json!({});
+    bench.log[0]["minutes"] = json!(0);
+    bench.plan().unwrap();
+    assert_eq!(pace(&bench), None);
+    bench.log[0]["minutes"] = json!(twice);
+    bench.add(json!({ "kind": "corrected", "entry": 0, "to": { "kind": "not_done" } }));
+    assert_eq!((pace(&bench), &bench.standing()["minutes"]), (None, &json!([])));
+}
+
+#[test]
+fn while_a_decision_is_due_the_day_says_that_its_hours_may_change() {
+    let mut bench = Bench::new();
+    bench.tick(1);
+    bench.bite(1, 300.0);
+    assert!(bench.standing()["due"].is_object());
+    let spec = DaySpec { start_min: 540.0, from_min: 540.0, to_min: 1080.0, dry_overnight: false };
+    let notes = serde_json::to_value(bench.desk.day_plan(&spec).unwrap()).unwrap()["notes"].clone();
+    assert!(
+        notes.as_array().unwrap().iter().any(|note| note.as_str().unwrap().starts_with("How to go on after bite 1 is not decided")),
+        "{notes}"
+    );
+}
+
+#[test]
+fn a_plate_bitten_before_a_strip_is_read_by_the_first_one() {
+    let mut bench = Bench::new();
+    bench.wants = json!({ "strip": "none" });
+    bench.plan().unwrap();
+    bench.tick(1);
+    bench.add(json!({ "kind": "bitten", "bite": 1, "planned_s": 0, "actual_s": 20, "celsius": null, "factor": 1 }));
+    assert_eq!((&bench.standing()["said"], &bench.standing()["due"]), (&json!([]), &Value::Null));
+    bench.wants = json!({});
+    bench.plan().unwrap();
+    let said = bench.standing()["said"].clone();
+    assert!(said[0].as_str().unwrap().starts_with("Bite 1 had no time planned; by strip 15-A it was "), "{said}");
+    assert!(!said.to_string().contains("changed since"), "{said}");
+}
+
+#[test]
 fn without_anything_done_nothing_is_held() {
     let mut desk = desk();
     let stages = update(&mut desk, &json!({ "breaks": [80.0, 60.0, 40.0, 20.0] })).unwrap();

@@ -7,6 +7,8 @@
 const QUIET_MS = 300;
 /** A change waits no longer than this, ms: with the write itself well within the two seconds that may be lost. */
 const LATEST_MS = 900;
+/** What could not be written is tried again after so long, ms: a full disk may have room by then. */
+const AGAIN_MS = 10_000;
 
 /** @typedef {{ now(): number, set(work: () => void, ms: number): any, clear(timer: any): void }} Clock */
 
@@ -52,6 +54,13 @@ export class Autosave {
     return this.#next === null && this.#writing === null;
   }
 
+  /** What waits is not to be written any more. */
+  drop() {
+    if (this.#timer !== null) this.#clock.clear(this.#timer);
+    this.#timer = null;
+    this.#next = null;
+  }
+
   /** Writes what waits at once; done when nothing waits any more. @returns {Promise<void>} */
   async flush() {
     if (this.#timer !== null) this.#clock.clear(this.#timer);
@@ -76,6 +85,10 @@ export class Autosave {
       try {
         await this.#write(what);
       } catch (error) {
+        // Something newer may have come meanwhile.
+        this.#next ??= { what };
+        this.#since = this.#clock.now();
+        if (this.#timer === null) this.#timer = this.#clock.set(() => this.flush(), AGAIN_MS);
         this.#failed(/** @type {Error} */ (error), what);
         return;
       }

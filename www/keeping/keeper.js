@@ -3,6 +3,8 @@ import { fileName, save } from "../downloads.js";
 import { beginning } from "../state.js";
 import { Autosave } from "./autosave.js";
 import { contentId } from "./content-id.js";
+import { disk } from "../run/disk.js";
+import { record } from "../run/record.js";
 import { DrawingGone, Store } from "./store.js";
 import { takePlace } from "./tabs.js";
 import { projectOf, same, untouched, workFrom, workOf, worthKeeping } from "./work.js";
@@ -13,8 +15,8 @@ import { LOOKS, moment, TAKEN_OVER, trouble } from "./words.js";
 /** @typedef {import("./work.js").Work} Work */
 /** @typedef {import("./store.js").Point} Point */
 
-/** What is shown of it. `lasting`: whether the browser has promised not to clear it by itself; null: not known. `filed`: when it was last saved as a file.
- * @typedef {{ at: number | null, trouble: string | null, looks: boolean, points: import("./store.js").PointLine[], lasting: boolean | null, filed: number | null }} Kept */
+/** What is shown of it. `lasting`: whether the browser has promised not to clear it by itself; null: not known. `filed`: when it was last saved as a file. `page`: whether the page itself is there without a network; null: not known yet.
+ * @typedef {{ at: number | null, trouble: string | null, looks: boolean, points: import("./store.js").PointLine[], lasting: boolean | null, filed: number | null, page: "held" | "not" | "file" | null }} Kept */
 
 /** Drawings larger than this, bytes, are kept as the file the browser holds, not as bytes in memory. */
 const LARGE = 64e6;
@@ -31,6 +33,8 @@ export class Keeper {
   #demo;
   /** @type {Store | null} */
   #store = null;
+  /** Why there is no storage. @type {Error} */
+  #none = new DOMException("There is no storage.", "NotFoundError");
   #autosave;
   /** @type {Map<Blob, Promise<string>>} */
   #ids = new Map();
@@ -46,7 +50,7 @@ export class Keeper {
 
   /**
    * @param {Desk} desk
-   * @param {{ bring(work: Work, drawing: Blob, sentence: string): Promise<void>, demo: string }} page `bring` puts work on screen, or rejects and leaves everything as it was
+   * @param {{ bring(work: Work, drawing: Blob, sentence: string, again: boolean): Promise<void>, demo: string }} page `bring` puts work on screen, or rejects and leaves everything as it was
    */
   constructor(desk, { bring, demo }) {
     this.#desk = desk;
@@ -55,6 +59,8 @@ export class Keeper {
     this.#autosave = new Autosave((what) => this.#write(what), (error) => this.#failed(error));
     const hurry = () => { this.#autosave.flush(); };
     addEventListener("pagehide", hurry);
+    // A page that the browser put aside whole, and shows again, may have lost its place to another tab meanwhile.
+    addEventListener("pageshow", (event) => event.persisted && this.#store && this.#autosave.idle && location.reload());
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && hurry());
   }
 
@@ -66,7 +72,7 @@ export class Keeper {
   /** Opens the storage, finds this tab's place, and opens the work again as it was left. @returns {Promise<boolean>} whether there was any */
   async start() {
     try {
-      this.#store = await Store.open();
+      this.#store = await Store.open().catch((error) => { throw this.#none = error; });
       await takePlace(navigator.locks, {
         works: (waited) => { if (waited) this.#takeOver(); },
         looks: () => this.#show({ looks: true }),
@@ -78,9 +84,14 @@ export class Keeper {
       this.#failed(/** @type {Error} */ (error));
       return false;
     } finally {
-      this.#ready = true;
-      this.#last = this.#desk.state;
+      this.#begin();
     }
+  }
+
+  /** From here on changes are kept; those made since the work was opened too. */
+  #begin() {
+    this.#ready = true;
+    this.update(this.#desk.state);
   }
 
   /** @param {string | null} sentence null: when it was left @returns {Promise<boolean>} */
@@ -94,11 +105,11 @@ export class Keeper {
     const { work, at } = left.entry;
     const said = sentence ?? (looks ? LOOKS : `Opened again as it was left on ${moment(at)}. Undo begins anew.`);
     try {
-      await this.#bring(work, left.drawing, said);
+      await this.#bring(work, left.drawing, said, true);
     } catch (error) {
       if (!work.good) return this.#setAside(left.entry, /** @type {Error} */ (error));
       try {
-        await this.#bring({ ...work, settings: work.good, good: null }, left.drawing, `${said} The very last change made no plan and is left out.`);
+        await this.#bring({ ...work, settings: work.good, good: null }, left.drawing, `${said} The very last change made no plan and is left out.`, true);
       } catch {
         return this.#setAside(left.entry, /** @type {Error} */ (error));
       }
@@ -124,8 +135,7 @@ export class Keeper {
     } catch (error) {
       this.#failed(/** @type {Error} */ (error));
     } finally {
-      this.#ready = true;
-      this.#last = this.#desk.state;
+      this.#begin();
     }
   }
 
@@ -137,7 +147,12 @@ export class Keeper {
 
   /** Follows the state. @param {State} state */
   update(state) {
-    if (!this.#ready || state.kept.looks) return;
+    if (state.kept.looks) return;
+    if (!this.#ready) {
+      // What is being opened again is as it was kept; a change may follow before it is all done.
+      if (this.#last?.drawing !== state.drawing) this.#last = state;
+      return;
+    }
     const before = this.#last;
     if (before && same(before, state)) return;
     const work = workOf(state);
@@ -187,7 +202,7 @@ export class Keeper {
   /** @param {Moment} now */
   async #write(now) {
     const store = this.#store;
-    if (!store) throw new DOMException("There is no storage.", "NotFoundError");
+    if (!store) throw this.#none;
     const points = this.#waiting.length > 0;
     do {
       const first = this.#waiting[0];
@@ -231,13 +246,18 @@ export class Keeper {
     this.#desk.notice(said, "refused", { label: "Save as a file", press: () => { this.save(); } });
   }
 
-  /** When everything is written. */
-  written() {
-    return this.#autosave.flush();
+  /** Writes what waits. @returns {Promise<boolean>} whether all of it is now kept; where not, it was said */
+  async written() {
+    await this.#autosave.flush();
+    if (this.#autosave.idle && this.#desk.state.kept.trouble === null) return true;
+    this.#desk.notice(this.#desk.state.kept.trouble ?? trouble(new Error("the storage is busy")), "refused", { label: "Save as a file", press: () => { this.save(); } });
+    return false;
   }
 
   /** Saves the work as a project file. */
   async save() {
+    // A change that makes no plan is taken back in a moment: no file is written that could not be opened.
+    if (workOf(this.#desk.state)?.good) await this.#desk.live.settled();
     const { state } = this.#desk;
     const work = workOf(state);
     if (!work || !state.file) {
@@ -267,7 +287,7 @@ export class Keeper {
   async openFile(file) {
     const { project, drawing, kept } = await this.#desk.busy("reading the file", this.#desk.bridge.call("project_read", { file }));
     const work = workFrom(project, kept);
-    await this.#bring(work, drawing, `“${work.job.title}” is open, as it was saved. Undo begins anew.`);
+    await this.#bring(work, drawing, `“${work.job.title}” is open, as it was saved. Undo begins anew.`, false);
   }
 
   /** Opens an earlier state; what is on screen is kept in the list first. @param {number} key */
@@ -275,7 +295,7 @@ export class Keeper {
     try {
       const found = await this.#store?.point(key);
       if (!found) throw new Error("This earlier state is no longer kept: choose another.");
-      await this.#bring(found.entry.work, found.drawing, `Open again as it was on ${moment(found.entry.at)} (${found.entry.why}).`);
+      await this.#bring(found.entry.work, found.drawing, `Opened again as it was on ${moment(found.entry.at)} (${found.entry.why}).`, false);
     } catch (error) {
       this.#desk.refused(/** @type {Error} */ (error));
     }
@@ -292,11 +312,24 @@ export class Keeper {
     }
   }
 
+  /** Whether this tab may only look, which is then said. */
+  #looks() {
+    const { looks } = this.#desk.state.kept;
+    if (looks) this.#desk.notice(LOOKS);
+    return looks;
+  }
+
   /** Takes everything out of the browser's storage, and begins with the example. */
   async forget() {
+    if (this.#looks()) return;
     this.#ready = false;
     try {
+      // What waits to be written would otherwise be written after.
+      this.#waiting = [];
+      this.#autosave.drop();
+      await this.#autosave.flush();
       await this.#store?.clear();
+      await forgetRun();
       location.reload();
     } catch (error) {
       this.#ready = true;
@@ -306,17 +339,27 @@ export class Keeper {
 
   /** Puts the work at hand into the list, and begins with the example. */
   async anew() {
+    if (this.#looks()) return;
     this.point("before the example was opened");
-    await this.#autosave.flush();
+    // Nothing is taken away that is not in the list.
+    if (!await this.written()) return;
     this.#ready = false;
     try {
       await this.#store?.write({ entry: null });
+      await forgetRun();
       location.reload();
     } catch (error) {
       this.#ready = true;
       this.#failed(/** @type {Error} */ (error));
     }
   }
+}
+
+/** The run that is under way is of other work: it must not go on with this one. */
+export async function forgetRun() {
+  const kept = record(() => localStorage, disk());
+  await kept.late();
+  await kept.forget();
 }
 
 /** The file's name: a ZIP any machine can look into. @param {Work} work */

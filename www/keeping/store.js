@@ -14,6 +14,8 @@ export const POINTS = 20;
 const NAME = "stepbite";
 const VERSION = 1;
 const NOW = "now";
+/** A browser whose storage does not answer in so long, ms, has none: the page must not wait for it for good. */
+const PATIENCE_MS = 8000;
 
 /** The keys that go when so many are kept: the oldest. Keys grow with time. @param {number[]} keys @param {number} [most] */
 export function surplus(keys, most = POINTS) {
@@ -39,38 +41,78 @@ function ended(transaction) {
 /** A drawing that should be there is not, and was not given. */
 export class DrawingGone extends Error {}
 
-export class Store {
-  #db;
-
-  /** @param {IDBDatabase} db */
-  constructor(db) {
-    this.#db = db;
-    // Another tab may clear everything; this one then lets go instead of holding it up.
-    db.onversionchange = () => db.close();
-  }
-
-  /** @param {IDBFactory} [factory] @returns {Promise<Store>} rejects where there is no such storage */
-  static async open(factory = globalThis.indexedDB) {
+/** @param {IDBFactory | undefined} factory @returns {Promise<IDBDatabase>} */
+function database(factory) {
+  return new Promise((resolve, reject) => {
     if (!factory) throw new DOMException("There is no storage.", "NotFoundError");
     const request = factory.open(NAME, VERSION);
+    let late = false;
+    const timer = setTimeout(() => {
+      late = true;
+      reject(new DOMException("The storage does not answer.", "TimeoutError"));
+    }, PATIENCE_MS);
     request.onupgradeneeded = () => {
       const db = request.result;
       db.createObjectStore("work");
       db.createObjectStore("drawings");
       db.createObjectStore("points", { autoIncrement: true }).createIndex("drawing", "drawing");
     };
-    return new Store(await answered(request));
+    request.onsuccess = () => {
+      clearTimeout(timer);
+      if (late) request.result.close();
+      else resolve(request.result);
+    };
+    request.onerror = () => {
+      clearTimeout(timer);
+      reject(request.error);
+    };
+  });
+}
+
+export class Store {
+  #db;
+  #factory;
+  /** Whether a later version of the page has taken the storage over. */
+  #replaced = false;
+
+  /** @param {IDBDatabase} db @param {IDBFactory} [factory] */
+  constructor(db, factory) {
+    this.#db = db;
+    this.#factory = factory;
+    this.#watch();
+  }
+
+  /** @param {IDBFactory} [factory] @returns {Promise<Store>} rejects where there is no such storage */
+  static async open(factory = globalThis.indexedDB) {
+    return new Store(await database(factory), factory);
+  }
+
+  #watch() {
+    // A later version of the page may want the storage; this one then lets go instead of holding it up.
+    this.#db.onversionchange = () => {
+      this.#replaced = true;
+      this.#db.close();
+    };
   }
 
   /** @param {IDBTransactionMode} mode */
-  #begin(mode) {
+  async #begin(mode) {
+    if (this.#replaced) throw new DOMException("A later version of the page has taken the storage over.", "VersionError");
     // Written through to the disk before it is called done: a phone's battery may die.
-    return this.#db.transaction(["work", "drawings", "points"], mode, { durability: "strict" });
+    const begun = () => this.#db.transaction(["work", "drawings", "points"], mode, { durability: "strict" });
+    try {
+      return begun();
+    } catch {
+      // A system short of memory, or a page long in the background, may find its connection ended: once more with a new one.
+      this.#db = await database(this.#factory);
+      this.#watch();
+      return begun();
+    }
   }
 
   /** The work as it was left, with its drawing; null: none. @returns {Promise<{ entry: Entry, drawing: Blob } | null>} */
   async read() {
-    const transaction = this.#begin("readonly");
+    const transaction = await this.#begin("readonly");
     /** @type {Entry | undefined} */
     const entry = await answered(transaction.objectStore("work").get(NOW));
     return entry ? { entry, drawing: await this.#drawing(transaction, entry) } : null;
@@ -78,7 +120,7 @@ export class Store {
 
   /** An earlier state with its drawing. @param {number} key @returns {Promise<{ entry: Point, drawing: Blob } | null>} */
   async point(key) {
-    const transaction = this.#begin("readonly");
+    const transaction = await this.#begin("readonly");
     /** @type {Point | undefined} */
     const entry = await answered(transaction.objectStore("points").get(key));
     return entry ? { entry, drawing: await this.#drawing(transaction, entry) } : null;
@@ -93,7 +135,7 @@ export class Store {
 
   /** The earlier states, the latest first. @returns {Promise<PointLine[]>} */
   async points() {
-    const request = this.#begin("readonly").objectStore("points").openCursor(null, "prev");
+    const request = (await this.#begin("readonly")).objectStore("points").openCursor(null, "prev");
     /** @type {PointLine[]} */
     const lines = [];
     await new Promise((resolve, reject) => {
@@ -117,7 +159,7 @@ export class Store {
    * @param {{ entry: Entry | null, point?: Point | null, drawings?: Drawing[] }} what entry null: the work at hand is taken away
    */
   async write({ entry, point = null, drawings = [] }) {
-    const transaction = this.#begin("readwrite");
+    const transaction = await this.#begin("readwrite");
     const done = ended(transaction);
     /** @type {Error | null} */
     let gone = null;
@@ -173,7 +215,7 @@ export class Store {
 
   /** Everything goes. */
   async clear() {
-    const transaction = this.#begin("readwrite");
+    const transaction = await this.#begin("readwrite");
     const done = ended(transaction);
     for (const name of ["work", "drawings", "points"]) transaction.objectStore(name).clear();
     await done;

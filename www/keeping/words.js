@@ -21,6 +21,10 @@ export function trouble(error) {
     case "SecurityError":
     case "InvalidStateError":
       return "This browser keeps nothing for this page (a private window, or storage that is turned off): save the work as a file before you close it.";
+    case "VersionError":
+      return "A newer Stepbite keeps the work in this browser now, and this page is the one before it: save the work as a file, then reload the page.";
+    case "TimeoutError":
+      return "This browser’s storage does not answer, so nothing is kept here: save the work as a file before you close the page, and start the browser again.";
     default: return `The last changes could not be kept in this browser (${error.message || error.name}): save the work as a file now.`;
   }
 }

@@ -5,7 +5,8 @@
  * A moment is read from two clocks at once. The steady one is `performance.timeOrigin + performance.now()`: it never jumps while the
  * browser runs, and goes on over a reload, because the time origin is taken from the browser's one estimate of the Unix epoch on its
  * monotonic clock (W3C High Resolution Time, section 4). It may stand still while the machine sleeps. The wall clock goes on then, but
- * whoever sets it moves it. Where the two tell different stories nobody here chooses: both are told, and the printer is asked.
+ * whoever sets it moves it. Where the two tell different stories nobody here chooses: both are told, and the printer is asked. What neither
+ * can tell: a wall clock set while the whole browser was closed. The time of a dip can be typed once it is logged.
  *
  * @typedef {{ steady: number, wall: number }} Moment both in ms
  * @typedef {{ kind: "sure", ms: number } | { kind: "conflict", steady_ms: number, wall_ms: number }} Passed
@@ -22,6 +23,16 @@ export const APART_MS = 2_000;
 /** Both clocks of this machine now. @returns {Moment} */
 export function now() {
   return { steady: performance.timeOrigin + performance.now(), wall: Date.now() };
+}
+
+/** An event is taken for this much older than the page hears of it at most, ms: more than a busy page ever is late. */
+const LATEST_MS = 5_000;
+
+/** When an event happened, which a busy page hears of later (DOM Standard, `timeStamp`: ms on the clock of `performance.now()`). @param {Event} event @returns {Moment} */
+export function momentOf(event) {
+  const late = performance.now() - event.timeStamp;
+  const at = now();
+  return late >= 0 && late <= LATEST_MS ? { steady: at.steady - late, wall: at.wall - late } : at;
 }
 
 /** @param {string} what @param {number | null} length_ms @param {Moment} from @param {number} [spent_ms] @returns {Timing} */

@@ -1,6 +1,7 @@
 /**
  * What a run needs to go on after the page was loaded again, in mid-bite too: small, and written at every turn of the run. Pure but for the
- * storage it is given. The log is beside it, so that an entry written a moment before the page went is not lost.
+ * two storages it is given: one that answers at once, and one that holds when the whole machine goes. Each turn has a number, so that the later
+ * of the two counts. The log is beside it, so that an entry written a moment before the page went is not lost.
  *
  * @typedef {import("./clock.js").Timing} Timing
  * @typedef {import("../../web/types.d.ts").LogEntry} LogEntry
@@ -15,6 +16,7 @@
  * @property {number} before_s in the bath before this dip
  * @property {number | null} celsius
  * @property {number | null} factor of the bath as the bite began
+ * @property {string | null} [agreed] what was said of a pair that needs the shop's sign-off, once it was given
  * @property {LogEntry | null} unlogged written down, and not yet taken by the log
  * @property {{ at: import("./clock.js").Moment, steady_ms: number, wall_ms: number } | null} conflict the clocks disagreed when it was lifted
  * @property {{ letter: string, title: string, where: string, next: string, example: boolean }} words to show before the plan is there
@@ -39,33 +41,70 @@ function whole(run) {
     && (run.phase !== "bite" || timing !== null) && (run.phase !== "asked" || finite(run.conflict?.steady_ms));
 }
 
-/** @param {() => Storage | null} storage gives the browser's own, or throws where there is none */
-export function record(storage) {
+/**
+ * @typedef {{ put(text: string): Promise<void>, get(): Promise<string | null> }} Disk
+ * @param {() => Storage | null} storage gives the browser's own, or throws where there is none
+ * @param {Disk} disk
+ */
+export function record(storage, disk) {
+  /** Of the last turn known of. */
+  let number = 0;
+
+  /** What a text holds: no run where it was forgotten; null: nothing that was written here. @param {string | null} text */
+  function read(text) {
+    try {
+      const found = JSON.parse(text ?? "null");
+      if (found?.version !== VERSION) return null;
+      const turn = Number.isSafeInteger(found.number) ? found.number : 0;
+      return { number: turn, run: /** @type {Run | null} */ (whole(found.run) ? found.run : null) };
+    } catch {
+      return null;
+    }
+  }
+
+  function atOnce() {
+    try {
+      return read(storage()?.getItem(NAME) ?? null);
+    } catch {
+      return null;
+    }
+  }
+
+  /** @param {Run | null} run @returns {{ kept: boolean, written: Promise<void> }} */
+  function write(run) {
+    // Another tab may have written since.
+    number = Math.max(number, atOnce()?.number ?? 0) + 1;
+    const text = JSON.stringify({ version: VERSION, number, run });
+    const written = disk.put(text);
+    // Without that storage the other one holds for a page that is loaded again, which is most of what happens.
+    written.catch(() => {});
+    try {
+      const store = storage();
+      store?.setItem(NAME, text);
+      return { kept: store !== null, written };
+    } catch {
+      return { kept: false, written };
+    }
+  }
+
   return {
     /** @param {Run} run whether it could be kept */
-    keep(run) {
-      try {
-        const store = storage();
-        store?.setItem(NAME, JSON.stringify({ version: VERSION, run }));
-        return store !== null;
-      } catch {
-        return false;
-      }
-    },
-    /** @returns {Run | null} */
+    keep: (run) => write(run).kept,
+    /** What answers at once. @returns {Run | null} */
     found() {
-      try {
-        const found = JSON.parse(storage()?.getItem(NAME) ?? "null");
-        return found?.version === VERSION && whole(found.run) ? found.run : null;
-      } catch {
-        return null;
-      }
+      const found = atOnce();
+      number = Math.max(number, found?.number ?? 0);
+      return found?.run ?? null;
     },
-    forget() {
-      try {
-        storage()?.removeItem(NAME);
-      } catch { /* nothing was kept then */ }
+    /** What the disk has of a later turn: a run, or null where it was forgotten; undefined: nothing later. @returns {Promise<Run | null | undefined>} */
+    async late() {
+      const found = read(await disk.get().catch(() => null));
+      if (!found || found.number <= Math.max(number, atOnce()?.number ?? 0)) return undefined;
+      number = found.number;
+      return found.run;
     },
+    /** There is no run any more; done when the disk knows it, or can't. */
+    forget: () => write(null).written.catch(() => {}),
   };
 }
 

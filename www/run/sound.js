@@ -11,18 +11,19 @@ const NOTES = {
   done: [[659, 0, 0.25], [880, 0.3, 0.25], [659, 0.6, 0.25], [880, 0.9, 0.4]],
   test: [[523, 0, 0.22], [523, 0.32, 0.22], [1047, 0.9, 0.3], [1047, 1.3, 0.3], [1047, 1.7, 0.5]],
 };
-/** A laid note may be this late before it is played at once, s. */
+/** A laid note that is still this far off when it is due is played at once, s. */
 const LATE_S = 0.25;
 
-export function sounds() {
+/** @param {() => void} [changed] called when it begins to sound, or falls silent by itself as when a call comes in */
+export function sounds(changed) {
   const Kind = globalThis.AudioContext ?? /** @type {any} */ (globalThis).webkitAudioContext;
   /** @type {AudioContext | null} */
   let context = null;
-  /** @type {Map<Call, { at: number, wall: number, notes: OscillatorNode[] }>} */
+  /** @type {Map<Call, { at: number, notes: OscillatorNode[], told: boolean }>} */
   const laid = new Map();
 
-  /** @param {Call} call @param {number} in_s */
-  function put(call, in_s) {
+  /** @param {Call} call @param {number} in_s @param {boolean} [told] it was due already */
+  function put(call, in_s, told = false) {
     if (!context) return;
     const start = context.currentTime + Math.max(0, in_s);
     const notes = NOTES[call].map(([hertz, after, long]) => {
@@ -40,7 +41,7 @@ export function sounds() {
       note.stop(start + after + long + 0.02);
       return note;
     });
-    laid.set(call, { at: start, wall: performance.now() + 1000 * Math.max(0, in_s), notes });
+    laid.set(call, { at: start, notes, told });
   }
 
   /** @param {Call} [only] */
@@ -63,7 +64,10 @@ export function sounds() {
     /** From within a press or a key, which browsers ask for. */
     wakeUp() {
       if (!Kind) return;
-      context ??= new Kind();
+      if (!context) {
+        context = new Kind();
+        context.onstatechange = () => changed?.();
+      }
       if (context?.state !== "running") context?.resume().catch(() => {});
     },
     /** Whether it sounds now, so far as the browser tells. */
@@ -71,7 +75,7 @@ export function sounds() {
     /** Plays at once. @param {Call} call */
     play(call) {
       hush(call);
-      put(call, 0);
+      put(call, 0, true);
     },
     /** Lays calls ahead; those laid before are taken off. @param {{ call: Call, in_s: number }[]} calls */
     lay(calls) {
@@ -81,20 +85,24 @@ export function sounds() {
     /** It is due now: plays unless the laid one is sounding. @param {Call} call */
     due(call) {
       const one = laid.get(call);
-      const there = context && one && context.state === "running" && Math.abs(context.currentTime - one.at) < LATE_S;
-      if (!there) this.play(call);
+      // Long past on the card's clock it was heard in time, however late the page looks.
+      const there = context && one && !one.told && context.state === "running" && context.currentTime > one.at - LATE_S;
+      if (one && there) one.told = true;
+      else this.play(call);
     },
     hush: () => hush(),
   };
 }
 
-/** Spoken where it was asked for and the browser has a voice of its own: one that would be fetched is not used. @param {string} words */
+/** A voice on this device: one that would be fetched is not used. */
+const ownVoice = () => globalThis.speechSynthesis?.getVoices().find((voice) => voice.localService && voice.lang.startsWith("en"));
+
+/** Spoken where there is a voice. @param {string} words */
 export function speak(words) {
   const voices = globalThis.speechSynthesis;
-  if (!voices || typeof SpeechSynthesisUtterance === "undefined") return;
+  const own = ownVoice();
+  if (!own || typeof SpeechSynthesisUtterance === "undefined") return;
   const said = new SpeechSynthesisUtterance(words);
-  const own = voices.getVoices().find((voice) => voice.localService && voice.lang.startsWith("en"));
-  if (!own) return;
   said.voice = own;
   said.lang = own.lang;
   voices.cancel();
@@ -102,6 +110,9 @@ export function speak(words) {
 }
 
 /** Whether there is a voice on this device. */
-export function canSpeak() {
-  return Boolean(globalThis.speechSynthesis?.getVoices().some((voice) => voice.localService && voice.lang.startsWith("en")));
+export const canSpeak = () => Boolean(ownVoice());
+
+/** Voices come after the page in some browsers. @param {() => void} changed */
+export function voicesChange(changed) {
+  globalThis.speechSynthesis?.addEventListener?.("voiceschanged", changed);
 }

@@ -5,23 +5,35 @@
 
 const REFUSED = "This device won’t keep its screen awake for the page: set it to stay on, and keep it on its charger. The clock goes on with a dark screen, and is right when it comes back; sound may not.";
 
+/**
+ * @typedef {{ release(): Promise<void>, released: boolean, addEventListener?(kind: "release", work: () => void): void }} Lock
+ */
+
 /** @param {(sentence: string) => void} tell a sentence where it is refused, nothing where it holds */
 export function wake(tell) {
-  /** @type {{ release(): Promise<void>, released: boolean } | null} */
+  /** @type {Lock | null} */
   let lock = null;
   let wanted = false;
+  /** One is being asked for: a second would never be given back. */
+  let asking = false;
 
   async function take() {
     const api = /** @type {any} */ (navigator).wakeLock;
-    if (!wanted || document.visibilityState !== "visible" || (lock && !lock.released)) return;
+    if (!wanted || asking || document.visibilityState !== "visible" || (lock && !lock.released)) return;
+    asking = true;
     try {
       if (!api) throw new Error("none");
-      lock = await api.request("screen");
+      const held = /** @type {Lock} */ (await api.request("screen"));
+      // The machine takes it away by itself too, as when its battery runs low.
+      held.addEventListener?.("release", take);
+      if (wanted) lock = held;
+      else await held.release();
       tell("");
-      if (!wanted) await lock?.release();
     } catch {
       lock = null;
       if (wanted) tell(REFUSED);
+    } finally {
+      asking = false;
     }
   }
 

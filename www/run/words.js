@@ -42,7 +42,7 @@ export function nextAfter(plan, bite) {
 /** How long it was in, against the plan. @param {number} actual_s @param {number | null} planned_s @param {number} slack_s */
 export function against(actual_s, planned_s, slack_s) {
   if (planned_s === null) return "No strip, so nothing was planned: the seconds are logged.";
-  const over = actual_s - planned_s;
+  const over = Math.round(10 * (actual_s - planned_s)) / 10;
   if (Math.abs(over) <= slack_s) return `Planned ${clock(planned_s)}: within your hand’s ${slack_s} s.`;
   return over > 0 ? `Planned ${clock(planned_s)}: ${Math.round(over)} s too long.` : `Planned ${clock(planned_s)}: ${Math.round(-over)} s too short.`;
 }
@@ -50,5 +50,5 @@ export function against(actual_s, planned_s, slack_s) {
 /** When to lift, by the printer's own drag-out. @param {number} drag_s @param {boolean} dark whether the bite counts up */
 export function lift(drag_s, dark) {
   if (dark) return "";
-  return drag_s > 0 ? `Lift at 0:00: it bites on ${drag_s} s as it drains, which is counted` : "Lift at 0:00";
+  return drag_s > 0 ? `Lift at 0:00: the ${drag_s} s it bites on as it drains are off the clock already` : "Lift at 0:00";
 }

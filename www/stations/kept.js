@@ -7,6 +7,7 @@ export function kept(desk) {
   const now = h("p", { class: "lead" });
   const lasting = h("p", null);
   const filed = h("p", null);
+  const page = h("p", null);
   const rows = h("ul", { class: "points" });
   const none = h("p", null, "None yet. A copy is put by each time sheets are saved, each time a bite is done, and before another drawing or state is opened; the latest twenty stay.");
   const forget = h("button", { type: "button", onclick: ask }, "Forget everything kept here");
@@ -16,7 +17,7 @@ export function kept(desk) {
     h("button", { type: "button", onclick: () => { sure.hidden = true; forget.focus(); } }, "No, keep it"));
   const root = h("section", { class: "station kept", "aria-label": "What is kept" },
     h("h2", null, "What is kept"),
-    now, lasting, filed,
+    now, lasting, filed, page,
     h("div", { class: "acts" },
       h("button", { type: "button", onclick: () => desk.keeper.save() }, "Save as a file"),
       h("button", { type: "button", onclick: () => desk.keeper.anew() }, "Begin anew with the example")),
@@ -42,6 +43,8 @@ export function kept(desk) {
       now.classList.toggle("warn", kept.trouble !== null);
       say(lasting, kept.lasting === true ? "The browser has promised not to clear it by itself." : kept.lasting === false ? "The browser has not promised to keep it: save a file as well." : "");
       say(filed, kept.filed === null ? "Not saved as a file since this page was opened." : `Last saved as a file at ${hour(kept.filed)}.`);
+      say(page, { held: "The page itself is kept too: it opens with the network off.", file: "The page is one file: it needs no network.",
+        not: "The page itself is not kept in this browser: it opens only while its host can be reached. For the bath, take the one file along.", none: "" }[kept.page ?? "none"]);
       none.hidden = kept.points.length > 0;
       rows.replaceChildren(...kept.points.map(({ key, at, why, title, letter }) => {
         const what = `${title} ${letter}, ${moment(at)}`;

@@ -1,9 +1,9 @@
 /** Painting: the stop-outs one after another, beside what will print. */
 import { h, say, svg, table } from "../dom.js";
-import { area, biteWords, byStrip, count, grouped, minutes, number, percent, readNumber, run, sentence, totalWords, words } from "../format.js";
+import { area, biteWords, byStrip, count, grouped, instead, minutes, number, percent, readNumber, run, sentence, totalWords, words } from "../format.js";
 import { numberField, radios, slider } from "../fields.js";
 import { Picture, proofWish } from "../picture.js";
-import { whenCovered } from "../settings.js";
+import { tookMinutes, whenCovered } from "../settings.js";
 import { asideLegend, handTools, LIFT_LEGEND, narrowWords, shown } from "./hand-tools.js";
 import { islands } from "./painting/islands.js";
 import { limits } from "./painting/limits.js";
@@ -134,7 +134,8 @@ export function painting(desk) {
       say(next, state.stopout < last ? `stop-out ${state.stopout + 1}` : "last");
       say(captions[0], state.tone === null ? sentence({ stopout: caption(state), lift: liftCaption(plan), drawing: "The drawing as it lies on the plate, before tones and clean-up." }[shown(state)]) : sentence(`${whenCovered(plan.tones[state.tone], plan.tones.length)}.`));
       const tone = plan.tones[state.stopout];
-      say(captions[1], plan.bath.ratios
+      const none = instead(plan, tone.index);
+      say(captions[1], none ? `Then bite ${tone.index}: ${none}.` : plan.bath.ratios
         ? `Then bite ${tone.index}: ${biteWords(plan, tone.index)} the first bite, ${totalWords(plan, tone.index)} in all. No strip yet, so no time.`
         : `Then bite ${tone.index}: set the clock to ${biteWords(plan, tone.index)}; total ${totalWords(plan, tone.index)}.`);
       say(bite, plan.strip.kind === "example" ? "EXAMPLE, NOT YOUR BATH" : plan.strip.kind === "missing" ? "" : `by strip ${plan.strip.id}`);
@@ -173,6 +174,6 @@ function caption(state) {
 
 /** Minutes as planned, and as they were. @param {import("../../web/types.d.ts").StopOut} stop @param {import("../state.js").State} state */
 function took(stop, state) {
-  const log = state.settings.painted.find((item) => item.number === stop.number);
-  return log ? `${minutes(stop.paint_min)}, took ${minutes(log.minutes)}` : minutes(stop.paint_min);
+  const really = tookMinutes(state, stop.number);
+  return really === null ? minutes(stop.paint_min) : `${minutes(stop.paint_min)}, took ${minutes(really)}`;
 }

@@ -55,7 +55,7 @@ export function whole(desk) {
       if (!plan) return;
       const n = plan.tones.length;
       example.hidden = plan.strip.kind !== "example";
-      say(lead, `${sentence(words(n))} tones from ${count(n - 1, "bite")}: cover what is light enough, bite, cover more, bite again. About ${minutes(plan.paint_min)} of painting and ${plan.strip.kind === "missing" ? "no times in the bath yet: there is no strip" : `${clock(plan.tones[n - 1].shown_total_s)} in the bath`}.`);
+      say(lead, `${sentence(words(n))} tones from ${count(n - 1, "bite")}: cover what is light enough, bite, cover more, bite again. About ${minutes(plan.paint_min)} of painting and ${plan.strip.kind === "missing" ? "no times in the bath yet: there is no strip" : plan.standing.due ? "a time in the bath that is still to be decided" : `${clock(plan.tones[n - 1].shown_total_s)} in the bath`}.`);
       say(heading, `${sentence(count(n - 1, "stop-out"))}, in the order of painting`);
       aside.replaceChildren(...legendItems(asideLegend(state)));
       row.style.setProperty("--n", String(n - 1));

@@ -79,8 +79,26 @@ impl BitePlan {
                     .to_owned(),
             ];
         }
-        let ladder = [self.alike(), self.short(), self.rounded(), self.unsure(), self.close(), self.flat(), self.paper()];
+        let ladder = if self.undecided {
+            // What is said of times that may all be others in a moment is noise.
+            [self.not_decided(), None, None, None, None, None, None, self.paper()]
+        } else {
+            [self.left_out(), self.alike(), self.short(), self.rounded(), self.unsure(), self.close(), self.flat(), self.paper()]
+        };
         self.example().into_iter().chain(self.remarks.iter().cloned()).chain(ladder.into_iter().flatten()).collect()
+    }
+
+    fn not_decided(&self) -> Option<String> {
+        self.undecided.then(|| format!("How to go on after bite {} is not decided: until then no later bite has a time.", self.bitten))
+    }
+
+    /// Bites that are dropped, and what their tones print as.
+    fn left_out(&self) -> Option<String> {
+        let mut all = self.dropped.clone();
+        all.sort_unstable();
+        let tone = |bite: usize| (0..bite).rev().find(|before| !all.contains(before)).unwrap_or(0);
+        let each: Vec<String> = all.iter().map(|&bite| format!("tone {bite} prints as tone {}", tone(bite))).collect();
+        (!all.is_empty()).then(|| format!("{} left out: {}.", named("Bite", &all, "is", "are"), listed(&each)))
     }
 
     fn example(&self) -> Option<String> {

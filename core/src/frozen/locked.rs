@@ -8,7 +8,8 @@ use crate::tones::{Breaks, BreaksError};
 const APART: f64 = 0.05;
 
 /// Breaks with the first `painted` at their kept values. The others stay as asked where the first were asked for as they are; otherwise, or where
-/// one lies no darker than the last locked one, they are spaced evenly from there to the drawing's `black`, the last half a gap short of it.
+/// one lies no darker than the last locked one, they are spaced evenly from there to the drawing's `black`, or where that is no darker to L* 0, the
+/// last half a gap short of it.
 ///
 /// # Errors
 /// When the locked breaks leave no L* for the others.
@@ -23,7 +24,9 @@ pub fn locked(asked: &Breaks, kept: &KeptMap, painted: usize, black: Lightness) 
     let rest: Vec<f64> = if as_asked {
         rest.to_vec()
     } else {
-        let gap = (last - black.0.min(last)) / (rest.len() as f64 + 0.5);
+        // A drawing with nothing darker has nothing left to cut: its later breaks lie below it, and still fall.
+        let parts = rest.len() as f64 + 0.5;
+        let gap = Some((last - black.0) / parts).filter(|&gap| gap >= APART).unwrap_or(last / parts);
         (1..=rest.len()).map(|i| last - gap * i as f64).collect()
     };
     Breaks::new(held.into_iter().chain(rest).map(Lightness).collect())

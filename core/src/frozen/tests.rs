@@ -8,7 +8,7 @@ use proptest::prelude::*;
 const PX: PxPerMm = PxPerMm(2.0);
 
 fn facts(painted: usize, breaks: &[f64]) -> KeptFacts {
-    let aimed = Aimed { base: vec![(91.0, 0.0), (60.1, 42.084_117)], aims: vec![91.0, 60.1] };
+    let aimed = Aimed { base: vec![(91.0, 0.0), (60.1, 42.084_117)], aims: vec![91.0, 60.1], way: Some(7), no_strip: false };
     KeptFacts { painted, plate_mm: (33.0, 23.0, 1.5), px_per_mm: 2.0, breaks: breaks.to_vec(), aimed }
 }
 
@@ -140,6 +140,11 @@ fn painted_breaks_stay_and_the_others_fall_in_what_is_left() {
     );
     assert_eq!(of(&[90.0, 85.0, 70.0], 2)[2], 60.0 - 40.0 / 1.5);
     assert_eq!(of(&[50.0, 30.0], 2), [80.0, 60.0]);
+    // The drawing was moved, and has nothing darker than what is locked: the others fall all the same.
+    for black in [59.99, 60.0, 75.0] {
+        let rest = locked(&breaks(&[90.0, 85.0, 70.0]), &kept, 2, Lightness(black)).unwrap();
+        assert_eq!(rest.falling()[2], Lightness(20.0));
+    }
 }
 
 fn any_edit() -> impl Strategy<Value = Edit> {
@@ -245,5 +250,51 @@ proptest! {
                 by = Some(KeptMap::read(&kept.png()).unwrap());
             }
         }
+    }
+
+    /// The same with bites left out and maps of any zones, after a tick that was taken off the record too: what is painted stays, and no bare
+    /// pixel is painted as a tone whose bite is the next's.
+    #[test]
+    fn what_is_painted_stays_with_bites_left_out(
+        (was, later) in (prop::collection::vec(0..20u8, 24), prop::collection::vec(0..20u8, 24)),
+        (had, has) in (2..=16usize, 2..=16usize), ticked in 1..16usize, painted in 0..16usize, dropped in prop::collection::btree_set(1..16usize, 0..5),
+    ) {
+        let zone = |tones: usize| move |&value: &u8| match value {
+            18 => RESIST,
+            19 => BY_HAND,
+            tone => tone % tones as u8,
+        };
+        let ticked = ticked.min(had - 1);
+        let painted = painted.min(ticked).min(has - 1);
+        let dropped: Vec<usize> = dropped.into_iter().filter(|&bite| bite < has).collect();
+        let kept = KeptMap { zones: Plane::new(6, 4, was.iter().map(zone(had)).collect()).unwrap(), facts: facts(ticked, &vec![50.0; had - 1]) };
+        let of = |kind: u8| {
+            let mut bits = BitPlane::empty(6, 4);
+            later.iter().enumerate().filter(|(_, value)| **value == kind).for_each(|(i, _)| bits.set_stretch(i / 6, i % 6, i % 6 + 1));
+            bits
+        };
+        let tones: Vec<u8> = later.iter().map(|&value| value % has as u8).collect();
+        let map = StepMap::new(ToneCount::new(has as i64).unwrap(), Plane::new(6, 4, tones).unwrap());
+        let (map, zones) = Aside::new(Some(of(18)), Some(of(19))).applied(map);
+        let Frozen { map: held, aside } = frozen(&map, zones.as_ref(), &kept, painted, &dropped);
+        let is = zones_of(&held, aside.1.as_ref());
+        for stop_out in 1..=painted {
+            let before: Vec<bool> = kept.zones.data().iter().map(|&zone| covered(zone, stop_out)).collect();
+            prop_assert_eq!(cover(&held, aside.1.as_ref(), stop_out), before, "stop-out {}", stop_out);
+        }
+        for (&zone, &was) in is.data().iter().zip(kept.zones.data()) {
+            if covered(was, painted) || zone == RESIST || zone == BY_HAND {
+                prop_assert!(zone != RESIST || was == RESIST || painted == 0, "ground laid over what is bitten");
+                continue;
+            }
+            let zone = usize::from(zone);
+            prop_assert!(zone >= painted && zone < has);
+            prop_assert!(zone + 1 == has || !dropped.contains(&(zone + 1)), "tone {} of {:?}", zone, dropped);
+        }
+        // Wishes can be told of any such pair, and none of what is as it was to be.
+        let wishes = Wishes::map(&map, zones.as_ref(), &kept, painted, &dropped);
+        let same = Wishes::map(&held, aside.1.as_ref(), &kept, painted, &dropped);
+        prop_assert_eq!(wishes.data().len(), 24);
+        prop_assert!(same.data().iter().all(|&wish| wish == NO_WISH), "{:?}", same.data());
     }
 }

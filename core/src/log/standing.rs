@@ -9,8 +9,10 @@ use crate::units::Seconds;
 pub struct Dip {
     /// Which bite it belongs to.
     pub bite: usize,
-    /// What the clock was set to; none for bites before the log.
+    /// What the clock was set to; none where nothing was planned: without a strip, and for bites before the log.
     pub planned: Option<Seconds>,
+    /// Whether it was done before the log.
+    pub before_log: bool,
     /// How long it was in.
     pub actual: Seconds,
     /// The bath, °C.
@@ -26,6 +28,8 @@ pub struct Dip {
 pub struct Way {
     /// After which bite.
     pub bite: usize,
+    /// Place of its entry in the log.
+    pub entry: usize,
     /// The darkest tone of the plate it was chosen for.
     pub last: usize,
     /// Totals of the tones to come.
@@ -56,6 +60,8 @@ pub struct Standing {
     pub dropped: Vec<usize>,
     /// The way on chosen last, while it still holds.
     pub way: Option<Way>,
+    /// Place in the log of the last thing done that still stands: the one that can be taken off the record.
+    pub last: Option<usize>,
     /// Minutes that stop-outs took, where noted.
     pub minutes: Vec<(usize, f64)>,
 }
@@ -95,6 +101,7 @@ impl Standing {
                 _ => standing.take(at, entry, held[at])?,
             }
         }
+        standing.last = last_done(log, &held);
         if standing.painted > bites {
             return Err(LogError::Fewer { painted: standing.painted, bites });
         }
@@ -134,13 +141,7 @@ impl Standing {
         self.painted > 0
     }
 
-    /// Whether between the last bite and the next a way on may be chosen: also where a stop-out was painted before that was seen.
-    #[must_use]
-    pub fn may_choose(&self) -> bool {
-        self.bitten > 0 && self.painted <= self.bitten + 1
-    }
-
-    /// Bites left out that are still to come are to come again.
+    /// Bites left out that are still to come are to come again; those that the last stop-out was painted over stay left out.
     fn forget_way(&mut self) {
         let painted = self.painted;
         self.dropped.retain(|&bite| bite < painted);
@@ -151,7 +152,7 @@ impl Standing {
         let Held::As(instead) = held else { return Ok(()) };
         let wrong = |words: String| Err(LogError::Order { entry: at, words });
         match &entry.what {
-            What::Begun { bites_s } => {
+            What::Begun { bites_s, factor } => {
                 if self.begun() {
                     return wrong("a plate that is already bitten is only told of as the first entry.".to_owned());
                 }
@@ -161,9 +162,10 @@ impl Standing {
                 self.dips.extend(bites_s.iter().zip(1..).map(|(&actual, bite)| Dip {
                     bite,
                     planned: None,
+                    before_log: true,
                     actual,
                     celsius: None,
-                    factor: None,
+                    factor: *factor,
                     entry: at,
                 }));
                 (self.painted, self.bitten) = (bites_s.len(), bites_s.len());
@@ -189,20 +191,26 @@ impl Standing {
                 self.dip(at, *bite, (*planned_s, *factor), instead.unwrap_or((*actual_s, *celsius)));
             }
             What::Way { bite, rungs, joined } => {
-                if !(self.bitten == *bite && self.may_choose()) {
+                // Also where a stop-out was painted before that was seen.
+                if self.bitten == 0 || self.bitten != *bite {
                     return wrong(format!("the way on after bite {bite} is chosen between that bite and the next."));
                 }
                 let told: Vec<usize> = joined.iter().copied().chain(rungs.iter().map(|rung| rung.tone)).collect();
-                let last = bite + told.len();
-                if told.is_empty() || last > MOST_BITES || !told.iter().copied().eq(bite + 1..=last) {
+                let last = told.last().copied().unwrap_or(0);
+                // What is left out already need not be told of again, and stays left out.
+                let left_out: Vec<usize> =
+                    self.dropped.iter().copied().filter(|tone| (bite + 1..=last).contains(tone) && !told.contains(tone)).collect();
+                if last > MOST_BITES || told.is_empty() || !(bite + 1..=last).filter(|tone| !left_out.contains(tone)).eq(told) {
                     return wrong(format!(
                         "the way on after bite {bite} must tell of every tone from {} to the darkest, in order, first those that are joined.",
                         bite + 1
                     ));
                 }
                 self.forget_way();
-                self.dropped.extend(joined);
-                self.way = Some(Way { bite: *bite, last, rungs: rungs.clone() });
+                self.dropped.extend(left_out.iter().chain(joined));
+                self.dropped.sort_unstable();
+                self.dropped.dedup();
+                self.way = Some(Way { bite: *bite, entry: at, last, rungs: rungs.clone() });
             }
             What::Corrected { .. } => {}
         }
@@ -210,7 +218,9 @@ impl Standing {
     }
 
     fn dip(&mut self, entry: usize, bite: usize, (planned, factor): (Seconds, Option<f64>), (actual, celsius): (Seconds, Option<f64>)) {
-        self.dips.push(Dip { bite, planned: Some(planned), actual, celsius, factor, entry });
+        // A clock is set to a second at least: nothing was planned where it was set to nothing, and the clock counted up.
+        let planned = Some(planned).filter(|planned| planned.0 > 0.0);
+        self.dips.push(Dip { bite, planned, before_log: false, actual, celsius, factor, entry });
         // What was chosen for other totals than these holds no longer.
         if self.way.as_ref().is_some_and(|way| way.bite == bite) {
             self.forget_way();
@@ -218,16 +228,22 @@ impl Standing {
     }
 }
 
-/// A way on after a bite whose length turns out to be another was chosen for other totals: it did not happen, unless something was painted
-/// by it since.
+/// A way on after a bite whose length, or that of one before it, turns out to be another was chosen for other totals: it did not happen, unless
+/// something was painted or bitten by it since.
 fn void_way(held: &mut [Held], log: &[Entry], dip: usize) {
     let (What::Bitten { bite: of, .. } | What::PutBack { bite: of, .. }) = log[dip].what else { return };
-    let is_way = |entry: &Entry| matches!(entry.what, What::Way { bite, .. } if bite == of);
-    let Some(last) = log.iter().rposition(is_way) else { return };
-    let painted = |(entry, held): (&Entry, &Held)| *held != Held::Not && matches!(entry.what, What::Painted { .. });
-    if !log[last..].iter().zip(&held[last..]).any(painted) {
-        log.iter().enumerate().filter(|(_, entry)| is_way(entry)).for_each(|(at, _)| held[at] = Held::Not);
+    let done = |at: &usize| held[*at] != Held::Not && matches!(log[*at].what, What::Painted { .. } | What::Bitten { .. });
+    let since = (0..log.len()).rev().find(done).unwrap_or(0);
+    for at in since..log.len() {
+        if matches!(log[at].what, What::Way { bite, .. } if bite >= of) {
+            held[at] = Held::Not;
+        }
     }
+}
+
+/// The last thing done that still stands; corrections are none.
+fn last_done(log: &[Entry], held: &[Held]) -> Option<usize> {
+    (0..log.len()).rev().find(|&at| !matches!(log[at].what, What::Corrected { .. }) && held[at] != Held::Not)
 }
 
 /// The log told over again.
@@ -256,8 +272,7 @@ fn corrected(held: &mut [Held], log: &[Entry], (at, of, to): (usize, usize, Inst
         }
         (Instead::Dip { .. }, _) => wrong(format!("entry {} is no dip.", of + 1)),
         (Instead::NotDone, _) => {
-            let last = (0..at).rev().find(|&i| !matches!(log[i].what, What::Corrected { .. }) && held[i] != Held::Not);
-            if last != Some(of) {
+            if last_done(&log[..at], held) != Some(of) {
                 return wrong(format!("only the last thing done can be taken off the record, and entry {} is not that.", of + 1));
             }
             debug_assert!(standing.begun(), "something was done");
@@ -267,28 +282,42 @@ fn corrected(held: &mut [Held], log: &[Entry], (at, of, to): (usize, usize, Inst
     }
 }
 
+/// The furthest moment from 1970 that has a date, ms: 100 million days (ECMA-262, 21.4.1.1).
+const FURTHEST_MS: f64 = 8.64e15;
+
+fn factored(at: usize, factor: Option<f64>) -> Result<(), LogError> {
+    match factor.filter(|factor| !(0.01..=100.0).contains(factor)) {
+        Some(came) => Err(LogError::Value {
+            entry: at,
+            words: format!("a factor of 0.01 to 100 on the strip's times was expected, and {came} came."),
+        }),
+        None => Ok(()),
+    }
+}
+
 fn valued(at: usize, entry: &Entry) -> Result<(), LogError> {
     let wrong = |words: String| Err(LogError::Value { entry: at, words });
     let time = |seconds: Seconds| (0.0..=LONGEST.0).contains(&seconds.0);
     let warmth = |celsius: Option<f64>| celsius.is_none_or(|celsius| celsius > 0.0 && celsius < 100.0);
-    if !entry.at_ms.is_finite() {
+    if !(-FURTHEST_MS..=FURTHEST_MS).contains(&entry.at_ms) {
         return wrong("it has no moment.".to_owned());
     }
     if entry.note.chars().count() > MOST_LETTERS {
         return wrong(format!("its note has more than {MOST_LETTERS} letters: shorten it."));
     }
     let (times, celsius): (Vec<Seconds>, Option<f64>) = match &entry.what {
-        What::Begun { bites_s } => (bites_s.clone(), None),
+        What::Begun { bites_s, factor } => {
+            factored(at, *factor)?;
+            (bites_s.clone(), None)
+        }
         What::Painted { minutes, .. } => (minutes.map(|minutes| Seconds(minutes * 60.0)).into_iter().collect(), None),
         What::Bitten { planned_s, actual_s, celsius, factor, .. } | What::PutBack { planned_s, actual_s, celsius, factor, .. } => {
-            if let Some(came) = factor.filter(|factor| !(0.01..=100.0).contains(factor)) {
-                return wrong(format!("a factor of 0.01 to 100 on the strip's times was expected, and {came} came."));
-            }
+            factored(at, *factor)?;
             (vec![*planned_s, *actual_s], *celsius)
         }
         What::Way { rungs, .. } => {
             if !rungs.is_sorted_by(|a, b| a.total_s < b.total_s && a.lightness >= b.lightness)
-                || rungs.iter().any(|rung| !rung.lightness.is_finite())
+                || rungs.iter().any(|rung| !(0.0..=100.0).contains(&rung.lightness))
             {
                 return wrong("the totals of a way on rise, and its tones darken.".to_owned());
             }
@@ -349,7 +378,7 @@ mod tests {
 
     #[test]
     fn a_plate_may_come_already_bitten_and_only_then() {
-        let begun = entry(What::Begun { bites_s: vec![Seconds(7.0), Seconds(8.0)] });
+        let begun = entry(What::Begun { bites_s: vec![Seconds(7.0), Seconds(8.0)], factor: None });
         let standing = Standing::of(std::slice::from_ref(&begun), 5).unwrap();
         assert_eq!((standing.painted, standing.bitten, standing.total(), standing.next(5)), (2, 2, Seconds(15.0), Next::Paint(3)));
         assert!(words(&[painted(1), begun.clone()], 5).contains("first entry"));
@@ -431,6 +460,11 @@ mod tests {
         log.push(right.clone());
         let standing = Standing::of(&log, 4).unwrap();
         assert_eq!((standing.way.clone(), standing.next(4)), (None, Next::Paint(2)));
+        // The way is void, so the bite is what can be taken off the record now.
+        assert_eq!(standing.last, Some(1));
+        log.push(corrected(1, Instead::NotDone));
+        let standing = Standing::of(&log, 4).unwrap();
+        assert_eq!((standing.last, standing.next(4)), (Some(0), Next::Bite(1)));
         // Not once something was painted by it: that is on the metal.
         let log = [painted(1), bitten(1, 50.0), dropping(1, &[2], &[3, 4]), painted(3), right];
         let standing = Standing::of(&log, 4).unwrap();
@@ -444,6 +478,7 @@ mod tests {
             (bitten(1, -1.0), "-1 came"),
             (bitten(1, 90_000.0), "90000 came"),
             (Entry { at_ms: f64::INFINITY, ..bitten(1, 5.0) }, "no moment"),
+            (Entry { at_ms: 8.64e15 + 1.0, ..bitten(1, 5.0) }, "no moment"),
             (Entry { note: "x".repeat(MOST_LETTERS + 1), ..bitten(1, 5.0) }, "letters"),
         ] {
             let said = words(&[painted(1), wrong], 3);

@@ -186,7 +186,7 @@ impl Evidence {
         for y in 0..size.1 {
             for x in 0..size.0 {
                 let class = wanted.map.at(x, y);
-                if class <= BARE && wanted.depth.at(x, y) >= safe && look.burnt.at(x, y) <= BURNT {
+                if class <= BARE && wanted.depth.at(x, y) >= safe && look.burnt.at(x, y) <= BURNT && look.within.at(x, y) {
                     examples.push((x, y, class));
                     counts[usize::from(class)] += 1;
                 }
@@ -247,8 +247,12 @@ impl Evidence {
         let (mut score, mut aside, mut contrast) = (Plane::filled(w, h, 0.0), Plane::filled(w, h, 0.0), Plane::filled(w, h, 0.0));
         for y in 0..h {
             for x in 0..w {
-                let (s, off, near) = scored.at(x, y, flat(x, y));
                 let at = y * w + x;
+                // Nothing speaks for either.
+                if !look.within.at(x, y) {
+                    continue;
+                }
+                let (s, off, near) = scored.at(x, y, flat(x, y));
                 score.data_mut()[at] = s;
                 aside.data_mut()[at] = off;
                 contrast.data_mut()[at] = near;

@@ -30,10 +30,12 @@ pub enum Doubt {
     Faint,
     /// Two photographs say otherwise.
     Disagree,
+    /// Beside the picture.
+    Outside,
 }
 
-const DOUBTS: [Doubt; 8] =
-    [Doubt::Glare, Doubt::Light, Doubt::Dark, Doubt::Colour, Doubt::Between, Doubt::Gentle, Doubt::Faint, Doubt::Disagree];
+const DOUBTS: [Doubt; 9] =
+    [Doubt::Glare, Doubt::Light, Doubt::Dark, Doubt::Colour, Doubt::Between, Doubt::Gentle, Doubt::Faint, Doubt::Disagree, Doubt::Outside];
 
 /// First code of the doubts in a plane of judgements; [`COVERED`] and [`BARE`] come before.
 const FIRST: u8 = 10;
@@ -99,7 +101,9 @@ impl Judged {
         let (w, h) = wanted.size();
         let mut classes = Plane::from_fn(w, h, |x, y| {
             let s = evidence.score.at(x, y);
-            if look.burnt.at(x, y) > GLARE.0 && look.least.at(x, y) > GLARE.1 {
+            if !look.within.at(x, y) {
+                Doubt::Outside.code()
+            } else if look.burnt.at(x, y) > GLARE.0 && look.least.at(x, y) > GLARE.1 {
                 Doubt::Glare.code()
             } else if s > light {
                 Doubt::Light.code()

@@ -4,7 +4,7 @@ use crate::homography::Homography;
 use crate::photo::source::{Clipped, Light};
 use crate::plane::Plane;
 use crate::units::PxPerMm;
-use crate::warp::Warp;
+use crate::warp::{Source, Warp};
 
 /// Wide of the Gaussian that takes out the metal's sparkle, mm: a gap of one millimetre still shows nearly all of its light.
 const SMOOTHED: f64 = 0.25;
@@ -22,6 +22,8 @@ pub(super) struct Look {
     pub(super) burnt: Plane<f32>,
     /// The least of the three channels.
     pub(super) least: Plane<f32>,
+    /// Whether the photograph shows it: beside the picture its last pixels are only repeated.
+    pub(super) within: Plane<bool>,
 }
 
 impl Look {
@@ -29,6 +31,11 @@ impl Look {
     pub(super) fn of(light: &Light<'_>, back: Homography, size: (usize, usize), resolution: PxPerMm) -> Self {
         let clipped = Clipped::of(light);
         let warp = Warp::new(&clipped, back, size);
+        let (width, height) = Source::<5>::size(&clipped);
+        let within = Plane::from_fn(size.0, size.1, |x, y| {
+            let [u, v] = warp.middle(x, y);
+            (0.0..=width as f64).contains(&u) && (0.0..=height as f64).contains(&v)
+        });
         let mut planes: [Vec<f32>; 4] = std::array::from_fn(|_| Vec::with_capacity(size.0 * size.1));
         for y in 0..size.1 {
             for x in 0..size.0 {
@@ -64,7 +71,7 @@ impl Look {
             i += 1;
             burnt[i - 1]
         });
-        Self { features, burnt, least }
+        Self { features, burnt, least, within }
     }
 }
 

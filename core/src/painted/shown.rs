@@ -1,6 +1,7 @@
 //! The plate's face for the screen, straightened, with what was found over it: told apart by hatch, not by colour alone.
 
-use super::{Corners, PaintedCheck, SEEN, map};
+use super::view::map;
+use super::{Corners, PaintedCheck, SEEN};
 use crate::drawing::Drawing;
 use crate::homography::Homography;
 use crate::light::Reflectance;

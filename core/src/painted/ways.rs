@@ -18,7 +18,7 @@ impl Fits {
         let mut cells = Vec::new();
         for y in (every / 2..h).step_by(every) {
             for x in (every / 2..w).step_by(every) {
-                if look.burnt.at(x, y) < 0.2 {
+                if look.burnt.at(x, y) < 0.2 && look.within.at(x, y) {
                     let share = [(x as f64 + 0.5) / w as f64, (y as f64 + 0.5) / h as f64];
                     cells.push((share, f64::from(look.features.at(x, y)[0])));
                 }

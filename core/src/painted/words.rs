@@ -20,6 +20,7 @@ impl Doubt {
             Self::Gentle => "light or dark with no edge of varnish round it: a reflection or a shadow",
             Self::Faint => "varnish and metal look alike there",
             Self::Disagree => "the two photos say different things",
+            Self::Outside => "outside the photo",
         }
     }
 }
@@ -29,12 +30,36 @@ impl fmt::Display for Blind {
         match self {
             Self::Coarse { px_per_mm } => write!(
                 f,
-                "Can't tell: this photo has {px_per_mm:.1} pixels to a millimetre of plate, {} at least are needed. Go nearer, or photograph one half at a time larger.",
+                "Can't tell: this photo has {px_per_mm:.1} pixels to a millimetre of plate, {} at least are needed. Go nearer, so that the plate fills the photo.",
                 super::LEAST_PX_PER_MM
             ),
             Self::Blurred { width_mm } => write!(
                 f,
                 "Can't tell: the photo is not sharp enough, its edges go over in {width_mm:.1} mm. Hold still, press where the camera should be sharp, take it again."
+            ),
+            Self::Guess { fits, photo } => {
+                let which = match photo {
+                    Some(1) => "the first photo",
+                    Some(_) => "the second photo",
+                    None => "this photo",
+                };
+                if *fits {
+                    write!(
+                        f,
+                        "Can't tell yet: the corners in {which} are a guess. Put each on its corner of the plate, then look it over again."
+                    )
+                } else {
+                    write!(
+                        f,
+                        "Can't tell: nothing in {which} goes well with this stop-out, and its corners are a guess. See that this is the plate, the whole of \
+                         it in the photo, and the stop-out painted last; put each corner on its corner of the plate, then look it over again."
+                    )
+                }
+            }
+            Self::Large => write!(
+                f,
+                "Can't tell: this plate is too large to be looked over in one photo at {} pixels to a millimetre. Look with your own eyes.",
+                super::LEAST_PX_PER_MM
             ),
             Self::NoCovered => write!(
                 f,
@@ -46,8 +71,8 @@ impl fmt::Display for Blind {
             ),
             Self::Alike => write!(
                 f,
-                "Can't tell: varnish and metal look too much alike in this photo. Turn the plate to the window so that the metal is light and the varnish dark, \
-                 and see that this is the stop-out painted last and that its corners lie right."
+                "Can't tell: what should be varnish and what should be metal look too much alike in this photo. See that this is the plate, that the stop-out \
+                 it is held to is the one painted last, and that its corners lie right; then turn it to the window so that the metal is light and the varnish dark."
             ),
             Self::Turned => {
                 write!(f, "Can't tell as it lies: the photo goes much better with this stop-out turned by half. Turn the photo round.")
@@ -66,9 +91,14 @@ impl fmt::Display for PaintedError {
         match self {
             Self::Corners(_) => write!(
                 f,
-                "The plate's corners can't be told from what lies beside it: set the four corners by hand, or lay the plate on something much lighter or darker."
+                "No plate of this size and shape is seen in the photo: set its four corners by hand, or photograph the whole plate again, on something of \
+                 another lightness."
             ),
-            Self::Given(error) => error.fmt(f),
+            Self::Given(_) => write!(
+                f,
+                "These four corners go round no plate: put them on its upper left, upper right, lower right and lower left corner as the plate lies face up, \
+                 one after the other clockwise."
+            ),
             Self::StopOut { number, last } => write!(f, "This plate has stop-outs 1 to {last}; {number} came: choose one of them."),
             Self::Photos(count) => {
                 write!(f, "One photo or two were expected, {count} came: choose one, or two with the lamp moved between them.")

@@ -6,15 +6,15 @@ use crate::plane::Plane;
 
 /// A line with a side: the points with `normal · p = distance`; its normal, of length 1, points to the lighter side.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Line {
-    pub(super) normal: Point,
-    pub(super) distance: f64,
+pub(crate) struct Line {
+    pub(crate) normal: Point,
+    pub(crate) distance: f64,
     /// Direction of the normal, degrees, 0 up to 360.
-    pub(super) angle: f64,
+    pub(crate) angle: f64,
 }
 
 impl Line {
-    pub(super) fn meets(&self, other: &Self) -> Option<Point> {
+    pub(crate) fn meets(&self, other: &Self) -> Option<Point> {
         let det = self.normal[0] * other.normal[1] - self.normal[1] * other.normal[0];
         let x = self.distance * other.normal[1] - self.normal[1] * other.distance;
         let y = self.normal[0] * other.distance - self.distance * other.normal[0];
@@ -23,7 +23,7 @@ impl Line {
 }
 
 /// Slope of the values at each pixel, a pixel's worth: Sobel's pair, I. Sobel and G. Feldman 1968, divided by 8.
-pub(super) fn slopes(plane: &Plane<f32>) -> Plane<[f32; 2]> {
+pub(crate) fn slopes(plane: &Plane<f32>) -> Plane<[f32; 2]> {
     let (w, h) = (plane.width(), plane.height());
     Plane::from_fn(w, h, |x, y| {
         if x == 0 || y == 0 || x + 1 == w || y + 1 == h {
@@ -44,7 +44,7 @@ const CLEAR: f32 = 0.15;
 const FAINT: f32 = 0.02;
 
 /// The strongest straight edges, strongest first, at most `most`.
-pub(super) fn lines(slopes: &Plane<[f32; 2]>, most: usize) -> Vec<Line> {
+pub(crate) fn lines(slopes: &Plane<[f32; 2]>, most: usize) -> Vec<Line> {
     let (w, h) = (slopes.width(), slopes.height());
     let reach = libm::hypot(w as f64, h as f64);
     let angles = (360.0 / STEP.0) as usize;

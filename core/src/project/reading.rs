@@ -17,6 +17,9 @@ pub fn read(file: &[u8]) -> Result<Opened, ProjectError> {
         return Err(ProjectError::NotZip);
     }
     let mut archive = ZipArchive::new(Cursor::new(file)).map_err(|error| ProjectError::Broken { cause: plain(&error) })?;
+    if let Some(name) = twice(file, archive.central_directory_start()) {
+        return Err(ProjectError::Damaged { member: name.to_owned(), cause: "it is there twice".to_owned() });
+    }
     let description = member(&mut archive, DESCRIPTION, LONGEST_DESCRIPTION)?;
     let description = description.ok_or_else(|| ProjectError::Missing { member: DESCRIPTION.to_owned() })?;
     let project = project_of(&description)?;
@@ -28,6 +31,26 @@ pub fn read(file: &[u8]) -> Result<Opened, ProjectError> {
     let name = name.ok_or_else(|| ProjectError::Missing { member: "drawing".to_owned() })?;
     let drawing = drawing(&mut archive, name, file)?;
     Ok(Opened { project, drawing, kept })
+}
+
+/// The first of our members that the central directory (APPNOTE 4.3.12) names twice: one reader would take the first, another the last.
+fn twice(file: &[u8], directory: u64) -> Option<&'static str> {
+    let mut rest = usize::try_from(directory).ok().and_then(|at| file.get(at..)).unwrap_or_default();
+    let mut found = Vec::new();
+    while let Some(header) = rest.get(..46).filter(|header| header.starts_with(b"PK\x01\x02")) {
+        let length = |at: usize| usize::from(u16::from_le_bytes([header[at], header[at + 1]]));
+        let (name, more) = (length(28), length(30) + length(32));
+        let named = rest.get(46..46 + name).unwrap_or_default();
+        let ours = DRAWINGS.into_iter().chain([DESCRIPTION, KEPT_MAP]).find(|ours| ours.as_bytes() == named);
+        if let Some(ours) = ours {
+            if found.contains(&ours) {
+                return Some(ours);
+            }
+            found.push(ours);
+        }
+        rest = rest.get(46 + name + more..).unwrap_or_default();
+    }
+    None
 }
 
 /// Without the end of sentence that some of the reader's words have.
@@ -172,6 +195,32 @@ mod tests {
             assert!(said(&wrong).contains(&format!("{name} is damaged")), "{}", said(&wrong));
         }
         assert!(written(&project(true), DRAWING, None).is_err() && written(&project(false), DRAWING, Some(b"map")).is_err());
+    }
+
+    #[test]
+    fn a_member_that_is_there_twice_is_refused() {
+        // No writer does it; whoever reads may take the first or the last. Two names of one length, and then the second becomes the first.
+        for (name, twin) in [("drawing.png", "drawing.pnh"), (DESCRIPTION, "project.jsom")] {
+            let mut file = other(&[("drawing.png", DRAWING), (DESCRIPTION, &described()), (twin, b"another")], CompressionMethod::Stored);
+            for at in 0..file.len() - twin.len() {
+                if &file[at..at + twin.len()] == twin.as_bytes() {
+                    file[at..at + twin.len()].copy_from_slice(name.as_bytes());
+                }
+            }
+            assert!(said(&file).contains("twice"), "{}", said(&file));
+        }
+    }
+
+    #[test]
+    fn names_that_lead_out_of_a_folder_and_other_odd_members_are_passed_over() {
+        let odd: [(&str, &[u8]); 5] =
+            [("../drawing.png", b"x"), ("/project.json", b"x"), ("a/project.json", b"x"), ("C:\\project.json", b"x"), ("", b"x")];
+        let ours = described();
+        let members: Vec<(&str, &[u8])> = odd.into_iter().chain([("drawing.png", DRAWING), (DESCRIPTION, &ours[..])]).collect();
+        let file = other(&members, CompressionMethod::Stored);
+        assert_eq!(read(&file).unwrap().drawing.of(&file), DRAWING);
+        // Without ours none of theirs stands in.
+        assert!(said(&other(&odd, CompressionMethod::Stored)).contains("holds no project.json"));
     }
 
     #[test]

@@ -17,6 +17,25 @@ type Step = fn(Map<String, Value>) -> Result<Map<String, Value>, ProjectError>;
 /// One fewer than there are versions.
 const STEPS: [Step; CURRENT as usize - 1] = [];
 
+/// So many values are read at most: a thousand marks by hand and a log of a thousand entries are far fewer, and what packs small may unpack to a
+/// text whose values fill all memory there is.
+const MOST_VALUES: usize = 1_000_000;
+
+/// How many values a JSON text (RFC 8259) holds at most: one more after each comma and within each bracket, outside its strings.
+fn values(text: &[u8]) -> usize {
+    let (mut count, mut within, mut escaped) = (1, false, false);
+    for byte in text {
+        match byte {
+            _ if escaped => escaped = false,
+            b'\\' if within => escaped = true,
+            b'"' => within = !within,
+            b',' | b'[' | b'{' if !within => count += 1,
+            _ => {}
+        }
+    }
+    count
+}
+
 /// `project.json` of today's version, with line ends so that people can read it.
 pub(super) fn described(project: &Project) -> Result<String, ProjectError> {
     let failed = |error: serde_json::Error| ProjectError::Description { cause: error.to_string() };
@@ -36,6 +55,9 @@ pub(super) fn described(project: &Project) -> Result<String, ProjectError> {
 /// # Errors
 /// When it is not ours, newer, or holds what a project does not.
 pub fn project_of(text: &[u8]) -> Result<Project, ProjectError> {
+    if values(text) > MOST_VALUES {
+        return Err(ProjectError::Description { cause: format!("it holds more than {MOST_VALUES} values, and no plan has so many") });
+    }
     let value: Value = serde_json::from_slice(text)
         .map_err(|error| ProjectError::Damaged { member: DESCRIPTION.to_owned(), cause: format!("not JSON, {error}") })?;
     let Value::Object(mut fields) = value else {
@@ -125,7 +147,34 @@ mod tests {
             let said = project_of(text).unwrap_err().to_string();
             assert!(said.ends_with('.'), "{said}");
         }
+        // Numbers no double holds (RFC 8259, 6), and words that are no JSON.
+        let text = good().to_string();
+        for (from, to) in [
+            ("1.5", "1e400"),
+            ("1.5", "NaN"),
+            ("1.5", "Infinity"),
+            ("1.5", "-1e999"),
+            ("\"version\":1", "\"version\":1e30"),
+            ("\"version\":1", "\"version\":18446744073709551616"),
+        ] {
+            assert!(text.contains(from), "{from}");
+            let said = project_of(text.replacen(from, to, 1).as_bytes()).unwrap_err().to_string();
+            assert!(said.ends_with('.'), "{to}: {said}");
+        }
         let deep = "[".repeat(100_000);
         assert!(project_of(deep.as_bytes()).is_err());
+    }
+
+    #[test]
+    fn values_are_counted_before_any_is_made() {
+        assert_eq!(values(br#"{"a":[1,2],"b":"x,[\",{","c":{}}"#), 1 + 3 + 3);
+        let whole = |hand: &str| {
+            json!({ "format": FORMAT, "version": 1, "drawing": { "name": "a.png" }, "settings": {}, "done": { "log": [], "kept": null }, "job": {} })
+            .to_string().replace("\"settings\":{}", &format!("\"settings\":{hand}"))
+        };
+        // Five million points of marks by hand are texts, each one value.
+        project_of(whole(&format!("{{\"hand\":[\"{}\"]}}", "1,2 ".repeat(5_000_000))).as_bytes()).unwrap();
+        let bomb = whole(&format!("[0{}]", ",0".repeat(MOST_VALUES)));
+        assert!(project_of(bomb.as_bytes()).unwrap_err().to_string().contains("more than 1000000 values"));
     }
 }

@@ -335,7 +335,9 @@ pub(super) mod tests {
             .collect();
         BitePlan {
             bitten: 0,
+            painted: 0,
             dropped: Vec::new(),
+            undecided: false,
             tones,
             strip_id: "hand-made".to_owned(),
             strip_kind: StripKind::Example,

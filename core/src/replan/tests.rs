@@ -47,7 +47,7 @@ fn standing(log: &[Entry], plan: &BitePlan) -> Standing {
 
 fn way(bite: usize, way: &WayOn) -> Entry {
     let chosen =
-        |rung: &crate::what_if::Rung| Chosen { tone: rung.tone, lightness: rung.prints.0, total_s: rung.total, shown_s: rung.shown_total };
+        |rung: &what_if::Rung| Chosen { tone: rung.tone, lightness: rung.prints.0, total_s: rung.total, shown_s: rung.shown_total };
     entry(What::Way { bite, rungs: way.rungs.iter().map(chosen).collect(), joined: way.joined.clone() })
 }
 
@@ -198,7 +198,9 @@ fn with_another_count_of_tones_the_rest_is_spaced_evenly_from_what_is_there() {
     let gap = (l[3] - l[12]) / 9.0;
     (4..13).for_each(|tone| assert_abs_diff_eq!(l[tone - 1] - l[tone], gap, epsilon = 1e-6));
     assert_abs_diff_eq!(l[12], 38.0, epsilon = 1e-9);
-    assert!(now.said.last().unwrap().starts_with("Strip, reserve or count of tones changed since bite 3: tones 4 to 12 are spaced evenly"));
+    assert!(
+        now.said.last().unwrap().starts_with("Strip, lag, reserve or count of tones changed since bite 3: tones 4 to 12 are spaced evenly")
+    );
     // Kept at the next tick, the new spacing is what later bites return to.
     let kept = Aimed::of(&more, &curve, &now);
     let mut log = log.clone();

@@ -29,8 +29,8 @@ pub(super) fn said(at: &At<'_>) -> Vec<String> {
         .iter()
         .filter_map(|done| {
             let off = off(at, done);
-            let tone = tone(at, done.bite, off)?;
-            Some(if done.bite == last { format!("{tone}{}.", then(at, done, off)) } else { format!("{tone}.") })
+            let tone = tone(at, done, off)?;
+            Some(if done.bite == last && off.abs() >= WORTH { format!("{tone}{}.", then(at, done, off)) } else { format!("{tone}.") })
         })
         .collect();
     if at.changed {
@@ -47,12 +47,20 @@ fn off(at: &At<'_>, done: &Done) -> f64 {
     done.effective.0 - done.asked.map_or(at.aimed.tones[done.bite].effective.0, |asked| asked.0)
 }
 
-fn tone(at: &At<'_>, bite: usize, off: f64) -> Option<String> {
+fn tone(at: &At<'_>, done: &Done, off: f64) -> Option<String> {
+    let bite = done.bite;
     let moved = at.moved[bite];
-    if off.abs() < WORTH {
+    let unplanned = done.asked.is_none() && !done.before_log;
+    if off.abs() < WORTH && !unplanned {
         return None;
     }
-    let long = format!("Bite {bite} was {} s {}", seconds(off.abs()), if off > 0.0 { "long" } else { "short" });
+    let long = format!("{} s {}", seconds(off.abs()), if off > 0.0 { "long" } else { "short" });
+    // What the clock counted up is read by the strip that came later.
+    let long = match (unplanned, off.abs() < WORTH) {
+        (false, _) => format!("Bite {bite} was {long}"),
+        (true, false) => format!("Bite {bite} had no time planned; by strip {} it was {long}", at.ladder.strip_id),
+        (true, true) => format!("Bite {bite} had no time planned; by strip {} it was right", at.ladder.strip_id),
+    };
     let by = moved.by();
     Some(if moved.past_end {
         format!("{long}: tone {bite} is past the strip’s end, and how it prints is not known")
@@ -94,11 +102,11 @@ fn respaced(at: &At<'_>, last: usize) -> Option<String> {
         [first, .., last] => format!("tones {first} to {last} are spaced evenly"),
     };
     let here = at.moved[last].prints.0;
-    Some(format!("Strip, reserve or count of tones changed since bite {last}: {which} from the L* {here:.1} that is there."))
+    Some(format!("Strip, lag, reserve or count of tones changed since bite {last}: {which} from the L* {here:.1} that is there."))
 }
 
 fn decide(at: &At<'_>, due: &Due) -> String {
-    let next = due.after + 1;
+    let next = (due.after + 1..at.ladder.tones.len()).find(|tone| !at.ladder.dropped.contains(tone)).unwrap_or(due.after + 1);
     let left = at.ladder.tones.get(next).map_or(0.0, |tone| tone.bite.0.max(0.0));
     let ways = match (&due.dropped, &due.respaced) {
         (_, Some(_)) => "drop a bite and keep the targets, or space what is left anew",

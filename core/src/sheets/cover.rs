@@ -5,6 +5,7 @@ use super::heading::{HEAD, PAD, head, paragraph};
 use super::layout::{fitted, line_height};
 use super::mark::{Align, PageBox, Pen, Sheet};
 use super::{Job, Kind, Transfer, has_times, percent, run};
+use crate::bites::Fate;
 use crate::strip::StripKind;
 use crate::type_face::{TypeFace, Weight};
 use crate::units::{Millimetres, Seconds};
@@ -100,12 +101,17 @@ fn bench_time(minutes: f64) -> String {
 fn glance(sheet: &mut Sheet, job: &Job, (x, y): (f64, f64), width: f64) -> f64 {
     let list = job.stop_outs.list();
     let last = job.bites.tones.last().map_or(Seconds(0.0), |tone| tone.shown_total);
+    let bites = list.len() - job.bites.dropped.len().min(list.len());
     let painting: f64 = list.iter().map(|stop| stop.paint_min).sum();
     let covered = list.last().map_or(0.0, |stop| stop.covered_share);
     let cells = [
         (job.stop_outs.tones().get().to_string(), "tones".to_owned()),
-        (list.len().to_string(), if list.len() == 1 { "bite".to_owned() } else { "bites".to_owned() }),
-        (if times(job) { last.clock() } else { "–".to_owned() }, "in the bath, all bites".to_owned()),
+        (bites.to_string(), if bites == 1 { "bite".to_owned() } else { "bites".to_owned() }),
+        match times(job) {
+            true if job.bites.undecided => ("–".to_owned(), "in the bath, to be decided".to_owned()),
+            true => (last.clock(), "in the bath, all bites".to_owned()),
+            false => ("–".to_owned(), "in the bath, all bites".to_owned()),
+        },
         (bench_time(painting), "of painting, estimated".to_owned()),
         (percent(covered), "covered at the last bite".to_owned()),
     ];
@@ -158,6 +164,7 @@ fn table(sheet: &mut Sheet, job: &Job, of: PageBox) -> f64 {
         let base = y + (of.height + TypeFace::of(Weight::Regular).cap_height(size).0) / 2.0;
         let share = new.get(index).copied().unwrap_or(darkest);
         let stop = list.get(index);
+        let fate = if index > 0 { job.bites.fate(index) } else { Fate::ToCome };
         let cells = [
             index.to_string(),
             match job.bites.strip_kind {
@@ -171,8 +178,16 @@ fn table(sheet: &mut Sheet, job: &Job, of: PageBox) -> f64 {
                 |stop| if stop.new_share > 0.0 { bench_time(stop.paint_min) } else { "nothing to paint".to_owned() },
             ),
             if index == 0 { "never bitten".to_owned() } else { index.to_string() },
-            if index > 0 && times(job) { tone.shown_total.clock() } else { String::new() },
-            if index > 0 && times(job) { tone.set.clock() } else { String::new() },
+            match fate.instead() {
+                Some(words) if job.stop().is_none() => words.to_owned(),
+                _ if index > 0 && times(job) => tone.shown_total.clock(),
+                _ => String::new(),
+            },
+            match fate {
+                Fate::ToCome if index > 0 && times(job) => tone.set.clock(),
+                Fate::Done if job.stop().is_none() => "done".to_owned(),
+                _ => String::new(),
+            },
         ];
         for (column, (x, words)) in at.iter().zip(cells).enumerate() {
             let weight = if column == 0 || column == 7 { Weight::Semibold } else { Weight::Regular };

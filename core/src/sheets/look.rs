@@ -8,7 +8,7 @@ use super::heading::{HEAD, PAD, head, paragraph};
 use super::layout::fitted;
 use super::mark::{Align, Mark, PageBox, Pen, Sheet};
 use super::{Job, View, has_times, percent};
-use crate::bites::ToneTime;
+use crate::bites::{Fate, ToneTime};
 use crate::light::Reflectance;
 use crate::plane::Plane;
 use crate::plate::SizeMm;
@@ -191,6 +191,11 @@ fn facts(job: &Job, index: usize, tone: &ToneTime) -> String {
         StripKind::Measured => format!("L* {:.1}", tone.target.0),
         StripKind::Example => format!("example L* {:.1}", tone.target.0),
     };
+    let fate = if index > 0 { job.bites.fate(index) } else { Fate::ToCome };
+    if let Some(words) = fate.instead() {
+        // A tone left out has the L* of the one it prints as; of one undecided nobody knows it.
+        return if fate == Fate::Undecided { words.to_owned() } else { format!("{lightness} · {words}") };
+    }
     match (has_times(job), index) {
         (false, _) => lightness,
         (true, 0) => format!("{lightness} · never bitten"),

@@ -65,11 +65,13 @@ pub(super) fn sheet(job: &Job, page: (usize, usize)) -> Sheet {
             }
         }
     }
-    let dips: Vec<Seconds> = job.bites.tones.iter().skip(1).map(|tone| tone.shown_total).collect();
+    let left_out = |bite: usize| job.bites.dropped.contains(&bite);
+    let dips: Vec<Seconds> =
+        job.bites.tones.iter().enumerate().skip(1).filter(|(bite, _)| !left_out(*bite)).map(|(_, tone)| tone.shown_total).collect();
     let mut words =
         "1/1: one of its kind, as when the plate was bitten on or wiped unlike the others. A proof pulled between bites goes in a row too."
             .to_owned();
-    if let Some(last) = dips.last().filter(|_| super::has_times(job)) {
+    if let Some(last) = dips.last().filter(|_| super::has_times(job) && !job.bites.undecided) {
         let planned = super::counted(dips.len(), "bite", "bites");
         let done = if job.wants(super::Kind::Run) { "; what was done is on the run sheet" } else { "" };
         words = format!("{words} Planned: {planned}, {} in the bath{done}.", last.clock());

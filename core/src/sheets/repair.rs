@@ -166,13 +166,22 @@ fn listed(sheet: &mut Sheet, rows: &[Row<'_>], at: PageBox, (columns, fit): (usi
         sheet.text(Weight::Semibold, 11.0, Align::Start, (x + 7.5, middle + cap / 2.0), row.number.to_string());
         let what = if row.kind == LIGHTER { "lighter: burnish" } else { "darker: regrain" };
         let words = format!(
-            "{what} · {} cm² · at {}, {} mm",
-            area(row.piece.area_mm2 / 100.0),
+            "{what} · {} · at {}, {} mm",
+            patch(row.piece.area_mm2),
             plain(libm::round(face - row.piece.at.x)),
             plain(libm::round(row.piece.at.y))
         );
         let (size, words) = fitted(Weight::Regular, &words, &[10.0, 9.5, 9.0], width - 17.0);
         sheet.text(Weight::Regular, size, Align::Start, (x + 14.0, middle + cap / 2.0), words);
+    }
+}
+
+/// The area of a small place: mm² below one cm², and never nothing.
+fn patch(mm2: f64) -> String {
+    match mm2 {
+        _ if mm2 < 9.95 => format!("{} mm²", plain(mm2.max(0.1))),
+        _ if mm2 < 99.5 => format!("{mm2:.0} mm²"),
+        _ => format!("{} cm²", area(mm2 / 100.0)),
     }
 }
 
@@ -232,7 +241,7 @@ mod tests {
             assert!(says(&sheet, "PLATE VIEW") && !says(&sheet, "PRINT VIEW"));
             assert!(says(&sheet, "lighter: burnish") && says(&sheet, "darker: regrain"));
             // No place is cut short.
-            let listed: Vec<&str> = sheet.words().filter(|words| words.contains(" cm² · ")).collect();
+            let listed: Vec<&str> = sheet.words().filter(|words| words.contains("m² · at ")).collect();
             assert!(listed.len() == 2 && listed.iter().all(|words| words.ends_with(" mm")), "{listed:?}");
             // The wish at the left of the print is at the right of the metal.
             let numbers: Vec<(f64, &str)> = sheet
@@ -250,6 +259,12 @@ mod tests {
                 assert!(numbers[0].0 > numbers[1].0 && numbers[0].1 == "1", "{numbers:?}");
             }
         });
+    }
+
+    #[test]
+    fn a_small_place_has_its_mm2() {
+        let said = [0.01, 0.25, 4.96, 9.94, 10.4, 99.4, 99.6, 450.0, 2_345.0].map(patch);
+        assert_eq!(said, ["0.1 mm²", "0.3 mm²", "5 mm²", "9.9 mm²", "10 mm²", "99 mm²", "1 cm²", "4.5 cm²", "23 cm²"]);
     }
 
     #[test]

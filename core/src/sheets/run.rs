@@ -32,6 +32,8 @@ enum Row {
     Grain,
     /// Paint stop-out j.
     Paint(usize),
+    /// Stop-out j is painted, and its bite still to come.
+    Painted(usize),
     /// Stop-out j paints nothing: a line to tick.
     Nothing(usize),
     /// Coat stop-out 1 once more.
@@ -49,7 +51,7 @@ impl Row {
     fn height(self) -> f64 {
         match self {
             Self::Paint(_) => 14.0,
-            Self::Nothing(_) | Self::SecondCoat | Self::Needle | Self::Grain | Self::Done(_) | Self::Dropped(_) => 9.4,
+            Self::Nothing(_) | Self::Painted(_) | Self::SecondCoat | Self::Needle | Self::Grain | Self::Done(_) | Self::Dropped(_) => 9.4,
             Self::Bite(_) | Self::Lines => 16.6,
         }
     }
@@ -79,7 +81,11 @@ fn rows(job: &Job) -> Vec<Vec<Row>> {
             left -= row.height();
             continue;
         }
-        let mut step = vec![if stop.new_share > 0.0 { Row::Paint(stop.number) } else { Row::Nothing(stop.number) }];
+        let mut step = vec![match stop.new_share > 0.0 {
+            _ if stop.number <= job.bites.painted => Row::Painted(stop.number),
+            true => Row::Paint(stop.number),
+            false => Row::Nothing(stop.number),
+        }];
         step.extend((second == Some(stop.number)).then_some(Row::SecondCoat));
         step.push(Row::Bite(stop.number));
         let height: f64 = step.iter().map(|row| row.height()).sum();
@@ -186,6 +192,15 @@ pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> She
             Row::Lines => lines_row(&mut sheet, of),
             Row::Grain => small_row(&mut sheet, "GRAIN", "Ground off, plate degreased; only then is the grain laid and fixed.", None, of),
             Row::Paint(number) => paint_row(&mut sheet, job, number, of),
+            Row::Painted(number) => {
+                small_row(
+                    &mut sheet,
+                    &format!("PAINT {number}"),
+                    "painted by the log: look it over, back and bevel too",
+                    Some("not tacky"),
+                    of,
+                );
+            }
             Row::Nothing(number) => small_row(
                 &mut sheet,
                 &format!("PAINT {number}"),
@@ -202,7 +217,11 @@ pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> She
             ),
             Row::Done(number) => small_row(&mut sheet, &format!("BITE {number}"), &done_words(job, number), None, of),
             Row::Dropped(number) => {
-                let words = "dropped: nothing is painted or bitten for it, its tone prints as the one before.";
+                let words = if number <= job.bites.painted {
+                    "left out: nothing is bitten for it, its tone prints as the one before."
+                } else {
+                    "left out: nothing is painted or bitten for it, its tone prints as the one before."
+                };
                 small_row(&mut sheet, &format!("BITE {number}"), words, None, of);
             }
             Row::Bite(number) => bite_row(&mut sheet, job, number, of),
@@ -257,6 +276,11 @@ fn head(sheet: &mut Sheet, job: &Job, (index, pages): (usize, usize), (page, all
         StripKind::Missing => "no strip yet: no times".to_owned(),
         StripKind::Measured | StripKind::Example => format!("times from strip {}", job.bites.strip_id),
     }];
+    // Once for all: what drains on after the lift is off every time that the clock is set to.
+    let drag = job.bites.handling.drag().0;
+    if drag > 0.0 && super::has_times(job) {
+        strip.push(format!("lift at 0:00, {} s of drag-out counted", plain(drag)));
+    }
     strip.extend(
         [&job.settings.scaled, &job.settings.bath, &job.settings.date].into_iter().flatten().filter(|words| !words.is_empty()).cloned(),
     );
@@ -456,6 +480,67 @@ mod tests {
                 assert_legible(sheet);
             }
         }
+    }
+
+    /// All kinds of sheets of ten tones of which so many are bitten, painted, left out; none where the bath is a STOP.
+    fn at_the_bath(change: impl Fn(&mut crate::bites::BitePlan)) -> Sheets {
+        let (plate, map) = letter(160.0, 180.0);
+        let mut bites = bites(10);
+        bites.strip_kind = StripKind::Measured;
+        change(&mut bites);
+        sheets_by(
+            &plate,
+            map.map(|&tone| tone.min(1) * 9),
+            &bites,
+            &SheetSettings { kinds: super::super::Kind::ALL.to_vec(), ..SheetSettings::default() },
+        )
+    }
+
+    #[test]
+    fn a_bite_that_has_no_time_has_words_on_every_sheet() {
+        let named = |sheets: &Sheets, name: &str| {
+            let of = sheets.sheets.iter().filter(|sheet| sheet.name.starts_with(name));
+            of.flat_map(Sheet::words).map(str::to_owned).collect::<Vec<_>>()
+        };
+        let count = |words: &[String], part: &str| words.iter().filter(|words| words.contains(part)).count();
+        // Bites 1 to 4 are done, stop-out 6 is painted, bite 5 is left out: its time is the one before's, and nothing is set for it.
+        let left_out = at_the_bath(|bites| {
+            (bites.bitten, bites.painted, bites.dropped) = (4, 6, vec![5]);
+            bites.tones[5] = ToneTime { bite: Seconds(0.0), set: Seconds(0.0), ..bites.tones[4] };
+        });
+        left_out.sheets.iter().for_each(assert_legible);
+        for sheet in &left_out.sheets {
+            assert!(!sheet.words().any(|words| words == "0:00"), "{}", sheet.name);
+        }
+        let (cover, look, run) = (named(&left_out, "cover"), named(&left_out, "look"), named(&left_out, "run sheet"));
+        assert_eq!((count(&cover, "left out"), count(&look, "left out"), count(&run, "left out")), (1, 1, 1), "{cover:?}");
+        assert!(cover.contains(&"8".to_owned()) && cover.iter().filter(|words| *words == "done").count() == 4);
+        assert_eq!((count(&run, "by the log, total"), count(&run, "painted by the log"), count(&run, "PAINT 7")), (4, 1, 1));
+        // Bite 4 was far too long, and nobody has said how to go on.
+        let open = at_the_bath(|bites| {
+            (bites.bitten, bites.painted, bites.undecided) = (4, 4, true);
+            bites.tones[5] = ToneTime { bite: Seconds(0.0), set: Seconds(0.0), ..bites.tones[4] };
+        });
+        open.sheets.iter().for_each(assert_legible);
+        for sheet in &open.sheets {
+            assert!(!sheet.words().any(|words| words == "0:00"), "{}", sheet.name);
+        }
+        let (cover, look, run) = (named(&open, "cover"), named(&open, "look"), named(&open, "run sheet"));
+        assert_eq!((count(&cover, "to be decided"), count(&look, "to be decided"), count(&run, "to be decided")), (6, 5, 5), "{cover:?}");
+        assert!(
+            !run.iter().any(|words| words.starts_with("check at 0"))
+                && !named(&open, "pull record").iter().any(|words| words.contains("Planned"))
+        );
+    }
+
+    #[test]
+    fn the_drag_out_is_said_to_be_counted_and_the_plate_lifted_at_nothing_left() {
+        let drained = at_the_bath(|bites| {
+            bites.handling = crate::practice::Handling::new(Seconds(2.0), Seconds(0.0), Seconds(1.5)).unwrap_or_default();
+        });
+        let runs: Vec<&Sheet> = drained.sheets.iter().filter(|sheet| sheet.name.starts_with("run sheet")).collect();
+        assert!(!runs.is_empty() && runs.iter().all(|sheet| says(sheet, "lift at 0:00, 1.5 s of drag-out counted")));
+        assert!(!at_the_bath(|_| ()).sheets.iter().any(|sheet| says(sheet, "lift at")));
     }
 
     #[test]

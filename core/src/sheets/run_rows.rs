@@ -174,6 +174,12 @@ pub(super) fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox
         }
         return;
     };
+    if let Some(words) = job.bites.fate(number).instead() {
+        let (size, words) = fitted(Weight::Semibold, words, &[18.0, 16.0, 14.0, 12.0], at.total - 2.0 - at.clock);
+        sheet.text(Weight::Semibold, size, Align::Start, (at.clock, middle + semibold.cap_height(size).0 / 2.0), words);
+        sheet.stroke(HAIR, (at.total, line), (at.actual - 3.0, line));
+        return;
+    }
     let (size, clock) = fitted(Weight::Semibold, &time.set.clock(), &[36.0, 32.0, 28.0, 24.0], at.total - 2.0 - at.clock);
     sheet.text(Weight::Semibold, size, Align::Start, (at.clock, middle + semibold.cap_height(size).0 / 2.0), clock);
     let room = at.actual - 2.0 - at.total;

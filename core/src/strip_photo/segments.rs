@@ -327,7 +327,8 @@ mod tests {
         #![proptest_config(ProptestConfig::with_cases(60))]
         #[test]
         fn random_bands_are_found_where_they_are(
-            bands in prop::collection::vec((16usize..60, 2.5..9.0f64, any::<bool>()), 3..12),
+            // A step of 2.3 L* is the least that is believed of the shortest here: below 3 the noise may hide it.
+            bands in prop::collection::vec((16usize..60, 3.0..9.0f64, any::<bool>()), 3..12),
             noise in 0.0..0.5f64, blur in 0usize..3, seed in any::<u32>(),
         ) {
             let mut state = seed;

@@ -20,13 +20,13 @@ import { serve } from "../page/site.js";
 const MAY_BE_LOST = 2000;
 
 /** Numbers from 0 to 1 from a seed: the multiplicative generator of Park and Miller, 1988. @param {number} seed */
-function chances(seed) {
+export function chances(seed) {
   let at = seed % 2147483647 || 1;
   return () => (at = at * 48271 % 2147483647) / 2147483647;
 }
 
 /** A browser of its own with a profile that stays. @param {string} profile */
-async function start(profile) {
+export async function start(profile) {
   const port = join(profile, "DevToolsActivePort");
   await rm(port, { force: true });
   for (const lock of ["SingletonLock", "SingletonCookie", "SingletonSocket"]) await rm(join(profile, lock), { force: true });
@@ -93,7 +93,7 @@ async function drawn(page, n) {
 }
 
 /** @param {import("playwright-core").Page} page @param {string} url */
-async function load(page, url) {
+export async function load(page, url) {
   await page.goto(url);
   await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
 }

@@ -1,24 +1,16 @@
 // axe-core's rules for WCAG 2.2 A and AA; screenshots are kept for the eye.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { axeFaults, go, launch, opened, OUT, serve } from "./site.js";
+import { test } from "node:test";
+import { axeFaults, go, opened, OUT, served } from "./site.js";
 
 const STATIONS = ["whole", "drawing", "tones", "painting", "times", "sheets", "bath", "proof", "cautions", "kept"];
 const SIZES = [[1440, 900], [1024, 768], [820, 1180], [390, 844]];
 
-let site, browser;
-before(async () => {
-  site = await serve();
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
+const it = served();
 
 for (const [width, height] of SIZES) {
   test(`no serious fault of access at ${width} × ${height}, nothing wider than the screen`, async () => {
-    const page = await opened(browser, site.url, { width, height });
+    const page = await opened(it.browser, it.site.url, { width, height });
     const found = [];
     for (const station of STATIONS) {
       await go(page, station);
@@ -33,7 +25,7 @@ for (const [width, height] of SIZES) {
 }
 
 test("what is pressed is 44 px at least, or stands in a line of text", async () => {
-  const page = await opened(browser, site.url);
+  const page = await opened(it.browser, it.site.url);
   for (const station of STATIONS) {
     await go(page, station);
     const small = await page.$$eval("button, .button, nav a, .choice label, label.tick, input[type=range], input[type=text]", (all) => all
@@ -45,7 +37,7 @@ test("what is pressed is 44 px at least, or stands in a line of text", async () 
 });
 
 test("the ticket unfolds on a narrow screen and leads to every line by keyboard", async () => {
-  const page = await opened(browser, site.url, { width: 390, height: 844 });
+  const page = await opened(it.browser, it.site.url, { width: 390, height: 844 });
   const fold = page.getByRole("button", { name: "Ticket" });
   assert.equal(await page.locator("nav ol").isVisible(), false);
   await fold.focus();

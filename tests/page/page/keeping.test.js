@@ -178,6 +178,14 @@ test("what was done to the metal goes with the file, and the map that was painte
   assert.match(await said(other), /Entry 2 of the log can't be/);
   await settled(other);
   assert.match(await other.locator(".station.bath").innerText(), standing, "a log that can't be changes nothing");
+  // A moment that has no date, which would stop the page where it is shown.
+  unlike.done.log[1] = { ...told.done.log[1], at_ms: 1e300 };
+  await other.locator(".notice button").click();
+  await other.locator("#file").setInputFiles({ name: "p.zip", mimeType: "application/zip", buffer: zip([["project.json", Buffer.from(JSON.stringify(unlike))], ["drawing.jpg", files.get("drawing.jpg")]]) });
+  await other.waitForFunction(() => document.querySelector(".notice").dataset.kind === "refused");
+  assert.match(await said(other), /Entry 2 of the log.*no moment/);
+  await settled(other);
+  assert.match(await other.locator(".station.bath").innerText(), standing);
   await own.context().close();
   await other.context().close();
 });
@@ -242,6 +250,7 @@ test("sheets saved and another drawing opened put an earlier state by, which ope
 
 test("a second tab looks on, says so, changes nothing, and goes on when the first closes", async () => {
   const second = await page.context().newPage();
+  page.on("dialog", (dialog) => dialog.accept());
   await second.goto(site.url);
   await second.waitForFunction(() => document.body.dataset.ready === "true" && /open in another tab/.test(document.querySelector(".notice p").textContent));
   await settled(second);
@@ -251,6 +260,11 @@ test("a second tab looks on, says so, changes nothing, and goes on when the firs
   await second.getByLabel("Add a bite").click();
   await settled(second);
   assert.equal(await second.locator(".block").count(), 10);
+  // Nor does it take anything away, which the first would only write back at its next change.
+  await go(second, "kept");
+  for (const name of ["Begin anew with the example", "Forget everything kept here", "Yes, forget everything"]) await second.getByRole("button", { name }).click();
+  await second.waitForTimeout(500);
+  assert.equal((await storage(second)).work[0].title, "Ebb");
   await title(page, "Flood tide");
   await untilKept(page, "Flood tide");
   await page.close();
@@ -282,6 +296,132 @@ for (const [what, script, words] of [
     await context.close();
   });
 }
+
+/** A drawing of noise, which no PNG makes small. */
+async function noise(from) {
+  return Buffer.from(await from.evaluate(async () => {
+    const canvas = new OffscreenCanvas(1500, 1500);
+    const pen = canvas.getContext("2d");
+    const picture = pen.createImageData(canvas.width, canvas.height);
+    for (let at = 0; at < picture.data.length; at += 65536) crypto.getRandomValues(picture.data.subarray(at, at + 65536));
+    for (let at = 3; at < picture.data.length; at += 4) picture.data[at] = 255;
+    pen.putImageData(picture, 0, 0);
+    const bytes = new Uint8Array(await (await canvas.convertToBlob()).arrayBuffer());
+    let text = "";
+    for (let at = 0; at < bytes.length; at += 32768) text += String.fromCharCode(...bytes.subarray(at, at + 32768));
+    return btoa(text);
+  }), "base64");
+}
+
+test("a disk that is full in the middle of a write leaves what was kept, takes nothing away, and is tried again", async () => {
+  const own = await opened(browser, site.url);
+  // The browser itself refuses, as on a full disk: there is room for the example, and not for a drawing of 6 MB.
+  const told = await own.context().newCDPSession(own);
+  const { origin } = new URL(site.url);
+  await told.send("Storage.overrideQuotaForOrigin", { origin, quotaSize: 3e6 });
+  await title(own, "Before");
+  await untilKept(own, "Before");
+  await own.locator("#file").setInputFiles({ name: "flood.png", mimeType: "image/png", buffer: await noise(own) });
+  await own.waitForFunction(() => document.querySelector("input.title").value === "flood");
+  await own.waitForFunction(() => /storage is full/.test(document.querySelector(".notice p").textContent), null, { timeout: 15_000 });
+  assert.deepEqual((await storage(own)).work.map((each) => each.title), ["Before"]);
+  await go(own, "kept");
+  await own.getByRole("button", { name: "Begin anew with the example" }).click();
+  await own.waitForTimeout(700);
+  assert.equal(await own.locator("input.title").inputValue(), "flood", "what could not be put into the list is not taken off the screen");
+  assert.deepEqual((await storage(own)).work.map((each) => each.title), ["Before"]);
+  // There is room again: no change is needed for it to be written.
+  await told.send("Storage.overrideQuotaForOrigin", { origin });
+  for (const limit = Date.now() + 60_000; Date.now() < limit && (await storage(own)).work[0].title !== "flood";) await own.waitForTimeout(200);
+  const kept = await storage(own);
+  assert.equal(kept.work[0].title, "flood");
+  assert.ok(kept.points.some((each) => each.title === "Before"), "the work before is in the list");
+  await own.waitForFunction(() => /Kept here/.test(document.querySelector(".keeps").textContent));
+  await own.context().close();
+});
+
+test("storage that never answers does not keep the page waiting; a connection that ended is made again", async () => {
+  const context = await browser.newContext();
+  const own = await context.newPage();
+  await own.addInitScript(() => { IDBFactory.prototype.open = () => ({}); });
+  await own.goto(site.url);
+  await own.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 30_000 });
+  await title(own, "Neap");
+  await own.waitForFunction(() => /does not answer/.test(document.querySelector(".notice p").textContent));
+  await own.close();
+  const other = await opened(browser, site.url);
+  await other.evaluate(() => {
+    const begin = IDBDatabase.prototype.transaction;
+    // As after a long time in the background: the first call finds the connection closed.
+    IDBDatabase.prototype.transaction = function (...given) {
+      if (given[1] === "readwrite") {
+        IDBDatabase.prototype.transaction = begin;
+        this.close();
+      }
+      return begin.apply(this, given);
+    };
+  });
+  await title(other, "Long away");
+  await untilKept(other, "Long away");
+  // A later page takes the storage over: this one says so, and not that the window is private.
+  await other.evaluate(() => new Promise((resolve) => { indexedDB.open("stepbite", 99).onsuccess = ({ target }) => { target.result.close(); resolve(null); }; }));
+  await title(other, "Too late");
+  await other.waitForFunction(() => /A newer Stepbite keeps the work/.test(document.querySelector(".notice p").textContent));
+  await other.reload();
+  await other.waitForFunction(() => document.body.dataset.ready === "true");
+  await title(other, "Too late too");
+  await other.waitForFunction(() => /A newer Stepbite keeps the work/.test(document.querySelector(".notice p").textContent));
+  await other.context().close();
+  await context.close();
+});
+
+test("a long name, and a change just before all is forgotten", async () => {
+  const own = await opened(browser, site.url);
+  const long = "Ümläut ".repeat(30);
+  await own.locator("#file").setInputFiles({ name: `${long}.jpg`, mimeType: "image/jpeg", buffer: await readFile(new URL("../../demo/ice-house-phone.jpg", import.meta.url)) });
+  await own.waitForFunction(() => document.querySelector("input.title").value.startsWith("Ümläut"));
+  const { bytes } = await project(own);
+  assert.equal(JSON.parse((await unzipped(bytes)).get("project.json").toString()).job.title, long.slice(0, 120).trim());
+  await go(own, "kept");
+  await own.getByRole("button", { name: "Forget everything kept here" }).click();
+  await own.evaluate(() => {
+    const field = document.querySelector("input.title");
+    field.value = "Back from the dead";
+    field.dispatchEvent(new Event("change"));
+  });
+  await own.getByRole("button", { name: "Yes, forget everything" }).click();
+  await own.waitForFunction(() => document.querySelector("input.title")?.value === "Ice house" && document.body.dataset.ready === "true");
+  await own.waitForTimeout(1500);
+  assert.deepEqual(await storage(own), { work: [], drawings: [], points: [] });
+  await own.context().close();
+});
+
+test("a run is of one plate: it does not go on with another of the same drawing and size, and none is opened into it", async () => {
+  const own = await opened(browser, site.url);
+  await go(own, "bath");
+  const at = (name) => own.waitForFunction((n) => document.querySelector(".bathrun:not([hidden])")?.dataset.screen === n, name);
+  await own.locator(".begin-run").click();
+  await at("check");
+  await own.keyboard.press(" ");
+  await own.keyboard.press(" ");
+  await at("paint");
+  await own.locator("#file").setInputFiles({ name: "flood.jpg", mimeType: "image/jpeg", buffer: await readFile(new URL("../../demo/ice-house-phone.jpg", import.meta.url)) });
+  await own.waitForTimeout(800);
+  assert.equal(await own.locator("input.title").inputValue(), "Ice house", "nothing is opened into a run");
+  await own.keyboard.press(" ");
+  await at("dry");
+  await own.getByRole("button", { name: "Leave the run" }).click();
+  await untilKept(own, "Ice house");
+  await go(own, "kept");
+  await Promise.all([own.waitForEvent("load"), own.getByRole("button", { name: "Begin anew with the example" }).click()]);
+  await own.waitForFunction(() => document.body.dataset.ready === "true");
+  await own.waitForTimeout(1000);
+  await settled(own);
+  assert.ok(await own.locator(".bathrun").isHidden());
+  await go(own, "bath");
+  assert.match(await own.locator(".station.bath").innerText(), /Nothing is done to the metal yet/);
+  await own.context().close();
+});
 
 test("everything kept can be forgotten", async () => {
   await go(page, "kept");

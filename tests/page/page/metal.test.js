@@ -40,6 +40,7 @@ test("a painted break stays, and the page says why; another one moves", async ()
   assert.match(await page.locator("body").innerText(), /the first 3 breaks stay where they are/);
   await page.locator(".joint").nth(6).focus();
   await page.keyboard.press("ArrowRight");
+  await page.waitForFunction((before) => document.querySelectorAll(".joint")[6].getAttribute("aria-valuetext").split(",")[0] !== before, then[6], { timeout: 20_000 });
   await planned();
   const now = await breaks();
   assert.deepEqual([now.slice(0, 3), now[6] === then[6]], [then.slice(0, 3), false]);

@@ -17,7 +17,8 @@ async function host(folder, port = 0) {
     asked.push(path);
     try {
       const body = await readFile(join(folder, path.endsWith("/") ? `${path}index.html` : path));
-      response.writeHead(200, { "content-type": TYPES[extname(path) || ".html"] ?? "application/octet-stream" }).end(body);
+      // Whatever is there without the network is then the service worker's doing, and not of the browser's ordinary cache.
+      response.writeHead(200, { "content-type": TYPES[extname(path) || ".html"] ?? "application/octet-stream", "cache-control": "no-store" }).end(body);
     } catch {
       response.writeHead(404).end();
     }
@@ -76,6 +77,8 @@ test("loaded once from a host, everything works with the network cut, and no req
   const context = await browser.newContext({ acceptDownloads: true });
   const first = await visited(context, site.url);
   await inUse(first);
+  await first.evaluate(() => { location.hash = "kept"; });
+  await first.waitForFunction(() => /it opens with the network off/.test(document.querySelector(".station.kept").innerText));
   await first.close();
   await site.close();
   await context.setOffline(true);
@@ -161,6 +164,76 @@ test("a newer page is shown, waits through a run, and is taken only when that is
   await writeFile(service, list);
 });
 
+/** Makes another version of a site: one word of the page is another, and the list says so. @param {string} at @param {string} version */
+async function another(at, version) {
+  const [words, list] = [await readFile(join(at, "main.js"), "utf8"), await readFile(join(at, "service.js"), "utf8")];
+  const hash = (text) => createHash("sha256").update(text).digest("hex");
+  const later = `${words}\ndocument.documentElement.dataset.later = "${version}";\n`;
+  const newer = list.replace(/const VERSION = "[0-9a-f]+"/, `const VERSION = "${version}"`).replace(hash(words), hash(later));
+  assert.notEqual(newer, list);
+  return { words, list, later, newer };
+}
+
+test("two of them on one host leave each other alone, and other pages of the host too", async () => {
+  const both = await mkdtemp(join(tmpdir(), "stepbite-both-"));
+  for (const name of ["one", "two"]) await cp(SITE, join(both, name), { recursive: true });
+  const { later, newer } = await another(join(both, "two"), "feedfacefeedface");
+  await writeFile(join(both, "two/main.js"), later);
+  await writeFile(join(both, "two/service.js"), newer);
+  const site = await host(both);
+  const context = await browser.newContext({ acceptDownloads: true });
+  for (const name of ["one", "two"]) {
+    const page = await visited(context, `${site.url}${name}/`);
+    await inUse(page);
+    // A file beside the page comes from its host as ever.
+    for (const words of ["before", "after"]) {
+      await writeFile(join(both, name, "beside.txt"), words);
+      assert.equal(await page.evaluate(async () => (await fetch("beside.txt", { cache: "reload" })).text()), words);
+    }
+    await page.close();
+  }
+  await site.close();
+  await context.setOffline(true);
+  for (const [name, version] of [["one", undefined], ["two", "feedfacefeedface"]]) {
+    const page = await visited(context, `${site.url}${name}/`);
+    assert.equal(await page.evaluate(() => document.documentElement.dataset.later), version);
+    await page.close();
+  }
+  await context.close();
+  await rm(both, { recursive: true, force: true });
+});
+
+test("a host that goes back to the version in use, half way, takes nothing away", async () => {
+  const own = await mkdtemp(join(tmpdir(), "stepbite-back-"));
+  await cp(SITE, own, { recursive: true });
+  const site = await host(own);
+  const context = await browser.newContext();
+  const visit = async () => {
+    const page = await visited(context, site.url);
+    await inUse(page);
+    return page;
+  };
+  await (await visit()).close();
+  const { list, later, newer } = await another(own, "feedfacefeedface");
+  await writeFile(join(own, "main.js"), later);
+  await writeFile(join(own, "service.js"), newer);
+  const page = await visit();
+  await page.locator(".newer").waitFor({ state: "visible", timeout: 30_000 });
+  await page.close();
+  // The list is the old one again, and the files are not.
+  await writeFile(join(own, "service.js"), list);
+  const back = await visit();
+  await back.waitForTimeout(2000);
+  await back.close();
+  await site.close();
+  await context.setOffline(true);
+  const after = await visited(context, site.url);
+  assert.equal(await after.evaluate(() => document.documentElement.dataset.later), undefined);
+  assert.deepEqual(after.faults, []);
+  await context.close();
+  await rm(own, { recursive: true, force: true });
+});
+
 test("a page that is served to be worked on does not come out of a cache", async () => {
   const site = await host(folder);
   const context = await browser.newContext();
@@ -209,6 +282,8 @@ test("both pages allow nothing from elsewhere, by their own policy", async () =>
       const allowed = new Set(["'none'", "'self'", "data:", "blob:", "'wasm-unsafe-eval'", ...(name === "style-src" ? ["'unsafe-inline'"] : [])]);
       assert.deepEqual(sources.filter((source) => !allowed.has(source) && !source.startsWith("'sha256-")), [], name);
     }
+    // What the first rule does not stand in for (CSP Level 3, 6.7 and 6.4).
+    for (const name of ["form-action", "base-uri"]) assert.deepEqual(rules.get(name), ["'none'"], name);
     assert.deepEqual(rules.get("connect-src"), file === ONE_FILE ? ["'none'"] : ["'self'"]);
   }
   // The policy as the browser has it: a request elsewhere is stopped before it leaves.

@@ -1,46 +1,10 @@
 // What a run does when a bite goes otherwise than planned; a plate that came bitten; no strip; a pair that is not to be bitten.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { axeFaults, go, launch, OUT, serve, settled } from "./site.js";
+import { test } from "node:test";
+import { at, bathside, enter, key, logged, planned, text } from "./bathside.js";
+import { axeFaults, go, OUT, served, settled } from "./site.js";
 
-let site, browser;
-before(async () => {
-  site = await serve();
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  site?.close();
-});
-
-async function bathside(station = "bath") {
-  const page = await (await browser.newContext({ viewport: { width: 1440, height: 900 } })).newPage();
-  page.faults = [];
-  page.on("pageerror", (error) => page.faults.push(String(error)));
-  page.on("console", (message) => message.type() === "error" && page.faults.push(message.text()));
-  await page.clock.install();
-  await page.goto(site.url);
-  await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
-  await settled(page);
-  await go(page, station);
-  return page;
-}
-
-const at = (page, name) => page.waitForFunction((n) => document.querySelector(".bathrun:not([hidden])")?.dataset.screen === n, name, { timeout: 20_000 });
-const text = (page, of) => page.locator(`.bathrun ${of}`).first().innerText();
-async function key(page, twice = false) {
-  await page.keyboard.press(" ");
-  if (!twice) return;
-  await page.clock.runFor(200);
-  await page.keyboard.press(" ");
-}
-
-async function enter(page) {
-  await page.locator(".begin-run").press("Enter");
-  await at(page, "check");
-  await key(page);
-  await key(page);
-}
+const it = served();
 
 /** From painting to a bite of so many seconds, and out. */
 async function turn(page, bite_s, put_back = false) {
@@ -53,17 +17,16 @@ async function turn(page, bite_s, put_back = false) {
   await at(page, "ready");
   await key(page);
   await at(page, "bite");
-  await page.clock.fastForward(bite_s * 1000 - 250);
-  await key(page, true);
+  await page.clock.fastForward(bite_s * 1000 - 950);
+  await key(page, " ", true);
   await at(page, "out");
-  await page.clock.runFor(1_100);
-  await page.waitForFunction(() => /Logged as/.test(document.querySelector(".bathrun .lead")?.textContent ?? ""));
-  await page.waitForFunction(() => !document.querySelector(".bathrun .act").hidden || document.querySelector(".bathrun .choices button"));
-  return Number(/Logged as ([\d.]+) s/.exec(await text(page, ".lead"))[1]);
+  const took = await logged(page);
+  await planned(page);
+  return took;
 }
 
 test("a plate that comes out early is put back before it is painted, as a dip of its own", async () => {
-  const page = await bathside();
+  const page = await bathside(it);
   await enter(page);
   const first = await turn(page, 7);
   await key(page);
@@ -74,7 +37,7 @@ test("a plate that comes out early is put back before it is painted, as a dip of
   assert.ok((await text(page, ".choices")).includes(`Put it back for ${back}`), await text(page, ".choices"));
   assert.deepEqual(await axeFaults(page), []);
   await page.screenshot({ path: `${OUT}run-early-1440.png` });
-  await key(page, true);
+  await key(page, " ", true);
   await at(page, "ready");
   assert.match(await text(page, ".headline"), /Put the plate back for bite 2/);
   assert.equal(await text(page, ".digits"), back);
@@ -87,7 +50,7 @@ test("a plate that comes out early is put back before it is painted, as a dip of
 });
 
 test("a bite far too long: what it did is said, and how to go on is asked before anything is painted", async () => {
-  const page = await bathside();
+  const page = await bathside(it);
   await enter(page);
   await turn(page, 7);
   await key(page);
@@ -105,9 +68,9 @@ test("a bite far too long: what it did is said, and how to go on is asked before
     await page.clock.runFor(900);
   }
   assert.match(await page.locator(".bathrun .choices [data-marked=true]").innerText(), n > 1 ? /Space the rest anew/ : /./);
-  await key(page, true);
+  await key(page, " ", true);
   await page.waitForFunction(() => !document.querySelector(".bathrun .choices button"));
-  await page.waitForFunction(() => !document.querySelector(".bathrun .act").hidden);
+  await planned(page);
   await key(page);
   await at(page, "paint");
   assert.deepEqual(page.faults, []);
@@ -115,11 +78,11 @@ test("a bite far too long: what it did is said, and how to go on is asked before
 });
 
 test("what is put right is a new entry: pulled earlier, with temperature and note", async () => {
-  const page = await bathside();
+  const page = await bathside(it);
   await enter(page);
   await turn(page, 12);
   await page.locator(".bathrun summary").click();
-  for (let i = 0; i < 4; i++) await page.getByRole("button", { name: "1 s earlier" }).click();
+  for (let i = 0; i < 4; i++) await page.getByRole("button", { name: "1 s less" }).click();
   await page.locator("#out-celsius").fill("19,5");
   await page.locator("#out-note").fill("rang the bell");
   await page.getByRole("button", { name: "Log it" }).click();
@@ -130,7 +93,7 @@ test("what is put right is a new entry: pulled earlier, with temperature and not
 });
 
 test("a plate that came already bitten is told of once, and the run goes on behind it", async () => {
-  const page = await bathside();
+  const page = await bathside(it);
   await page.locator(".begun summary").click();
   await page.locator("#begun-bites").fill("0:07, 8,5; banana");
   await page.getByRole("button", { name: "Begin the log" }).click();
@@ -148,7 +111,7 @@ test("a plate that came already bitten is told of once, and the run goes on behi
 });
 
 test("without a strip there is no time to set: the clock counts up, and what was done is logged", async () => {
-  const page = await bathside("times");
+  const page = await bathside(it, { station: "times" });
   await page.locator(".times > .choice label", { hasText: "your strip" }).click();
   await settled(page);
   await page.getByText("I have no strip yet: show no times").click();
@@ -167,7 +130,7 @@ test("without a strip there is no time to set: the clock counts up, and what was
   await page.clock.fastForward(31_000);
   await page.waitForFunction(() => /0:3[12]/.test(document.querySelector(".bathrun .digits").textContent));
   assert.equal(await page.locator(".bathrun").getAttribute("data-flash"), "");
-  await key(page, true);
+  await key(page, " ", true);
   await at(page, "out");
   await page.waitForFunction(() => /No strip.*Logged as 3[12]/.test(document.querySelector(".bathrun .lead")?.textContent ?? ""));
   assert.equal(await page.locator(".bathrun .example").isVisible(), false);
@@ -176,7 +139,7 @@ test("without a strip there is no time to set: the clock counts up, and what was
 });
 
 test("a pair that is not to be bitten has no run", async () => {
-  const page = await bathside("times");
+  const page = await bathside(it, { station: "times" });
   await page.locator(".times > .choice label", { hasText: "metal and bath" }).click();
   await settled(page);
   for (const [legend, word] of [["Metal", "zinc"], ["Mordant", "ferric chloride"]]) {
@@ -191,7 +154,7 @@ test("a pair that is not to be bitten has no run", async () => {
 });
 
 test("the day: what is to come with its times, by the printer's own minutes, and a night where it does not fit", async () => {
-  const page = await bathside();
+  const page = await bathside(it);
   const day = page.locator(".day-plan");
   await page.waitForFunction(() => /in all/.test(document.querySelector(".day-plan [role=status]").textContent));
   assert.match(await day.innerText(), /drying and rinsing are not given/);

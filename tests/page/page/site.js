@@ -3,6 +3,7 @@ import { createServer } from "node:http";
 import { readFile } from "node:fs/promises";
 import { existsSync, mkdirSync } from "node:fs";
 import { createRequire } from "node:module";
+import { after, before } from "node:test";
 import { extname, join, normalize } from "node:path";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
@@ -53,6 +54,18 @@ export async function opened(browser, url, viewport = { width: 1440, height: 900
   await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
   await settled(page);
   return page;
+}
+
+/** The site served and a browser for all tests of a file, which open pages of their own. */
+export function served() {
+  /** @type {{ site: Awaited<ReturnType<typeof serve>>, browser: import("playwright-core").Browser }} */
+  const it = /** @type {any} */ ({});
+  before(async () => {
+    it.site = await serve();
+    it.browser = await launch();
+  });
+  after(() => end(it));
+  return it;
 }
 
 /** The site served, a browser, and a page with the demo on a station: what most tests begin with. @param {string} [station] */

@@ -17,6 +17,8 @@ test("times are read as seconds or m:ss, with comma or point", () => {
   assert.equal(f.readTime("1:35"), 95);
   assert.equal(f.readTime("1,5"), 1.5);
   assert.equal(f.readTime("0:07.5"), 7.5);
+  assert.equal(f.readTime("1:02:03"), 3723);
+  assert.equal(f.readTime("62:03"), 3723);
   for (const bad of ["", "x", "1:75", "-3", "1:2:3", "5 min", "1.2.3"]) assert.equal(f.readTime(bad), null, bad);
 });
 
@@ -57,11 +59,26 @@ test("shares, areas and minutes in words", () => {
 test("what is no figure is a dash, and without a strip times are multiples of the first", () => {
   assert.deepEqual([f.clock(NaN), f.number(NaN), f.minutes(NaN)], ["—", "—", "—"]);
   const tones = [0, 10, 19, 36].map((total, k) => ({ shown_total_s: total, set_s: [0, 10, 9, 17][k] }));
-  const timed = /** @type {any} */ ({ tones, bath: { ratios: null }, strip: { id: "14-B", kind: "measured" } });
+  const standing = { dropped: [], due: null };
+  const timed = /** @type {any} */ ({ tones, standing, bath: { ratios: null }, strip: { id: "14-B", kind: "measured" } });
   assert.deepEqual([f.totalWords(timed, 2), f.biteWords(timed, 2), f.byStrip(timed)], ["0:19", "0:09", "by strip 14-B"]);
-  const untimed = /** @type {any} */ ({ tones, bath: { ratios: [1, 1.9, 36.2] }, strip: { id: "none yet", kind: "missing" } });
+  const untimed = /** @type {any} */ ({ tones, standing, bath: { ratios: [1, 1.9, 36.2] }, strip: { id: "none yet", kind: "missing" } });
   assert.deepEqual([1, 2, 3].map((k) => `${f.totalWords(untimed, k)} ${f.biteWords(untimed, k)}`), ["× 1 × 1", "× 1.9 × 0.9", "× 36 × 34"]);
   assert.equal(f.byStrip(untimed), "as the example strip prints");
+});
+
+test("a bite left out and one that waits for a decision have words, never 0:00", () => {
+  const tones = [0, 10, 10, 36].map((total, k) => ({ shown_total_s: total, set_s: [0, 10, 0, 26][k] }));
+  const plan = (/** @type {any} */ standing) => /** @type {any} */ ({ tones, standing, bath: { ratios: null }, strip: { id: "14-B", kind: "measured" } });
+  const words = (/** @type {any} */ of) => [1, 2, 3].map((k) => `${f.biteWords(of, k)}, ${f.totalWords(of, k)}, ${f.clockedTotal(of, k)}`);
+  assert.deepEqual(words(plan({ dropped: [2], due: null })), ["0:10, 0:10, 0:10", "left out, left out, 0:10", "0:26, 0:36, 0:36"]);
+  const open = "to be decided, to be decided, to be decided";
+  assert.deepEqual(words(plan({ dropped: [], due: { after: 1 } })), ["0:10, 0:10, 0:10", open, open]);
+});
+
+test("a small place has its mm², in inches three decimals", () => {
+  assert.deepEqual([0.01, 0.25, 4, 9.96, 99.4, 99.6, 450, 2345].map((mm2) => f.patch(mm2, "mm")), ["under 0.1 mm²", "0.3 mm²", "4 mm²", "10 mm²", "99 mm²", "1 cm²", "4.5 cm²", "23 cm²"]);
+  assert.deepEqual([0.1, 4, 645.16].map((mm2) => f.patch(mm2, "in")), ["under 0.001 sq in", "0.006 sq in", "1 sq in"]);
 });
 
 test("figures that stand beside each other keep their decimal", () => {

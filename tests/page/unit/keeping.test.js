@@ -110,6 +110,34 @@ test("a refusal is told, leaves the record before, and the next change tries aga
   assert.equal(store.held, 3);
 });
 
+test("what was refused is tried again by itself, and so is what came while it was being refused", async () => {
+  const { clock, to } = clockwork();
+  const store = fakeStore();
+  const autosave = new Autosave(store.write, () => {}, clock);
+  store.refuse = new DOMException("full", "QuotaExceededError");
+  store.slow = true;
+  autosave.changed("a");
+  await to(400);
+  // Its time comes while the write before is still under way, which then fails.
+  autosave.changed("b");
+  await to(2000);
+  store.pending.shift()();
+  await to(2001);
+  assert.deepEqual([store.writes, autosave.idle], [["a"], false], "nothing is called written");
+  store.slow = false;
+  await to(12_500);
+  assert.deepEqual(store.writes, ["a", "b"]);
+  store.refuse = null;
+  await to(23_000);
+  assert.deepEqual([store.held, autosave.idle], ["b", true]);
+  // Dropped: it is not written, however long one waits.
+  autosave.changed("c");
+  autosave.drop();
+  await autosave.flush();
+  await to(60_000);
+  assert.deepEqual([store.held, autosave.idle], ["b", true]);
+});
+
 test("the latest twenty earlier states stay", () => {
   assert.deepEqual(surplus([]), []);
   assert.deepEqual(surplus(Array.from({ length: 20 }, (_, k) => k)), []);
@@ -180,6 +208,8 @@ test("the first tab works, the second looks on and works when the first goes", a
   assert.deepEqual(told.at(-1), "b works now");
   await takePlace(undefined, tab("c"));
   assert.equal(told.at(-1), "c works");
+  await takePlace({ request: async () => { throw new DOMException("no", "SecurityError"); } }, tab("d"));
+  assert.equal(told.at(-1), "d works", "locks that are refused hold nobody up");
 });
 
 test("a drawing's name is its content's", async () => {
@@ -192,7 +222,7 @@ test("a drawing's name is its content's", async () => {
 });
 
 test("what goes wrong is said in a sentence that says what to do", () => {
-  for (const name of ["QuotaExceededError", "NotFoundError", "SecurityError", "InvalidStateError", "UnknownError"]) {
+  for (const name of ["QuotaExceededError", "NotFoundError", "SecurityError", "InvalidStateError", "VersionError", "TimeoutError", "UnknownError"]) {
     const said = trouble(new DOMException("it failed", name));
     assert.match(said, /save the work as a file.*\.$/);
   }

@@ -111,3 +111,31 @@ test("keys of a pedal confirm; held ones, those with others, and letters don't",
   for (const key of [" ", "Enter", "PageDown", "PageUp", "ArrowRight", "F13"]) assert.ok(confirms({ key }), key);
   assert.deepEqual([{ key: " ", repeat: true }, { key: "Enter", ctrlKey: true }, { key: "z" }, { key: "Tab" }, { key: "Escape" }].map(confirms), [false, false, false, false, false]);
 });
+
+test("a bounce is one on the next screen too, where once is enough", () => {
+  const { press, acts, pass } = hand();
+  press.key();
+  press.clear();
+  pass(BOUNCE_MS - 1);
+  press.key();
+  pass(BOUNCE_MS);
+  press.key();
+  assert.deepEqual(acts, [1000, 1000 + 2 * BOUNCE_MS - 1]);
+});
+
+test("only the touch that presses is taken away, and a press heard of late is held from when it began", () => {
+  const { press, acts, pass } = hand();
+  press.down(1);
+  press.cancel(2);
+  pass(HELD_MS);
+  assert.deepEqual(acts, [1000]);
+  press.down(3, { steady: 1000 + HELD_MS - 300, wall: 0 });
+  pass(HELD_MS - 301);
+  assert.equal(acts.length, 1);
+  pass(1);
+  assert.deepEqual(acts, [1000, 1000 + HELD_MS - 300]);
+  press.down(4);
+  press.cancel(4);
+  pass(HELD_MS);
+  assert.equal(acts.length, 2);
+});

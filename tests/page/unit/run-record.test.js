@@ -9,6 +9,10 @@ function store() {
   return { items, getItem: (name) => items.get(name) ?? null, setItem: (name, text) => { items.set(name, String(text)); }, removeItem: (name) => { items.delete(name); } };
 }
 
+/** A disk that holds a text. @param {string | null} [text] */
+const disk = (text = null) => ({ get: async () => text, put: async (/** @type {string} */ next) => { text = next; } });
+const none = { get: async () => { throw new Error("none"); }, put: async () => { throw new Error("none"); } };
+
 const run = () => ({
   plate: "ice-house.jpg 160 × 180 mm", phase: "bite", number: 3, back: false, timing: { what: "bite", from: { steady: 5, wall: 7 }, length_ms: 10_000, spent_ms: 0 },
   planned_s: 10, before_s: 15, celsius: null, factor: 1, unlogged: null, conflict: null, words: { letter: "B", title: "Ice house", where: "bite 3 of 9", next: "", example: true }, log: [],
@@ -16,17 +20,17 @@ const run = () => ({
 
 test("a run comes back as it was kept", () => {
   const own = store();
-  const kept = record(() => own);
+  const kept = record(() => own, none);
   assert.equal(kept.found(), null);
   assert.equal(kept.keep(run()), true);
-  assert.deepEqual(record(() => own).found(), run());
+  assert.deepEqual(record(() => own, none).found(), run());
   kept.forget();
   assert.equal(kept.found(), null);
 });
 
 test("what is torn, foreign or newer is no run", () => {
   const own = store();
-  const kept = record(() => own);
+  const kept = record(() => own, none);
   kept.keep(run());
   const name = [...own.items.keys()][0];
   const whole = own.items.get(name);
@@ -38,9 +42,39 @@ test("what is torn, foreign or newer is no run", () => {
 
 test("a store that refuses is told, not thrown", () => {
   const full = { getItem: () => null, setItem() { throw new Error("full"); }, removeItem() {} };
-  assert.equal(record(() => full).keep(run()), false);
-  assert.equal(record(() => { throw new Error("none"); }).keep(run()), false);
-  assert.equal(record(() => null).keep(run()), false);
+  assert.equal(record(() => full, none).keep(run()), false);
+  assert.equal(record(() => { throw new Error("none"); }, none).keep(run()), false);
+  assert.equal(record(() => null, none).keep(run()), false);
+});
+
+test("the later turn counts, wherever it was kept", async () => {
+  // The machine went before the storage that answers at once was on the disk.
+  const [own, held] = [store(), disk()];
+  const first = record(() => own, held);
+  first.keep(run());
+  const early = new Map(own.items);
+  first.keep({ ...run(), number: 4 });
+  const again = (items) => record(() => Object.assign(store(), { getItem: (name) => items.get(name) ?? null }), held);
+  for (const items of [early, new Map()]) {
+    const kept = again(items);
+    assert.equal(kept.found()?.number, items.size ? 3 : undefined);
+    assert.equal((await kept.late()).number, 4);
+    assert.equal(await kept.late(), undefined, "told once");
+  }
+  assert.equal(await again(own.items).late(), undefined, "nothing later than what is known");
+  // Forgotten, and the machine went: it does not come back.
+  await first.forget();
+  const kept = again(early);
+  assert.equal(kept.found().number, 3);
+  assert.equal(await kept.late(), null);
+  // Another tab wrote meanwhile: this one's next turn is later all the same.
+  const [tab, other] = [record(() => own, held), record(() => own, held)];
+  for (let n = 1; n < 5; n++) other.keep({ ...run(), number: n });
+  tab.keep({ ...run(), number: 9 });
+  assert.equal(record(() => own, held).found().number, 9);
+  assert.equal((await again(new Map()).late()).number, 9);
+  assert.equal(await record(() => own, none).late(), undefined);
+  assert.equal(await record(() => own, disk("{")).late(), undefined);
 });
 
 test("a log goes on from another only by its own entries", () => {

@@ -8,7 +8,10 @@ camera looks at it; the light falls off, lamps are mirrored as spots; noise, blu
 All figures of metal, varnish and light are estimates of ours, no source; they are varied widely, by seed.
 
     python painted_plates.py            writes ../../fixtures/painted (a few) and their truth, ../data/painted_*.csv
-    python painted_plates.py DIR COUNT  writes COUNT plates and their truth into DIR, for measuring (STEPBITE_PLATES=DIR)
+    python painted_plates.py DIR COUNT [SEED [bench]]
+                                        writes COUNT plates and their truth into DIR, for measuring (STEPBITE_PLATES=DIR); seeds count up from SEED,
+                                        1000 if none is given: figures that are told are those of a set that nothing was tuned on. `bench`: not a plain table but boards, paper, a rod,
+                                        fingers on the plate's rim, the plate turned any way and sometimes reaching out of the picture: for the corners
 
 plates.csv: name, width, height, bevel (mm), hand error (mm), metal, varnish, glare spots, trouble, then the plate's corners in the picture (8).
 places.csv: name, kind (gap, over), x, y (mm of the face, plate view), width, length (mm), area (mm²), share of it that a glare spot covers.
@@ -66,6 +69,48 @@ def blob(shape, x, y, width, length, angle, rng):
     u = np.maximum(np.abs(u) - (length - width) / 2, 0)
     uneven = 1 + .06 * np.sin(3 * np.arctan2(dy, dx) + rng.uniform(0, 6.28))
     return np.hypot(u, v) - width / 2 * uneven
+
+
+def bench(rng, canvas, q):
+    """Boards with their joints and grain, a sheet of paper or two, a rod or two, close by the plate whose corners are q (pixels of the canvas)."""
+    oh, ow = canvas.shape[:2]
+    angle = rng.uniform(0, math.pi)
+    yy, xx = np.mgrid[0:oh, 0:ow].astype(np.float32)
+    along, across = xx * math.cos(angle) + yy * math.sin(angle), yy * math.cos(angle) - xx * math.sin(angle)
+    wide = rng.uniform(150, 700)
+    board = np.floor(across / wide)
+    tint = rng.uniform(.7, 1.3, 64).astype(np.float32)[(board.astype(int)) % 64]
+    grain = 1 + .12 * np.sin(across / 9 + 3 * np.sin(along / 300 + board))
+    joint = np.where(np.abs(across / wide - np.round(across / wide)) * wide < 3, .35, 1)
+    canvas *= (tint * grain * joint)[..., None].astype(np.float32)
+    centre, size = q.mean(0), np.ptp(q, 0).max()
+    for _ in range(rng.integers(1, 3)):
+        at, turn = centre + rng.uniform(-.6, .6, 2) * size, rng.uniform(0, 180)
+        box = cv2.boxPoints(((float(at[0]), float(at[1])), (float(rng.uniform(.4, 1.3) * size), float(rng.uniform(.4, 1.3) * size)), turn))
+        cv2.fillConvexPoly(canvas, box.round().astype(np.int32), [float(v) for v in rng.uniform(.55, .8) * np.array([1, .98, .93])])
+    for _ in range(rng.integers(0, 3)):
+        at, turn = centre + rng.uniform(-.7, .7, 2) * size, rng.uniform(0, 180)
+        box = cv2.boxPoints(((float(at[0]), float(at[1])), (float(rng.uniform(.5, 1.2) * size), float(rng.uniform(10, 40))), turn))
+        cv2.fillConvexPoly(canvas, box.round().astype(np.int32), [float(v) for v in rng.uniform(.02, .5) * rng.uniform(.5, 1, 3)])
+
+
+def fingers(rng, seen, q):
+    """Two or three finger tips that hold the plate at a side: they cover up to about a tenth of its length inwards."""
+    side = rng.integers(4)
+    a, b = q[side], q[(side + 1) % 4]
+    inward = (q.mean(0) - (a + b) / 2)
+    inward /= np.hypot(*inward)
+    size = np.hypot(*(b - a))
+    skin = np.array([.42, .25, .17]) * rng.uniform(.6, 1.2)
+    s = rng.uniform(.1, .7)
+    for _ in range(rng.integers(2, 4)):
+        tip = a + s * (b - a) + inward * size * rng.uniform(.02, .09)
+        root = tip - inward * size * .5 + (b - a) * rng.uniform(-.1, .1)
+        layer = np.zeros(seen.shape[:2], np.uint8)
+        cv2.line(layer, [int(v) for v in tip], [int(v) for v in root], 255, int(size * .055))
+        soft = cv2.GaussianBlur(layer, (0, 0), 2).astype(np.float32)[..., None] / 255
+        seen[:] = seen * (1 - soft) + skin * soft
+        s += .09
 
 
 def render(name, out, seed, *, metal=None, varnish=None, glare=None, trouble="", clean=False, size=None, frame=(1600, 1200), quality=82, hand=None):
@@ -181,15 +226,29 @@ def render(name, out, seed, *, metal=None, varnish=None, glare=None, trouble="",
     q = np.stack([f * pts[:, 0] / (z + pts[:, 2]), f * pts[:, 1] / (z + pts[:, 2])], 1)
     q = q * min(.97 * ow / np.ptp(q[:, 0]), .97 * oh / np.ptp(q[:, 1]), 1) - 0
     q = q - (q.max(0) + q.min(0)) / 2 + np.array([ow / 2, oh / 2])
+    # What lies about has chances of its own, so that the plates stay what they are.
+    own = np.random.default_rng(seed + 10_000_019)
+    out_of_it = False
+    if trouble == "bench":
+        turn, out_of_it = own.uniform(0, 2 * math.pi), own.random() < .15
+        c, s_ = math.cos(turn), math.sin(turn)
+        q = (q - [ow / 2, oh / 2]) @ np.array([[c, s_], [-s_, c]])
+        q = q * min(.94 * ow / np.ptp(q[:, 0]), .94 * oh / np.ptp(q[:, 1]), 1) * own.uniform(.7, 1)
+        q = q - (q.max(0) + q.min(0)) / 2 + np.array([ow / 2, oh / 2])
+        q = q + (own.uniform(.45, .6) * np.array([ow, oh]) * own.choice([-1, 1], 2) if out_of_it else 0)
     over = 2
     M = cv2.getPerspectiveTransform(np.array([[0, 0], [W, 0], [W, H], [0, H]], np.float32) - .5, (q * over - .5).astype(np.float32))
     canvas = np.ones((oh * over, ow * over, 3), np.float32) * table
     canvas *= np.exp(.1 * smooth(rng, canvas.shape[:2], 20, 8))[..., None]
+    if trouble == "bench":
+        bench(own, canvas, q * over)
     source = cv2.GaussianBlur(light.astype(np.float32), (0, 0), .5)
     cover = cv2.warpPerspective(np.ones((H, W), np.float32), M, (ow * over, oh * over))
     seen = cv2.warpPerspective(source, M, (ow * over, oh * over), flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     seen = canvas * (1 - cover[..., None]) + seen * cover[..., None]
     seen = cv2.resize(seen, (ow, oh), interpolation=cv2.INTER_AREA)
+    if trouble == "bench" and own.random() < .5:
+        fingers(own, seen, q)
     soft = {"blur": 14.0}.get(trouble, rng.uniform(.5, 1.1))
     seen = cv2.GaussianBlur(seen, (0, 0), soft)
     if trouble == "small":
@@ -202,7 +261,7 @@ def render(name, out, seed, *, metal=None, varnish=None, glare=None, trouble="",
     out.mkdir(parents=True, exist_ok=True)
     cv2.imwrite(str(out / f"{name}.jpg"), image[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, quality])
     cv2.imwrite(str(out / f"{name}.png"), np.where(mask, 0, 255).astype(np.uint8), [cv2.IMWRITE_PNG_BILEVEL, 1, cv2.IMWRITE_PNG_COMPRESSION, 9])
-    plate = [name, mask.shape[1] / MASK + 2 * bevel, mask.shape[0] / MASK + 2 * bevel, bevel, hand, metal, varnish, glare, trouble or "none", *(f"{v:.2f}" for v in q.ravel())]
+    plate = [name, mask.shape[1] / MASK + 2 * bevel, mask.shape[0] / MASK + 2 * bevel, bevel, hand, metal, varnish, glare, ("cut off" if out_of_it else trouble) or "none", *(f"{v:.2f}" for v in q.ravel())]
     rows = []
     for kind, x, y, width, length, area, changed, (y0, y1, x0, x1) in places:
         share = float(glared[y0:y1, x0:x1][changed].mean()) if changed.any() else 0
@@ -227,10 +286,11 @@ def main():
         plates.append(plate)
         places.extend(rows)
 
-    if len(sys.argv) == 3:
+    if len(sys.argv) in (3, 4, 5):
         out = pathlib.Path(sys.argv[1])
+        first = int(sys.argv[3]) if len(sys.argv) > 3 else 1000
         for k in range(int(sys.argv[2])):
-            add(f"p{k:03}", out, 1000 + k, clean=k % 10 == 9)
+            add(f"p{k:03}", out, first + k, clean=k % 10 == 9, trouble="".join(sys.argv[4:]))
         write(out, plates, places)
         return
     out = HERE.parent / "fixtures" / "painted"

@@ -83,6 +83,15 @@ impl Desk {
         };
         let laid = day::plan(&turns, hours)?;
         let mut notes = laid.notes.clone();
+        if plan.bites.undecided {
+            notes.insert(
+                0,
+                format!(
+                    "How to go on after bite {} is not decided: until then the times of later bites, and these hours, may be others.",
+                    plan.bites.bitten
+                ),
+            );
+        }
         let missing: Vec<&str> = [(bench.dry_min, "drying"), (bench.rinse_min, "rinsing")]
             .into_iter()
             .filter(|each| each.0.is_none())

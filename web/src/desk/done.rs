@@ -162,6 +162,8 @@ pub struct StandingFacts {
     painted: usize,
     bitten: usize,
     dropped: Vec<usize>,
+    minutes: Vec<(usize, f64)>,
+    last: Option<usize>,
     total_s: f64,
     next: NextFacts,
     said: Vec<String>,
@@ -239,6 +241,8 @@ impl Plan {
             painted: standing.painted,
             bitten: standing.bitten,
             dropped: standing.dropped.clone(),
+            minutes: standing.minutes.clone(),
+            last: standing.last,
             total_s: standing.total().0,
             next: match standing.next(self.bites.tones.len() - 1) {
                 Next::Paint(stop_out) => NextFacts::Paint { stop_out },

@@ -8,7 +8,7 @@ use stepbite_core::bands::{self, Band, BandKind, HandError};
 use stepbite_core::face::Face;
 use stepbite_core::islands::{self, Island};
 use stepbite_core::lines::{self, LineSettings, Lines};
-use stepbite_core::pace::{Learned, Logged};
+use stepbite_core::pace::{HandSpeed, Learned, Logged};
 use stepbite_core::picture::{self, Rgba};
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
@@ -215,21 +215,32 @@ pub(super) fn check(settings: &Settings) -> Result<(), Refusal> {
     }
 }
 
-/// The printer's own pace by what was logged, and the stop-outs' minutes by it. A log that does not say what was painted speaks of the plan
-/// as it is; one of a stop-out that is no more then says nothing.
-pub(super) fn pace(settings: &Settings, stopouts: &mut StopOuts, plate: &Plate) -> Result<Option<Learned>, Refusal> {
+/// The printer's own pace by what was logged, and the stop-outs' minutes by it. A time that does not say what was painted speaks of the plan
+/// as it is; one of a stop-out that is no more then says nothing. Minutes of the log at the bath, `noted`, count where no others were typed for
+/// that stop-out: what it painted is frozen, so the plan still knows what they were for.
+pub(super) fn pace(
+    settings: &Settings,
+    noted: &[(usize, f64)],
+    stopouts: &mut StopOuts,
+    plate: &Plate,
+) -> Result<Option<Learned>, Refusal> {
     let face = plate.face();
     let face_cm2 = face.width.0 * face.height.0 / 100.0;
     let planned = |number: usize| {
         let stop = stopouts.list().get(number.checked_sub(1)?)?;
         Some(PaintedWork { edge_cm: stop.edge_cm, area_cm2: stop.new_share * face_cm2, islands: stop.islands })
     };
+    let typed = |number: usize| settings.painted.iter().any(|log| log.number == number);
+    // A tick that came at once is no time of painting, and refuses nothing.
+    let noted = noted.iter().filter(|(number, minutes)| !typed(*number) && HandSpeed::MINUTES.contains(minutes));
     let logs: Vec<Logged> = settings
         .painted
         .iter()
-        .filter_map(|log| {
-            let PaintedWork { edge_cm, area_cm2, islands } = log.done.or_else(|| planned(log.number))?;
-            Some(Logged { number: log.number, edge_cm, area_cm2, islands, minutes: log.minutes })
+        .map(|log| (log.number, log.minutes, log.done))
+        .chain(noted.map(|&(number, minutes)| (number, minutes, None)))
+        .filter_map(|(number, minutes, done)| {
+            let PaintedWork { edge_cm, area_cm2, islands } = done.or_else(|| planned(number))?;
+            Some(Logged { number, edge_cm, area_cm2, islands, minutes })
         })
         .collect();
     let learned = settings.hand_speed.learned(&logs)?;

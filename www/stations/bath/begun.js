@@ -2,8 +2,8 @@
 import { h } from "../../dom.js";
 import { count, readTime } from "../../format.js";
 
-/** @param {import("../../state.js").Desk} desk */
-export function begun(desk) {
+/** @param {import("../../state.js").Desk} desk @param {import("./entries.js").Entries} entries */
+export function begun(desk, entries) {
   const text = h("input", { type: "text", id: "begun-bites", class: "wide-field", autocomplete: "off", placeholder: "0:07, 0:08, 0:11" });
   const said = h("p", { class: "aside", role: "status" });
   const root = h("details", { class: "begun" }, h("summary", null, "This plate is already bitten so far"),
@@ -12,8 +12,7 @@ export function begun(desk) {
       h("button", { type: "button", onclick: keep }, "Begin the log with these")), said);
 
   async function keep() {
-    const { plan, done, settings } = desk.state;
-    if (!plan) return;
+    if (!desk.state.plan) return;
     // A comma may be a decimal one: it only parts where a space follows.
     const parts = text.value.trim().split(/\s*;\s*|,\s+|\s+/).filter(Boolean);
     const bites_s = parts.map(readTime);
@@ -23,11 +22,8 @@ export function begun(desk) {
       text.focus();
       return;
     }
-    const entry = { at_ms: Date.now(), note: "", kind: /** @type {const} */ ("begun"), bites_s: /** @type {number[]} */ (bites_s) };
-    const next = { ...done, log: [entry] };
     try {
-      await desk.live.alone(() => desk.bridge.call("plan", { ...settings, done: next }));
-      desk.set({ done: next });
+      await entries.add({ at_ms: Date.now(), note: "", kind: "begun", bites_s: /** @type {number[]} */ (bites_s), factor: desk.state.plan.bath.factor });
       said.textContent = `${count(parts.length, "bite")} in the log.`;
       text.value = "";
     } catch (error) {

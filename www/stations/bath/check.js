@@ -218,9 +218,13 @@ export function check(desk) {
     say(verdict, blind ?? (pieces.length ? `${sentence([missed ? `${count(missed, "piece")} missed` : "", ran ? `${ran} run over` : ""].filter(Boolean).join(", "))}.${doubts} Look at each on the plate.`
       : `No piece found missed or run over where it can tell.${doubts} That is no promise: look at the plate too.`));
     verdict.classList.toggle("bad", blind !== null || pieces.length > 0);
-    const cells = (/** @type {import("../../../web/types.d.ts").PaintedPlace} */ at, /** @type {string} */ no, /** @type {string} */ what) => h("tr", null,
-      h("th", { scope: "row" }, no), h("td", null, what), h("td", null, at.place), h("td", null, `${length(at.at_mm[0], units)}, ${length(at.at_mm[1], units)} ${units === "in" ? "in" : "mm"}`),
-      h("td", null, `${number(at.area_mm2, at.area_mm2 < 10 ? 1 : 0)} mm²`));
+    const unit = units === "in" ? "in" : "mm";
+    const cells = (/** @type {import("../../../web/types.d.ts").PaintedPlace} */ at, /** @type {string} */ no, /** @type {string} */ what) => {
+      const [left, top] = at.at_mm.map((mm) => length(mm, units));
+      return h("tr", null, h("th", { scope: "row" }, no), h("td", null, what),
+        h("td", null, at.place, h("span", { class: "at" }, `${left} ${unit} from the left, ${top} ${unit} from the top`)),
+        h("td", null, `${left}, ${top} ${unit}`), h("td", null, `${number(at.area_mm2, at.area_mm2 < 10 ? 1 : 0)} mm²`));
+    };
     rows.replaceChildren(...pieces.slice(0, LISTED).map((piece, i) => cells(piece, String(i + 1), piece.words)), ...untold.slice(0, LISTED).map((place) => cells(place, "?", `can't tell: ${place.words}`)));
     list.hidden = pieces.length + untold.length === 0;
     const rest = Math.max(0, pieces.length - LISTED) + Math.max(0, untold.length - LISTED);

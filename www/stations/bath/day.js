@@ -3,6 +3,7 @@ import { h, say, svg } from "../../dom.js";
 import { numberField } from "../../fields.js";
 import { clock, minutes, number, readNumber } from "../../format.js";
 import { hourWords, readHour } from "../../run/hours.js";
+import { settled } from "../../stale.js";
 
 /** @typedef {import("../../../web/types.d.ts").DayPlan} DayPlan */
 /** @typedef {{ start_min: number, from_min: number, to_min: number, dry_overnight: boolean }} Hours */
@@ -91,7 +92,7 @@ export function day(desk) {
       over.checked = hours.dry_overnight;
       bench.dry.set(settings.bench.dry_min ?? NaN);
       bench.rinse.set(settings.bench.rinse_min ?? NaN);
-      if (root.hidden || state.settings !== state.planned || state.done !== state.plannedDone) return;
+      if (root.hidden || !settled(state)) return;
       const key = JSON.stringify([hours, settings.bench, plan?.standing, plan?.tones.map((tone) => tone.set_s), plan?.stopouts.map((stop) => stop.paint_min)]);
       if (key === asked) return;
       asked = key;

@@ -1,6 +1,6 @@
 /** The run as a list, to read from a distance: what to paint and how long to bite, with what is done ticked off. */
 import { h } from "../../dom.js";
-import { biteWords, count, minutes, totalWords } from "../../format.js";
+import { biteWords, clockedTotal, count, instead, minutes, totalWords } from "../../format.js";
 import { painted } from "../../run/words.js";
 
 /** @param {import("../../../web/types.d.ts").Plan} plan @param {import("../../settings.js").Settings | null} planned */
@@ -9,20 +9,21 @@ export function rows(plan, planned) {
   const list = plan.stopouts.map((stop) => {
     const tone = plan.tones[stop.number];
     const dropped = standing.dropped.includes(stop.number);
-    const paint = dropped ? "dropped: neither painted nor bitten" : stop.new_share === 0 ? "nothing to paint"
+    const none = instead(plan, stop.number);
+    const paint = dropped ? stop.number <= standing.painted ? "painted, and its bite left out" : "left out: neither painted nor bitten" : stop.new_share === 0 ? "nothing to paint"
       : `${painted(stop.number)}, ${count(stop.islands, "island")}, about ${minutes(stop.paint_min)}`;
     const ticked = stop.number <= standing.painted && !dropped;
     const bitten = stop.number <= standing.bitten && !dropped;
     const next = standing.next.kind === "paint" && standing.next.stop_out === stop.number || standing.next.kind === "bite" && standing.next.bite === stop.number;
     return h("li", { class: [bitten ? "done" : "", next && standing.painted > 0 ? "now" : "", dropped ? "dropped" : ""].filter(Boolean).join(" ") || null },
       h("span", { class: "paint" }, h("b", null, `Stop-out ${stop.number}`), paint, h("i", null, ticked ? "✓ painted: it stays" : dropped ? "" : "then let it dry")),
-      h("span", { class: "bite" }, h("b", null, `Bite ${stop.number}`), h("strong", { class: plan.bath.ratios ? "ratio" : null }, dropped ? "—" : biteWords(plan, tone.index)),
-        h("i", null, bitten ? `✓ bitten; total ${totalWords(plan, tone.index)}` : `total ${totalWords(plan, tone.index)}, then rinse and dry`)));
+      h("span", { class: "bite" }, h("b", null, `Bite ${stop.number}`), h("strong", { class: none ? "none" : plan.bath.ratios ? "ratio" : null }, biteWords(plan, tone.index)),
+        h("i", null, dropped ? "its tone prints as the one before" : none ? "first choose how to go on: the run asks for it" : bitten ? `✓ bitten; total ${totalWords(plan, tone.index)}` : `total ${totalWords(plan, tone.index)}, then rinse and dry`)));
   });
   const first = [planned?.lines === "etched" ? "Before the grain: the etched-line stage, by the lines’ own picture." : "",
     plan.resist_share > 0 ? "Before stop-out 1: the lift drawing. The fixed resist stays on through every bite." : ""].filter(Boolean);
   if (first.length && standing.painted === 0) list.unshift(h("li", { class: "begin" }, h("span", null, first.join(" "))));
   const last = plan.tones[plan.tones.length - 1];
-  list.push(h("li", { class: "end" }, h("span", null, `After bite ${last.index}: rinse, dry, take off the varnish, then the grain. In the bath in all: ${totalWords(plan, last.index)}.`)));
+  list.push(h("li", { class: "end" }, h("span", null, `After bite ${last.index}: rinse, dry, take off the varnish, then the grain. In the bath in all: ${clockedTotal(plan, last.index)}.`)));
   return list;
 }

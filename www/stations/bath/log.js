@@ -8,6 +8,9 @@ import { clock, count, minutes, number, readCelsius, readTime } from "../../form
 /** A time to the second, or to the tenth where it has one. @param {number} seconds */
 const time = (seconds) => Number.isInteger(seconds) ? clock(seconds) : `${number(seconds)} s`;
 
+/** What the clock was set to; without a strip nothing was. @param {number} planned_s */
+const set = (planned_s) => planned_s > 0 ? `clock set to ${time(planned_s)}` : "no time planned";
+
 /** @param {number | null} celsius */
 const warmth = (celsius) => celsius === null ? "" : `, bath ${number(celsius)} °C`;
 
@@ -19,9 +22,9 @@ export function entryWords(entry) {
     case "painted":
       return `Stop-out ${entry.stop_out} painted${entry.minutes === null ? "" : `, ${minutes(entry.minutes)}`}`;
     case "bitten":
-      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, clock set to ${time(entry.planned_s)}${warmth(entry.celsius)}`;
+      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, ${set(entry.planned_s)}${warmth(entry.celsius)}`;
     case "put_back":
-      return `Put back for bite ${entry.bite}: ${time(entry.actual_s)}, clock set to ${time(entry.planned_s)}${warmth(entry.celsius)}`;
+      return `Put back for bite ${entry.bite}: ${time(entry.actual_s)}, ${set(entry.planned_s)}${warmth(entry.celsius)}`;
     case "way":
       return entry.joined.length ? `After bite ${entry.bite}: ${count(entry.joined.length, "bite")} dropped (${entry.joined.join(", ")})` : `After bite ${entry.bite}: the rest spaced anew`;
     case "corrected":
@@ -29,14 +32,22 @@ export function entryWords(entry) {
   }
 }
 
-/** The place of the last thing done that still stands; −1: none. @param {LogEntry[]} log */
-export function lastDone(log) {
-  const off = new Set(log.flatMap((entry) => entry.kind === "corrected" && entry.to.kind === "not_done" ? [entry.entry] : []));
-  return log.findLastIndex((entry, i) => entry.kind !== "corrected" && !off.has(i));
+/** A dip as it holds after what was put right. @param {LogEntry[]} log @param {number} at @returns {{ actual_s: number, celsius: number | null } | null} */
+export function dipAt(log, at) {
+  const entry = log[at];
+  if (!entry || !("actual_s" in entry)) return null;
+  const put = log.findLast((each) => each.kind === "corrected" && each.entry === at && each.to.kind === "dip");
+  return put?.kind === "corrected" && put.to.kind === "dip" ? put.to : entry;
 }
 
-/** @param {import("../../state.js").Desk} desk */
-export function log(desk) {
+/** A moment in words; a project file may hold one that is no date. @param {number} at_ms */
+function moment(at_ms) {
+  const date = new Date(at_ms);
+  return Number.isNaN(date.getTime()) ? null : h("time", { datetime: date.toISOString() }, date.toLocaleString(undefined, { dateStyle: "short", timeStyle: "short" }));
+}
+
+/** @param {import("./entries.js").Entries} entries */
+export function log(entries) {
   const said = h("ul", { class: "said-of" });
   const held = h("p", { class: "aside" });
   const list = h("ol", { class: "log" });
@@ -44,24 +55,32 @@ export function log(desk) {
   const root = h("section", { class: "bath-log", "aria-labelledby": "h-log" }, h("h3", { id: "h-log" }, "Log"), said, held, list, answer);
   /** @type {LogEntry[] | null} */
   let drawn = null;
+  /** The place of the last thing done, as it was drawn; −1: none, or not known yet. */
+  let last = -1;
+  /** What is on its way into the log. @type {Set<string>} */
+  const underWay = new Set();
 
   /** @param {Happened} what @param {string} note */
   async function add(what, note) {
-    const { done, settings } = desk.state;
+    // A button pressed twice has written once.
+    const same = JSON.stringify([what, note]);
+    if (underWay.has(same)) return;
+    underWay.add(same);
     const entry = /** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what });
-    const next = { ...done, log: [...done.log, entry] };
     try {
-      // Refused before it is written: a log once written is never taken back.
-      await desk.live.alone(() => desk.bridge.call("plan", { ...settings, done: next }));
-      desk.set({ done: next });
+      await entries.add(entry);
       say(answer, `${entryWords(entry)}.`);
     } catch (error) {
       say(answer, /** @type {Error} */ (error).message);
+    } finally {
+      underWay.delete(same);
     }
   }
 
-  /** The fields that put a dip right. @param {Extract<LogEntry, { actual_s: number }>} entry @param {number} at */
-  function right(entry, at) {
+  /** The fields that put a dip right; they begin with what holds now. @param {number} at */
+  function right(at) {
+    const entry = dipAt(drawn ?? [], at);
+    if (!entry) return null;
     const seconds = h("input", { type: "text", id: `right-${at}`, autocomplete: "off", value: time(entry.actual_s).replace(" s", "") });
     const celsius = h("input", { type: "text", id: `right-c-${at}`, autocomplete: "off", value: entry.celsius === null ? "" : number(entry.celsius) });
     const note = h("input", { type: "text", id: `right-n-${at}`, autocomplete: "off", maxlength: 2000, class: "wide-field" });
@@ -89,13 +108,13 @@ export function log(desk) {
         say(held, plan.standing.locked.said ?? "");
         held.hidden = plan.standing.locked.said === null;
       }
-      if (done.log === drawn) return;
-      drawn = done.log;
-      const last = lastDone(drawn);
+      // What still stands the plan alone knows: a correction may have taken a chosen way with it.
+      const stands = done === plannedDone ? plan.standing.last ?? -1 : -1;
+      if (done.log === drawn && stands === last) return;
+      [drawn, last] = [done.log, stands];
       list.replaceChildren(...drawn.map((entry, at) => h("li", null,
         h("span", null, h("b", null, entryWords(entry)), entry.note ? h("i", null, entry.note) : null),
-        h("time", { datetime: new Date(entry.at_ms).toISOString() }, new Date(entry.at_ms).toLocaleString(undefined, { dateStyle: "short", timeStyle: "short" })),
-        entry.kind === "bitten" || entry.kind === "put_back" ? right(entry, at) : null,
+        moment(entry.at_ms), right(at),
         at === last ? h("details", null, h("summary", null, "It did not happen"),
           h("p", { class: "aside" }, "This corrects the record by another entry. It takes nothing off the metal: what is painted is painted, what is bitten is bitten."),
           h("button", { type: "button", onclick: () => void add({ kind: "corrected", entry: at, to: { kind: "not_done" } }, "") }, "It did not happen: write that")) : null)));

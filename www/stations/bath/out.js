@@ -6,17 +6,22 @@
  * @typedef {import("../../../web/types.d.ts").WayOn} WayOn
  */
 import { h } from "../../dom.js";
-import { clock, number, readCelsius, tenths } from "../../format.js";
+import { clock, number, readCelsius, readTime, tenths } from "../../format.js";
+import { digits } from "../../run/clock.js";
 import { against, nextAfter } from "../../run/words.js";
+import { dipAt } from "./log.js";
+
+/** Longer than a day nothing lies in a bath, s. */
+const LONGEST = 86_400;
 
 /**
  * @param {Turns} turns
- * @param {{ large: HTMLElement, under: HTMLElement, longer(run: Run): HTMLElement, caution(which: "out"): HTMLElement }} parts
+ * @param {{ large: HTMLElement, under: HTMLElement, longer(run: Run): HTMLElement, caution(which: "out"): HTMLElement, badCelsius: string }} parts
  */
 export function outScreen(turns, parts) {
   const { desk } = turns;
-  /** How much earlier it was pulled than was pressed, s, for the entry at a place in the log. */
-  let earlier = { entry: -1, s: 0 };
+  /** Something is on its way into the log: pressed twice it is written once. */
+  let writing = false;
   /** The bite left short on purpose. */
   let left = -1;
 
@@ -26,9 +31,7 @@ export function outScreen(turns, parts) {
     const { log } = desk.state.done;
     const entry = log.findLastIndex((each) => each.kind === "bitten" || each.kind === "put_back");
     if (entry < 0) return null;
-    const put = log.findLast((each) => each.kind === "corrected" && each.entry === entry && each.to.kind === "dip");
-    const own = figures(/** @type {any} */ (log[entry]));
-    return { entry, ...own, ...(put?.kind === "corrected" && put.to.kind === "dip" ? { actual_s: put.to.actual_s, celsius: put.to.celsius } : {}) };
+    return { entry, ...figures(/** @type {any} */ (log[entry])), .../** @type {{ actual_s: number, celsius: number | null }} */ (dipAt(log, entry)) };
   }
 
   /** @param {{ planned_s: number, actual_s: number, celsius: number | null }} entry */
@@ -41,7 +44,6 @@ export function outScreen(turns, parts) {
     const settled = plan && !run.unlogged && plannedDone === done;
     const name = `bite ${run.number}${run.back ? ", once more" : ""}`;
     if (!last) return { name: "out", title: name, body: [h("p", { class: "headline" }, name)], act: "Hold, or a key: go on", acts: turns.begin };
-    if (earlier.entry !== last.entry) earlier = { entry: last.entry, s: 0 };
     const planned = run.planned_s;
     const { said = [], due = null, back: short = null } = plan && settled ? plan.standing : {};
     const back = short && left !== last.entry ? short : null;
@@ -63,14 +65,17 @@ export function outScreen(turns, parts) {
     return {
       name: "out", title: `${name} is out`, choices, question,
       body: [
-        h("p", { class: "headline" }, `Bite ${run.number}: `, h("b", null, clock(last.actual_s)), " in the bath"),
-        h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`),
+        h("p", { class: "headline" }, `Bite ${run.number}: `, h("b", null, digits(Math.round(last.actual_s))), " in the bath"),
+        h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? turns.refused ? "" : "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`),
         ...(said.length ? [h("ul", { class: "said-of" }, ...said.slice(-3).map((text) => h("li", null, text)))] : []),
         // What is asked needs the room; the clock of the rinse goes on, and rings.
         ...(asks ? [] : [h("div", { class: "figures" }, parts.large), parts.under]),
-        ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"))] : [right(last), ...(asks ? [] : [parts.longer(run)])]),
+        ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"),
+          turns.refused ? h("button", { type: "button", onclick: turns.unlog }, "I have it on paper: go on without it in the log") : null)] : asks ? [] : [right(last), parts.longer(run)]),
         ...(asks ? [] : [parts.caution("out")]),
       ],
+      // What is asked comes first; what it is asked about may be put right before it is answered.
+      after: asks && !run.unlogged ? [right(last)] : [],
       act: run.unlogged || asks ? "" : next === null && settled ? "Hold, or a key: rinsed and dry" : `Hold, or a key: rinsed and dry${next ? `, on to stop-out ${next}` : ""}`,
       acts: run.unlogged || asks || !settled ? undefined : () => turns.begin(),
       leave: !run.unlogged,
@@ -83,39 +88,43 @@ export function outScreen(turns, parts) {
     return {
       label, sub: `${joined}totals ${way.rungs.map((rung) => clock(rung.shown_total_s)).join(", ")}; widest gap L* ${number(way.widest[2])}`,
       take: () => {
+        if (writing) return;
+        writing = true;
         const rungs = way.rungs.map((rung) => ({ tone: rung.tone, lightness: rung.prints_l, total_s: rung.total_s, shown_s: rung.shown_total_s }));
-        turns.log({ kind: "way", bite, rungs, joined: way.joined }).then(() => turns.again(), (error) => turns.tell(error.message));
+        turns.log({ kind: "way", bite, rungs, joined: way.joined }).then(() => turns.again(), (error) => turns.tell(error.message)).finally(() => { writing = false; });
       },
     };
   }
 
-  /** What may be put right: pulled before the press, the temperature, a note. @param {{ entry: number, actual_s: number, celsius: number | null }} last */
+  /** What may be put right: how long it really was in, the temperature, a note. @param {{ entry: number, actual_s: number, celsius: number | null }} last */
   function right(last) {
-    const shown = h("b", { class: "count" });
-    const warm = h("input", { type: "text", inputmode: "decimal", id: "out-celsius", value: last.celsius === null ? "" : number(last.celsius) });
-    const note = h("input", { type: "text", id: "out-note", class: "note", maxlength: 2000 });
-    const show = () => { shown.textContent = earlier.s === 0 ? "when pressed" : earlier.s > 0 ? `${earlier.s} s before the press` : `${-earlier.s} s after the press`; };
+    // Whole seconds are taken off what the clock measured, tenths and all.
+    const words = (/** @type {number} */ s) => Number.isInteger(s) ? digits(s) : `${digits(Math.floor(s))}.${Math.round(10 * s) % 10}`;
+    const time = h("input", { type: "text", id: "out-time", autocomplete: "off", value: words(last.actual_s) });
+    const warm = h("input", { type: "text", inputmode: "decimal", id: "out-celsius", autocomplete: "off", value: last.celsius === null ? "" : number(last.celsius) });
+    const note = h("input", { type: "text", id: "out-note", class: "note", autocomplete: "off", maxlength: 2000 });
     const by = (/** @type {number} */ s) => () => {
-      earlier = { ...earlier, s: Math.min(Math.floor(last.actual_s), earlier.s + s) };
-      show();
+      const typed = readTime(time.value) ?? last.actual_s;
+      time.value = words(Math.min(LONGEST, Math.max(0, Math.round(10 * (typed + s)) / 10)));
     };
-    show();
     const keep = () => {
-      const typed = readCelsius(warm.value);
-      const celsius = typed !== null && typed > 0 && typed < 100 ? typed : null;
-      if (warm.value.trim() && celsius === null) return turns.tell("A temperature reads like 19 or 19,5 °C, above 0 and below 100: type it again.");
-      const actual_s = Math.round(10 * Math.max(0, last.actual_s - earlier.s)) / 10;
+      const typed = readTime(time.value);
+      if (typed === null || typed > LONGEST) return turns.tell("A time reads like 0:25 or 25, or 1:02:03 with hours, and is a day at most: type how long the plate was in.");
+      const warmth = readCelsius(warm.value);
+      const celsius = warmth !== null && warmth > 0 && warmth < 100 ? warmth : null;
+      if (warm.value.trim() && celsius === null) return turns.tell(parts.badCelsius);
+      const actual_s = Math.round(10 * typed) / 10;
       if (actual_s === last.actual_s && celsius === last.celsius && !note.value.trim()) return turns.tell("Nothing is changed: it is in the log as it was.");
+      if (writing) return;
+      writing = true;
       turns.log({ kind: "corrected", entry: last.entry, to: { kind: "dip", actual_s, celsius } }, { note: note.value.trim() })
         .then(() => {
-          earlier = { entry: last.entry, s: 0 };
           turns.tell("Logged as a new entry; the one before it stays.");
           turns.again();
-        }, (error) => turns.tell(error.message));
+        }, (error) => turns.tell(error.message)).finally(() => { writing = false; });
     };
-    return h("details", { class: "right" }, h("summary", null, "Put right: pulled earlier, temperature, note"),
-      h("div", { class: "row" }, h("span", null, "Pulled"), h("button", { type: "button", onclick: by(1) }, "1 s earlier"), shown,
-        h("button", { type: "button", onclick: by(-1) }, "1 s later")),
+    return h("details", { class: "right" }, h("summary", null, "Put right: time in the bath, temperature, note"),
+      h("div", { class: "row" }, h("label", { for: "out-time" }, "Really in the bath"), time, h("button", { type: "button", onclick: by(-1) }, "1 s less"), h("button", { type: "button", onclick: by(1) }, "1 s more")),
       h("div", { class: "row" }, h("label", { for: "out-celsius" }, "Bath, °C"), warm, h("label", { for: "out-note" }, "Note"), note, h("button", { type: "button", onclick: keep }, "Log it")));
   }
 }

@@ -1,6 +1,6 @@
 /** The repair list: where the plan wants what the metal can't give any more. Shown only where there is such a place. */
 import { h, say, table } from "../../dom.js";
-import { area, count, number, percent, sentence } from "../../format.js";
+import { count, number, patch, percent, sentence } from "../../format.js";
 import { Picture } from "../../picture.js";
 import { label } from "../painting/pointing.js";
 
@@ -39,7 +39,7 @@ export function repair(desk) {
       rows.sort(([a], [b]) => b.area_mm2 - a.area_mm2);
       const mm = (/** @type {number} */ at) => number(at, 0);
       list.replaceChildren(table("Places, in plate view", ["", "what", "area", "from the left, mm", "from the top, mm"],
-        rows.slice(0, LISTED).map(([place, what], i) => [String(i + 1), what, area(place.area_mm2 / (plan.face_mm.width * plan.face_mm.height), plan.face_mm, units), mm(plan.face_mm.width - place.at[0]), mm(place.at[1])])));
+        rows.slice(0, LISTED).map(([place, what], i) => [String(i + 1), what, patch(place.area_mm2, units), mm(plan.face_mm.width - place.at[0]), mm(place.at[1])])));
       if (rows.length > LISTED) list.append(h("p", { class: "aside" }, `${sentence(count(rows.length - LISTED, "smaller place"))} more, hatched in the picture without a number.`));
       const numbered = rows.slice(0, LISTED).map(([place], i) => label(place.at, String(i + 1), { picked: false, face: plan.face_mm }));
       picture.marks.replaceChildren(...numbered);

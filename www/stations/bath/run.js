@@ -6,103 +6,99 @@
  * @typedef {import("../../../web/types.d.ts").LogEntry} LogEntry
  * @typedef {import("../../../web/types.d.ts").Happened} Happened
  */
-import { agreed, left, now, passed, reached, timing } from "../../run/clock.js";
+import { agreed, now, passed, timing } from "../../run/clock.js";
 import { LOOKS } from "../../keeping/words.js";
+import { disk } from "../../run/disk.js";
 import { goesOn, record } from "../../run/record.js";
-import { sounds, speak } from "../../run/sound.js";
+import { sounds, voicesChange } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
-import { afterBite, bare } from "../../run/words.js";
+import { asPlanned, comes, fits, where } from "../../run/comes.js";
+import { afterBite } from "../../run/words.js";
+import { settled } from "../../stale.js";
+import { alarm } from "./alarm.js";
 import { frame } from "./frame.js";
 import { screens } from "./screens.js";
 
 /** The clock is looked at this often, ms: what it says does not depend on it. */
 const LOOK_MS = 100;
-/** The warning comes this long before the end, ms. */
-const WARNING_MS = 10_000;
-const LOOK_NAME = "stepbite.bath-look";
 
 /** @param {number} ms */
 const tenths = (ms) => Math.round(ms / 100) / 10;
 
-/** @param {import("../../state.js").Desk} desk */
-export function run(desk) {
-  const kept = record(() => localStorage);
-  const sound = sounds();
+/** @param {import("../../state.js").Desk} desk @param {import("./entries.js").Entries} entries */
+export function run(desk, entries) {
+  const kept = record(() => localStorage, disk());
+  const sound = sounds(() => {
+    if (!on) return;
+    if (on.phase === "check") again();
+    else {
+      alarms.lay(on);
+      tell();
+    }
+  });
   const lock = wake((sentence) => { awake = sentence; tell(); });
   /** @type {Run | null} */
   let on = null;
   let awake = "";
   let trouble = "";
-  let talks = false;
-  /** What the screen was last built for, and what was left at the last look. */
+  /** What the screen was last built for. */
   let shownFor = "";
-  /** @type {number[] | null} */
-  let lefts = null;
   /** @type {any} */
   let timer = null;
-  /** Entries go to the log one after another. */
-  let writing = Promise.resolve();
-  let tidying = false;
+  /** The entry on its way into the log, and the one that was refused. @type {LogEntry | null} */
+  let tidying = null;
+  /** @type {LogEntry | null} */
+  let refused = null;
   let keeping = false;
+  /** The run was taken up from its record: the log kept there may be longer than what was opened, until the run is left. */
+  let restoring = false;
+  let adopting = false;
+  /** Whether it was seen to be a run of what is open. */
+  let known = true;
   /** The next turn waits for the plan that knows of the last entry. */
   let waiting = false;
-  let look = /** @type {"dark" | "light"} */ ("dark");
-  try {
-    look = localStorage.getItem(LOOK_NAME) === "light" ? "light" : "dark";
-  } catch { /* none kept: dark */ }
+  const screen = frame({ leave });
 
-  const screen = frame({
-    leave,
-    look() {
-      look = look === "dark" ? "light" : "dark";
-      screen.look(look);
-      try {
-        localStorage.setItem(LOOK_NAME, look);
-      } catch { /* it holds until the page goes */ }
-    },
+  const alarms = alarm(sound, {
+    flash: (name) => { screen.root.dataset.flash = name; },
+    call: (sentence) => screen.call(sentence),
+    away: (sentence) => { if (screen.root.hidden) desk.notice(sentence); },
   });
-  screen.look(look);
 
   const plate = () => {
     const { info, settings } = desk.state;
     return `${info?.name ?? ""} ${settings.plate.width_mm} × ${settings.plate.height_mm} mm`;
   };
 
+  /** The log to keep beside the run. @param {Run} of */
+  function logOf(of) {
+    const { log } = desk.state.done;
+    return restoring && goesOn(of.log, log) ? of.log : log;
+  }
+
+  /** Written down, with clock, sound and screen as they are. @param {Partial<Run>} part */
+  function keep(part) {
+    if (!on) return;
+    on = { ...on, ...part, log: logOf(on) };
+    if (!kept.keep(on)) trouble = "This browser keeps nothing for the page (a private window, or its storage is full): don’t close or reload it until the run is done.";
+  }
+
   /** Written down, then shown. @param {Partial<Run>} part */
   function turn(part) {
     if (!on) return;
-    on = { ...on, ...part, log: desk.state.done.log };
-    const { plan } = desk.state;
-    if (plan) on.words = words(on);
-    if (!kept.keep(on)) trouble = "This browser keeps nothing for the page (a private window, or its storage is full): don’t close or reload it until the run is done.";
-    lefts = null;
+    on = { ...on, ...part };
+    keep(desk.state.plan && on.plate === plate() ? { words: words(on) } : {});
     shownFor = "";
     sound.hush();
-    screen.root.dataset.flash = "";
-    lay();
+    alarms.begin(on);
     draw();
   }
 
   /** @param {Run} of */
   function words(of) {
     const { plan, letter, title, settings } = desk.state;
-    const example = plan?.strip.kind === "example";
-    const last = plan ? plan.tones.length - 1 : 0;
-    const { number, phase } = of;
-    const where = phase === "check" ? "before the run" : phase === "finished" ? "the last bite is done"
-      : phase === "paint" || phase === "dry" ? `stop-out ${number} of ${last}`
-      : `bite ${number} of ${last}${of.back ? ", once more" : ""}; ${bare(number, last)}`;
-    const next = plan && number > 0 ? afterBite(plan, number, settings.bench.rinse_min, settings.bench.dry_min) : "";
-    return { letter, title, where, next, example };
-  }
-
-  /** Sound laid ahead for a timing that counts down. */
-  function lay() {
-    const { timing: timed, phase } = on ?? {};
-    const gone = timed ? passed(timed, now()) : null;
-    if (!timed || timed.length_ms === null || gone?.kind !== "sure") return sound.lay([]);
-    const over = timed.length_ms - gone.ms;
-    sound.lay(phase === "bite" ? [{ call: "ten", in_s: (over - WARNING_MS) / 1000 }, { call: "time", in_s: over / 1000 }] : [{ call: "done", in_s: over / 1000 }]);
+    const next = plan && of.number > 0 ? afterBite(plan, of.number, settings.bench.rinse_min, settings.bench.dry_min) : "";
+    return { letter, title, where: where(of, plan ? plan.tones.length - 1 : 0), next, example: plan?.strip.kind === "example" };
   }
 
   /** @param {string} [sentence] */
@@ -113,25 +109,36 @@ export function run(desk) {
   }
 
   const turns = screens({
-    desk, screen, sound,
+    desk, screen, sound, alarms,
     get on() { return on; },
-    turn,
-    again() { shownFor = ""; draw(); },
+    get waiting() { return waiting; },
+    get refused() { return isRefused(); },
+    turn, keep, again,
     tell,
-    talk: (/** @type {boolean} */ to) => { talks = to; },
-    get talks() { return talks; },
-    begin, start, lifted, answered, log, putBack, close, tidy,
+    begin, start, lifted, answered, log, putBack, close, unlog,
+    tidy() { refused = null; tidy(); },
   });
+  voicesChange(() => on?.phase === "check" && again());
+
+  /** Whether the log does not take the last dip. */
+  function isRefused() {
+    return on !== null && on.unlogged !== null && refused === on.unlogged;
+  }
+
+  /** The same screen built anew. */
+  function again() {
+    shownFor = "";
+    draw();
+  }
 
   /** The screen of this turn, built anew only when something it says has changed. */
   function draw() {
-    if (!on) return;
+    if (!on || screen.root.hidden) return;
     const { standing } = desk.state.plan ?? {};
-    const fresh = JSON.stringify([on.phase, on.number, on.back, on.unlogged, on.conflict, standing, desk.state.done === desk.state.plannedDone, desk.state.plan !== null]);
+    const fresh = JSON.stringify([on.phase, on.number, on.back, on.unlogged, on.conflict, standing, settled(desk.state), waiting, refused !== null, desk.state.plan !== null]);
     if (fresh !== shownFor) {
       shownFor = fresh;
       screen.show(turns.of(on));
-      screen.root.dataset.half = "false";
       tell();
     }
     screen.head(on.words, turns.lift(on));
@@ -141,45 +148,29 @@ export function run(desk) {
   /** A look at the clock. */
   function tick() {
     if (!on?.timing) return;
-    const at = now();
-    const gone = passed(on.timing, at);
-    const passedMs = gone.kind === "sure" ? [gone.ms] : [gone.steady_ms, gone.wall_ms];
-    const timed = on.timing;
+    const gone = passed(on.timing, now());
     turns.tick(on, gone);
-    const after = passedMs.map((ms) => left(timed, ms)).filter((ms) => ms !== null);
-    const before = lefts;
-    lefts = after;
-    if (!before || before.length !== after.length) {
-      if (after.some((ms) => ms <= 0)) screen.root.dataset.flash = "time";
-      return;
-    }
-    const bite = on.phase === "bite";
-    const marks = bite ? [{ name: "ten", left_ms: WARNING_MS }, { name: "time", left_ms: 0 }] : [{ name: "done", left_ms: 0 }];
-    const due = after.flatMap((ms, i) => reached(marks, before[i], ms)).sort((a, b) => b.left_ms - a.left_ms).at(-1);
-    if (!due) return;
-    screen.root.dataset.flash = due.name === "ten" ? "ten" : "time";
-    sound.due(/** @type {"ten" | "time" | "done"} */ (due.name));
-    navigator.vibrate?.(due.name === "ten" ? [200] : [300, 150, 300, 150, 300]);
-    if (screen.root.hidden) desk.notice(on.phase === "dry" ? `Stop-out ${on.number} has had its time to dry.` : `Rinsing and drying after bite ${on.number} has had its time.`);
-    if (talks) speak(due.name === "ten" ? "Ten seconds." : bite ? "Lift the plate." : on.phase === "dry" ? "The varnish has had its time." : "Rinsing and drying time is over.");
+    alarms.look(on, gone);
   }
 
   function leave() {
     // A bite is not left: nobody else would stop it.
     if (!on || on.phase === "bite" || on.phase === "asked" || on.unlogged) return;
-    if (on.phase === "check") {
-      on = null;
-      kept.forget();
-    }
+    if (on.phase === "check") forget();
     close();
+  }
+
+  /** There is no run any more. */
+  function forget() {
+    on = null;
+    kept.forget();
   }
 
   /** Back to the list. */
   function close() {
-    if (on?.phase === "finished") {
-      on = null;
-      kept.forget();
-    }
+    if (on?.phase === "finished") forget();
+    restoring = false;
+    waiting = false;
     // What dries goes on drying while something else is looked at, and rings.
     if (on?.phase !== "dry" && on?.phase !== "out") {
       clearInterval(timer);
@@ -208,52 +199,35 @@ export function run(desk) {
     draw();
   }
 
-  /** Whether a turn left half way is still the one the log asks for. @param {Run} left */
-  function fits({ phase, number, back, unlogged }) {
-    const standing = desk.state.plan?.standing;
-    if (!standing || unlogged) return Boolean(unlogged);
-    const { next, bitten, painted } = standing;
-    const bite = next.kind === "bite" && next.bite === number;
-    return phase === "paint" ? next.kind === "paint" && next.stop_out === number : phase === "dry" ? bite : phase === "ready" ? back ? bitten === number && painted === number : bite
-      : phase === "out" && bitten === number && painted === number;
-  }
-
   /** From the station's list. */
   function enter() {
     // One plate has one log: it is written in one tab alone.
     if (desk.state.kept.looks) return desk.notice(LOOKS);
-    if (!on || on.plate !== plate()) {
+    const { plan } = desk.state;
+    if (!plan) return;
+    const { pair, said, named } = plan.bath;
+    if (!on || on.plate !== plate() || plateNumber !== desk.state.plateNumber) {
+      plateNumber = desk.state.plateNumber;
+      turns.afresh();
       on = {
         plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
-        words: { letter: "", title: "", where: "", next: "", example: false }, log: [],
+        agreed: null, words: { letter: "", title: "", where: "", next: "", example: false }, log: [],
       };
-    } else if (!fits(on)) {
-      // The log was put right meanwhile, or what is open is another copy of the work.
+    } else if (!on.unlogged && (!fits(on, plan.standing) || (named && pair.verdict === "sign_off" && on.agreed !== said))) {
+      // The log was put right meanwhile, what is open is another copy of the work, or the shop has not agreed to this bath.
       on = { ...on, phase: "check", timing: null, number: 0, unlogged: null };
     }
     open();
     document.documentElement.requestFullscreen?.().catch(() => {});
-    turn({});
+    turn(asPlanned(on, plan));
   }
 
   /** The turn that comes by the log. */
   function begin() {
-    waiting = desk.state.done !== desk.state.plannedDone;
-    if (waiting) return;
-    const { next, due } = desk.state.plan?.standing ?? {};
-    if (!next) return;
-    // Nothing is painted or bitten before it is decided how to go on.
-    if (due) turn({ phase: "out", number: due.after, back: false, timing: null, conflict: null });
-    else if (next.kind === "paint") turn({ phase: "paint", number: next.stop_out, back: false, timing: timing("painting", null, now()), planned_s: null, conflict: null });
-    else if (next.kind === "bite") turn({ phase: "ready", number: next.bite, back: false, ...biteOf(next.bite), timing: null, conflict: null });
-    else turn({ phase: "finished", timing: null, back: false });
-  }
-
-  /** @param {number} bite */
-  function biteOf(bite) {
+    waiting = !settled(desk.state);
+    if (waiting) return draw();
     const { plan } = desk.state;
-    const set = plan && plan.strip.kind !== "missing" ? plan.tones[bite].set_s : NaN;
-    return { planned_s: Number.isFinite(set) ? set : null, before_s: plan?.standing.total_s ?? 0 };
+    if (plan) turn(comes(plan, now()));
   }
 
   /** The plate goes in. @param {Moment} at */
@@ -293,52 +267,41 @@ export function run(desk) {
   /** Takes what is written down into the log. */
   function tidy() {
     const entry = on?.unlogged;
-    if (!entry || tidying) return;
-    tidying = true;
-    add(entry).then(() => {
+    // Before its plate is open again nothing can take it.
+    if (!on || !entry || tidying || refused === entry || !settled(desk.state)) return;
+    tidying = entry;
+    const other = on.plate === plate() ? "" : "What is open is another plate than the one that was bitten.";
+    (other ? Promise.reject(new Error(other)) : entries.add(entry)).then(() => {
       tell("");
-      if (on?.unlogged === entry) turn0({ unlogged: null });
-    }, (error) => tell(`${error.message} It is not in the log yet: ${"actual_s" in entry ? `bite ${entry.bite}, ${entry.actual_s} s. ` : ""}Write it down, then try again.`)).finally(() => { tidying = false; });
+      if (on?.unlogged === entry) shown({ unlogged: null });
+    }, (error) => {
+      refused = entry;
+      again();
+      tell(`${error.message} It is not in the log yet: ${"actual_s" in entry ? `bite ${entry.bite}, ${entry.actual_s} s. ` : ""}Write it down, then try again.`);
+    }).finally(() => { tidying = null; });
+  }
+
+  /** The printer has it on paper, where the log does not take it. */
+  function unlog() {
+    if (!on || !isRefused()) return;
+    tell("");
+    shown({ unlogged: null });
+    if (on.plate === plate()) return;
+    // What is open is another plate: nothing of this run goes on with it.
+    forget();
+    close();
   }
 
   /** As `turn`, with clock and sound as they are. @param {Partial<Run>} part */
-  function turn0(part) {
-    if (!on) return;
-    on = { ...on, ...part, log: desk.state.done.log };
-    kept.keep(on);
+  function shown(part) {
+    keep(part);
     draw();
-  }
-
-  /**
-   * The log with one more entry, once the core has taken it: one that can't be is refused in a sentence, and nothing has changed.
-   * @param {LogEntry} entry @param {Partial<import("../../../web/types.d.ts").Done>} [besides]
-   */
-  function add(entry, besides = {}) {
-    const work = writing.then(() => desk.live.alone(async () => {
-      const done = { ...desk.state.done, ...besides, log: [...desk.state.done.log, entry] };
-      await desk.bridge.call("plan", { ...desk.state.settings, done });
-      desk.set({ done });
-    }));
-    writing = work.catch(() => {});
-    return work;
-  }
-
-  /** What is painted is kept as a map, also where an entry came without one. */
-  function freeze() {
-    keeping = true;
-    desk.live.alone(() => desk.bridge.call("freeze", null)).then((map) => desk.set({ done: { ...desk.state.done, kept: map } }), desk.refused).finally(() => { keeping = false; });
   }
 
   /** @param {Happened} what @param {{ note?: string, freeze?: boolean }} [how] */
   async function log(what, { note = "", freeze = false } = {}) {
-    const entry = /** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what });
-    /** @type {Partial<import("../../../web/types.d.ts").Done>} */
-    let besides = {};
-    if (freeze) {
-      besides = { kept: await desk.live.alone(() => desk.bridge.call("freeze", null)) };
-    }
-    await add(entry, besides);
-    if (on) turn0({});
+    await entries.add(/** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what }), { freeze });
+    shown({});
   }
 
   /** The same bite once more, before anything is painted. @param {number} planned_s */
@@ -350,18 +313,15 @@ export function run(desk) {
   for (const kind of ["pointerdown", "keydown"]) {
     addEventListener(kind, () => {
       if (screen.root.hidden || !sound.can || sound.runs || !on || on.phase === "check") return;
+      // What is laid ahead and said follows when it sounds.
       sound.wakeUp();
-      setTimeout(() => {
-        lay();
-        tell();
-      }, 150);
     }, true);
   }
 
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState !== "visible" || !on || screen.root.hidden) return;
     sound.wakeUp();
-    lay();
+    alarms.lay(on);
     tick();
   });
   // The way back of the browser would leave a plate in the acid unseen.
@@ -372,21 +332,57 @@ export function run(desk) {
     if (on?.phase === "bite" && !screen.root.hidden) event.preventDefault();
   });
 
-  let restoring = false;
   /** Whether the work is another tab's. */
   let looked = false;
+  /** Which plate the run is of, as the page counts them. */
+  let plateNumber = 0;
 
-  /** A run that was on when the page went, or the tab that held it, is on again. */
-  function resume() {
-    const found = kept.found();
+  /** A run that was on when the page went, or the tab that held it, is on again. @param {Run | null} [found] */
+  function resume(found = kept.found()) {
     if (!found || found.phase === "check" || found.phase === "finished") return;
     on = found;
+    plateNumber = desk.state.plateNumber;
     restoring = true;
+    known = false;
     location.hash = "bath";
     open();
-    lay();
+    alarms.begin(on);
   }
   resume();
+  // The machine itself may have gone: then the disk knows of a later turn.
+  kept.late().then((found) => {
+    if (found === undefined || looked || desk.state.kept.looks) return;
+    if (found) return resume(found);
+    on = null;
+    close();
+  });
+
+  /** Holds a run that was taken up against what is open, once that is there. @param {import("../../state.js").State} state @returns {boolean} whether it goes on */
+  function recall(state) {
+    if (!on) return false;
+    const own = on.plate === plate();
+    // Written a moment before the page went, and not yet in what was opened again.
+    if (own && goesOn(on.log, state.done.log)) {
+      if (adopting) return false;
+      adopting = true;
+      entries.adopt(on.log).catch((error) => {
+        restoring = false;
+        tell(`${error.message} What was logged last before the page went could not be taken into the log again: hold it against your notes.`);
+      }).finally(() => { adopting = false; });
+      return false;
+    }
+    if (known) return true;
+    known = true;
+    // A plate that is in the bath, or just came out of it, keeps its clock whatever is open.
+    if (on.phase === "bite" || on.phase === "asked" || on.unlogged) return true;
+    if (own && state.plan && fits(on, state.plan.standing)) {
+      if (on.phase === "ready") turn(asPlanned(on, state.plan));
+      return true;
+    }
+    forget();
+    close();
+    return false;
+  }
 
   return {
     enter,
@@ -407,25 +403,21 @@ export function run(desk) {
         if (!on) return resume();
       }
       if (!state.plan) return;
-      if (state.plan.standing.to_keep && state.plannedDone === state.done && !keeping) freeze();
+      if (state.plan.standing.to_keep && settled(state) && !keeping) {
+        keeping = true;
+        entries.freeze().catch(desk.refused).finally(() => { keeping = false; });
+      }
       if (!on) return;
-      const same = on.plate === plate();
-      if (restoring && same && state.plannedDone === state.done) {
-        restoring = false;
-        // Written a moment before the page went, and not yet in what was opened again.
-        const { log } = on;
-        if (goesOn(log, state.done.log)) {
-          queueMicrotask(() => desk.set({ done: { ...desk.state.done, log } }));
-          return;
-        }
+      // Another plate was opened, while this one dried say: what has its name and size may still be another.
+      if (plateNumber !== state.plateNumber) {
+        on = null;
+        close();
+        return;
       }
-      if (waiting && state.plannedDone === state.done) return begin();
-      if (on.unlogged && !screen.root.hidden && state.plannedDone === state.done) {
-        const { next } = state.plan.standing;
-        // Where the log of what is open does not reach this bite, the turn says so, and keeps the seconds.
-        if (same && next.kind === "bite" && on.unlogged.kind === "bitten" && next.bite === on.unlogged.bite) queueMicrotask(tidy);
-      }
-      if (!screen.root.hidden) draw();
+      if (restoring && settled(state) && !recall(state)) return;
+      if (waiting && settled(state)) return begin();
+      tidy();
+      draw();
     },
   };
 }

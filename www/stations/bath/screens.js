@@ -8,12 +8,14 @@
  * @property {import("../../state.js").Desk} desk
  * @property {ReturnType<typeof import("./frame.js").frame>} screen
  * @property {ReturnType<typeof import("../../run/sound.js").sounds>} sound
+ * @property {ReturnType<typeof import("./alarm.js").alarm>} alarms
  * @property {Run | null} on
+ * @property {boolean} waiting for the plan that knows of the last entry
+ * @property {boolean} refused the log did not take the last dip
  * @property {(part: Partial<Run>) => void} turn
+ * @property {(part: Partial<Run>) => void} keep written down, with everything on screen as it is
  * @property {() => void} again the same screen built anew
  * @property {(sentence?: string) => void} tell
- * @property {(to: boolean) => void} talk
- * @property {boolean} talks
  * @property {() => void} begin the turn that comes by the log
  * @property {(at: import("../../run/clock.js").Moment) => void} start
  * @property {(at: import("../../run/clock.js").Moment) => void} lifted
@@ -21,22 +23,24 @@
  * @property {(what: import("../../../web/types.d.ts").Happened, how?: { note?: string, freeze?: boolean }) => Promise<void>} log
  * @property {(planned_s: number) => void} putBack
  * @property {() => void} close
- * @property {() => void} tidy
+ * @property {() => void} tidy takes the last dip into the log
+ * @property {() => void} unlog goes on without it
  */
 import { h, say } from "../../dom.js";
-import { clock, count, minutes, number, percent, readCelsius, readTime } from "../../format.js";
+import { count, minutes, number, percent, readCelsius, readTime } from "../../format.js";
 import { digits, left, leftSeconds, likely, now, passed } from "../../run/clock.js";
 import { canSpeak } from "../../run/sound.js";
 import { CAUTIONS, lift, painted } from "../../run/words.js";
 import { Picture } from "../../picture.js";
 import { outScreen } from "./out.js";
 
+const BAD_CELSIUS = "A temperature reads like 19 or 19,5 °C, above 0 and below 100: type it again.";
+
 /** @param {Turns} turns */
 export function screens(turns) {
-  const { desk, screen, sound } = turns;
+  const { desk, screen, sound, alarms } = turns;
   const settings = () => desk.state.settings;
   let heard = false;
-  let agreed = false;
   let noted = true;
   let busy = false;
   /** Whether the present bite's clocks are being asked about. */
@@ -52,23 +56,26 @@ export function screens(turns) {
   const fill = h("i");
   const bar = h("div", { class: "bar", "aria-hidden": "true" }, fill);
   const small = h("span", { class: "count" });
+  /** As the large digits have it. @param {number} seconds */
+  const figure = (seconds) => digits(Math.round(seconds));
 
   /** @param {Run} run @returns {Screen} */
   function check(run) {
     const { plan } = desk.state;
     const pair = plan?.bath.pair.verdict === "sign_off" && plan.bath.named;
+    const agreed = run.agreed === plan?.bath.said;
     const what = h("ul", { class: "before" },
       h("li", null, h("b", null, "Sound"), !sound.can ? "This browser has no sound: the screen flashes instead. Keep it in sight." : heard
-        ? "Two low notes come 10 s before the end, three high ones at the end. Not heard? Turn the volume up and take the device off silent."
+        ? !sound.runs ? "No sound comes from this browser yet. The screen flashes all the same: keep it in sight." : "Two low notes come 10 s before the end, three high ones at the end. Not heard? Turn the volume up and take the device off silent."
         : "Hear it once before it matters: hold anywhere, or press a key.", sound.can && heard ? h("button", { type: "button", onclick: hear }, "Hear it again") : null),
       h("li", null, h("b", null, "Hand"), "Hold anywhere for 0.8 s to start, stop or confirm: the moment you press counts. Or a key or pedal (space, Enter, Page Down): once to start, twice quickly to lift."),
       h("li", null, h("b", null, "Clock"), plan?.strip.kind === "missing" ? "No strip, so no times: the clock counts up, and what you do is logged."
         : `Times by strip ${plan?.strip.id ?? ""}${plan?.strip.kind === "example" ? ", an EXAMPLE and not your bath: bite a strip of your own before a plate you care for" : ""}.`),
       plan && beforehand().length ? h("li", null, h("b", null, "First"), beforehand().join(" ")) : null,
       pair ? h("li", { class: "warn" }, h("b", null, "Sign-off"), h("span", null, plan?.bath.said ?? "", h("label", { class: "check" },
-        h("input", { type: "checkbox", checked: agreed, onchange: (/** @type {any} */ e) => { agreed = e.target.checked; turns.again(); } }), "Whoever answers for the shop agrees"))) : null,
+        h("input", { type: "checkbox", checked: agreed, onchange: (/** @type {any} */ e) => { turns.keep({ agreed: e.target.checked ? plan?.bath.said ?? null : null }); turns.again(); } }), "Whoever answers for the shop agrees"))) : null,
       canSpeak() ? h("li", null, h("b", null, "Voice"), h("label", { class: "check" },
-        h("input", { type: "checkbox", checked: turns.talks, onchange: (/** @type {any} */ e) => turns.talk(e.target.checked) }), "Say it aloud as well")) : null);
+        h("input", { type: "checkbox", checked: alarms.talks, onchange: (/** @type {any} */ e) => alarms.talk(e.target.checked) }), "Say it aloud as well")) : null);
     const act = pair && !agreed ? "" : !sound.can ? "Hold, or a key: begin" : heard ? "Hold, or a key: heard it, go on" : "Hold, or a key: hear the alarm";
     return {
       name: "check", title: "Before the run", body: [h("p", { class: "headline" }, "Before the run"), what, caution("check")], act,
@@ -98,6 +105,7 @@ export function screens(turns) {
     const stop = plan?.stopouts[run.number - 1];
     if (!plan || !stop) return waits("Opening the plan again");
     if (plan.bath.pair.verdict === "stop") return waits(plan.bath.said);
+    if (turns.waiting) return waits("Working out what comes next");
     picture.update(desk.state);
     const none = stop.new_share === 0;
     const facts = h("div", { class: "facts" },
@@ -167,16 +175,18 @@ export function screens(turns) {
     const { plan } = desk.state;
     if (!plan) return waits("Opening the plan again");
     if (plan.bath.pair.verdict === "stop") return waits(plan.bath.said);
-    large.replaceChildren(run.planned_s === null ? "0:00" : digits(run.planned_s));
+    large.replaceChildren(run.planned_s === null ? "0:00" : figure(run.planned_s));
     say(under, "");
-    const total = run.planned_s === null ? [] : ["; total then ", h("b", null, clock(run.before_s + run.planned_s))];
-    under.append(...(run.planned_s === null ? [`bite ${run.number}: no strip, so it counts up; total so far `, h("b", null, clock(run.before_s))]
-      : [`${run.back ? "back for " : ""}bite ${run.number}: `, h("b", null, clock(run.planned_s)), "; total so far ", h("b", null, clock(run.before_s)), ...total]));
-    const warm = h("input", { type: "text", inputmode: "decimal", id: "run-celsius", value: run.celsius === null ? "" : number(run.celsius),
-      onchange: () => {
+    const total = run.planned_s === null ? [] : ["; total then ", h("b", null, figure(run.before_s + run.planned_s))];
+    under.append(...(run.planned_s === null ? [`bite ${run.number}: no strip, so it counts up; total so far `, h("b", null, figure(run.before_s))]
+      : [`${run.back ? "back for " : ""}bite ${run.number}: `, h("b", null, figure(run.planned_s)), "; total so far ", h("b", null, figure(run.before_s)), ...total]));
+    // Taken with every letter, and nothing else is touched: the plate may go in while it is typed.
+    const warm = h("input", { type: "text", inputmode: "decimal", id: "run-celsius", autocomplete: "off", "data-keys": "figure", value: run.celsius === null ? "" : number(run.celsius),
+      oninput: () => {
         const celsius = readCelsius(warm.value);
-        if (turns.on) turns.turn({ celsius: celsius !== null && celsius > 0 && celsius < 100 ? celsius : null });
-      } });
+        turns.keep({ celsius: celsius !== null && celsius > 0 && celsius < 100 ? celsius : null });
+      },
+      onchange: () => turns.tell(warm.value.trim() && turns.on?.celsius === null ? BAD_CELSIUS : "") });
     return {
       name: "ready", title: `Bite ${run.number}: ready`,
       body: [h("p", { class: "headline" }, run.back ? `Put the plate back for bite ${run.number}` : `Bite ${run.number}`), h("div", { class: "figures" }, large), under,
@@ -201,7 +211,7 @@ export function screens(turns) {
     const typed = h("input", { type: "text", id: "asked-time", autocomplete: "off", onkeydown: (/** @type {KeyboardEvent} */ e) => { if (e.key === "Enter") keep(); } });
     const keep = () => {
       const seconds = readTime(typed.value);
-      if (seconds === null || !likely(1000 * seconds)) turns.tell("A time reads like 0:25 or 25: type how long the plate was in.");
+      if (seconds === null || !likely(1000 * seconds)) turns.tell("A time reads like 0:25 or 25, or 1:02:03 with hours, and is a day at most: type how long the plate was in.");
       else turns.answered(1000 * seconds);
     };
     return {
@@ -234,7 +244,7 @@ export function screens(turns) {
     const { plan } = desk.state;
     return {
       name: "finished", title: "The last bite is done", leave: false,
-      body: [h("p", { class: "headline" }, "The last bite is done"), h("p", { class: "lead" }, `In the bath in all: ${clock(plan?.standing.total_s ?? 0)}. Everything is in the log.`), caution("finished")],
+      body: [h("p", { class: "headline" }, "The last bite is done"), h("p", { class: "lead" }, `In the bath in all: ${figure(plan?.standing.total_s ?? 0)}. Everything is in the log.`), caution("finished")],
       act: "Hold, or a key: back to the list", acts: turns.close, next: "varnish off, grain off, first proof",
     };
   }
@@ -255,6 +265,7 @@ export function screens(turns) {
       say(large, digits(Math.floor(Math.max(0, gone.steady_ms) / 1000)));
       say(under, "");
       screen.root.dataset.conflict = "true";
+      if (run.phase === "bite") screen.act("Hold beside the answers, or a key twice: plate out");
       screen.ask(answers(gone.steady_ms, gone.wall_ms, timed.length_ms), `The clocks disagree: this device’s was set, or it slept. ${run.phase === "bite" ? "How long has the plate been in? Lifting works all the same, and is asked about then." : "How long has it been?"}`);
       return;
     }
@@ -269,10 +280,10 @@ export function screens(turns) {
     say(large, over === null ? digits(Math.floor(gone.ms / 1000)) : digits(leftSeconds(over)));
     if (before !== large.textContent?.length) screen.fit();
     if (run.phase === "bite") {
-      const total = clock(Math.floor(run.before_s + gone.ms / 1000));
-      const of = run.planned_s === null ? "" : ` of ${clock(run.before_s + run.planned_s)}`;
+      const total = figure(Math.floor(run.before_s + gone.ms / 1000));
+      const of = run.planned_s === null ? "" : ` of ${figure(run.before_s + run.planned_s)}`;
       const words = run.planned_s === null ? `in bite ${run.number}, counting up` : over !== null && over <= -1000 ? `over: lift the plate now. Bite ${run.number} was ` : `left of bite ${run.number}, `;
-      told(under, [words, run.planned_s === null ? "" : clock(run.planned_s), " · total so far ", total, of]);
+      told(under, [words, run.planned_s === null ? "" : figure(run.planned_s), " · total so far ", total, of]);
       fill.style.width = `${timed.length_ms ? Math.min(100, 100 * gone.ms / timed.length_ms) : 0}%`;
     } else if (run.phase === "dry" || run.phase === "out") {
       const what = run.phase === "dry" ? "drying" : "rinsing and drying";
@@ -287,8 +298,10 @@ export function screens(turns) {
     line.replaceChildren(...parts.map((part, i) => i % 2 ? h("b", null, part) : part));
   }
 
-  const out = outScreen(turns, { large, under, longer, caution });
+  const out = outScreen(turns, { large, under, longer, caution, badCelsius: BAD_CELSIUS });
   return {
+    /** Another run: its sound is heard anew. */
+    afresh() { heard = false; },
     /** @param {Run} run */
     of(run) {
       screen.root.dataset.conflict = "false";

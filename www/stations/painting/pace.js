@@ -2,7 +2,7 @@
 import { h, say } from "../../dom.js";
 import { numberField } from "../../fields.js";
 import { minutes, number, readNumber, words } from "../../format.js";
-import { withPainted } from "../../settings.js";
+import { tookMinutes, withPainted } from "../../settings.js";
 
 /** @param {import("../../state.js").Desk} desk */
 export function pace(desk) {
@@ -31,7 +31,7 @@ export function pace(desk) {
     update(state) {
       const { plan, settings, stopout } = state;
       if (!plan) return;
-      took.set(settings.painted.find((log) => log.number === stopout)?.minutes ?? 0);
+      took.set(tookMinutes(state, stopout) ?? 0);
       const label = took.root.querySelector("label");
       if (label) say(label, `Stop-out ${stopout} really took`);
       edge.set(settings.hand_speed.edge_cm_per_min);

@@ -1,7 +1,7 @@
 /** The ladder of times: each bite as it is set on the clock, the total it leads to, how sure that is, and what rounding does. */
 import { h, say } from "../../dom.js";
 import { numberField } from "../../fields.js";
-import { clock, number, readNumber, readTime } from "../../format.js";
+import { clock, instead, number, readNumber, readTime } from "../../format.js";
 
 /** @typedef {import("../../../web/types.d.ts").Settings} Settings */
 /** @typedef {import("../../../web/types.d.ts").Tone} Tone */
@@ -55,15 +55,16 @@ export function ladder(desk) {
       hidden.hidden = !stop;
       say(caption, plan.strip.kind === "example" ? "The bites, by the example strip" : `The bites, by strip ${plan.strip.id}`);
       const { slack_s, lag_s, drag_s } = (state.planned ?? settings).handling;
+      const none = plan.tones.map((_, k) => k ? instead(plan, k) : null);
       rows.replaceChildren(...plan.tones.map((tone, k) => h("tr", null,
         h("th", { scope: "row" }, h("span", { class: "tone-cell" }, h("i", { class: "swatch", style: { backgroundColor: tone.colour } }), String(k))),
-        h("td", { class: "bite" }, k ? h("strong", null, clock(tone.set_s)) : "not bitten", k ? h("small", null, `exactly ${number(tone.bite_s)} s`) : null),
-        h("td", { class: "total" }, k ? h("b", null, clock(tone.shown_total_s)) : "paper", k ? h("small", null, `exactly ${number(tone.total_s)} s`) : null),
+        none[k] ? h("td", { class: "bite" }, none[k]) : h("td", { class: "bite" }, k ? h("strong", null, clock(tone.set_s)) : "not bitten", k ? h("small", null, `exactly ${number(tone.bite_s)} s`) : null),
+        none[k] ? h("td", { class: "total" }, none[k]) : h("td", { class: "total" }, k ? h("b", null, clock(tone.shown_total_s)) : "paper", k ? h("small", null, `exactly ${number(tone.total_s)} s`) : null),
         h("td", null, k && tone.range_s ? `${spoken(tone.range_s[0])} to ${spoken(tone.range_s[1])}` : "—"),
         h("td", null, number(tone.lightness)),
         h("td", null, k ? rounding(tone) : "—"),
         h("td", null, flags(plan.tones, k, slack_s)))));
-      say(sums, `The clock is set to the bite; the total is what the strip speaks of. The bites add up: ${clock(plan.tones.reduce((sum, tone) => sum + tone.set_s, 0))} in all.${
+      say(sums, `The clock is set to the bite; the total is what the strip speaks of. ${plan.standing.due ? "Later bites are still to be decided, at the bath." : `The bites add up: ${clock(plan.tones.reduce((sum, tone) => sum + tone.set_s, 0))} in all.`}${
         lag_s || drag_s ? ` Each bite here is ${lag_s >= drag_s ? `${number(lag_s - drag_s)} s longer` : `${number(drag_s - lag_s)} s shorter`} than the time it is to bite, for ${number(lag_s)} s of lag and ${number(drag_s)} s of drag-out a dip.` : ""}`);
     },
   };

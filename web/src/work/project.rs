@@ -1,0 +1,48 @@
+//! The project file's calls. A drawing goes through in parts, and nothing of it is kept but its checksum.
+
+use super::{Work, error};
+use crate::error::Refusal;
+use crate::project::checked;
+use js_sys::{Array, Error, Uint8Array};
+use stepbite_core::project::{Around, Bytes, Fingerprint, Project, around};
+use wasm_bindgen::prelude::*;
+
+#[wasm_bindgen]
+impl Work {
+    /// Begins with a drawing that goes into a project file.
+    pub fn project_begin(&mut self) {
+        self.gone_through = Fingerprint::default();
+    }
+
+    /// The next part of that drawing; nothing of it is kept but its checksum.
+    pub fn project_part(&mut self, bytes: &[u8]) {
+        self.gone_through.take(bytes);
+    }
+
+    /// The project file around the drawing gone through: what stands before it and after it.
+    #[expect(clippy::needless_pass_by_value, reason = "bytes that may be missing come by value")]
+    pub fn project_write(&mut self, project: &str, kept: Option<Vec<u8>>) -> Result<Array, Error> {
+        let drawing = std::mem::take(&mut self.gone_through);
+        let project: Project = serde_json::from_str(project)
+            .map_err(|wrong| error(Refusal::new("project", format!("The page sent work the core does not know: {wrong}."))))?;
+        checked(&project).map_err(error)?;
+        let Around { before, after } = around(&project, &drawing, kept.as_deref()).map_err(|failed| error(failed.into()))?;
+        Ok([before, after].map(|bytes| Uint8Array::from(bytes.as_slice())).iter().collect())
+    }
+
+    /// Reads the project file that came in parts: `[json, place of the drawing in it or nothing, the drawing unpacked or nothing, kept map or
+    /// nothing]`. The drawing at hand and its plan are not touched.
+    pub fn project_read(&mut self) -> Result<Array, Error> {
+        let file = std::mem::take(&mut self.file);
+        let opened = stepbite_core::project::read(&file).map_err(|failed| error(failed.into()))?;
+        checked(&opened.project).map_err(error)?;
+        let json = serde_json::to_string(&opened.project).map_err(|failed| error(Refusal::new("project", format!("{failed}."))))?;
+        let bytes = |bytes: &[u8]| JsValue::from(Uint8Array::from(bytes));
+        let (at, unpacked) = match &opened.drawing {
+            Bytes::At(range) => (Array::of2(&(range.start as f64).into(), &(range.end as f64).into()).into(), JsValue::NULL),
+            Bytes::Own(own) => (JsValue::NULL, bytes(own)),
+        };
+        let kept = opened.kept.as_deref().map_or(JsValue::NULL, bytes);
+        Ok(Array::of4(&json.into(), &at, &unpacked, &kept))
+    }
+}
