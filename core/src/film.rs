@@ -52,14 +52,14 @@ impl Film {
         Layer { back, through }
     }
 
-    /// The film that gives back `over` on `ground` and, over black, the share `opacity` (0..=1) of that: the contrast ratio of ISO 2471
+    /// The film that gives back `over` on `ground` and, over black, the share `opacity` (0..=1, channel by channel) of that: the contrast ratio of ISO 2471
     /// and ISO 6504-3, but with the sheet at hand for the white. A channel brighter than the ground can be made by scatter alone, so it
     /// gets the least opacity that does it.
     #[must_use]
-    pub fn of(over: Rgb, ground: Rgb, opacity: f64) -> Self {
-        let opacity = if opacity.is_nan() { 0.0 } else { opacity.clamp(0.0, 1.0) };
+    pub fn of(over: Rgb, ground: Rgb, opacity: Rgb) -> Self {
         let mut film = Self::default();
         for i in 0..3 {
+            let opacity = if opacity.0[i].is_nan() { 0.0 } else { opacity.0[i].clamp(0.0, 1.0) };
             let (k, s) = solve(over.0[i].clamp(1e-4, 0.999), ground.0[i].clamp(1e-3, 0.9999), opacity);
             film.absorption.0[i] = k;
             film.scatter.0[i] = s;
@@ -151,7 +151,7 @@ mod tests {
     proptest! {
         #[test]
         fn a_film_gives_back_the_patch_it_was_made_from(over in 0.001..0.98f64, ground in 0.02..0.98f64, opacity in 0.0..1.0f64) {
-            let film = Film::of(Rgb([over; 3]), Rgb([ground; 3]), opacity);
+            let film = Film::of(Rgb([over; 3]), Rgb([ground; 3]), Rgb([opacity; 3]));
             let layer = film.layer(1.0);
             prop_assert!((layer.over(Rgb([ground; 3])).0[0] - over).abs() < 2e-3, "{film:?}");
             prop_assert!(layer.back.0[0] >= opacity * over - 2e-3);

@@ -93,7 +93,7 @@ impl Ink {
         match known {
             _ if !sheet.is_finite() => Err(InkError::Patch),
             Known::Full { full, .. } if !usable(&full) => Err(InkError::Patch),
-            Known::Full { full, opacity } => Ok(Self { film: film(&full, sheet, n, opacity), misfit: None }),
+            Known::Full { full, opacity } => Ok(Self { film: film(&full, sheet, n, Rgb([opacity; 3])), misfit: None }),
             Known::Pair { full, pale } if !usable(&full) || !usable(&pale) => Err(InkError::Patch),
             Known::Pair { full, pale } => {
                 let away = |patch: &Patch| patch.colour.lab().difference(sheet.lab());
@@ -106,24 +106,36 @@ impl Ink {
     }
 
     fn of_pair(full: &Patch, pale: &Patch, sheet: Rgb, n: f64) -> Self {
-        // Channel by channel the opacity that comes nearest: as the channels don't touch one another, one opacity for all is tried at
-        // each step and the best kept for each.
-        const STEPS: usize = 200;
-        let mut best = Film::default();
-        let mut least = [f64::INFINITY; 3];
-        for step in 0..=STEPS {
-            let tried = film(full, sheet, n, step as f64 / STEPS as f64);
-            let made = printed(&tried, pale.tint, sheet, n);
+        // The channels don't touch one another, so one look tries all three. What fits goes up and down with the opacity, so the best of a
+        // grid is taken first and then made finer.
+        const STEPS: usize = 64;
+        let off = |opacity: Rgb| printed(&film(full, sheet, n, opacity), pale.tint, sheet, n).with(pale.colour, |made, seen| (made - seen).abs());
+        let mut best = Rgb::default();
+        let mut least = off(best);
+        for step in 1..=STEPS {
+            let tried = step as f64 / STEPS as f64;
+            let found = off(Rgb([tried; 3]));
             for i in 0..3 {
-                let off = (made.0[i] - pale.colour.0[i]).abs();
                 // More scatter only where it is plainly better: what can't be told stays transparent.
-                if off < least[i] - 1e-4 {
-                    least[i] = off;
-                    best.absorption.0[i] = tried.absorption.0[i];
-                    best.scatter.0[i] = tried.scatter.0[i];
+                if found.0[i] < least.0[i] - 1e-4 {
+                    (least.0[i], best.0[i]) = (found.0[i], tried);
                 }
             }
         }
+        let mut reach = 1.0 / STEPS as f64;
+        for _ in 0..24 {
+            for side in [-reach, reach] {
+                let tried = best.map(|opacity| (opacity + side).clamp(0.0, 1.0));
+                let found = off(tried);
+                for i in 0..3 {
+                    if found.0[i] < least.0[i] - 1e-7 {
+                        (least.0[i], best.0[i]) = (found.0[i], tried.0[i]);
+                    }
+                }
+            }
+            reach *= 0.6;
+        }
+        let best = film(full, sheet, n, best);
         let made = printed(&best, pale.tint, sheet, n);
         Self { film: best, misfit: Some(made.lab().difference(pale.colour.lab())) }
     }
@@ -142,7 +154,7 @@ fn printed(film: &Film, tint: Tint, sheet: Rgb, n: f64) -> Rgb {
 }
 
 /// The film of a full patch: its pits' colour by Yule and Nielsen turned round, then as thick as full.
-fn film(full: &Patch, sheet: Rgb, n: f64, opacity: f64) -> Film {
+fn film(full: &Patch, sheet: Rgb, n: f64, opacity: Rgb) -> Film {
     let n = if n.is_nan() { 1.0 } else { n.clamp(1.0, 10.0) };
     let root = |channel: f64| libm::pow(channel.max(0.0), 1.0 / n);
     let lands = full.tint.lands;

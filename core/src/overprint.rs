@@ -132,8 +132,8 @@ mod tests {
         for (a, b) in of(&red, &blue).0.iter().zip(of(&blue, &red).0) {
             assert_abs_diff_eq!(*a, b, epsilon = 1e-12);
         }
-        let white = Film::of(Rgb([0.8; 3]), ground, 1.0);
-        let black = Film::of(Rgb([0.04; 3]), ground, 1.0);
+        let white = Film::of(Rgb([0.8; 3]), ground, Rgb([1.0; 3]));
+        let black = Film::of(Rgb([0.04; 3]), ground, Rgb([1.0; 3]));
         let last = |a: &Film, b: &Film| Meeting::of(ground, &[Inking::new(full(), a, 1.0), Inking::new(full(), b, 1.0)], 1.7).mean.0[0];
         assert_abs_diff_eq!(last(&black, &white), 0.8, epsilon = 2e-3);
         assert_abs_diff_eq!(last(&white, &black), 0.04, epsilon = 2e-3);
@@ -142,7 +142,7 @@ mod tests {
     proptest! {
         #[test]
         fn the_primaries_average_to_the_mean(lands in prop::array::uniform3(0.0..1.0f64), film in prop::array::uniform3(0.0..1.2f64), n in 1.0..3.0f64, trap in 0.0..1.0f64) {
-            let ink = Film::of(Rgb([0.3, 0.1, 0.05]), Rgb([0.85; 3]), 0.3);
+            let ink = Film::of(Rgb([0.3, 0.1, 0.05]), Rgb([0.85; 3]), Rgb([0.3; 3]));
             let plates: Vec<Inking> = (0..3).map(|i| Inking::new(Tint { lands: lands[i], film: film[i], veil: 0.02 }, &ink, trap)).collect();
             let met = Meeting::of(Rgb([0.85; 3]), &plates, n);
             for channel in 0..3 {
@@ -153,7 +153,7 @@ mod tests {
 
         #[test]
         fn a_plate_never_bitten_changes_nothing(lands in 0.0..1.0f64, film in 0.0..1.2f64, n in 1.0..3.0f64) {
-            let ink = Film::of(Rgb([0.3, 0.1, 0.05]), Rgb([0.85; 3]), 0.3);
+            let ink = Film::of(Rgb([0.3, 0.1, 0.05]), Rgb([0.85; 3]), Rgb([0.3; 3]));
             let one = Inking::new(Tint { lands, film, veil: 0.0 }, &ink, 0.75);
             let bare = Inking::new(Tint { lands: 1.0, film: 0.0, veil: 0.0 }, &ink, 0.75);
             let ground = Rgb([0.85; 3]);
