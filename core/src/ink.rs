@@ -89,7 +89,8 @@ impl Ink {
     /// # Errors
     /// When a patch is no colour or no bitten tone, or the pale one is the fuller.
     pub fn new(known: Known, sheet: Rgb, n: f64) -> Result<Self, InkError> {
-        let usable = |patch: &Patch| patch.colour.is_finite() && patch.tint.film > 1e-3 && patch.tint.lands < 0.995 && patch.tint.lands >= 0.0;
+        let usable =
+            |patch: &Patch| patch.colour.is_finite() && patch.tint.film > 1e-3 && patch.tint.lands < 0.995 && patch.tint.lands >= 0.0;
         match known {
             _ if !sheet.is_finite() => Err(InkError::Patch),
             Known::Full { full, .. } if !usable(&full) => Err(InkError::Patch),
@@ -109,7 +110,8 @@ impl Ink {
         // The channels don't touch one another, so one look tries all three. What fits goes up and down with the opacity, so the best of a
         // grid is taken first and then made finer.
         const STEPS: usize = 64;
-        let off = |opacity: Rgb| printed(&film(full, sheet, n, opacity), pale.tint, sheet, n).with(pale.colour, |made, seen| (made - seen).abs());
+        let off =
+            |opacity: Rgb| printed(&film(full, sheet, n, opacity), pale.tint, sheet, n).with(pale.colour, |made, seen| (made - seen).abs());
         let mut best = Rgb::default();
         let mut least = off(best);
         for step in 1..=STEPS {

@@ -82,7 +82,10 @@ impl Meeting {
         };
         let root = |light: Rgb| light.map(|channel| if n > 1.0 { libm::pow(channel.max(0.0), 1.0 / n) } else { channel });
         let roots: Vec<Rgb> = (0..1usize << plates.len()).map(|subset| root(stack(subset))).collect();
-        let mixed = roots.iter().enumerate().fold(Rgb::default(), |sum, (subset, light)| sum.with(*light, |sum, light| sum + weight(plates, subset) * light));
+        let mixed = roots
+            .iter()
+            .enumerate()
+            .fold(Rgb::default(), |sum, (subset, light)| sum.with(*light, |sum, light| sum + weight(plates, subset) * light));
         let mean = mixed.map(|channel| if n > 1.0 { libm::pow(channel, n) } else { channel });
         // Light that wanders in the paper makes lands darker and pits lighter than they are: by M^(1 − 1/n) their roots average to M.
         let spread = mixed.map(|channel| if n > 1.0 { libm::pow(channel, n - 1.0) } else { 1.0 });
