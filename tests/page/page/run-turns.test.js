@@ -126,8 +126,13 @@ test("a plate that came bitten far too long asks how to go on, and goes on by wh
   assert.match(await text(page, ".question"), /How to go on/);
   await page.locator(".choices button", { hasText: "Drop what comes too soon" }).focus();
   await page.keyboard.press("Enter");
+  await page.waitForFunction(() => !document.querySelector(".bathrun .choices button"));
+  assert.match(await page.locator(".bathrun").innerText(), /Bitten up to bite 4/);
+  await planned(page);
+  await key(page);
   await at(page, "paint");
   assert.match(await page.locator(".bathrun").innerText(), /stop-out 6/);
+  assert.deepEqual(page.faults, []);
   await page.context().close();
 });
 

@@ -46,7 +46,7 @@ export function outScreen(turns, parts) {
     const planned = run.planned_s;
     const { said = [], due = null, back: short = null } = plan && settled ? plan.standing : {};
     // A plate that came bitten has no dip here, and may have a decision due all the same.
-    if (!last && !due) return { name: "out", title: name, body: [h("p", { class: "headline" }, name)], act: "Hold, or a key: go on", acts: turns.begin };
+    if (!last && !due) return { name: "out", title: name, body: [h("p", { class: "headline" }, `Bitten up to bite ${run.number}`)], act: "Hold, or a key: go on", acts: turns.begin };
     const back = last && short && left !== last.entry ? short : null;
 
     /** @type {import("./frame.js").Choice[]} */
