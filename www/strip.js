@@ -3,7 +3,7 @@
  * bite that leads from one to the next. A joint is dragged, or moved by the arrow keys, to move a break.
  */
 import { assign, h, say } from "./dom.js";
-import { biteWords, number, percent, totalWords } from "./format.js";
+import { biteWords, instead, number, percent, totalWords } from "./format.js";
 import { breakRange, breaksWay, FEWEST_TONES, MOST_TONES, moveBreak, whenCovered, withBreaks, withTones } from "./settings.js";
 import { lightnessAt, nearestJoint, positions, tiers } from "./strip-places.js";
 import { radios } from "./fields.js";
@@ -180,7 +180,7 @@ export function strip(desk) {
         "data-cover": cover || null, "data-dark": dark, "aria-pressed": state.tone === k, "data-narrow": kinds[k],
       });
       say(block.children[1], String(k));
-      say(block.children[2], k ? totalWords(plan, k) : "paper");
+      say(block.children[2], k ? brief(plan, k, totalWords) : "paper");
       say(block.children[3], ` ${k ? "total" : "never bitten"}, ${percent(tone.share)} of the face${said}. Show where it lies`);
       if (k === 0) return;
       const joint = /** @type {HTMLElement} */ (joints.children[k - 1]);
@@ -193,7 +193,7 @@ export function strip(desk) {
       });
       const bite = /** @type {HTMLElement} */ (bites.children[k - 1]);
       assign(bite, { style: { left: `${places[k] * 100}%` }, "data-row": rows[k - 1], class: painting && k === state.stopout ? "next" : null });
-      say(bite, painting && k === state.stopout ? `bite ${k} · ${biteWords(plan, k)}` : biteWords(plan, k));
+      say(bite, painting && k === state.stopout ? `bite ${k} · ${brief(plan, k, biteWords)}` : brief(plan, k, biteWords));
     });
     root.style.setProperty("--tones", String(n));
     say(reads, reading(state));
@@ -218,7 +218,8 @@ export function strip(desk) {
     }
     if (plan.bath.pair.verdict === "stop") return `STOP: ${plan.bath.pair.pair}. What stands on the blocks and joints is no list to bite by. Drag a joint to move a break; press a block to see where its tone lies.`;
     if (plan.bath.ratios) return "No strip yet, so no times: in the blocks the total as a multiple of the first, on the joints the bite. Drag a joint to move a break; press a block to see where its tone lies.";
-    return "In the blocks the total, on the joints the bite to set on the clock. Drag a joint to move a break; press a block to see where its tone lies.";
+    const signs = [plan?.standing.due ? "? is to be decided at the bath" : "", plan?.standing.dropped.length ? "– is left out" : ""].filter(Boolean).join(", ");
+    return `In the blocks the total, on the joints the bite to set on the clock${signs ? `; ${signs}` : ""}. Drag a joint to move a break; press a block to see where its tone lies.`;
   }
 
   new ResizeObserver(() => draw(desk.state)).observe(field);
@@ -228,4 +229,13 @@ export function strip(desk) {
 /** How tightly a block must be set. @param {number} width px @param {number} tone the first says "paper" */
 function narrow(width, tone) {
   return width < (tone === 0 ? 38 : 31) ? "tiny" : width < (tone === 0 ? 52 : 43) ? "true" : "false";
+}
+
+/**
+ * A time where the strip has room for few letters: "?" where it is to be decided, "–" where the bite is left out.
+ * @param {import("../web/types.d.ts").Plan} plan @param {number} k @param {typeof biteWords} words
+ */
+function brief(plan, k, words) {
+  const none = instead(plan, k);
+  return none === null ? words(plan, k) : none === "left out" ? "–" : "?";
 }

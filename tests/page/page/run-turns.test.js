@@ -110,6 +110,32 @@ test("a plate that came already bitten is told of once, and the run goes on behi
   await page.context().close();
 });
 
+test("a plate that came bitten far too long asks how to go on, and goes on by what is chosen", async () => {
+  const page = await bathside(it);
+  await page.locator(".begun summary").click();
+  await page.getByLabel("Bites so far, m:ss or seconds, a space or semicolon between").fill("0:07 0:08 0:10 0:38");
+  await page.getByRole("button", { name: "Begin the log with these" }).click();
+  await page.waitForFunction(() => /bitten up to bite 4/.test(document.querySelector(".stands").textContent));
+  await settled(page);
+  assert.match(await page.locator("nav").innerText(), /after bite 4: to be decided/);
+  await page.setViewportSize({ width: 390, height: 844 });
+  const joints = await page.locator(".bites > *").allInnerTexts();
+  assert.deepEqual(joints.slice(3), ["0:38", "?", "?", "?", "?", "?"]);
+  await enter(page);
+  await at(page, "out");
+  assert.match(await text(page, ".question"), /How to go on/);
+  assert.match(await page.locator(".bathrun .choices [data-marked=true]").innerText(), /Drop what comes too soon/);
+  await key(page, " ", true);
+  await page.waitForFunction(() => !document.querySelector(".bathrun .choices button"));
+  assert.match(await page.locator(".bathrun").innerText(), /Bitten up to bite 4/);
+  await planned(page);
+  await key(page);
+  await at(page, "paint");
+  assert.match(await page.locator(".bathrun").innerText(), /stop-out 6/);
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
 test("without a strip there is no time to set: the clock counts up, and what was done is logged", async () => {
   const page = await bathside(it, { station: "times" });
   await page.locator(".times > .choice label", { hasText: "your strip" }).click();

@@ -43,10 +43,11 @@ export function outScreen(turns, parts) {
     const last = dip(run);
     const settled = plan && !run.unlogged && plannedDone === done;
     const name = `bite ${run.number}${run.back ? ", once more" : ""}`;
-    if (!last) return { name: "out", title: name, body: [h("p", { class: "headline" }, name)], act: "Hold, or a key: go on", acts: turns.begin };
     const planned = run.planned_s;
     const { said = [], due = null, back: short = null } = plan && settled ? plan.standing : {};
-    const back = short && left !== last.entry ? short : null;
+    // A plate that came bitten has no dip here, and may have a decision due all the same.
+    if (!last && !due) return { name: "out", title: name, body: [h("p", { class: "headline" }, `Bitten up to bite ${run.number}`)], act: "Hold, or a key: go on", acts: turns.begin };
+    const back = last && short && left !== last.entry ? short : null;
 
     /** @type {import("./frame.js").Choice[]} */
     const choices = [];
@@ -54,7 +55,7 @@ export function outScreen(turns, parts) {
     if (back) {
       question = "It came out early. Put it back before anything is painted: after painting, this tone stays as light as it is.";
       choices.push({ label: `Put it back for ${clock(back.set_s)}`, sub: "a dip of its own", take: () => turns.putBack(back.set_s) });
-      choices.push({ label: "Leave it so", sub: "later bites make up for it", take: () => { left = last.entry; turns.again(); } });
+      choices.push({ label: "Leave it so", sub: "later bites make up for it", take: () => { left = last?.entry ?? -1; turns.again(); } });
     } else if (due) {
       question = "The next bite has too little time left. How to go on?";
       if (due.dropped) choices.push(way("Drop what comes too soon", due.after, due.dropped));
@@ -65,17 +66,18 @@ export function outScreen(turns, parts) {
     return {
       name: "out", title: `${name} is out`, choices, question,
       body: [
-        h("p", { class: "headline" }, `Bite ${run.number}: `, h("b", null, digits(Math.round(last.actual_s))), " in the bath"),
-        h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? turns.refused ? "" : "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`),
+        ...(last ? [h("p", { class: "headline" }, `Bite ${run.number}: `, h("b", null, digits(Math.round(last.actual_s))), " in the bath"),
+          h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? turns.refused ? "" : "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`)]
+          : [h("p", { class: "headline" }, `Bitten up to bite ${run.number}`)]),
         ...(said.length ? [h("ul", { class: "said-of" }, ...said.slice(-3).map((text) => h("li", null, text)))] : []),
         // What is asked needs the room; the clock of the rinse goes on, and rings.
         ...(asks ? [] : [h("div", { class: "figures" }, parts.large), parts.under]),
         ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"),
-          turns.refused ? h("button", { type: "button", onclick: turns.unlog }, "I have it on paper: go on without it in the log") : null)] : asks ? [] : [right(last), parts.longer(run)]),
+          turns.refused ? h("button", { type: "button", onclick: turns.unlog }, "I have it on paper: go on without it in the log") : null)] : asks || !last ? [] : [right(last), parts.longer(run)]),
         ...(asks ? [] : [parts.caution("out")]),
       ],
       // What is asked comes first; what it is asked about may be put right before it is answered.
-      after: asks && !run.unlogged ? [right(last)] : [],
+      after: last && asks && !run.unlogged ? [right(last)] : [],
       act: run.unlogged || asks ? "" : next === null && settled ? "Hold, or a key: rinsed and dry" : `Hold, or a key: rinsed and dry${next ? `, on to stop-out ${next}` : ""}`,
       acts: run.unlogged || asks || !settled ? undefined : () => turns.begin(),
       leave: !run.unlogged,
