@@ -1,6 +1,7 @@
 //! Whole sessions at the bath, attacked: decisions made anew, corrections of corrections, plates put back late, another strip, day or count of
 //! tones in the middle, hands whose drag-out is longer than a bite.
 
+use super::tests::{bitten, entry, painted};
 use super::*;
 use crate::bites::tests::strip_14_b;
 use crate::bites::{plan, targets};
@@ -20,18 +21,6 @@ fn ladder(strip: &TestStrip, tones: i64, practice: Practice, pace: f64) -> Optio
 
 fn of_14_b(tones: i64) -> (BitePlan, BiteCurve) {
     ladder(&strip_14_b(), tones, Practice::default(), 1.0).unwrap()
-}
-
-fn entry(what: What) -> Entry {
-    Entry { at_ms: 0.0, note: String::new(), what }
-}
-
-fn painted(stop_out: usize) -> Entry {
-    entry(What::Painted { stop_out, minutes: None })
-}
-
-fn bitten(bite: usize, planned: f64, actual: f64) -> Entry {
-    entry(What::Bitten { bite, planned_s: Seconds(planned), actual_s: Seconds(actual), celsius: None, factor: None })
 }
 
 fn right(of: usize, actual: f64) -> Entry {

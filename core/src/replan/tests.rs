@@ -15,15 +15,15 @@ fn ladder(tones: i64, practice: Practice, pace: f64) -> (BitePlan, BiteCurve) {
     (plan(&targets, &curve, &strip).unwrap(), curve)
 }
 
-fn entry(what: What) -> Entry {
+pub(super) fn entry(what: What) -> Entry {
     Entry { at_ms: 0.0, note: String::new(), what }
 }
 
-fn painted(stop_out: usize) -> Entry {
+pub(super) fn painted(stop_out: usize) -> Entry {
     entry(What::Painted { stop_out, minutes: None })
 }
 
-fn bitten(bite: usize, planned: f64, actual: f64) -> Entry {
+pub(super) fn bitten(bite: usize, planned: f64, actual: f64) -> Entry {
     entry(What::Bitten { bite, planned_s: Seconds(planned), actual_s: Seconds(actual), celsius: None, factor: None })
 }
 

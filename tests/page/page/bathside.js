@@ -70,6 +70,14 @@ export async function key(page, name = " ", twice = false) {
   await page.keyboard.press(name);
 }
 
+/** Lifts the plate so long after the bite began or the clock was last moved, and gives the seconds it was logged with. */
+export async function lifted(page, ms) {
+  await page.clock.runFor(ms);
+  await key(page, " ", true);
+  await at(page, "out");
+  return logged(page);
+}
+
 /** The seconds a bite was logged with. */
 export async function logged(page) {
   await pass(page, 1_100);

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { pathToFileURL } from "node:url";
 import { test } from "node:test";
-import { at, bathside, biting, blank, enter, into, key, logged, planned, read, ready, seconds, text } from "./bathside.js";
+import { at, bathside, biting, blank, enter, into, key, lifted, logged, planned, read, ready, seconds, text } from "./bathside.js";
 import { go, ONE_FILE, served, settled } from "./site.js";
 
 const it = served();
@@ -78,10 +78,7 @@ test("an entry written as the browser's storage gave up is in the log again afte
 test("a dip that is in the log already is not written twice, whatever the record says", async () => {
   const page = await bathside(it);
   await biting(page);
-  await page.clock.runFor(6_500);
-  await key(page, " ", true);
-  await at(page, "out");
-  await logged(page);
+  await lifted(page, 6_500);
   const { log: entries } = await record(page);
   await page.clock.runFor(3_000);
   await page.waitForTimeout(500);
@@ -153,17 +150,11 @@ test("a run left before its bite takes the times of now when it is gone on with"
 test("two corrections written at once are both in the log, and a button pressed twice has written once", async () => {
   const page = await bathside(it);
   await biting(page);
-  await page.clock.runFor(6_500);
-  await key(page, " ", true);
-  await at(page, "out");
-  await logged(page);
+  await lifted(page, 6_500);
   await planned(page);
   await key(page);
   await into(page);
-  await page.clock.runFor(8_000);
-  await key(page, " ", true);
-  await at(page, "out");
-  await logged(page);
+  await lifted(page, 8_000);
   await planned(page);
   await page.locator(".bathrun .leave").click();
   await hidden(page);

@@ -1,7 +1,7 @@
 // Hands that slip, at the real run: held keys, palms, bounces, a touch on a button, a field that is being typed in.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { at, bathside, biting, enter, into, key, logged, pass, planned, read, text } from "./bathside.js";
+import { at, bathside, biting, enter, into, key, lifted, logged, pass, planned, read, text } from "./bathside.js";
 import { served } from "./site.js";
 
 const it = served();
@@ -127,10 +127,7 @@ test("an answer is held, not touched; what Tab went to is what Enter takes; a bu
   const page = await bathside(it);
   await enter(page);
   await into(page);
-  await page.clock.runFor(7_000);
-  await key(page, " ", true);
-  await at(page, "out");
-  await logged(page);
+  await lifted(page, 7_000);
   await planned(page);
   await key(page);
   await into(page);
