@@ -242,11 +242,107 @@ export interface Painted {
 }
 export interface HandSpeed { edge_cm_per_min: number; area_cm2_per_min: number; island_s: number }
 
+/** A colour as "#rrggbb", sRGB. */
+export type Hex = string;
+
+/** How the proof is made and looked at. Lengths in mm of plate, outlines and places in PRINT VIEW from the face's top left corner. */
 export interface ProofSettings {
-  /** sRGB of the sheet as "#rrggbb"; null: as the strip's paper, neutral. */
-  paper: string | null;
-  /** Film of plate tone over all, as density added to the strip's own; 0 = none. */
+  /** The sheet's colour; null: as the strip's paper, neutral. */
+  paper: Hex | null;
+  /** Film of plate tone over all, as density of the plate's first ink added to the strip's own; 0 = none. */
   plate_tone: number;
+  grain: GrainChoice;
+  /** Edges as a hand paints them; null: exactly as planned. */
+  edges: EdgeChoice | null;
+  lamp: "daylight" | "booth" | "warm";
+  /** The printer's inks, by place. */
+  inks: ProofInk[];
+  /** Zones of ink on this plate, later ones over earlier ones; around them lies the ink of this plate's printing. */
+  zones: InkZone[];
+  /** How softly zones run into each other, mm, 5–10. */
+  zone_border_mm: number;
+  /** Minutes to ink one zone at the printer's own pace. */
+  zone_minutes: number;
+  /** Thin papers under the ink; the first laid on the inked plate, and so nearest the viewer, comes first. */
+  laid: LaidPaper[];
+  /** The plates of the pull, the first printed first, at most four; just one has `plate` null: the plate at hand. */
+  printings: PrintingChoice[];
+}
+export interface GrainChoice {
+  kind: "rosin" | "sprayed";
+  size: "fine" | "medium" | "coarse";
+  /** Share of the metal covered, 0.05–0.95; null: as told by the strip, or the usual of that kind. */
+  cover: number | null;
+  /** Which of all the grains of this kind, 1 to 9999. */
+  seed: number;
+}
+export interface EdgeChoice {
+  /** Which hand, 1 to 9999. */
+  seed: number;
+  /** Standard deviation of an edge about its line, mm, 0–1.5. */
+  wander_mm: number;
+  /** How far varnish runs into the grain, mm, 0–1. */
+  creep_mm: number;
+  /** How far new paint goes over the old edge, mm, 0–3. */
+  lap_mm: number;
+}
+export interface ProofInk {
+  name: string;
+  /** What is known of it. `tone` is the tone of this plate that printed the pale patch. */
+  known: { full: Hex; opacity: number } | { full: Hex; pale: Hex; tone: number };
+  /** The bare sheet beside the patches; null: as the proof's. */
+  sheet: Hex | null;
+  /** Share of transparent medium, 0–0.95. */
+  thinned: number;
+  /** Times as strong as the patch, 0.1–3. */
+  strength: number;
+}
+export interface InkZone {
+  name: string;
+  /** Place in `inks`; null: the strip's own black. */
+  ink: number | null;
+  /** A closed outline. */
+  outline: Xy[];
+}
+export interface LaidPaper {
+  name: string;
+  /** Its colour on the white sheet and on black. */
+  on_white: Hex;
+  on_black: Hex;
+  /** null: over the whole face. */
+  outline: Xy[] | null;
+  edge: "cut" | "torn";
+  /** Print side: is it laid good side to the ink? The other side is `back`, where it differs. */
+  back: Hex | null;
+  turned: boolean;
+}
+export interface PrintingChoice {
+  /** A plate brought in, by its id; null: the plate at hand. */
+  plate: string | null;
+  /** Place in `inks`; null: the strip's own black. */
+  ink: number | null;
+  /** Thickness of its film on a wet one, 0–1. */
+  trap: number;
+  /** To the right and down, mm, within 20. */
+  shift_mm: Xy;
+  /** More than true size across and down, 0.01 = 1 %, within 0.05. */
+  growth: Xy;
+  /** Clockwise, degrees, within 5. */
+  turn: number;
+}
+
+/** A plate that prints over the one at hand, made from its own saved project; the page keeps it with the work. */
+export interface BroughtPlate {
+  /** Same plate, same id. */
+  id: string;
+  letter: string;
+  title: string;
+  face_mm: { width: number; height: number };
+  tones: number;
+  /** The core's own words for it: totals, lights, grain. */
+  facts: string;
+  /** Its step map, PNG, grey value = tone. */
+  map: Uint8Array;
 }
 
 export interface DrawingInfo {
@@ -508,7 +604,13 @@ export type PictureSpec =
   /** The expected print of the whole face. `grain` false: mean tones only, quick. */
   | { kind: "proof"; view: View; width: number; height: number; grain: boolean; proof: ProofSettings }
   /** A window of the print through the glass: `px_per_mm` device pixels a millimetre of plate, centred on a point of the face (mm, print view). */
-  | { kind: "glass"; view: View; width: number; height: number; px_per_mm: number; centre_mm: [number, number]; proof: ProofSettings };
+  | { kind: "glass"; view: View; width: number; height: number; px_per_mm: number; centre_mm: [number, number]; proof: ProofSettings }
+  /** The drawing as it would look printed without loss: its light between the print's paper and darkest tone, to lay beside the proof. */
+  | { kind: "wanted"; view: View; width: number; height: number; proof: ProofSettings }
+  /** How far proof and drawing lie apart (CIEDE2000, grain averaged), as a map from paper to ink, hatched where over 6. */
+  | { kind: "difference"; view: View; width: number; height: number; proof: ProofSettings }
+  /** Where a hand's edges may come out lighter (dots) or darker (hatch) than planned. */
+  | { kind: "chance"; view: View; width: number; height: number; edges: EdgeChoice };
 
 /** Pixels: the picture has the face's proportions, is at most `width` × `height`, RGBA bytes row by row. */
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
@@ -547,6 +649,30 @@ export interface SheetFacts {
   contents: string;
   bars: string | null;
   entries: { kind: SheetKind; name: string; group: number; view: string | null }[];
+}
+
+/** What the strip tells of the metal. `told`: the strip narrows it to less than half of what was guessed before; else an estimate. */
+export interface ReliefFacts {
+  rows: { name: string; value: number; unit: string; spread: number; told: boolean }[];
+  /** How far the model by itself lies from the strip's readings, L*, root mean square; the curve rules the tones all the same. */
+  misfit: number;
+  /** The grain as shown. */
+  median_um: number; cover: number; remarks: string[];
+}
+/** Mean CIEDE2000 between proof and drawing over the face, the share of it over 6, and the tone that is farthest off on average. */
+export interface Difference { mean: number; most: number; over_six: number; worst_tone: number; worst_mean: number }
+/** Colours of two plates' tones over one another; `share` of the face where they meet, `other` where the order is turned round. */
+export interface Pairs {
+  first: string; second: string;
+  rows: { first: number; second: number; colour: Hex; other: Hex; share: number }[];
+}
+export interface InkFacts {
+  /** By place in `inks`: opacity told, and how far the pale patch is off what one ink makes (CIEDE2000; null: no pale patch). */
+  inks: { opacity: number; misfit: number | null; remark: string | null }[];
+  /** Zones with less than a 15 mm disc, in words; the order to ink, light to dark, by place in `zones` (-1: the ground ink); minutes. */
+  zones: { remarks: string[]; order: number[]; minutes: number };
+  /** Fine detail narrower than the misfit, in words. */
+  remarks: string[];
 }
 
 /** Every call of the worker: name → [arguments, result]. */
@@ -593,6 +719,16 @@ export interface Calls {
   sheet_facts: [SheetSettings, SheetFacts];
   /** The page `index` (0 is the first) and those that are drawn with it, each as SVG: the marks that go to the PDF. `from` is the first of them. */
   sheet_preview: [{ sheets: SheetSettings; index: number }, { from: number; pages: string[] }];
+  relief: [GrainChoice, ReliefFacts];
+  difference: [{ proof: ProofSettings }, Difference];
+  ink_facts: [{ proof: ProofSettings }, InkFacts];
+  /** Two of the printings, by place. */
+  pairs: [{ proof: ProofSettings; first: number; second: number }, Pairs];
+  /** Another plate's saved project, worked out to how it prints; it stays with the worker until dropped. */
+  plate_read: [{ file: Blob }, BroughtPlate];
+  /** Gives the worker a plate that the page kept. */
+  plate_bring: [BroughtPlate, null];
+  plate_drop: [{ id: string }, null];
   /** PNG of the step map (grey value = tone index), of one stop-out's mask (0 covered, 255 bare), or the proof. */
   png: [{ kind: "steps" } | { kind: "stopout"; number: number } | { kind: "proof"; proof: ProofSettings }, Uint8Array];
   /** steps.png, stopout-NN.png in one ZIP. */

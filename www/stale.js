@@ -21,6 +21,9 @@ const CAUSES = {
   straight: ["drawing", "placing"],
   proof: ["drawing", "placing", "map", "times"],
   glass: ["drawing", "placing", "map", "times"],
+  wanted: ["drawing", "placing", "map", "times"],
+  difference: ["drawing", "placing", "map", "times"],
+  chance: ["drawing", "placing", "map"],
 };
 
 /** Lists of things drawn by hand can be long, and settings hold them; neither is changed in place: the same one is known by its number. @type {WeakMap<object, number>} */

@@ -105,6 +105,13 @@ export const DEMO_LETTER = "B";
 /** The kinds of sheet that print unless others are chosen. @type {readonly import("../web/types.d.ts").SheetKind[]} */
 export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "look", "repair", "record"]);
 
+/** One plate in the strip's own ink on the strip's own paper, edges as planned. @type {ProofSettings} */
+export const PLAIN_PROOF = {
+  paper: null, plate_tone: 0, grain: { kind: "rosin", size: "medium", cover: null, seed: 1 }, edges: null, lamp: "daylight",
+  inks: [], zones: [], zone_border_mm: 7, zone_minutes: 4, laid: [],
+  printings: [{ plate: null, ink: null, trap: 0.75, shift_mm: [0, 0], growth: [0, 0], turn: 0 }],
+};
+
 /** Nothing done to the metal yet. @type {import("../web/types.d.ts").Done} */
 export const NOTHING_DONE = Object.freeze({ log: [], kept: null });
 
@@ -114,7 +121,7 @@ export function beginning() {
     settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plateNumber: 0, plannedDrawing: -1,
     file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null, page: null }, running: false,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
-    proof: { paper: null, plate_tone: 0 }, glass: { zoom: 4, at: [62, 77] },
+    proof: PLAIN_PROOF, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
     looking: { beside: "print", smallest: true, at: null },

@@ -70,6 +70,7 @@ pub mod png_file;
 pub mod practice;
 pub mod project;
 pub mod proof;
+pub mod pull;
 mod read_me;
 pub mod regions;
 pub mod removed;

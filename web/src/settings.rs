@@ -16,8 +16,10 @@ use stepbite_core::view::View;
 
 mod bath;
 mod done;
+mod pull;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
 pub use done::{DaySpec, Done, KeptMap};
+pub use pull::*;
 
 /// The plate as typed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -322,16 +324,6 @@ pub struct PaintedWork {
     pub area_cm2: f64,
     /// Pieces.
     pub islands: usize,
-}
-
-/// How the proof is looked at.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ProofSettings {
-    /// `#rrggbb` of the sheet.
-    pub paper: Option<String>,
-    /// Density of a film of plate tone.
-    pub plate_tone: f64,
 }
 
 /// A picture to show. The box is in device pixels.

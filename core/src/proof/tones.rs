@@ -15,7 +15,9 @@
 //! It is a picture, not a promise: depths are what would explain the curve, nobody measured them.
 
 use crate::bites::BitePlan;
+use crate::colour::Rgb;
 use crate::curve::BiteCurve;
+use crate::film::Film;
 use crate::grain::Grain;
 use crate::light::{Lightness, Reflectance};
 use crate::stopouts::StopOuts;
@@ -60,6 +62,8 @@ pub struct ProofTone {
     pub land: Reflectance,
     /// What a pit shows under the glass.
     pub pit: Reflectance,
+    /// Thickness of the ink in a pit, times that of the model's full pit: what its density beyond the paper's is to the full one's.
+    pub film: f64,
 }
 
 /// All tones of a plan as they will print, on the grain they were worked out for.
@@ -67,6 +71,8 @@ pub struct ProofTone {
 pub struct ProofTones {
     tones: Vec<ProofTone>,
     paper: Reflectance,
+    /// A full pit, by itself.
+    full: Reflectance,
     grain: Grain,
 }
 
@@ -140,9 +146,9 @@ impl ProofTones {
             let mean = Reflectance(clean(lightness.reflectance()).0.min(paper.0));
             tones.push(if total.0 > 0.0 {
                 let depth = pits.depth(mean, grain);
-                ProofTone { total, mean, undercut: Some(depth), lands: 0.0, land: mean, pit: mean }
+                ProofTone { total, mean, undercut: Some(depth), lands: 0.0, land: mean, pit: mean, film: 0.0 }
             } else {
-                ProofTone { total, mean: paper, undercut: None, lands: 1.0, land: paper, pit: paper }
+                ProofTone { total, mean: paper, undercut: None, lands: 1.0, land: paper, pit: paper, film: 0.0 }
             });
         }
         // Acid never gives grain back: where the curve turns lighter again the undercut stays, and the pits hold less ink.
@@ -156,15 +162,22 @@ impl ProofTones {
                 tone.undercut = Some(deepest);
                 tone.lands = grain.cover_after(deepest);
                 (tone.land, tone.pit) = pits.apart(tone.mean, tone.lands);
+                tone.film = pits.film(tone.mean, tone.pit);
             }
         }
-        Ok(Self { tones, paper, grain: grain.clone() })
+        Ok(Self { tones, paper, full: pits.ink, grain: grain.clone() })
     }
 
     /// Each tone, tone 0 first.
     #[must_use]
     pub fn tones(&self) -> &[ProofTone] {
         &self.tones
+    }
+
+    /// The strip's own ink: a neutral film, transparent, that makes the paper a full pit at thickness 1.
+    #[must_use]
+    pub fn ink(&self) -> Film {
+        Film::of(Rgb::grey(self.full), Rgb::grey(self.paper), Rgb::default())
     }
 
     /// The strip's paper.
@@ -266,6 +279,13 @@ impl Pits {
         let pit = (mean.0 - lands * land) / (1.0 - lands);
         // Too many lands for so dark a mean can only be where the curve is darker than the model's deepest pit: then all is one tone.
         if pit > 0.0 { (Reflectance(land), Reflectance(pit)) } else { (mean, mean) }
+    }
+
+    /// Thickness of the ink in a pit that shows `pit` among a tone's mean.
+    fn film(&self, mean: Reflectance, pit: Reflectance) -> f64 {
+        let alone = libm::pow(pit.0 / libm::pow(mean.0, 1.0 - 1.0 / self.n), self.n);
+        let full = libm::log(self.paper.0 / self.ink.0);
+        if full > 1e-9 { (libm::log(self.paper.0 / alone.max(1e-9)) / full).max(0.0) } else { 0.0 }
     }
 }
 
