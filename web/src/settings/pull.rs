@@ -1,6 +1,6 @@
 //! How the proof is made and looked at: the page's half of it.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// How the proof is made and looked at. What an older page or file does not say is as usual.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -209,6 +209,36 @@ impl Default for PrintingChoice {
     fn default() -> Self {
         Self { plate: None, ink: None, trap: 0.75, shift_mm: (0.0, 0.0), growth: (0.0, 0.0), turn: 0.0 }
     }
+}
+
+/// A plate that prints over the one at hand, as the page keeps it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BroughtPlate {
+    /// Same plate, same id.
+    pub id: String,
+    /// Its letter.
+    pub letter: String,
+    /// The work's title.
+    pub title: String,
+    /// Width and height of its face.
+    pub face_mm: FaceSize,
+    /// Tones.
+    pub tones: usize,
+    /// Totals, lights and grain, in the core's own words.
+    pub facts: String,
+    /// Its step map, PNG in base64.
+    pub map: String,
+}
+
+/// A face's size.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FaceSize {
+    /// mm.
+    pub width: f64,
+    /// mm.
+    pub height: f64,
 }
 
 #[cfg(test)]
