@@ -15,8 +15,10 @@ use crate::units::{Millimetres, PointMm, PxPerMm};
 
 mod grounds;
 mod inks;
+mod kept;
 pub use grounds::Grounds;
 pub use inks::{Blend, InkMap, Inks};
+pub use kept::{KeptError, KeptGrain, KeptTone, PlateFacts};
 
 /// A plate as it prints: the tone that each point of its face got in the bath, and how each tone takes ink.
 #[derive(Clone, Debug)]
