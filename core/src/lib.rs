@@ -39,6 +39,7 @@ pub mod colour;
 pub mod components;
 pub mod curve;
 pub mod day;
+pub mod difference;
 pub mod distance;
 pub mod drawing;
 pub mod face;
