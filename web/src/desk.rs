@@ -430,6 +430,9 @@ impl Desk {
                 self.pulled(plan, &window, grain, proof, progress)?
             }
             PictureSpec::Wanted { view, width, height, ref proof } => picture::shown(&plan.wanted(fitted(width, height), view, proof)?),
+            PictureSpec::Difference { view, width, height, ref proof } => {
+                self.difference_picture(plan, fitted(width, height), view, proof)?
+            }
             PictureSpec::Glass { view, width, height, px_per_mm, centre_mm, ref proof } => {
                 let corner = |middle: f64, px: usize| middle - px as f64 / px_per_mm / 2.0;
                 let origin = PointMm { x: corner(centre_mm.0, width), y: corner(centre_mm.1, height) };

@@ -446,6 +446,17 @@ pub enum PictureSpec {
         /// The sheet it would be on.
         proof: ProofSettings,
     },
+    /// How far proof and drawing lie apart.
+    Difference {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// The proof.
+        proof: ProofSettings,
+    },
     /// A window of the print.
     Glass {
         /// Way round.
