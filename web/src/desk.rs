@@ -3,7 +3,7 @@
 use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
-use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, StripChoice, StripSettings};
+use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, StripChoice, StripSettings, hex_colour};
 use std::ops::Range;
 use std::rc::Rc;
 use stepbite_core::aside::Zones;
@@ -548,12 +548,4 @@ fn by_hand(settings: &BreakSettings, count: ToneCount) -> Result<Option<Breaks>,
 fn films(settings: &ProofSettings) -> Result<Films, Refusal> {
     let paper = settings.paper.as_deref().map(hex_colour).transpose()?;
     Ok(Films { paper, plate_tone: Density(settings.plate_tone) })
-}
-
-fn hex_colour(text: &str) -> Result<[u8; 3], Refusal> {
-    let wrong = || Refusal::new("colour", format!("A colour like #f4f1e8 was expected, “{text}” came: pick it again."));
-    let digits = text.strip_prefix('#').filter(|digits| digits.len() == 6 && digits.is_ascii()).ok_or_else(wrong)?;
-    let value = u32::from_str_radix(digits, 16).map_err(|_| wrong())?;
-    let [_, r, g, b] = value.to_be_bytes();
-    Ok([r, g, b])
 }
