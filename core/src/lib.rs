@@ -41,6 +41,7 @@ pub mod curve;
 pub mod day;
 pub mod distance;
 pub mod drawing;
+pub mod edges;
 pub mod face;
 pub mod film;
 pub mod folder;
