@@ -42,6 +42,7 @@ pub mod day;
 pub mod difference;
 pub mod distance;
 pub mod drawing;
+pub mod edges;
 pub mod face;
 pub mod film;
 pub mod folder;
