@@ -2,7 +2,9 @@
 
 use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
+use stepbite_core::edges::Edges;
 use stepbite_core::overprint::PLATES;
+use stepbite_core::units::Millimetres;
 
 /// How the proof is made and looked at. What an older page or file does not say is as usual.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -261,6 +263,17 @@ pub struct EdgeChoice {
     pub creep_mm: f64,
     /// How far new paint goes over the old edge, mm.
     pub lap_mm: f64,
+}
+
+impl EdgeChoice {
+    /// For the core.
+    ///
+    /// # Errors
+    /// When a length is out of range.
+    pub fn edges(&self) -> Result<Edges, Refusal> {
+        let [wander, creep, lap] = [self.wander_mm, self.creep_mm, self.lap_mm].map(Millimetres);
+        Ok(Edges::new(self.seed, wander, creep, lap)?)
+    }
 }
 
 /// An ink of the printer's.
