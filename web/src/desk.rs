@@ -34,6 +34,7 @@ use stepbite_core::tones::{Breaks, StepMap, ToneCount};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
+mod basis;
 mod bath;
 mod brought;
 mod day;
