@@ -13,7 +13,7 @@ import { notices } from "./notice.js";
 import { openers } from "./open.js";
 import { forDrawing } from "./settings.js";
 import { lacking, source } from "./start-worker.js";
-import { beginning, DEMO_LETTER, LINES, NOTHING_DONE } from "./state.js";
+import { beginning, DEMO_LETTER, LINES, NOTHING_DONE, PLAIN_PROOF } from "./state.js";
 import { strip } from "./strip.js";
 import { ticket } from "./ticket.js";
 import { bath } from "./stations/bath.js";
@@ -233,7 +233,7 @@ function begin() {
       const drawing = state.drawing + 1;
       history = past.empty();
       histories.set(settings, history);
-      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, tone: null, ...other(again), ...named() });
+      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates: job.plates ?? [], tone: null, ...other(again), ...named() });
     });
     says.show(sentence);
   }

@@ -42,8 +42,8 @@ export const LINES = [
  * @property {Units} units
  * @property {"share" | "even"} widths of the strip's blocks
  * @property {ProofSettings} proof
+ * @property {import("../web/types.d.ts").BroughtPlate[]} plates that print over this one
  * @property {Proofing} proofing how the proof is looked at
- * @property {import("../web/types.d.ts").BroughtPlate[]} plates that were brought in to print with this one
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
  * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date">} sheets
  * @property {import("../web/types.d.ts").SheetFacts & { of: string } | null} facts of the sheets; `of` tells which plate and paper they hold for
