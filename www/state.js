@@ -42,8 +42,8 @@ export const LINES = [
  * @property {Units} units
  * @property {"share" | "even"} widths of the strip's blocks
  * @property {ProofSettings} proof
+ * @property {import("../web/types.d.ts").BroughtPlate[]} plates that print over this one
  * @property {Proofing} proofing how the proof is looked at
- * @property {import("../web/types.d.ts").BroughtPlate[]} plates that were brought in to print with this one
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
  * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date">} sheets
  * @property {import("../web/types.d.ts").SheetFacts & { of: string } | null} facts of the sheets; `of` tells which plate and paper they hold for
@@ -133,11 +133,7 @@ export function beginning() {
     settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plateNumber: 0, plannedDrawing: -1,
     file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null, page: null }, running: false,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
-<<<<<<< HEAD
-    proof: PLAIN_PROOF, plates: [], glass: { zoom: 4, at: [62, 77] },
-=======
     proof: PLAIN_PROOF, proofing: { way: "pull", size: "fit", view: "print", drawing: null }, plates: [], glass: { zoom: 4, at: [62, 77] },
->>>>>>> page
     sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
     looking: { beside: "print", smallest: true, at: null },

@@ -21,10 +21,10 @@ export function proof(desk) {
   const look = (part) => desk.set({ proofing: { ...desk.state.proofing, ...part } });
   const large = hero(desk);
   const lens = glass(desk, large.pull);
-  const way = radios("Look at", [["pull", "the pull"], ["wipe", "wiped with the drawing"], ["side", "beside the drawing"], ["difference", "the difference"], ["chance", "where edges may go"], ["orders", "both orders"]],
+  const way = radios("Look at", [["pull", "the pull"], ["wipe", "wipe"], ["side", "side by side"], ["difference", "difference"], ["chance", "edges"], ["orders", "both orders"]],
     (value) => look({ way: /** @type {any} */ (value), drawing: null }));
   const lamp = radios("Light", Object.entries(LAMPS), (value) => desk.setProof({ lamp: /** @type {any} */ (value) }));
-  const size = radios("Size", [["fit", "to the window"], ["own", "arm’s length"]], (value) => look({ size: /** @type {any} */ (value) }));
+  const size = radios("Seen", [["fit", "fitted"], ["own", "at arm’s length"]], (value) => look({ size: /** @type {any} */ (value) }));
   /** Ways that there is not always a picture for. */
   const [chance, orders] = ["chance", "orders"].map((name) => /** @type {HTMLElement} */ (way.root.querySelector(`[value=${name}]`)?.parentElement));
   const drawing = outlines(desk, large.pull, ({ of, index }, outline) => {
@@ -36,8 +36,13 @@ export function proof(desk) {
   const zoned = zones(desk, drawing);
   const papers = laid(desk, drawing);
   const parts = [colours, zoned, papers, plates(desk), grain(desk), edges(desk)];
-  drawing.shows(() => (zoned.root.open ? "zone" : papers.root.open ? "laid" : null));
-  for (const part of [zoned, papers]) part.root.addEventListener("toggle", () => drawing.update(desk.state));
+  // Of two that are open, the outlines of the one opened last show.
+  for (const [of, part, other] of /** @type {const} */ ([["zone", zoned, papers], ["laid", papers, zoned]])) {
+    part.root.addEventListener("toggle", () => {
+      drawing.shows(part.root.open ? of : other.root.open ? (of === "zone" ? "laid" : "zone") : null);
+      drawing.update(desk.state);
+    });
+  }
   const asked = first(desk, () => {
     colours.open();
     colours.root.scrollIntoView({ block: "nearest" });

@@ -14,7 +14,10 @@ export function fold(name, line, children, update) {
   /** @type {State | null} */
   let last = null;
   root.addEventListener("toggle", () => {
-    if (root.open && last) update(last);
+    if (!root.open) return;
+    if (last) update(last);
+    // Where the pull becomes small and stays above, what was pressed would slip beneath it.
+    requestAnimationFrame(() => root.scrollIntoView({ block: "nearest" }));
   });
   return {
     root,

@@ -21,8 +21,8 @@ export function outlines(desk, pull, done) {
   const shown = svg("g", { class: "outlines" });
   pull.marks.append(shown);
   const heard = h("p", { class: "hidden", role: "status" });
-  /** Which list is shown. @type {() => "zone" | "laid" | null} */
-  let open = () => null;
+  /** Which list is shown. @type {"zone" | "laid" | null} */
+  let open = null;
   const draws = drawn(pull, {
     shape: () => (desk.state.proofing.drawing ? "round" : null), width: () => 1, face: () => desk.state.plan?.face_mm ?? null, said: (text) => say(heard, text),
     done(points) {
@@ -45,7 +45,7 @@ export function outlines(desk, pull, done) {
 
   return {
     heard, end,
-    /** @param {() => "zone" | "laid" | null} which */
+    /** @param {"zone" | "laid" | null} which */
     shows(which) { open = which; },
     /** @param {What} what */
     begin(what) {
@@ -63,7 +63,7 @@ export function outlines(desk, pull, done) {
     update(state) {
       const { proofing: { drawing }, proof, plan } = state;
       draws.update("Draw once round the area. By keys: the arrows move a cross, Enter begins and closes the line, Escape drops it.");
-      const which = drawing?.of ?? open();
+      const which = drawing?.of ?? open;
       const all = which === "zone" ? proof.zones.map((zone) => zone.outline) : which === "laid" ? proof.laid.map((paper) => paper.outline) : [];
       shown.replaceChildren(...all.flatMap((outline, i) => outline === null || !plan || (drawing && drawing.index === i) ? [] : [
         svg("polygon", { class: "casing", points: outline.join(" ") }), svg("polygon", { points: outline.join(" ") }),

@@ -11,7 +11,7 @@ import { asTheStrip } from "./choices.js";
 /** The ink that the strip was printed with, whatever it was. */
 export const STRIPS_INK = "the strip’s own";
 
-export const LAMPS = /** @type {const} */ ({ daylight: "daylight", booth: "viewing booth", warm: "warm lamp" });
+export const LAMPS = /** @type {const} */ ({ daylight: "daylight", booth: "booth", warm: "warm" });
 
 /** Papers to pull on, as sRGB; the first is the strip's own. @type {[string, string][]} */
 export const PAPERS = [["", "the strip’s own"], ["#ece6d8", "cream"], ["#dfd3bb", "buff"], ["#dfe3e1", "cool grey"]];

@@ -20,7 +20,7 @@ export function zones(desk, drawing) {
   const add = h("button", { type: "button", onclick: () => desk.setProof(withZone(desk.state.proof, drawing.middle())) }, "A rectangle");
   const view = viewField(desk);
   const border = rangedLength(desk, "Borders run over", { what: "A soft border", range: [5, 10], take: (zone_border_mm) => desk.setProof({ zone_border_mm }) });
-  const pace = rangedField(desk, "Minutes to ink a zone", { what: "A time", range: [0.1, 120], unit: "min", places: 1, take: (zone_minutes) => desk.setProof({ zone_minutes }) });
+  const pace = rangedField(desk, "Minutes to ink a zone", { what: "A time", range: [0, 600], unit: "min", places: 1, take: (zone_minutes) => desk.setProof({ zone_minutes }) });
   const order = h("p", { class: "aside" });
   const remarks = h("ul", { class: "notes" });
   const hint = h("p", { class: "aside" }, "Draw round a part of the plate: it is inked by its own dabber. Around the zones lies the ink of this plate; a later zone goes over an earlier one.");
