@@ -31,6 +31,9 @@ pub use kept::{KeptError, KeptGrain, KeptTone, PlateFacts};
 pub use shares::{Shares, shares};
 pub use shown::{coloured, shown};
 
+#[cfg(test)]
+mod tests;
+
 /// A plate as it prints: the tone that each point of its face got in the bath, and how each tone takes ink.
 #[derive(Clone, Debug)]
 pub struct Plate {

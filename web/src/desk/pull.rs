@@ -223,7 +223,7 @@ impl Desk {
     }
 
     /// The tones on the grain chosen, made once.
-    fn tones(&self, plan: &Plan, choice: &GrainChoice) -> Result<Rc<ProofTones>, Refusal> {
+    pub(super) fn tones(&self, plan: &Plan, choice: &GrainChoice) -> Result<Rc<ProofTones>, Refusal> {
         let mut made = self.pulls.made.borrow_mut();
         if let Some((stamp, of, tones)) = &made.tones
             && *stamp == plan.stamp
