@@ -68,7 +68,11 @@ impl Desk {
             ));
         }
         if !settings.zones.is_empty() {
-            lines.push(format!("Zones of ink, borders of {} mm: {}.", settings.zone_border_mm, list(settings.zones.iter().map(|zone| zone.name.as_str()))));
+            lines.push(format!(
+                "Zones of ink, borders of {} mm: {}.",
+                settings.zone_border_mm,
+                list(settings.zones.iter().map(|zone| zone.name.as_str()))
+            ));
         }
         lines.push(match settings.lamp {
             Lamp::Daylight => "By daylight (D65).".to_owned(),

@@ -3,6 +3,7 @@
 use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
 use stepbite_core::edges::Edges;
+use stepbite_core::laid::Edge;
 use stepbite_core::overprint::PLATES;
 use stepbite_core::units::Millimetres;
 
@@ -339,21 +340,11 @@ pub struct LaidPaper {
     /// Closed outline, mm, print view; none: the whole face.
     pub outline: Option<Vec<(f64, f64)>>,
     /// How it was parted.
-    pub edge: LaidEdge,
+    pub edge: Edge,
     /// Its other side, where it differs.
     pub back: Option<String>,
     /// Laid with the other side to the ink.
     pub turned: bool,
-}
-
-/// How a thin paper's edge was made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum LaidEdge {
-    /// With a blade.
-    Cut,
-    /// By hand.
-    Torn,
 }
 
 /// One plate's part in the pull.
@@ -449,7 +440,7 @@ mod tests {
             on_white: "#ffffff".to_owned(),
             on_black: "#202020".to_owned(),
             outline: None,
-            edge: LaidEdge::Torn,
+            edge: Edge::Torn,
             back: None,
             turned: false,
         };
