@@ -17,7 +17,8 @@ use std::fmt;
 
 mod tones;
 mod view;
-pub use tones::{PitModel, ProofError, ProofTone, ProofTones};
+pub use crate::relief::PitModel;
+pub use tones::{ProofError, ProofTone, ProofTones};
 pub use view::{flat, grained, print};
 
 /// How the print at hand differs from the strip: films laid over the whole picture. None by default, as the strip's readings hold
