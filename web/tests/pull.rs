@@ -136,6 +136,29 @@ fn an_ink_of_two_patches_prints_them_and_one_that_can_not_be_is_named() {
 }
 
 #[test]
+fn a_thin_paper_lies_under_the_ink_and_the_first_laid_is_seen() {
+    let desk = desk();
+    let laid = |name: &str, on_white: &str, on_black: &str, outline: Value| json!({ "name": name, "on_white": on_white, "on_black": on_black, "outline": outline, "edge": "cut", "back": null, "turned": false });
+    let left = json!([[0, 0], [29, 0], [29, 38], [0, 38]]);
+    let proof = |papers: Value| proof(&json!({ "paper": "#f4f1e8", "laid": papers }));
+    let (buff, blue) = (laid("buff", "#e0d0a8", "#b0a078", left), laid("blue", "#b8c8dc", "#98a8bc", Value::Null));
+    let lightest = |picture: &Plane<Rgba>, columns: std::ops::Range<usize>| {
+        let all = (0..picture.height()).flat_map(|y| columns.clone().map(move |x| (x, y)));
+        all.map(|(x, y)| picture.at(x, y)).max_by_key(|px| u32::from(px[0]) + u32::from(px[1]) + u32::from(px[2])).unwrap()
+    };
+    let near = |came: Rgba, wanted: [u8; 3]| came.iter().zip(wanted).all(|(&came, wanted)| came.abs_diff(wanted) <= 2);
+    let one = shown(&desk, "proof", &proof(json!([buff]))).unwrap();
+    let (first, last) = (lightest(&one, 0..140), lightest(&one, 150..290));
+    // The card is lightest at the right, so that the left one is inked a little; what the sheet shows bare is its own.
+    assert!(near(last, [0xf4, 0xf1, 0xe8]) && first[2] < 0xb0, "{first:?} {last:?}");
+    let [buff_first, blue_first] = [json!([buff, blue]), json!([blue, buff])].map(|papers| shown(&desk, "proof", &proof(papers)).unwrap());
+    let (above, below) = (lightest(&buff_first, 0..140), lightest(&blue_first, 0..140));
+    assert!(above[0] > above[2] && below[2] > below[0], "{above:?} {below:?}");
+    let wrong = proof(json!([laid("glass", "#404040", "#f0f0f0", Value::Null)]));
+    assert!(refused(&desk, &wrong).contains("glass"));
+}
+
+#[test]
 fn painted_edges_move_the_print_and_the_difference_tells() {
     let desk = desk();
     let figures = |proof: &Value| {

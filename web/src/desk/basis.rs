@@ -2,8 +2,9 @@
 
 use super::{Desk, Plan};
 use crate::error::Refusal;
-use crate::settings::{GrainKind, GrainSize, ProofSettings};
+use crate::settings::ProofSettings;
 use stepbite_core::colour::Lamp;
+use stepbite_core::grain::{GrainKind, GrainSize};
 use stepbite_core::strip::StripKind;
 
 impl Desk {
@@ -68,7 +69,11 @@ impl Desk {
             ));
         }
         if !settings.zones.is_empty() {
-            lines.push(format!("Zones of ink, borders of {} mm: {}.", settings.zone_border_mm, list(settings.zones.iter().map(|zone| zone.name.as_str()))));
+            lines.push(format!(
+                "Zones of ink, borders of {} mm: {}.",
+                settings.zone_border_mm,
+                list(settings.zones.iter().map(|zone| zone.name.as_str()))
+            ));
         }
         lines.push(match settings.lamp {
             Lamp::Daylight => "By daylight (D65).".to_owned(),

@@ -2,7 +2,7 @@
 
 use super::brought::BroughtPlates;
 use super::*;
-use crate::settings::{EdgeChoice, GrainChoice, InkKnown, PrintingChoice, ProofInk};
+use crate::settings::{EdgeChoice, GrainChoice, InkKnown, LaidPaper, PrintingChoice, ProofInk};
 use serde::Serialize;
 use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
@@ -11,9 +11,12 @@ use stepbite_core::drawing::Ends;
 use stepbite_core::edges;
 use stepbite_core::film::Film;
 use stepbite_core::ink::{Ink, Known, Mixed, Patch};
+use stepbite_core::laid::{self, Laid, Patches, Thin};
 use stepbite_core::overprint::Tint;
+use stepbite_core::piece::Piece;
 use stepbite_core::proof::ProofTone;
 use stepbite_core::pull::{self, Grounds, Inks, Misfit, Printing, Pull, Shares};
+use stepbite_core::relief::Relief;
 
 /// Plates brought in, and what was last made of a pull.
 #[derive(Default)]
@@ -33,6 +36,8 @@ struct Made {
     tones: Option<(u64, GrainChoice, Rc<ProofTones>)>,
     /// The plate at hand as it prints.
     own: Option<((u64, GrainChoice, Option<EdgeChoice>), Rc<pull::Plate>)>,
+    /// The sheet with its papers.
+    grounds: Option<(GroundsKey, Rc<Grounds>)>,
     /// Plates' grain under windows, the last used last.
     shares: Vec<(SharesKey, Rc<Shares>)>,
 }
@@ -40,10 +45,8 @@ struct Made {
 impl Plan {
     /// The tones on a grain of the page's choice.
     pub(super) fn tones_of(&self, choice: &GrainChoice) -> Result<ProofTones, Refusal> {
-        let usual = GrainSettings::default();
-        let settings = GrainSettings { seed: choice.seed, cover: choice.cover.unwrap_or(usual.cover), ..usual };
         let (ladder, curve) = &self.printed;
-        Ok(ProofTones::of(&self.stopouts, ladder, curve, &Grain::new(settings)?)?)
+        Ok(ProofTones::of(&self.stopouts, ladder, &Relief::of(&self.strip, curve, &choice.into())?)?)
     }
 
     /// The drawing as it would print without loss, in linear light.
@@ -172,10 +175,30 @@ impl Desk {
             seed: settings.grain.clone(),
             edges: settings.edges.clone(),
             face: (face.width, face.height),
-            grounds: Grounds::bare(sheet),
+            grounds: self.grounds(plan, settings, sheet)?,
             plates,
             n,
         })
+    }
+
+    /// The sheet with the papers laid on it, made once.
+    fn grounds(&self, plan: &Plan, settings: &ProofSettings, sheet: Rgb) -> Result<Rc<Grounds>, Refusal> {
+        if settings.laid.is_empty() {
+            return Ok(Rc::new(Grounds::bare(sheet)));
+        }
+        let face = plan.stopouts.map().plane();
+        let (size, resolution) = ((face.width(), face.height()), plan.stopouts.resolution());
+        if let Some((of, grounds)) = &self.pulls.made.borrow().grounds
+            && of.laid == settings.laid
+            && (of.sheet, of.size, of.resolution) == (sheet, size, resolution)
+        {
+            return Ok(Rc::clone(grounds));
+        }
+        let laid = settings.laid.iter().map(|paper| laid_of(paper, sheet)).collect::<Result<Vec<Laid>, Refusal>>()?;
+        let grounds = Rc::new(laid::grounds(sheet, &laid, size, resolution, 1)?);
+        let of = GroundsKey { laid: settings.laid.clone(), sheet, size, resolution };
+        self.pulls.made.borrow_mut().grounds = Some((of, Rc::clone(&grounds)));
+        Ok(grounds)
     }
 
     /// The plate at hand as it prints, made once.
@@ -243,7 +266,7 @@ struct Set {
     seed: GrainChoice,
     edges: Option<EdgeChoice>,
     face: (Millimetres, Millimetres),
-    grounds: Grounds,
+    grounds: Rc<Grounds>,
     plates: Vec<Printed>,
     n: f64,
 }
@@ -271,6 +294,35 @@ impl Set {
     fn pull<'a>(&'a self, printings: &'a [Printing<'a>]) -> Pull<'a> {
         Pull { face: self.face, grounds: &self.grounds, printings, n: self.n }
     }
+}
+
+/// What grounds hang on.
+#[derive(Clone, Debug, PartialEq)]
+struct GroundsKey {
+    laid: Vec<LaidPaper>,
+    sheet: Rgb,
+    size: (usize, usize),
+    resolution: PxPerMm,
+}
+
+/// A thin paper as the core knows it.
+fn laid_of(paper: &LaidPaper, sheet: Rgb) -> Result<Laid, Refusal> {
+    let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
+    let patches = Patches {
+        on_white: colour(&paper.on_white)?,
+        on_black: colour(&paper.on_black)?,
+        back: paper.back.as_deref().map(colour).transpose()?,
+        white: sheet,
+        black: Patches::BLACK,
+    };
+    let named = |refused: &dyn std::fmt::Display| Refusal::new("paper", format!("Paper “{}”: {refused}", paper.name));
+    let piece = paper.outline.as_ref().map(|points| Piece::new(points.iter().map(|&point| point.into()).collect())).transpose();
+    Ok(Laid {
+        thin: Thin::of(&patches).map_err(|refused| named(&refused))?,
+        turned: paper.turned,
+        piece: piece.map_err(|refused| named(&refused))?,
+        edge: paper.edge,
+    })
 }
 
 /// What a plate's shares hang on.

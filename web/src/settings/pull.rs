@@ -3,6 +3,8 @@
 use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
 use stepbite_core::edges::Edges;
+use stepbite_core::grain::{GrainKind, GrainSize};
+use stepbite_core::laid::Edge;
 use stepbite_core::overprint::PLATES;
 use stepbite_core::units::Millimetres;
 
@@ -229,28 +231,6 @@ impl Default for GrainChoice {
     }
 }
 
-/// What the grain is made with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainKind {
-    /// Melted dust.
-    Rosin,
-    /// Sprayed resist.
-    Sprayed,
-}
-
-/// How coarse a grain is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainSize {
-    /// Small grains.
-    Fine,
-    /// Usual ones.
-    Medium,
-    /// Large ones.
-    Coarse,
-}
-
 /// Edges as a hand paints them.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -290,6 +270,12 @@ pub struct ProofInk {
     pub thinned: f64,
     /// Times as strong as the patch.
     pub strength: f64,
+}
+
+impl From<&GrainChoice> for stepbite_core::relief::GrainChoice {
+    fn from(&GrainChoice { kind, size, cover, seed }: &GrainChoice) -> Self {
+        Self { kind, size, cover, seed }
+    }
 }
 
 /// What is known of an ink.
@@ -339,21 +325,11 @@ pub struct LaidPaper {
     /// Closed outline, mm, print view; none: the whole face.
     pub outline: Option<Vec<(f64, f64)>>,
     /// How it was parted.
-    pub edge: LaidEdge,
+    pub edge: Edge,
     /// Its other side, where it differs.
     pub back: Option<String>,
     /// Laid with the other side to the ink.
     pub turned: bool,
-}
-
-/// How a thin paper's edge was made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum LaidEdge {
-    /// With a blade.
-    Cut,
-    /// By hand.
-    Torn,
 }
 
 /// One plate's part in the pull.
@@ -449,7 +425,7 @@ mod tests {
             on_white: "#ffffff".to_owned(),
             on_black: "#202020".to_owned(),
             outline: None,
-            edge: LaidEdge::Torn,
+            edge: Edge::Torn,
             back: None,
             turned: false,
         };
