@@ -51,6 +51,7 @@ pub mod grain;
 pub mod hand;
 pub mod homography;
 pub mod ink;
+pub mod ink_zones;
 pub mod islands;
 pub mod laid;
 pub mod light;

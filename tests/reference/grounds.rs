@@ -3,6 +3,7 @@
 use approx::assert_abs_diff_eq;
 use stepbite_core::colour::Rgb;
 use stepbite_core::difference::Difference;
+use stepbite_core::ink_zones::{self, Zone};
 use stepbite_core::laid::{Edge, Laid, Patches, Thin, grounds};
 use stepbite_core::piece::Piece;
 use stepbite_core::plane::Plane;
@@ -102,4 +103,37 @@ fn distances_to_outlines() {
         let at = signed.distances.at((x * 4.0) as usize - signed.corner.0, (y * 4.0) as usize - signed.corner.1);
         assert_abs_diff_eq!(f64::from(at), expected, epsilon = 1e-4);
     }
+}
+
+#[test]
+fn inks_that_run_into_each_other() {
+    // SciPy's distance transform at 20 px/mm. A sixteenth by rounding; half a pixel of the coarser map of zones on the steepest slope; half a pixel of its edge.
+    let zone = |ink: u8, points: &[(f64, f64)]| Zone {
+        name: String::new(),
+        ink,
+        piece: Piece::new(points.iter().map(|&point| point.into()).collect()).unwrap(),
+    };
+    let zones = [
+        zone(1, &[(10.0, 12.0), (70.0, 8.0), (64.0, 50.0), (20.0, 60.0)]),
+        zone(2, &[(60.0, 30.0), (112.0, 20.0), (105.0, 80.0), (50.0, 84.0)]),
+        zone(1, &[(76.0, 40.0), (94.0, 40.0), (94.0, 62.0), (76.0, 62.0)]),
+        zone(3, &[(-5.0, 60.0), (22.0, 58.0), (30.0, 95.0), (-5.0, 95.0)]),
+    ];
+    let mut worst = 0.0f64;
+    let face = (Millimetres(120.0), Millimetres(90.0));
+    let maps = [5.0, 7.0, 10.0].map(|border| (border, ink_zones::map(&zones, 4, face, Millimetres(border)).unwrap().unwrap()));
+    for row in numbers("ink_zones.csv") {
+        let (border, made) = maps.iter().find(|(border, _)| *border == row[0]).unwrap();
+        let PxPerMm(fine) = made.resolution;
+        let blend = made.blends[usize::from(made.map.at((row[1] * fine) as usize, (row[2] * fine) as usize))];
+        let mut shares = [0.0; 4];
+        shares[usize::from(blend.one)] += 1.0 - f64::from(blend.sixteenths) / 16.0;
+        shares[usize::from(blend.other)] += f64::from(blend.sixteenths) / 16.0;
+        let slack = 1.0 / 32.0 + 1.5 / border * 1.0 / fine;
+        for (found, expected) in shares.iter().zip(&row[3..]) {
+            assert!((found - expected).abs() < slack, "{row:?}: {shares:?}");
+            worst = worst.max((found - expected).abs());
+        }
+    }
+    assert!(worst < 0.1, "{worst}");
 }
