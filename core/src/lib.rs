@@ -27,6 +27,7 @@
 //!
 //! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
 
+mod affine;
 pub mod archive;
 pub mod aside;
 pub mod bands;
@@ -42,6 +43,7 @@ pub mod day;
 pub mod difference;
 pub mod distance;
 pub mod drawing;
+pub mod edges;
 pub mod face;
 pub mod film;
 pub mod folder;

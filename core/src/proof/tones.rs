@@ -73,6 +73,8 @@ pub struct ProofTones {
     paper: Reflectance,
     /// A full pit, by itself.
     full: Reflectance,
+    /// Yule and Nielsen's n.
+    n: f64,
     grain: Grain,
 }
 
@@ -165,7 +167,7 @@ impl ProofTones {
                 tone.film = pits.film(tone.mean, tone.pit);
             }
         }
-        Ok(Self { tones, paper, full: pits.ink, grain: grain.clone() })
+        Ok(Self { tones, paper, full: pits.ink, n: pits.n, grain: grain.clone() })
     }
 
     /// Each tone, tone 0 first.
@@ -178,6 +180,18 @@ impl ProofTones {
     #[must_use]
     pub fn ink(&self) -> Film {
         Film::of(Rgb::grey(self.full), Rgb::grey(self.paper), Rgb::default())
+    }
+
+    /// A full pit, by itself.
+    #[must_use]
+    pub fn full(&self) -> Reflectance {
+        self.full
+    }
+
+    /// Yule and Nielsen's n that lands and pits mix by.
+    #[must_use]
+    pub fn n(&self) -> f64 {
+        self.n
     }
 
     /// The strip's paper.
