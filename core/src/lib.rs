@@ -64,6 +64,7 @@ pub mod outline;
 pub mod overprint;
 pub mod pace;
 pub mod painted;
+pub mod pairs;
 pub mod pchip;
 pub mod pdf;
 pub mod photo;

@@ -3,10 +3,15 @@
 use approx::assert_abs_diff_eq;
 use stepbite_core::colour::Rgb;
 use stepbite_core::difference::Difference;
+use stepbite_core::film::Film;
+use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::ink_zones::{self, Zone};
 use stepbite_core::laid::{Edge, Laid, Patches, Thin, grounds};
+use stepbite_core::overprint::Tint;
+use stepbite_core::pairs::{self, Pair};
 use stepbite_core::piece::Piece;
 use stepbite_core::plane::Plane;
+use stepbite_core::pull::{Grounds, Inks, Misfit, Plate, Printing, Pull};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm};
 use stepbite_tests::{numbers, rows};
 
@@ -136,4 +141,50 @@ fn inks_that_run_into_each_other() {
         }
     }
     assert!(worst < 0.1, "{worst}");
+}
+
+/// A plate's map, pixels a mm, and its tints.
+fn plate(map: Plane<u8>, resolution: f64, tints: Vec<Tint>) -> Plate {
+    let undercuts = vec![None; tints.len()];
+    Plate { map, resolution: PxPerMm(resolution), tints, undercuts, grain: Grain::new(GrainSettings::default()).unwrap() }
+}
+
+fn paired(plates: [&Plate; 2], inks: [&Inks; 2], (trap, misfit): (f64, Misfit), (n, ground): (f64, f64)) -> Vec<Pair> {
+    let grounds = Grounds::bare(grey(ground));
+    let first = Printing { plate: plates[0], inks: inks[0], trap, misfit: Misfit::default(), veil: 0.0 };
+    let printings = [first, Printing { plate: plates[1], inks: inks[1], misfit, ..first }];
+    pairs::of(&Pull { face: (Millimetres(12.0), Millimetres(9.0)), grounds: &grounds, printings: &printings, n }, 0, 1).unwrap()
+}
+
+#[test]
+fn colours_of_two_tones_in_both_orders() {
+    // Kubelka 1948, Demichel 1924, Neugebauer 1937, Viggiano 1985, Preucil 1958.
+    for row in numbers("tone_pairs.csv") {
+        let plates = [0, 4].map(|i| plate(Plane::filled(2, 2, 0), 1.0, vec![Tint { lands: row[i], film: row[i + 1], veil: 0.0 }]));
+        let inks = [2, 6].map(|i| Inks::one(Film { absorption: grey(row[i]), scatter: grey(row[i + 1]) }));
+        let pair = paired([&plates[0], &plates[1]], [&inks[0], &inks[1]], (row[8], Misfit::default()), (row[9], row[10]))[0];
+        assert_abs_diff_eq!(pair.colour.0[0], row[11], epsilon = 1e-9);
+        assert_abs_diff_eq!(pair.other.0[0], row[12], epsilon = 1e-9);
+    }
+}
+
+#[test]
+fn areas_of_two_plates_that_came_down_somewhere() {
+    // Sums of overlaps along the axes by NumPy; with a turn by points.
+    let tints = vec![Tint { lands: 0.5, film: 1.0, veil: 0.0 }; 4];
+    let inks = Inks::one(Film::default());
+    for row in rows("tone_pair_areas.csv") {
+        let at: Vec<f64> = row[3..10].iter().map(|cell| cell.parse().unwrap()).collect();
+        let plates = [0, 1].map(|i| {
+            let (wide, high) = ((12.0 * at[i]) as usize, (9.0 * at[i]) as usize);
+            let map = Plane::from_fn(wide, high, |x, y| row[i + 1].as_bytes()[y * 6 / high * 8 + x * 8 / wide] - b'0');
+            plate(map, at[i], tints.clone())
+        });
+        let misfit = Misfit { shift: PointMm { x: at[2], y: at[3] }, growth: (at[4], at[5]), turn: at[6] };
+        let found = paired([&plates[0], &plates[1]], [&inks, &inks], (1.0, misfit), (1.8, 0.8));
+        let slack = if misfit.turn == 0.0 { 1e-9 } else { 1e-3 };
+        for (pair, expected) in found.iter().zip(list(&row[10])) {
+            assert_abs_diff_eq!(pair.share, expected, epsilon = slack);
+        }
+    }
 }
