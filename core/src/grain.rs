@@ -108,6 +108,16 @@ impl Grain {
         self.settings
     }
 
+    /// A grain of the same kind and of its own places: the grain itself for 0, another for each further number.
+    #[must_use]
+    pub fn apart(&self, which: u64) -> Self {
+        let mut other = self.clone();
+        if which > 0 {
+            other.settings.seed = cells::SplitMix64(self.settings.seed ^ which.rotate_right(8)).next();
+        }
+        other
+    }
+
     /// λ, discs a mm².
     #[must_use]
     pub fn intensity(&self) -> f64 {

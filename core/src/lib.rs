@@ -27,6 +27,7 @@
 //!
 //! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
 
+mod affine;
 pub mod archive;
 pub mod aside;
 pub mod bands;
@@ -53,6 +54,7 @@ pub mod hand;
 pub mod homography;
 pub mod ink;
 pub mod islands;
+pub mod laid;
 pub mod light;
 pub mod lines;
 pub mod log;
@@ -65,6 +67,7 @@ pub mod pchip;
 pub mod pdf;
 pub mod photo;
 pub mod picture;
+pub mod piece;
 pub mod placing;
 pub mod plane;
 pub mod plate;

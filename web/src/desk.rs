@@ -12,7 +12,7 @@ use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
 use stepbite_core::frozen::Wishes;
-use stepbite_core::grain::{Grain, GrainSettings};
+use stepbite_core::grain::GrainSettings;
 use stepbite_core::light::{Density, Lightness};
 use stepbite_core::log::Standing;
 use stepbite_core::outline::Outlines;
@@ -34,6 +34,7 @@ use stepbite_core::tones::{Breaks, StepMap, ToneCount};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
+mod basis;
 mod bath;
 mod brought;
 mod day;
@@ -49,6 +50,8 @@ mod limits;
 pub mod painted;
 mod plan;
 mod pull;
+mod relief;
+pub use relief::ReliefFacts;
 mod sheets;
 pub use sheets::{SheetFacts, job_refused};
 mod stages;
@@ -99,8 +102,8 @@ pub struct Desk {
     kept: Kept,
     /// The map that the plate was painted by.
     painted_by: Option<PaintedBy>,
-    /// The grain's tables take longer than the ladder of times, and never change.
-    grain: Option<Grain>,
+    /// What the strip tells of the metal, on the usual grain.
+    metal: Option<relief::Metal>,
     /// Plates brought in, and what was last made of a pull.
     pulls: pull::Pulls,
     /// How many plans were made.
@@ -318,13 +321,9 @@ impl Desk {
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
         let Worked { cleaned, outlines, mut stopouts, found, by_hand, wishes, free } = fresh.worked.or(old_work).ok_or_else(gone)?;
         let pace = limits::pace(&settings, &standing.minutes, &mut stopouts, &plate)?;
-        let grain = match &self.grain {
-            Some(grain) => grain,
-            None => self.grain.insert(Grain::new(GrainSettings::default())?),
-        };
         // The print is the same however long the bath of the day takes to it.
         let as_on_the_strip = if standing.bitten > 0 { bites.on_the_strip(day.factor()) } else { as_on_the_strip };
-        let proof = ProofTones::of(&stopouts, &as_on_the_strip, &curve, grain)?;
+        let proof = ProofTones::of(&stopouts, &as_on_the_strip, relief::Metal::of(&mut self.metal, &strip, &curve)?)?;
         let printed = (as_on_the_strip, curve);
         let curve = of_the_day;
         self.plans += 1;
@@ -430,6 +429,7 @@ impl Desk {
                 self.pulled(plan, &window, grain, proof, progress)?
             }
             PictureSpec::Wanted { view, width, height, ref proof } => picture::shown(&plan.wanted(fitted(width, height), view, proof)?),
+            PictureSpec::Chance { view, width, height, ref edges } => plan.chance_picture(fitted(width, height), view, edges)?,
             PictureSpec::Difference { view, width, height, ref proof } => {
                 self.difference_picture(plan, fitted(width, height), view, proof)?
             }

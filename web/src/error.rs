@@ -77,6 +77,7 @@ refusals! {
     stepbite_core::pull::KeptError => "brought",
     stepbite_core::png_file::GreyError => "brought",
     stepbite_core::ink::InkError => "ink",
+    stepbite_core::edges::EdgesError => "proof",
     stepbite_core::difference::DifferenceError => "proof",
     stepbite_core::sheets::BarsError => "bars",
     stepbite_core::archive::ArchiveError => "archive",

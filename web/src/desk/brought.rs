@@ -23,7 +23,7 @@ pub(super) type BroughtPlates = BTreeMap<String, Rc<Brought>>;
 
 /// A plate brought in.
 pub(super) struct Brought {
-    pub(super) plate: Plate,
+    pub(super) plate: Rc<Plate>,
     /// What its strip was printed in.
     pub(super) ink: Film,
     /// What the page calls it.
@@ -80,7 +80,9 @@ impl Desk {
         let map = png_file::read_grey(&png, super::MOST_PIXELS as u64)?;
         let plate = facts.plate(map, dust(&given.id))?;
         let name = if given.letter.is_empty() { given.title.clone() } else { format!("plate {}", given.letter) };
-        self.pulls.brought.insert(given.id.clone(), Rc::new(Brought { plate, ink: facts.ink(), name, given: given.clone() }));
+        self.pulls
+            .brought
+            .insert(given.id.clone(), Rc::new(Brought { plate: Rc::new(plate), ink: facts.ink(), name, given: given.clone() }));
         Ok(())
     }
 

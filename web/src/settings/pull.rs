@@ -2,7 +2,10 @@
 
 use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
+use stepbite_core::edges::Edges;
+pub use stepbite_core::grain::{GrainKind, GrainSize};
 use stepbite_core::overprint::PLATES;
+use stepbite_core::units::Millimetres;
 
 /// How the proof is made and looked at. What an older page or file does not say is as usual.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -227,28 +230,6 @@ impl Default for GrainChoice {
     }
 }
 
-/// What the grain is made with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainKind {
-    /// Melted dust.
-    Rosin,
-    /// Sprayed resist.
-    Sprayed,
-}
-
-/// How coarse a grain is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainSize {
-    /// Small grains.
-    Fine,
-    /// Usual ones.
-    Medium,
-    /// Large ones.
-    Coarse,
-}
-
 /// Edges as a hand paints them.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -261,6 +242,17 @@ pub struct EdgeChoice {
     pub creep_mm: f64,
     /// How far new paint goes over the old edge, mm.
     pub lap_mm: f64,
+}
+
+impl EdgeChoice {
+    /// For the core.
+    ///
+    /// # Errors
+    /// When a length is out of range.
+    pub fn edges(&self) -> Result<Edges, Refusal> {
+        let [wander, creep, lap] = [self.wander_mm, self.creep_mm, self.lap_mm].map(Millimetres);
+        Ok(Edges::new(self.seed, wander, creep, lap)?)
+    }
 }
 
 /// An ink of the printer's.
