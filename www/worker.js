@@ -147,6 +147,8 @@
         const [json, at, unpacked, kept] = work.project_read();
         return { project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept };
       }
+      case "relief":
+        return work.relief(given);
       case "difference":
         return work.difference(given);
       case "plate_read":

@@ -220,6 +220,11 @@ impl Work {
         to_js(&self.inner.difference(&proof).map_err(error)?)
     }
 
+    /// What the strip tells of the metal.
+    pub fn relief(&self, choice: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.relief(&from_js(choice)?).map_err(error)?)
+    }
+
     /// The corners of a photographed sheet: `{corners, proportion}`.
     pub fn find_corners(&self) -> Result<JsValue, Error> {
         to_js(&self.inner.find_corners().map_err(error)?)

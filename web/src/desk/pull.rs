@@ -16,7 +16,6 @@ use stepbite_core::overprint::Tint;
 use stepbite_core::piece::Piece;
 use stepbite_core::proof::ProofTone;
 use stepbite_core::pull::{self, Grounds, Inks, Misfit, Printing, Pull, Shares};
-use stepbite_core::relief::Relief;
 
 /// Plates brought in, and what was last made of a pull.
 #[derive(Default)]
@@ -45,8 +44,7 @@ struct Made {
 impl Plan {
     /// The tones on a grain of the page's choice.
     pub(super) fn tones_of(&self, choice: &GrainChoice) -> Result<ProofTones, Refusal> {
-        let (ladder, curve) = &self.printed;
-        Ok(ProofTones::of(&self.stopouts, ladder, &Relief::of(&self.strip, curve, &choice.into())?)?)
+        Ok(ProofTones::of(&self.stopouts, &self.printed.0, &self.relief(choice)?)?)
     }
 
     /// The drawing as it would print without loss, in linear light.
