@@ -71,6 +71,7 @@ pub mod practice;
 pub mod project;
 pub mod proof;
 pub mod pull;
+pub mod pulled;
 mod read_me;
 pub mod regions;
 pub mod removed;
