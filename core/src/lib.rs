@@ -80,6 +80,7 @@ pub mod report;
 pub mod reread;
 pub mod resist;
 pub mod rings;
+pub mod second_plan;
 pub mod seen;
 pub mod sheet_svg;
 pub mod sheets;

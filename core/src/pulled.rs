@@ -291,4 +291,4 @@ impl From<CornersError> for PulledError {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
