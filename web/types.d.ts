@@ -85,6 +85,8 @@ export interface Project {
 /** The printer's choices beside the plan. */
 export interface Job {
   title: string; letter: string; units: "mm" | "in"; proof: ProofSettings;
+  /** Plates that print over the one at hand. */
+  plates: BroughtPlate[];
   sheets: Omit<SheetSettings, "title" | "letter" | "date">;
   /** Lines of the ticket that are settled. */
   ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "sheets" | "bath" | "proof", boolean>>;
@@ -341,8 +343,8 @@ export interface BroughtPlate {
   tones: number;
   /** The core's own words for it: totals, lights, grain. */
   facts: string;
-  /** Its step map, PNG, grey value = tone. */
-  map: Uint8Array;
+  /** Its step map, a PNG of which the grey value is the tone, in base64 (RFC 4648). */
+  map: string;
 }
 
 export interface DrawingInfo {

@@ -13,7 +13,7 @@ import { notices } from "./notice.js";
 import { openers } from "./open.js";
 import { forDrawing } from "./settings.js";
 import { lacking, source } from "./start-worker.js";
-import { beginning, DEMO_LETTER, LINES, NOTHING_DONE } from "./state.js";
+import { beginning, DEMO_LETTER, LINES, NOTHING_DONE, PLAIN_PROOF } from "./state.js";
 import { strip } from "./strip.js";
 import { ticket } from "./ticket.js";
 import { bath } from "./stations/bath.js";
@@ -229,11 +229,15 @@ function begin() {
     const { name, settings, done, job } = work;
     const held = await keepable(file);
     await live.alone(async () => {
+      // First the plates that print with it: what is refused then leaves everything as it is.
+      const plates = job.plates ?? [];
+      for (const plate of plates) await bridge.call("plate_bring", plate);
       const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done })));
+      for (const { id } of state.plates) if (!plates.some((plate) => plate.id === id)) await bridge.call("plate_drop", { id });
       const drawing = state.drawing + 1;
       history = past.empty();
       histories.set(settings, history);
-      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, tone: null, ...other(again), ...named() });
+      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again), ...named() });
     });
     says.show(sentence);
   }

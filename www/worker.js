@@ -147,6 +147,15 @@
         const [json, at, unpacked, kept] = work.project_read();
         return { project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept };
       }
+      case "difference":
+        return work.difference(given);
+      case "plate_read":
+        take(given.file);
+        return work.plate_read(progress);
+      case "plate_bring":
+        return work.plate_bring(given);
+      case "plate_drop":
+        return work.plate_drop(given);
       case "plan_json":
         return work.plan_json();
       default:

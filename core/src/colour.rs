@@ -128,12 +128,20 @@ impl Lamp {
     /// adaptation; the test holds it to its table, whose script says how it was made. White and greys stay as they are.
     #[must_use]
     pub fn shows(self, colour: Rgb) -> Rgb {
+        if self == Self::Daylight {
+            return colour;
+        }
+        self.plainly(colour).map(|channel| channel.max(0.0))
+    }
+
+    /// As [`Lamp::shows`], with what falls out of the gamut left below 0, so that it averages as light does.
+    pub(crate) fn plainly(self, colour: Rgb) -> Rgb {
         let matrix = match self {
             Self::Daylight => return colour,
             Self::Booth => [[1.064_49, -0.044_93, -0.019_56], [0.000_9, 0.990_5, 0.008_6], [-0.002_83, 0.009_81, 0.993_02]],
             Self::Warm => [[1.246_68, -0.205_64, -0.041_04], [0.010_53, 0.974_34, 0.015_13], [-0.001_6, 0.025_22, 0.976_38]],
         };
-        Rgb(apply(&matrix, colour)).map(|channel| channel.max(0.0))
+        Rgb(apply(&matrix, colour))
     }
 }
 

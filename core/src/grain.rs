@@ -16,7 +16,9 @@ use crate::units::Millimetres;
 use std::fmt;
 
 pub(crate) mod cells;
+mod kinds;
 pub(crate) mod raster;
+pub use kinds::{GrainKind, GrainSize};
 
 /// What a grain is like.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -104,6 +106,16 @@ impl Grain {
     #[must_use]
     pub fn settings(&self) -> GrainSettings {
         self.settings
+    }
+
+    /// A grain of the same kind and of its own places: the grain itself for 0, another for each further number.
+    #[must_use]
+    pub fn apart(&self, which: u64) -> Self {
+        let mut other = self.clone();
+        if which > 0 {
+            other.settings.seed = cells::SplitMix64(self.settings.seed ^ which.rotate_right(8)).next();
+        }
+        other
     }
 
     /// λ, discs a mm².

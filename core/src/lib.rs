@@ -27,6 +27,7 @@
 //!
 //! No acid recipes, no judgement of the picture, no network, no clock, no unseeded chance: equal inputs give equal bytes, on every target.
 
+mod affine;
 pub mod archive;
 pub mod aside;
 pub mod bands;
@@ -39,8 +40,10 @@ pub mod colour;
 pub mod components;
 pub mod curve;
 pub mod day;
+pub mod difference;
 pub mod distance;
 pub mod drawing;
+pub mod edges;
 pub mod face;
 pub mod film;
 pub mod folder;
@@ -51,6 +54,7 @@ pub mod hand;
 pub mod homography;
 pub mod ink;
 pub mod islands;
+pub mod laid;
 pub mod light;
 pub mod lines;
 pub mod log;
@@ -63,6 +67,7 @@ pub mod pchip;
 pub mod pdf;
 pub mod photo;
 pub mod picture;
+pub mod piece;
 pub mod placing;
 pub mod plane;
 pub mod plate;
@@ -74,6 +79,7 @@ pub mod pull;
 pub mod pulled;
 mod read_me;
 pub mod regions;
+pub mod relief;
 pub mod removed;
 pub mod replan;
 pub mod report;

@@ -17,7 +17,9 @@ use std::fmt;
 
 mod tones;
 mod view;
-pub use tones::{PitModel, ProofError, ProofTone, ProofTones};
+pub use crate::relief::PitModel;
+pub use tones::{ProofError, ProofTone, ProofTones};
+pub(crate) use view::Bytes;
 pub use view::{flat, grained, print};
 
 /// How the print at hand differs from the strip: films laid over the whole picture. None by default, as the strip's readings hold
@@ -32,7 +34,8 @@ pub struct Films {
 
 impl Films {
     /// What the paper's colour does to each linear channel, relative to the strip's neutral paper.
-    fn paper_factors(&self, strip_paper: Reflectance) -> [f64; 3] {
+    #[must_use]
+    pub fn paper_factors(&self, strip_paper: Reflectance) -> [f64; 3] {
         self.paper.map_or([1.0; 3], |rgb| rgb.map(|byte| Encoded(f64::from(byte) / 255.0).linear().0 / strip_paper.0.max(1e-6)))
     }
 
@@ -113,6 +116,36 @@ impl Window {
     #[must_use]
     pub fn mirrored(self) -> Self {
         Self { mirrored: !self.mirrored, ..self }
+    }
+
+    /// Where its top left corner lies, in print view.
+    #[must_use]
+    pub fn origin(&self) -> PointMm {
+        self.origin
+    }
+
+    /// Pixels a millimetre.
+    #[must_use]
+    pub fn px_per_mm(&self) -> f64 {
+        self.px_per_mm
+    }
+
+    /// Columns.
+    #[must_use]
+    pub fn width(&self) -> usize {
+        self.width
+    }
+
+    /// Rows.
+    #[must_use]
+    pub fn height(&self) -> usize {
+        self.height
+    }
+
+    /// Whether it shows the plate view.
+    #[must_use]
+    pub fn is_mirrored(&self) -> bool {
+        self.mirrored
     }
 
     /// The whole face at the step map's own raster, which holds this window's guarantees but for its size.

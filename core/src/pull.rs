@@ -7,16 +7,32 @@
 //! Within a plate a point is land or pit by its own grain; between plates the grains are independent, and [`crate::overprint`] says what colour
 //! each pairing makes.
 
+use crate::affine::Affine;
+use crate::colour::{Lamp, Rgb};
 use crate::grain::Grain;
-use crate::overprint::Tint;
+use crate::overprint::{PLATES, Tint};
 use crate::plane::Plane;
-use crate::proof::ProofTones;
+use crate::proof::{ProofTones, Window};
 use crate::units::{Millimetres, PointMm, PxPerMm};
 
+mod beneath;
+mod flat;
 mod grounds;
 mod inks;
+mod kept;
+mod layers;
+mod shares;
+mod shown;
+mod table;
+pub use flat::{flat, flat_shown};
 pub use grounds::Grounds;
 pub use inks::{Blend, InkMap, Inks};
+pub use kept::{KeptError, KeptGrain, KeptTone, PlateFacts};
+pub use shares::{Shares, shares};
+pub use shown::{coloured, shown};
+
+#[cfg(test)]
+mod tests;
 
 /// A plate as it prints: the tone that each point of its face got in the bath, and how each tone takes ink.
 #[derive(Clone, Debug)]
@@ -80,4 +96,61 @@ pub struct Pull<'a> {
     pub printings: &'a [Printing<'a>],
     /// Yule and Nielsen's n.
     pub n: f64,
+}
+
+impl Printing<'_> {
+    /// Where its face lies on the print.
+    fn place(&self) -> Affine {
+        let mm = |px: usize| self.plate.resolution.mm(px as f64).0;
+        self.misfit.place(mm(self.plate.map.width()), mm(self.plate.map.height()))
+    }
+}
+
+impl Pull<'_> {
+    /// The plates that print: no more than can.
+    fn printings(&self) -> &[Printing<'_>] {
+        &self.printings[..self.printings.len().min(PLATES)]
+    }
+
+    /// How many plates before plate `p` have a grain of the same seed: they fell independently all the same, so each gets places of its own.
+    #[must_use]
+    pub fn apart(&self, p: usize) -> u64 {
+        let seed = |printing: &Printing<'_>| printing.plate.grain.settings().seed;
+        let printings = self.printings();
+        let Some(own) = printings.get(p) else { return 0 };
+        printings[..p].iter().filter(|before| seed(before) == seed(own)).count() as u64
+    }
+}
+
+impl Grounds {
+    /// A ground's colour; the bare sheet's where there is none.
+    fn colour(&self, ground: u8) -> Rgb {
+        self.colours.get(usize::from(ground)).or(self.colours.first()).copied().unwrap_or(Rgb::WHITE)
+    }
+}
+
+/// The window with its grain, as sRGB bytes. `progress` hears the share done, 0..=1, rising.
+#[must_use]
+pub fn picture(pull: &Pull<'_>, window: &Window, lamp: Lamp, progress: &mut dyn FnMut(f32)) -> Plane<[u8; 3]> {
+    let count = pull.printings().len() as f32 + 1.0;
+    let seen: Vec<Shares> = pull
+        .printings()
+        .iter()
+        .enumerate()
+        .map(|(p, printing)| shares(printing, pull.apart(p), window, &mut |share| progress((p as f32 + share) / count)))
+        .collect();
+    let shown = shown(pull, &seen.iter().collect::<Vec<_>>(), window, lamp);
+    progress(1.0);
+    shown
+}
+
+/// Rows of the print view as the picture that the window asks for.
+///
+/// # Panics
+/// Never: there is a value for each of the window's pixels.
+fn finish<T: Copy>(window: &Window, mut data: Vec<T>) -> Plane<T> {
+    if window.is_mirrored() {
+        data.chunks_exact_mut(window.width()).for_each(<[T]>::reverse);
+    }
+    Plane::new(window.width(), window.height(), data).unwrap_or_else(|error| unreachable!("{error}"))
 }

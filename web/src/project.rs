@@ -2,7 +2,7 @@
 
 use crate::desk::job_refused;
 use crate::error::Refusal;
-use crate::settings::{ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::{BroughtPlate, ProofSettings, Settings, SheetChoice, StripSettings};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -19,8 +19,10 @@ pub struct Job {
     pub letter: String,
     /// What lengths are shown in.
     pub units: Units,
-    /// Paper and plate tone of the proof.
+    /// How the proof is made.
     pub proof: ProofSettings,
+    /// Plates that print over the one at hand.
+    pub plates: Vec<BroughtPlate>,
     /// What the sheets are to be.
     pub sheets: Sheets,
     /// Lines of the ticket that are settled.
@@ -125,7 +127,7 @@ mod tests {
             }),
             done: Done::default(),
             job: json!({
-                "title": "Ice house", "letter": "B", "units": "mm", "proof": { "paper": null, "plate_tone": 0 }, "ticks": { "drawing": true },
+                "title": "Ice house", "letter": "B", "units": "mm", "proof": { "paper": null, "plate_tone": 0 }, "plates": [], "ticks": { "drawing": true },
                 "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["run"], "style": "full", "inward_mm": 0, "hinge": false, "bars_mm": null }
             }),
         }

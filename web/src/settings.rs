@@ -435,6 +435,28 @@ pub enum PictureSpec {
         /// Box.
         height: usize,
     },
+    /// The drawing as it would print without loss.
+    Wanted {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// The sheet it would be on.
+        proof: ProofSettings,
+    },
+    /// How far proof and drawing lie apart.
+    Difference {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// The proof.
+        proof: ProofSettings,
+    },
     /// A window of the print.
     Glass {
         /// Way round.

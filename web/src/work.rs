@@ -70,6 +70,13 @@ struct SheetFacts<'a> {
     entries: Vec<SheetEntry<'a>>,
 }
 
+/// A question about the proof.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OfProof {
+    proof: crate::settings::ProofSettings,
+}
+
 /// A page to be looked at.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -205,6 +212,12 @@ impl Work {
         let begun = now();
         let shown = self.inner.picture(&spec, &mut told(progress)).map_err(error)?;
         picture_object(&shown, now() - begun)
+    }
+
+    /// How far proof and drawing lie apart, in figures.
+    pub fn difference(&self, spec: JsValue) -> Result<JsValue, Error> {
+        let OfProof { proof } = from_js(spec)?;
+        to_js(&self.inner.difference(&proof).map_err(error)?)
     }
 
     /// The corners of a photographed sheet: `{corners, proportion}`.

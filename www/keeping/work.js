@@ -18,7 +18,7 @@
  */
 
 /** The keys of the state that are work. A tab that may only look changes none of them. @type {readonly (keyof State)[]} */
-export const KEYS = Object.freeze(["settings", "done", "title", "letter", "proof", "sheets", "ticks"]);
+export const KEYS = Object.freeze(["settings", "done", "title", "letter", "proof", "plates", "sheets", "ticks"]);
 /** How the units are shown is kept too, but anyone may change it. @type {readonly (keyof State)[]} */
 const KEPT_KEYS = Object.freeze([...KEYS, "units", "file"]);
 
@@ -33,8 +33,8 @@ export function same(a, b) {
 }
 
 /** @param {State} state @returns {Job} */
-export function jobOf({ title, letter, units, proof, sheets, ticks }) {
-  return { title, letter, units, proof, sheets, ticks };
+export function jobOf({ title, letter, units, proof, plates, sheets, ticks }) {
+  return { title, letter, units, proof, plates, sheets, ticks };
 }
 
 /** The work on screen; null before a drawing is open. @param {State} state @returns {Work | null} */

@@ -4,6 +4,7 @@
 //! pixel is larger than a grain; what the 64 points add to a pixel's own noise is small beside the grain's down to about 3 px/mm.
 
 use super::Grain;
+use crate::affine::Affine;
 use crate::units::PointMm;
 
 /// Points along a pixel's side.
@@ -11,6 +12,8 @@ pub(crate) const POINTS: usize = 8;
 
 /// A band of pixels on the plate and the undercut of each.
 pub(crate) struct Band<'a> {
+    /// Where the plate lies; corner and pixels are of the print.
+    pub(crate) place: Affine,
     /// Top left corner of the top left pixel.
     pub(crate) corner: PointMm,
     /// Pixels a millimetre.
@@ -23,6 +26,28 @@ pub(crate) struct Band<'a> {
     pub(crate) undercuts: &'a [f64],
     /// No disc with its centre outside this box (left, top, right, bottom; mm) can matter: the pixels that have grain.
     pub(crate) grained: [f64; 4],
+    /// Pixels on several kinds, if any.
+    pub(crate) mixed: Option<Mixed<'a>>,
+}
+
+/// Pixels that lie on several kinds, point by point.
+#[derive(Clone, Copy)]
+pub(crate) struct Mixed<'a> {
+    /// The kind that stands for them in [`Band::kinds`].
+    pub(crate) kind: u8,
+    /// Which of them each pixel of the band is.
+    pub(crate) which: &'a [u32],
+    /// Where the kinds of each begin in `kinds`, and one more for the end of the last.
+    pub(crate) starts: &'a [u32],
+    /// A kind and the points it has.
+    pub(crate) kinds: &'a [(u8, u64)],
+}
+
+impl Mixed<'_> {
+    fn of(&self, pixel: usize) -> &[(u8, u64)] {
+        let which = self.which[pixel] as usize;
+        &self.kinds[self.starts[which] as usize..self.starts[which + 1] as usize]
+    }
 }
 
 /// Points of a pixel row, or a pixel, that may be set: first and last column and row of points.
@@ -51,14 +76,21 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
     }
     // From here on lengths are in points, the first point at 0.
     let scale = band.px_per_mm * POINTS as f64;
-    let radii: Vec<f32> = grain.radii.iter().map(|r| (r * scale) as f32).collect();
-    let undercuts: Vec<f32> = band.undercuts.iter().map(|u| (u * scale) as f32).collect();
-    let least = (least_mm * scale) as f32;
+    let grown = scale * band.place.growth();
+    let radii: Vec<f32> = grain.radii.iter().map(|r| (r * grown) as f32).collect();
+    let undercuts: Vec<f32> = band.undercuts.iter().map(|u| (u * grown) as f32).collect();
+    let least = (least_mm * grown) as f32;
     let whole = Clip { left: 0.0, right: (width * POINTS - 1) as f32, top: 0.0, bottom: (rows * POINTS - 1) as f32 };
     let PointMm { x: left, y: top } = band.corner;
     let (right, bottom) = (left + width as f64 / band.px_per_mm, top + rows as f64 / band.px_per_mm);
     let [g_left, g_top, g_right, g_bottom] = band.grained;
-    let area = [left.max(g_left) - reach, top.max(g_top) - reach, right.min(g_right) + reach, bottom.min(g_bottom) + reach];
+    let on_plate = band.place.box_back([left, top, right, bottom]);
+    let area = [
+        on_plate[0].max(g_left) - reach,
+        on_plate[1].max(g_top) - reach,
+        on_plate[2].min(g_right) + reach,
+        on_plate[3].min(g_bottom) + reach,
+    ];
     if area[0] > area[2] || area[1] > area[3] {
         return;
     }
@@ -68,6 +100,7 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
         if most <= 0.0 {
             return;
         }
+        let (x, y) = band.place.there(x, y);
         let (x, y) = (((x - left) * scale - 0.5) as f32, ((y - top) * scale - 0.5) as f32);
         if x + most < 0.0 || y + most < 0.0 || x - most > whole.right || y - most > whole.bottom {
             return;
@@ -76,7 +109,8 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
         let (px0, px1) = (pixel(x - most, whole.right), pixel(x + most, whole.right));
         let (py0, py1) = (pixel(y - most, whole.bottom), pixel(y + most, whole.bottom));
         let kind = band.kinds[py0 * width + px0];
-        if (py0..=py1).all(|py| band.kinds[py * width + px0..=py * width + px1].iter().all(|&k| k == kind)) {
+        let mixed = band.mixed.filter(|mixed| mixed.kind == kind).is_some();
+        if !mixed && (py0..=py1).all(|py| band.kinds[py * width + px0..=py * width + px1].iter().all(|&k| k == kind)) {
             stamp(bits, width, (x, y), radius - undercuts[usize::from(kind)], whole);
         } else {
             // The disc lies across tones: each pixel sees it eroded by its own undercut.
@@ -85,7 +119,18 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
                     let left = (px * POINTS) as f32;
                     let top = (py * POINTS) as f32;
                     let side = (POINTS - 1) as f32;
-                    let radius = radius - undercuts[usize::from(band.kinds[py * width + px])];
+                    let pixel = py * width + px;
+                    let kind = band.kinds[pixel];
+                    if let Some(mixed) = band.mixed.filter(|mixed| mixed.kind == kind) {
+                        let clip = Clip { left: 0.0, right: side, top: 0.0, bottom: side };
+                        for &(kind, points) in mixed.of(pixel) {
+                            let mut word = [0];
+                            stamp(&mut word, 1, (x - left, y - top), radius - undercuts[usize::from(kind)], clip);
+                            bits[pixel] |= word[0] & points;
+                        }
+                        continue;
+                    }
+                    let radius = radius - undercuts[usize::from(kind)];
                     stamp(bits, width, (x, y), radius, Clip { left, right: left + side, top, bottom: top + side });
                 }
             }
@@ -156,7 +201,16 @@ mod tests {
         let mut bits = vec![0; kinds.len()];
         let corner = PointMm { x: 30.0, y: -7.0 };
         let everywhere = [f64::NEG_INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::INFINITY];
-        let band = Band { corner, px_per_mm, width: side_px, kinds: &kinds, undercuts: &[undercut], grained: everywhere };
+        let band = Band {
+            place: Affine::NONE,
+            corner,
+            px_per_mm,
+            width: side_px,
+            kinds: &kinds,
+            undercuts: &[undercut],
+            grained: everywhere,
+            mixed: None,
+        };
         cover(grain, &band, &mut bits);
         bits.iter().map(|b| f64::from(b.count_ones()) / 64.0).collect()
     }
@@ -281,7 +335,17 @@ mod tests {
         let run = |kinds: &[u8], y: f64| {
             let mut bits = vec![0; kinds.len()];
             let corner = PointMm { x: 1.0, y };
-            cover(&usual, &Band { corner, px_per_mm: 16.0, width: 48, kinds, undercuts: &undercuts, grained: everywhere }, &mut bits);
+            let band = Band {
+                place: Affine::NONE,
+                corner,
+                px_per_mm: 16.0,
+                width: 48,
+                kinds,
+                undercuts: &undercuts,
+                grained: everywhere,
+                mixed: None,
+            };
+            cover(&usual, &band, &mut bits);
             bits
         };
         let whole = run(&[0; 48 * 48], 2.0);

@@ -103,7 +103,7 @@ fn drawing(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, file: &[u8]) -> 
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Done, DrawingName, KeptId, Project, written};
+    use super::super::{CURRENT, Done, DrawingName, KeptId, Project, written};
     use super::*;
     use crate::archive::zipped;
     use crate::log::{Entry, What};
@@ -185,7 +185,7 @@ mod tests {
         assert!(said(&other(&[("a.txt", b"x")], stored)).contains("holds no project.json"));
         assert!(said(&other(&[(DESCRIPTION, &described())], stored)).contains("holds no drawing"));
         assert!(said(&other(&[(DESCRIPTION, b"{}")], stored)).contains("says no format"));
-        let newer = String::from_utf8(described()).unwrap().replace("\"version\": 1", "\"version\": 9");
+        let newer = String::from_utf8(described()).unwrap().replace(&format!("\"version\": {CURRENT}"), "\"version\": 9");
         assert!(said(&other(&[(DESCRIPTION, newer.as_bytes())], stored)).contains("version 9"));
         let whole = read(&file).unwrap();
         let Bytes::At(range) = whole.drawing else { panic!("stored") };

@@ -10,12 +10,30 @@ use serde_json::{Map, Value, json};
 /// The word that says whose file it is.
 pub const FORMAT: &str = "stepbite project";
 /// The version that is written.
-pub const CURRENT: u64 = 1;
+pub const CURRENT: u64 = 2;
 
 /// From version k + 1 to version k + 2.
 type Step = fn(Map<String, Value>) -> Result<Map<String, Value>, ProjectError>;
 /// One fewer than there are versions.
-const STEPS: [Step; CURRENT as usize - 1] = [];
+const STEPS: [Step; CURRENT as usize - 1] = [in_ink_and_paper];
+
+/// Version 2: the proof holds grain, edges, inks, papers and the plates of the pull, and the job the plates that were brought in. Version 1
+/// knew one plate in the strip's own ink.
+fn in_ink_and_paper(mut fields: Map<String, Value>) -> Result<Map<String, Value>, ProjectError> {
+    let usual = json!({
+        "grain": { "kind": "rosin", "size": "medium", "cover": null, "seed": 1 }, "edges": null, "lamp": "daylight", "inks": [], "zones": [],
+        "zone_border_mm": 7, "zone_minutes": 4, "laid": [],
+        "printings": [{ "plate": null, "ink": null, "trap": 0.75, "shift_mm": [0, 0], "growth": [0, 0], "turn": 0 }],
+    });
+    // What is not where it should be is left to whoever reads the job.
+    if let Some(Value::Object(job)) = fields.get_mut("job") {
+        job.insert("plates".to_owned(), json!([]));
+        if let (Some(Value::Object(proof)), Value::Object(usual)) = (job.get_mut("proof"), usual) {
+            proof.extend(usual);
+        }
+    }
+    Ok(fields)
+}
 
 /// So many values are read at most: a thousand marks by hand and a log of a thousand entries are far fewer, and what packs small may unpack to a
 /// text whose values fill all memory there is.
@@ -113,6 +131,16 @@ mod tests {
         project_of(value.to_string().as_bytes()).unwrap_err().to_string()
     }
 
+    #[test]
+    fn the_first_versions_proof_is_one_plate_in_the_strips_own_ink() {
+        let mut old = good();
+        old["job"] = json!({ "proof": { "paper": "#f4f1e8", "plate_tone": 0.02 } });
+        let job = project_of(old.to_string().as_bytes()).unwrap().job;
+        assert_eq!(job["plates"], json!([]));
+        assert_eq!((&job["proof"]["paper"], &job["proof"]["plate_tone"]), (&json!("#f4f1e8"), &json!(0.02)));
+        assert_eq!(job["proof"]["printings"][0]["plate"], Value::Null);
+    }
+
     fn good() -> Value {
         json!({ "format": FORMAT, "version": 1, "drawing": { "name": "a.png" }, "settings": { "tones": 3 }, "done": { "log": [
             { "at_ms": 1.5, "note": "", "kind": "painted", "stop_out": 1, "minutes": null } ], "kept": null }, "job": {} })
@@ -133,7 +161,7 @@ mod tests {
             said(&whole)
         };
         assert!(with("format", json!("other")).contains("says another format"));
-        assert!(with("version", json!(2)).contains("version 2") && with("version", json!(2)).contains("up to 1"));
+        assert!(with("version", json!(3)).contains("version 3") && with("version", json!(3)).contains("up to 2"));
         for version in [json!(0), json!(-1), json!(1.5), json!("1"), Value::Null] {
             assert!(with("version", version).contains("whole number"));
         }

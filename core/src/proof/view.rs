@@ -4,6 +4,7 @@
 //! by area in [`flat`], by a grid of finer pixels (at most 16 × 16 in each) in [`grained`].
 
 use super::{Films, ProofTones, Window};
+use crate::affine::Affine;
 use crate::grain::raster::{self, Band};
 use crate::light::{Encoded, Reflectance};
 use crate::plane::Plane;
@@ -91,7 +92,7 @@ pub fn grained(stop_outs: &StopOuts, tones: &ProofTones, films: &Films, window: 
         }
         let here: Vec<f64> = undercuts.iter().zip(present).map(|(&u, present)| if present { u } else { f64::INFINITY }).collect();
         let corner = PointMm { x: window.origin.x, y: window.origin.y + top as f64 / window.px_per_mm };
-        let band = Band { corner, px_per_mm: fine, width, kinds, undercuts: &here, grained: face };
+        let band = Band { place: Affine::NONE, corner, px_per_mm: fine, width, kinds, undercuts: &here, grained: face, mixed: None };
         raster::cover(tones.grain(), &band, bits);
         if parts == 1 {
             data.extend(kinds.iter().zip(bits.iter()).map(|(&kind, bits)| colours[usize::from(kind)][bits.count_ones() as usize]));
@@ -189,7 +190,7 @@ fn spans(count: usize, origin: f64, px_per_mm: f64, resolution: f64, size: usize
 
 /// Linear light to sRGB bytes without a power a pixel: exactly the rounding of [`Reflectance::byte`] but for values within f32's
 /// rounding of the point between two bytes.
-struct Bytes {
+pub(crate) struct Bytes {
     /// The least light of each next byte.
     next: [f32; 256],
     /// The byte of the least light of each step.
@@ -199,13 +200,14 @@ struct Bytes {
 impl Bytes {
     const STEPS: usize = 4096;
 
-    fn new() -> Self {
+    pub(crate) fn new() -> Self {
         let next = std::array::from_fn(|b| if b < 255 { Encoded((b as f64 + 0.5) / 255.0).linear().0 as f32 } else { f32::INFINITY });
         let start = (0..=Self::STEPS).map(|i| Reflectance(i as f64 / Self::STEPS as f64).byte().saturating_sub(1)).collect();
         Self { next, start }
     }
 
-    fn byte(&self, y: f32) -> u8 {
+    #[inline]
+    pub(crate) fn byte(&self, y: f32) -> u8 {
         let y = y.clamp(0.0, 1.0);
         let mut byte = self.start[(y * Self::STEPS as f32) as usize];
         while y >= self.next[usize::from(byte)] {
@@ -309,7 +311,6 @@ mod tests {
         let proof = ProofTones::new(
             &[Seconds(0.0), Seconds(9.0)],
             Lightness(100.0),
-            Lightness(0.0),
             |t| Lightness(if t.0 > 0.0 { 0.0 } else { 100.0 }),
             &grain(1),
             PitModel::default(),

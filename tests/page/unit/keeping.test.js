@@ -171,7 +171,7 @@ test("the untouched example is no work; any choice makes it one", () => {
   const state = ready();
   assert.ok(same(state, { ...state, station: "tones", stopout: 2 }) && !same(state, { ...state, units: "in" }) && !same(state, { ...state, done: { log: [], kept: null } }));
   assert.ok(touches({ done: state.done }) && touches({ title: "x" }) && !touches({ station: "bath", units: "in" }));
-  assert.deepEqual(Object.keys(jobOf(state)), ["title", "letter", "units", "proof", "sheets", "ticks"]);
+  assert.deepEqual(Object.keys(jobOf(state)), ["title", "letter", "units", "proof", "plates", "sheets", "ticks"]);
 });
 
 test("a dip in the log puts an earlier state by", () => {

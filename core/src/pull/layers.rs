@@ -1,0 +1,62 @@
+//! What lies in each pixel of a row besides the plates' tones: the ground, and the blend of inks at its middle.
+
+use super::Pull;
+use super::beneath::{Beneath, MIXED, OFF};
+use crate::affine::Affine;
+use crate::overprint::PLATES;
+use crate::proof::Window;
+
+/// Grounds and blends of a window, row by row.
+pub(super) struct Layers<'a> {
+    grounds: Option<Beneath<'a, u8>>,
+    zones: Vec<Option<Beneath<'a, u16>>>,
+    /// The ground of each pixel of the row, or [`MIXED`].
+    pub(super) ground: Vec<u8>,
+    /// The blend at the middle of each pixel of the row, by plate. A border of two inks is smooth: its middle stands for a pixel.
+    pub(super) blends: [Vec<u16>; PLATES],
+}
+
+impl<'a> Layers<'a> {
+    pub(super) fn new(pull: &'a Pull<'a>, window: &Window) -> Self {
+        let grounds = pull.grounds.map.as_ref().map(|(map, resolution)| Beneath::new(map, *resolution, Affine::NONE, window));
+        let zones = pull.printings().iter().map(|printing| {
+            let zones = printing.inks.zones.as_ref()?;
+            Some(Beneath::new(&zones.map, zones.resolution, printing.place(), window))
+        });
+        let width = window.width();
+        Self { grounds, zones: zones.collect(), ground: vec![0; width], blends: std::array::from_fn(|_| vec![0; width]) }
+    }
+
+    /// Moves to a row.
+    pub(super) fn row(&mut self, y: usize) {
+        if let Some(grounds) = &mut self.grounds {
+            grounds.row(y, &mut self.ground);
+            // Off the face lies the bare sheet.
+            self.ground.iter_mut().filter(|ground| **ground == OFF).for_each(|ground| *ground = 0);
+        }
+        for (zones, blends) in self.zones.iter_mut().zip(&mut self.blends) {
+            if let Some(zones) = zones {
+                zones.middles(y, blends);
+            }
+        }
+    }
+
+    /// The grounds under the points of a mixed pixel, as a mask a ground.
+    pub(super) fn grounds(&self, x: usize, y: usize, found: &mut Vec<(u8, u64)>) {
+        match &self.grounds {
+            Some(grounds) if self.ground[x] == MIXED => {
+                grounds.points(x, y, found);
+                found.iter_mut().filter(|(ground, _)| *ground == OFF).for_each(|(ground, _)| *ground = 0);
+            }
+            _ => {
+                found.clear();
+                found.push((self.ground[x], u64::MAX));
+            }
+        }
+    }
+
+    /// The map of grounds.
+    pub(super) fn map(&self) -> Option<&Beneath<'a, u8>> {
+        self.grounds.as_ref()
+    }
+}

@@ -1,0 +1,139 @@
+//! The colours of all that meets in a pull: made once each, looked up by ground, tones and inks.
+
+use super::beneath::OFF;
+use super::{Blend, Inks, Printing, Pull};
+use crate::colour::{Lamp, Rgb};
+use crate::film::Film;
+use crate::overprint::{Inking, Meeting, PLATES, Tint};
+use std::collections::HashMap;
+
+/// What meets at a point: the ground, and of each plate the tone with the blend of inks on it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub(super) struct Met {
+    pub(super) ground: u8,
+    pub(super) tones: [u8; PLATES],
+    pub(super) blends: [u16; PLATES],
+}
+
+/// Colour by the share of pits of each plate: `Σ over subsets of plates of coefficient · product of their shares`, so that all primaries
+/// take part, each by its area. Three channels and one that is nothing: four go at once.
+pub(super) type Coefficients = [[f32; 4]; 1 << PLATES];
+
+/// The colours of a pull, made as they are asked for.
+pub(super) struct Table<'a> {
+    pull: &'a Pull<'a>,
+    lamp: Lamp,
+    inkings: [HashMap<(u8, u16), Inking>; PLATES],
+    places: HashMap<Met, usize>,
+    colours: Vec<Coefficients>,
+    means: Vec<[f32; 3]>,
+    last: Option<(Met, usize)>,
+}
+
+impl<'a> Table<'a> {
+    pub(super) fn new(pull: &'a Pull<'a>, lamp: Lamp) -> Self {
+        let inkings = std::array::from_fn(|_| HashMap::new());
+        Self { pull, lamp, inkings, places: HashMap::new(), colours: vec![], means: vec![], last: None }
+    }
+
+    /// The place of what meets.
+    #[inline]
+    pub(super) fn place(&mut self, met: &Met) -> usize {
+        match self.last {
+            Some((last, place)) if last == *met => place,
+            _ => {
+                let place = self.looked_up(met);
+                self.last = Some((*met, place));
+                place
+            }
+        }
+    }
+
+    /// Its colours by the shares of pits.
+    #[inline]
+    pub(super) fn colours(&self, place: usize) -> &Coefficients {
+        &self.colours[place]
+    }
+
+    /// Its mean colour.
+    #[inline]
+    pub(super) fn mean(&self, place: usize) -> [f32; 3] {
+        self.means[place]
+    }
+
+    fn looked_up(&mut self, met: &Met) -> usize {
+        if let Some(&place) = self.places.get(met) {
+            return place;
+        }
+        let ground = self.pull.grounds.colour(met.ground);
+        let printings = self.pull.printings();
+        let plates: Vec<Inking> = printings
+            .iter()
+            .enumerate()
+            .map(|(p, printing)| {
+                let (tone, blend) = (met.tones[p], met.blends[p]);
+                *self.inkings[p].entry((tone, blend)).or_insert_with(|| inking(printing, tone, blend))
+            })
+            .collect();
+        let met_there = Meeting::of(ground, &plates, self.pull.n);
+        let mut colours = [[0.0; 3]; 1 << PLATES];
+        for (colour, primary) in colours.iter_mut().zip(&met_there.primaries) {
+            *colour = self.lamp.plainly(*primary).0;
+        }
+        // From primaries to coefficients: what a plate's pit changes, what two together change beyond that, and so on.
+        for p in 0..plates.len() {
+            for subset in (0..1 << plates.len()).filter(|subset| subset >> p & 1 == 1) {
+                for channel in 0..3 {
+                    colours[subset][channel] -= colours[subset ^ 1 << p][channel];
+                }
+            }
+        }
+        self.colours.push(colours.map(|[r, g, b]| [r as f32, g as f32, b as f32, 0.0]));
+        self.means.push(self.lamp.plainly(met_there.mean).0.map(|channel| channel as f32));
+        let place = self.means.len() - 1;
+        self.places.insert(*met, place);
+        place
+    }
+}
+
+/// A tone of a printing in a blend of its inks.
+fn inking(printing: &Printing<'_>, tone: u8, blend: u16) -> Inking {
+    let bare = Tint { lands: 1.0, film: 0.0, veil: 0.0 };
+    let tint = printing.plate.tints.get(usize::from(tone)).filter(|_| tone != OFF);
+    let veil = if printing.veil > 0.0 { printing.veil } else { 0.0 };
+    // Plate tone lies over the pits' ink as well: a neutral one so takes the same share of the light everywhere.
+    let tint = tint.map_or(bare, |tint| Tint { lands: tint.lands, film: tint.film + veil, veil: tint.veil + veil });
+    Inking::new(tint, &printing.inks.film(blend), printing.trap)
+}
+
+impl Inks {
+    /// The film of a blend of [`super::InkMap::blends`]; without zones the first film.
+    fn film(&self, blend: u16) -> Film {
+        let first = self.films.first().copied().unwrap_or_default();
+        let Some(zones) = &self.zones else { return first };
+        let Blend { one, other, sixteenths } = zones.blends.get(usize::from(blend)).copied().unwrap_or_default();
+        let film = |which: u8| self.films.get(usize::from(which)).copied().unwrap_or(first);
+        let (one, other, share) = (film(one), film(other), f64::from(sixteenths.min(16)) / 16.0);
+        let mixed = |one: Rgb, other: Rgb| one.with(other, |one, other| one + (other - one) * share);
+        Film { absorption: mixed(one.absorption, other.absorption), scatter: mixed(one.scatter, other.scatter) }
+    }
+}
+
+/// The colour at these shares of pits, the first plate's first; `N` is two to the number of plates.
+#[inline(always)]
+pub(super) fn mixed<const N: usize>(colours: &Coefficients, pits: &[f32; PLATES]) -> [f32; 4] {
+    let mut left = [[0.0f32; 4]; N];
+    left.copy_from_slice(&colours[..N]);
+    let mut half = N / 2;
+    let mut plate = N.trailing_zeros() as usize;
+    while half > 0 {
+        plate -= 1;
+        for i in 0..half {
+            for channel in 0..4 {
+                left[i][channel] += pits[plate] * left[i + half][channel];
+            }
+        }
+        half /= 2;
+    }
+    left[0]
+}
