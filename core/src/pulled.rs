@@ -28,11 +28,13 @@ use crate::units::{PxPerMm, Seconds};
 use crate::warp::{Source, Warp};
 
 mod field;
+mod inking;
 mod place;
 mod read;
 pub mod split;
 mod words;
 
+pub use inking::Inking;
 pub use read::{Doubt, SHRUNK, ToneReading};
 pub use split::{Cause, Effect, Split, Verdict};
 pub use words::{Blind, PulledError};
@@ -75,6 +77,8 @@ pub struct Held<'a> {
     pub bites: &'a BitePlan,
     /// The curve of the strip, at the times of these bites.
     pub curve: &'a BiteCurve,
+    /// How its tones take ink.
+    pub inking: &'a Inking,
     /// What each tone was to print at, tone 0 first.
     pub targets: &'a [Lightness],
 }
@@ -188,7 +192,7 @@ pub fn read(drawing: &Drawing, held: &Held<'_>, settings: &PulledSettings) -> Re
         .iter()
         .filter_map(|t| Some(ToneRead { tone: t.tone, total: held.bites.tones[t.tone].effective, read: t.read?, sigma: t.sigma }))
         .collect();
-    pulled.split = split::split(&told, held.curve, Reference { paper: paper_sigma });
+    pulled.split = split::split(&told, held.curve, held.inking, Reference { paper: paper_sigma });
     pulled.fall = field.fall();
     pulled.tones = tones;
     pulled.light = seen.light;

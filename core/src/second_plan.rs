@@ -18,7 +18,6 @@ use crate::light::{Lightness, Reflectance};
 use crate::outline::Outlines;
 use crate::pace::HandSpeed;
 use crate::plane::Plane;
-use crate::proof::PitModel;
 use crate::pulled::{NO_TONE, Pulled};
 use crate::regions::{Mark, tidied};
 use crate::sheets::{Kind, Repair, SheetSettings};
@@ -275,6 +274,10 @@ fn boxed(data: &mut [f32], (w, h): (usize, usize), radius: usize) {
     }
 }
 
+/// Yule and Nielsen's n (usual values are 1.6 to 2), and the lightness of a full pit, unless the strip is darker. Estimates.
+const YULE_NIELSEN: f64 = 1.8;
+const FULL: Lightness = Lightness(16.0);
+
 /// The share of lands that a tone acts as if it had.
 struct Lands {
     n: f64,
@@ -284,8 +287,8 @@ struct Lands {
 
 impl Lands {
     fn of(curve: &BiteCurve) -> Self {
-        let PitModel { n, ink, .. } = PitModel::default();
-        let darkest = curve.darkest().reflectance().0.min(ink.reflectance().0) * 0.98;
+        let n = YULE_NIELSEN;
+        let darkest = curve.darkest().reflectance().0.min(FULL.reflectance().0) * 0.98;
         let root = |y: f64| libm::pow(y.max(0.0), 1.0 / n);
         Self { n, paper: root(curve.paper().reflectance().0), ink: root(darkest) }
     }

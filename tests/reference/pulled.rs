@@ -8,7 +8,9 @@ use std::path::PathBuf;
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::light::Lightness;
 use stepbite_core::pulled::split::{Reference, ToneRead, split};
-use stepbite_core::pulled::{Cause, Verdict};
+use stepbite_core::proof::ProofTones;
+use stepbite_core::pulled::{Cause, Inking, Verdict};
+use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::strip::{Reading, StripKind, TestStrip};
 use stepbite_core::units::Seconds;
 
@@ -47,7 +49,9 @@ fn tallied(file: &PathBuf) -> (Tally, usize, Vec<f64>) {
         let cells: Vec<&str> = line.split(',').collect();
         let (seconds, l) = (numbers(cells[5]), numbers(cells[6]));
         let readings = seconds.iter().zip(&l).map(|(&s, &l)| Reading { total: Seconds(s), lightness: Lightness(l) }).collect();
-        let curve = BiteCurve::of(&TestStrip::new("rendered", StripKind::Measured, readings).unwrap());
+        let strip = TestStrip::new("rendered", StripKind::Measured, readings).unwrap();
+        let curve = BiteCurve::of(&strip);
+        let relief = Relief::of(&strip, &curve, &GrainChoice::default()).unwrap();
         let sigma = cells[4].parse::<f64>().unwrap();
         let tones: Vec<ToneRead> = numbers(cells[7])
             .iter()
@@ -55,7 +59,10 @@ fn tallied(file: &PathBuf) -> (Tally, usize, Vec<f64>) {
             .enumerate()
             .map(|(tone, (&s, read))| ToneRead { tone, total: Seconds(s), read: Lightness(read), sigma })
             .collect();
-        let got = split(&tones, &curve, Reference { paper: 0.5 }).unwrap();
+        let totals: Vec<Seconds> = tones.iter().map(|tone| tone.total).collect();
+        let proof = ProofTones::new(&totals, relief.paper(), |total| relief.lightness_at(total), relief.grain(), relief.pits()).unwrap();
+        let inking = Inking::of(&proof);
+        let got = split(&tones, &curve, &inking, Reference { paper: 0.5 }).unwrap();
         let truth = causes(cells[0]);
         count += 1;
         // How many of its own standard deviations each figure is off, where its cause was at work and named.

@@ -11,6 +11,7 @@
 //! approximation gives each set's evidence, and so its probability; readings that scatter more than they should widen everything (R. T. Birge,
 //! Phys. Rev. 40, 1932, 207–227). Where two sets are nearly as probable, both are said, and how to tell them apart cheaply.
 
+use super::inking::Inking;
 use crate::curve::BiteCurve;
 use crate::light::{Density, Lightness};
 use crate::units::Seconds;
@@ -94,8 +95,8 @@ pub struct Split {
     pub left_l: f64,
     /// What the fit has for each tone that came, L*.
     pub fitted: Vec<Lightness>,
-    /// The paper of the curve and what w and s do to it, to be taken off again.
-    film: Film,
+    /// L* on the metal for each quarter of an L* read.
+    metal: Vec<f64>,
 }
 
 /// Tones that are needed.
@@ -116,7 +117,8 @@ const LEFT: f64 = 3.0;
 /// Splits the difference between the readings and what `curve` has at their totals. `None` for fewer than [`LEAST_TONES`] tones, or what is no
 /// number.
 #[must_use]
-pub fn split(tones: &[ToneRead], curve: &BiteCurve, reference: Reference) -> Option<Split> {
+pub fn split(tones: &[ToneRead], curve: &BiteCurve, inking: &Inking, reference: Reference) -> Option<Split> {
+    let strip = &Strip { curve, inking };
     let finite = |t: &ToneRead| t.total.0.is_finite() && t.read.0.is_finite() && t.sigma > 0.0 && t.sigma.is_finite();
     if tones.len() < LEAST_TONES || !tones.iter().all(finite) || !(reference.paper >= 0.0 && reference.paper.is_finite()) {
         return None;
@@ -128,10 +130,10 @@ pub fn split(tones: &[ToneRead], curve: &BiteCurve, reference: Reference) -> Opt
     let priors = |set: usize| -> [f64; 3] {
         std::array::from_fn(|k| if set >> k & 1 == 1 { libm::hypot(USUAL[k], held[k]) } else { held[k] })
     };
-    let all = Fit::of(tones, curve, priors(7), 1.0)?;
+    let all = Fit::of(tones, strip, priors(7), 1.0)?;
     let freedom = (tones.len() - 3) as f64;
     let wider = (all.chi2 / freedom).clamp(1.0, 25.0);
-    let fits: Vec<Fit> = (0..8).filter_map(|set| Fit::of(tones, curve, priors(set), wider)).collect();
+    let fits: Vec<Fit> = (0..8).filter_map(|set| Fit::of(tones, strip, priors(set), wider)).collect();
     if fits.len() < 8 {
         return None;
     }
@@ -143,7 +145,7 @@ pub fn split(tones: &[ToneRead], curve: &BiteCurve, reference: Reference) -> Opt
     let probable: Vec<f64> = weights.iter().map(|v| v / sum).collect();
     // What each set's causes come to; one that comes to next to nothing is no cause.
     let alone = |set: usize| -> [f64; 3] {
-        std::array::from_fn(|k| if set >> k & 1 == 1 { alone(tones, curve, k, own(&fits[set], k, held[k]).0) } else { 0.0 })
+        std::array::from_fn(|k| if set >> k & 1 == 1 { alone(tones, strip, k, own(&fits[set], k, held[k]).0) } else { 0.0 })
     };
     let worth = |set: usize| (0..3).filter(|&k| alone(set)[k] >= WORTH).fold(0usize, |sum, k| sum | 1 << k);
     let mut of_worth = [0.0; 8];
@@ -179,8 +181,8 @@ pub fn split(tones: &[ToneRead], curve: &BiteCurve, reference: Reference) -> Opt
         list.sort_by(|&a, &b| by[b].total_cmp(&by[a]));
         list.into_iter().map(|k| Cause::ALL[k]).collect::<Vec<_>>()
     };
-    let planned: Vec<Lightness> = tones.iter().map(|t| predicted(curve, t.total, [0.0; 3])).collect();
-    let fitted: Vec<Lightness> = tones.iter().map(|t| predicted(curve, t.total, fit.theta)).collect();
+    let planned: Vec<Lightness> = tones.iter().map(|t| predicted(strip, t.total, [0.0; 3])).collect();
+    let fitted: Vec<Lightness> = tones.iter().map(|t| predicted(strip, t.total, fit.theta)).collect();
     let difference_l = rms(tones.iter().zip(&planned).map(|(t, l)| t.read.0 - l.0));
     let left_l = rms(tones.iter().zip(&fitted).map(|(t, l)| t.read.0 - l.0));
     let verdict = if left_l > LEFT && left_l > 0.5 * difference_l {
@@ -193,25 +195,37 @@ pub fn split(tones: &[ToneRead], curve: &BiteCurve, reference: Reference) -> Opt
         Verdict::Causes(named(order[0]))
     };
     let value = |k: usize| if best >> k & 1 == 1 { own(fit, k, held[k]).0 } else { 0.0 };
-    let film = Film { paper: density(paper), wiping: value(0), ink: value(2) };
-    Some(Split { effects, verdict, difference_l, left_l, fitted, film })
+    let metal = (0..=4 * 100).map(|i| uninked(strip, Lightness(f64::from(i) / 4.0), value(0), value(2)).0).collect();
+    Some(Split { effects, verdict, difference_l, left_l, fitted, metal })
 }
 
 impl Split {
     /// What a reading would be had the plate been wiped and inked as the strip was: what is on the metal alone.
     #[must_use]
     pub fn on_the_metal(&self, read: Lightness) -> Lightness {
-        let Film { paper, wiping, ink } = self.film;
-        Density(paper + (density(read) - wiping - paper) / libm::exp(ink)).reflectance().lightness()
+        let at = 4.0 * read.0.clamp(0.0, 100.0);
+        let low = (at as usize).min(self.metal.len() - 2);
+        let share = at - low as f64;
+        Lightness(self.metal[low] + share * (self.metal[low + 1] - self.metal[low]))
     }
 }
 
-/// What lies over the metal's own tones.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Film {
-    paper: f64,
-    wiping: f64,
-    ink: f64,
+/// The strip: its curve, and how its tones take ink.
+#[derive(Clone, Copy)]
+struct Strip<'a> {
+    curve: &'a BiteCurve,
+    inking: &'a Inking,
+}
+
+/// The tone that prints as `read` with so much wiping and ink: found by halving, for both darken every tone alike.
+fn uninked(strip: &Strip<'_>, read: Lightness, wiping: f64, ink: f64) -> Lightness {
+    let wanted = density(read) - wiping;
+    let (mut low, mut high) = (0.0, 100.0);
+    for _ in 0..30 {
+        let middle = 0.5 * (low + high);
+        if strip.inking.density(Lightness(middle), libm::exp(ink)) > wanted { low = middle } else { high = middle }
+    }
+    Lightness(0.5 * (low + high))
 }
 
 /// One set of causes, fitted.
@@ -229,9 +243,9 @@ fn own(fit: &Fit, k: usize, held: f64) -> (f64, f64) {
     (part * fit.theta[k], libm::sqrt(part * part * fit.covariance[k][k] + usual * held / (usual + held)))
 }
 
-fn alone(tones: &[ToneRead], curve: &BiteCurve, k: usize, value: f64) -> f64 {
+fn alone(tones: &[ToneRead], strip: &Strip<'_>, k: usize, value: f64) -> f64 {
     let theta = std::array::from_fn(|i| if i == k { value } else { 0.0 });
-    rms(tones.iter().map(|t| predicted(curve, t.total, theta).0 - predicted(curve, t.total, [0.0; 3]).0))
+    rms(tones.iter().map(|t| predicted(strip, t.total, theta).0 - predicted(strip, t.total, [0.0; 3]).0))
 }
 
 fn rms(values: impl Iterator<Item = f64>) -> f64 {
@@ -260,18 +274,17 @@ fn beyond(curve: &BiteCurve, total: Seconds) -> f64 {
     (at + slope * libm::log(total.0 / end).min(0.5)).max(1.0)
 }
 
-fn predicted(curve: &BiteCurve, total: Seconds, [wiping, rate, ink]: [f64; 3]) -> Lightness {
-    let paper = density(curve.paper());
-    let own = density(Lightness(beyond(curve, Seconds(total.0 * libm::exp(rate)))));
-    Density((paper + libm::exp(ink) * (own - paper) + wiping).clamp(0.0, 3.5)).reflectance().lightness()
+fn predicted(strip: &Strip<'_>, total: Seconds, [wiping, rate, ink]: [f64; 3]) -> Lightness {
+    let own = Lightness(beyond(strip.curve, Seconds(total.0 * libm::exp(rate))));
+    Density((strip.inking.density(own, libm::exp(ink)) + wiping).clamp(0.0, 3.5)).reflectance().lightness()
 }
 
 impl Fit {
     /// The maximum a posteriori by Levenberg's steps from none; `wider` multiplies the readings' variances.
-    fn of(tones: &[ToneRead], curve: &BiteCurve, prior: [f64; 3], wider: f64) -> Option<Self> {
+    fn of(tones: &[ToneRead], strip: &Strip<'_>, prior: [f64; 3], wider: f64) -> Option<Self> {
         const STEP: [f64; 3] = [1e-4, 1e-3, 1e-3];
         let weight = |t: &ToneRead| 1.0 / (t.sigma * t.sigma * wider);
-        let off = |theta: [f64; 3]| tones.iter().map(|t| t.read.0 - predicted(curve, t.total, theta).0).collect::<Vec<f64>>();
+        let off = |theta: [f64; 3]| tones.iter().map(|t| t.read.0 - predicted(strip, t.total, theta).0).collect::<Vec<f64>>();
         let chi2 = |off: &[f64]| off.iter().zip(tones).map(|(v, t)| v * v * weight(t)).sum::<f64>();
         let pull = |theta: [f64; 3]| (0..3).map(|k| theta[k] * theta[k] / (prior[k] * prior[k])).sum::<f64>();
         let mut theta = [0.0; 3];
@@ -353,13 +366,21 @@ mod tests {
         BiteCurve::of(&TestStrip::example())
     }
 
+    fn inking() -> Inking {
+        Inking::new(Lightness(91.0), &[(0.6, 0.75), (0.3, 0.5), (0.1, 0.2), (0.03, 0.05)], 1.8)
+    }
+
+    fn split_(tones: &[ToneRead], curve: &BiteCurve, reference: Reference) -> Option<Split> {
+        split(tones, curve, &inking(), reference)
+    }
+
     /// Tones of the example strip as they print with w, ρ and s.
     fn tones(count: usize, theta: [f64; 3]) -> Vec<ToneRead> {
         let curve = curve();
         let one = |k: usize| {
             let l = 91.0 - (91.0 - 23.0) * k as f64 / (count - 1) as f64;
             let total = curve.time_of(Lightness(l)).unwrap();
-            ToneRead { tone: k, total, read: predicted(&curve, total, theta), sigma: 0.7 }
+            ToneRead { tone: k, total, read: predicted(&Strip { curve: &curve, inking: &inking() }, total, theta), sigma: 0.7 }
         };
         (0..count).map(one).collect()
     }
@@ -369,7 +390,7 @@ mod tests {
         for (theta, cause) in
             [([0.06, 0.0, 0.0], Cause::Wiping), ([0.0, 0.3, 0.0], Cause::Rate), ([0.0, -0.3, 0.0], Cause::Rate), ([0.0, 0.0, -0.25], Cause::Ink)]
         {
-            let got = split(&tones(9, theta), &curve(), REFERENCE).unwrap();
+            let got = split_(&tones(9, theta), &curve(), REFERENCE).unwrap();
             assert_eq!(got.verdict, Verdict::Causes(vec![cause]), "{theta:?}: {got:?}");
             let k = Cause::ALL.iter().position(|&c| c == cause).unwrap();
             assert_abs_diff_eq!(got.effects[k].value, theta[k], epsilon = 0.15 * theta[k].abs());
@@ -380,13 +401,13 @@ mod tests {
 
     #[test]
     fn two_at_once_are_both_named_the_larger_first() {
-        let got = split(&tones(10, [0.05, -0.35, 0.0]), &curve(), REFERENCE).unwrap();
+        let got = split_(&tones(10, [0.05, -0.35, 0.0]), &curve(), REFERENCE).unwrap();
         assert_eq!(got.verdict, Verdict::Causes(vec![Cause::Rate, Cause::Wiping]), "{got:?}");
     }
 
     #[test]
     fn a_proof_as_planned_has_no_cause() {
-        let got = split(&tones(8, [0.0; 3]), &curve(), REFERENCE).unwrap();
+        let got = split_(&tones(8, [0.0; 3]), &curve(), REFERENCE).unwrap();
         assert_eq!(got.verdict, Verdict::AsPlanned);
         assert!(got.effects.iter().all(|e| e.probability < 0.4), "{got:?}");
     }
@@ -395,13 +416,13 @@ mod tests {
     fn a_poor_reference_makes_it_ambiguous() {
         // A little more everywhere: a film, or the paper read two L* too light.
         let slight = tones(7, [0.018, 0.0, 0.0]);
-        let got = split(&slight, &curve(), Reference { paper: 2.0 }).unwrap();
+        let got = split_(&slight, &curve(), Reference { paper: 2.0 }).unwrap();
         assert!(!matches!(got.verdict, Verdict::Causes(_)), "{got:?}");
         // Only light tones, noisily: rate and ink look alike.
         let mut few = tones(12, [0.0, 0.14, 0.0]);
         few.truncate(6);
         few.iter_mut().for_each(|t| t.sigma = 1.5);
-        let got = split(&few, &curve(), REFERENCE).unwrap();
+        let got = split_(&few, &curve(), REFERENCE).unwrap();
         assert!(matches!(got.verdict, Verdict::Either(..) | Verdict::AsPlanned), "{got:?}");
     }
 
@@ -411,20 +432,20 @@ mod tests {
         for (k, tone) in odd.iter_mut().enumerate() {
             tone.read.0 += if k % 2 == 0 { 9.0 } else { -9.0 };
         }
-        assert_eq!(split(&odd, &curve(), REFERENCE).unwrap().verdict, Verdict::Unexplained);
+        assert_eq!(split_(&odd, &curve(), REFERENCE).unwrap().verdict, Verdict::Unexplained);
     }
 
     #[test]
     fn four_tones_are_too_few() {
-        assert_eq!(split(&tones(4, [0.1, 0.0, 0.0]), &curve(), REFERENCE), None);
+        assert_eq!(split_(&tones(4, [0.1, 0.0, 0.0]), &curve(), REFERENCE), None);
         let mut wrong = tones(8, [0.0; 3]);
         wrong[3].read = Lightness(f64::NAN);
-        assert_eq!(split(&wrong, &curve(), REFERENCE), None);
+        assert_eq!(split_(&wrong, &curve(), REFERENCE), None);
     }
 
     #[test]
     fn what_lies_over_the_metal_comes_off_again() {
-        let got = split(&tones(9, [0.06, 0.0, 0.0]), &curve(), REFERENCE).unwrap();
+        let got = split_(&tones(9, [0.06, 0.0, 0.0]), &curve(), REFERENCE).unwrap();
         for (read, clean) in tones(9, [0.06, 0.0, 0.0]).iter().zip(tones(9, [0.0; 3])) {
             assert_abs_diff_eq!(got.on_the_metal(read.read).0, clean.read.0, epsilon = 0.8);
         }
@@ -438,7 +459,7 @@ mod tests {
             let tones: Vec<ToneRead> = l.iter().enumerate().map(|(k, &l)| ToneRead {
                 tone: k, total: Seconds(12.0 * k as f64 * k as f64), read: Lightness(l), sigma,
             }).collect();
-            let got = split(&tones, &curve, Reference { paper }).unwrap();
+            let got = split_(&tones, &curve, Reference { paper }).unwrap();
             let sum: f64 = got.effects.iter().map(|e| e.share).sum();
             prop_assert!(sum < 1.0 + 1e-9 && (sum > 1.0 - 1e-9 || sum < 1e-9));
             prop_assert!(got.effects.iter().all(|e| (0.0..=1.0 + 1e-9).contains(&e.probability) && e.doubt.is_finite() && e.value.is_finite()));

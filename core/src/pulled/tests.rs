@@ -14,6 +14,7 @@ pub(crate) struct Bench {
     pub(crate) bites: BitePlan,
     pub(crate) curve: BiteCurve,
     pub(crate) targets: Vec<Lightness>,
+    inking: Inking,
 }
 
 impl Bench {
@@ -32,11 +33,13 @@ impl Bench {
         let targets = Targets::even(tones, curve.paper(), curve.darkest(), 1.0).unwrap();
         let bites = bites::plan(&targets, &curve, &strip).unwrap();
         let stop_outs = StopOuts::of(map, &outlines, PxPerMm(PX), HandSpeed::default());
-        Self { plate, stop_outs, bites, curve, targets: targets.falling().to_vec() }
+        let relief = crate::relief::Relief::of(&strip, &curve, &crate::relief::GrainChoice::default()).unwrap();
+        let inking = Inking::of(&crate::proof::ProofTones::of(&stop_outs, &bites, &relief).unwrap());
+        Self { plate, stop_outs, bites, curve, targets: targets.falling().to_vec(), inking }
     }
 
     pub(crate) fn held(&self) -> Held<'_> {
-        Held { plate: &self.plate, stop_outs: &self.stop_outs, bites: &self.bites, curve: &self.curve, targets: &self.targets }
+        Held { plate: &self.plate, stop_outs: &self.stop_outs, bites: &self.bites, curve: &self.curve, inking: &self.inking, targets: &self.targets }
     }
 
     /// A proof in a light that falls to the right, its picture laid into a picture by `place` from 5 px/mm; `tone` turns a tone into its L*.
