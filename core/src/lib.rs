@@ -81,6 +81,7 @@ pub mod proof;
 pub mod pull;
 mod read_me;
 pub mod regions;
+pub mod relief;
 pub mod removed;
 pub mod replan;
 pub mod report;

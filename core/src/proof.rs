@@ -17,7 +17,8 @@ use std::fmt;
 
 mod tones;
 mod view;
-pub use tones::{PitModel, ProofError, ProofTone, ProofTones};
+pub use crate::relief::PitModel;
+pub use tones::{ProofError, ProofTone, ProofTones};
 pub(crate) use view::Bytes;
 pub use view::{flat, grained, print};
 

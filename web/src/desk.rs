@@ -12,7 +12,6 @@ use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
 use stepbite_core::frozen::Wishes;
-use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::light::{Density, Lightness};
 use stepbite_core::log::Standing;
 use stepbite_core::outline::Outlines;
@@ -25,6 +24,7 @@ use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones, Window};
 use stepbite_core::regions::{Mark, Softened};
+use stepbite_core::relief::{self, Relief};
 use stepbite_core::replan::{self, Replanned};
 use stepbite_core::report::PlanReport;
 use stepbite_core::smoothing::Smoothing;
@@ -100,8 +100,8 @@ pub struct Desk {
     kept: Kept,
     /// The map that the plate was painted by.
     painted_by: Option<PaintedBy>,
-    /// The grain's tables take longer than the ladder of times, and never change.
-    grain: Option<Grain>,
+    /// What the strip tells of the metal takes longer than the ladder of times: kept with its curve.
+    relief: Option<(TestStrip, BiteCurve, Relief)>,
     /// Plates brought in, and what was last made of a pull.
     pulls: pull::Pulls,
     /// How many plans were made.
@@ -319,13 +319,13 @@ impl Desk {
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
         let Worked { cleaned, outlines, mut stopouts, found, by_hand, wishes, free } = fresh.worked.or(old_work).ok_or_else(gone)?;
         let pace = limits::pace(&settings, &standing.minutes, &mut stopouts, &plate)?;
-        let grain = match &self.grain {
-            Some(grain) => grain,
-            None => self.grain.insert(Grain::new(GrainSettings::default())?),
-        };
         // The print is the same however long the bath of the day takes to it.
         let as_on_the_strip = if standing.bitten > 0 { bites.on_the_strip(day.factor()) } else { as_on_the_strip };
-        let proof = ProofTones::of(&stopouts, &as_on_the_strip, &curve, grain)?;
+        let relief = match &self.relief {
+            Some((of, by, relief)) if *of == strip && *by == curve => relief,
+            _ => &self.relief.insert((strip.clone(), curve.clone(), Relief::of(&strip, &curve, &usual_grain())?)).2,
+        };
+        let proof = ProofTones::of(&stopouts, &as_on_the_strip, relief)?;
         let printed = (as_on_the_strip, curve);
         let curve = of_the_day;
         self.plans += 1;
@@ -506,6 +506,11 @@ fn part_of(drawing: &Drawing, part: Option<[f64; 4]>) -> (Range<usize>, Range<us
         Some([left, top, right, bottom]) => (span(left, right, w), span(top, bottom, h)),
         None => (0..w, 0..h),
     }
+}
+
+/// The grain that is shown unless another is chosen.
+fn usual_grain() -> relief::GrainChoice {
+    (&crate::settings::GrainChoice::default()).into()
 }
 
 fn no_plan() -> Refusal {

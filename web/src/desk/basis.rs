@@ -2,8 +2,9 @@
 
 use super::{Desk, Plan};
 use crate::error::Refusal;
-use crate::settings::{GrainKind, GrainSize, ProofSettings};
+use crate::settings::ProofSettings;
 use stepbite_core::colour::Lamp;
+use stepbite_core::grain::{GrainKind, GrainSize};
 use stepbite_core::strip::StripKind;
 
 impl Desk {

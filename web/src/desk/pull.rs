@@ -16,6 +16,7 @@ use stepbite_core::overprint::Tint;
 use stepbite_core::piece::Piece;
 use stepbite_core::proof::ProofTone;
 use stepbite_core::pull::{self, Grounds, Inks, Misfit, Printing, Pull, Shares};
+use stepbite_core::relief::Relief;
 
 /// Plates brought in, and what was last made of a pull.
 #[derive(Default)]
@@ -44,10 +45,8 @@ struct Made {
 impl Plan {
     /// The tones on a grain of the page's choice.
     pub(super) fn tones_of(&self, choice: &GrainChoice) -> Result<ProofTones, Refusal> {
-        let usual = GrainSettings::default();
-        let settings = GrainSettings { seed: choice.seed, cover: choice.cover.unwrap_or(usual.cover), ..usual };
         let (ladder, curve) = &self.printed;
-        Ok(ProofTones::of(&self.stopouts, ladder, curve, &Grain::new(settings)?)?)
+        Ok(ProofTones::of(&self.stopouts, ladder, &Relief::of(&self.strip, curve, &choice.into())?)?)
     }
 
     /// The drawing as it would print without loss, in linear light.

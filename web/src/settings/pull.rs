@@ -3,6 +3,7 @@
 use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
 use stepbite_core::edges::Edges;
+use stepbite_core::grain::{GrainKind, GrainSize};
 use stepbite_core::laid::Edge;
 use stepbite_core::overprint::PLATES;
 use stepbite_core::units::Millimetres;
@@ -230,28 +231,6 @@ impl Default for GrainChoice {
     }
 }
 
-/// What the grain is made with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainKind {
-    /// Melted dust.
-    Rosin,
-    /// Sprayed resist.
-    Sprayed,
-}
-
-/// How coarse a grain is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainSize {
-    /// Small grains.
-    Fine,
-    /// Usual ones.
-    Medium,
-    /// Large ones.
-    Coarse,
-}
-
 /// Edges as a hand paints them.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -291,6 +270,12 @@ pub struct ProofInk {
     pub thinned: f64,
     /// Times as strong as the patch.
     pub strength: f64,
+}
+
+impl From<&GrainChoice> for stepbite_core::relief::GrainChoice {
+    fn from(&GrainChoice { kind, size, cover, seed }: &GrainChoice) -> Self {
+        Self { kind, size, cover, seed }
+    }
 }
 
 /// What is known of an ink.

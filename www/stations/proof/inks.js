@@ -11,6 +11,9 @@ import { inksWords, inkWords } from "./words.js";
 
 /** @typedef {import("../../../web/types.d.ts").ProofInk} ProofInk */
 
+/** As many inks are kept. */
+const MOST_INKS = 16;
+
 /** What a pale patch begins as, half-way to a white sheet. @param {string} full */
 function paler(full) {
   return `#${[1, 3, 5].map((i) => Math.round((parseInt(full.slice(i, i + 2), 16) + 255) / 2).toString(16).padStart(2, "0")).join("")}`;
@@ -27,6 +30,7 @@ export function inks(desk) {
   const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.inks.length > 0 ? { proof: state.proof } : null, (state) => cards.update(state.proof.inks, state));
   const cards = rows(list, (index) => card(desk, index, facts));
   const part = fold("Inks", (state) => inksWords(state.proof), [none, list, add], (state) => {
+    add.disabled = state.proof.inks.length >= MOST_INKS;
     none.hidden = state.proof.inks.length > 0;
     facts.update(state);
     cards.update(state.proof.inks, state);
@@ -44,6 +48,10 @@ function card(desk, index, facts) {
   const name = nameField("Name", (text) => set({ name: text }));
   const known = radios("Known by", [["two", "two patches"], ["one", "its colour"]], (value) => {
     const { known: { full } } = mine();
+    if (value === "two" && (desk.state.plan?.tones.length ?? 0) < 3) {
+      desk.notice("A pale patch is of a tone between paper and the darkest, and this plate has none: know the ink by its colour.", "refused");
+      return desk.set({});
+    }
     set({ known: value === "two" ? { full, pale: paler(full), tone: Math.max(1, Math.round((desk.state.plan?.tones.length ?? 4) / 3)) } : { full, opacity: 0 } });
   });
   const full = colourField(desk, "Full tone", (hex) => set({ known: { ...mine().known, full: hex } }));
