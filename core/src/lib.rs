@@ -59,6 +59,7 @@ pub mod laid;
 pub mod light;
 pub mod lines;
 pub mod log;
+pub mod misfit;
 pub mod opening;
 pub mod outline;
 pub mod overprint;
