@@ -151,6 +151,10 @@
         return work.relief(given);
       case "difference":
         return work.difference(given);
+      case "ink_facts":
+        return work.ink_facts(given);
+      case "pairs":
+        return work.pairs(given);
       case "plate_read":
         take(given.file);
         return work.plate_read(progress);
