@@ -17,6 +17,7 @@ use std::fmt;
 
 pub(crate) mod cells;
 pub(crate) mod raster;
+mod stamps;
 
 /// What a grain is like.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -86,7 +86,12 @@ fn one_plate_in_the_strips_ink_is_the_proof() {
     for (paper, plate_tone, sheet, veil) in [
         (None, 0.0, Rgb::grey(tones.paper()), 0.0),
         // A veil of the strip's ink of density 0.05 is that share of what the full film has more than none.
-        (Some([236, 230, 216]), 0.05, Rgb::from_bytes([236, 230, 216]), 0.05 / tones.ink().layer(1.0).through.luminance().density().0 / 2.0),
+        (
+            Some([236, 230, 216]),
+            0.05,
+            Rgb::from_bytes([236, 230, 216]),
+            0.05 / tones.ink().layer(1.0).through.luminance().density().0 / 2.0,
+        ),
     ] {
         let grounds = Grounds::bare(sheet);
         let printings = [Printing { veil, ..alone(&plate, &inks) }];
