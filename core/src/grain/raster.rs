@@ -237,7 +237,7 @@ fn whole_between(low: f32, high: f32) -> Option<(usize, usize)> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::grain::GrainSettings;
     use crate::units::Millimetres;
@@ -327,7 +327,7 @@ mod tests {
     ///
     /// The plain spectrum of noise without any period has peaks of ln(n)/ln 2 medians, 12 for these squares, and more where coarse
     /// frequencies outweigh fine ones; the mean of 36 has 2, and the ring takes the grain's own slope away.
-    fn greatest_peak(picture: &[f64], side: usize) -> f64 {
+    pub(crate) fn greatest_peak(picture: &[f64], side: usize) -> f64 {
         const N: usize = 64;
         assert_eq!(side, 6 * N);
         let turn: Vec<(f64, f64)> = (0..N).map(|i| (2.0 * std::f64::consts::PI * i as f64 / N as f64).sin_cos()).collect();

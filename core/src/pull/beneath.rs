@@ -220,3 +220,10 @@ impl Beneath<'_, u8> {
 fn tone(value: u8) -> u8 {
     value.min(MIXED - 1)
 }
+
+/// Where the run of equal values that begins at `from` ends, at `end` at the latest.
+#[inline]
+pub(super) fn run<T: Copy + PartialEq>(values: &[T], from: usize, end: usize) -> usize {
+    let Some((first, rest)) = values[from..end].split_first() else { return end };
+    rest.iter().position(|value| value != first).map_or(end, |at| from + 1 + at)
+}

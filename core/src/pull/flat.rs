@@ -1,7 +1,7 @@
 //! The pull without its grain: mean colours, each pixel the mean of all that lies in it, by area.
 
 use super::Pull;
-use super::beneath::{Beneath, MIXED};
+use super::beneath::{Beneath, MIXED, run};
 use super::layers::Layers;
 use super::table::{Met, Table};
 use crate::colour::Lamp;
@@ -44,25 +44,21 @@ fn through<T: Copy>(pull: &Pull<'_>, window: &Window, lamp: Lamp, pixel: impl Fn
         for (plate, tones) in plates.iter_mut().zip(&mut tones) {
             plate.row(y, tones);
         }
-        let mut last: Option<(Met, T)> = None;
-        for x in 0..width {
+        let mut next = 0;
+        while next < width {
+            let x = next;
             let met = Met {
                 ground: layers.ground[x],
                 tones: std::array::from_fn(|p| tones[p][x]),
                 blends: std::array::from_fn(|p| layers.blends[p][x]),
             };
-            if let Some((_, value)) = last.filter(|(last, _)| *last == met) {
-                data.push(value);
-                continue;
-            }
             if met.ground != MIXED && !met.tones.contains(&MIXED) {
+                next = tones.iter().take(plates.len()).fold(layers.run(x, width), |end, tones| run(tones, x, end));
                 let place = table.place(&met);
-                let value = pixel(table.mean(place));
-                last = Some((met, value));
-                data.push(value);
+                data.extend(std::iter::repeat_n(pixel(table.mean(place)), next - x));
                 continue;
             }
-            last = None;
+            next += 1;
             let turned = plates.iter().enumerate().any(|(p, plate)| met.tones[p] == MIXED && plate.turned_and_coarse());
             across.clear();
             down.clear();

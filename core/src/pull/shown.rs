@@ -1,7 +1,7 @@
 //! Colour on the shares: the second pass, all that a changed ink, order of colours, paper or lamp asks for.
 
 use super::Pull;
-use super::beneath::MIXED;
+use super::beneath::{MIXED, run};
 use super::layers::Layers;
 use super::shares::{Part, Shares};
 use super::table::{Coefficients, Met, Table, mixed};
@@ -92,13 +92,7 @@ fn by<const N: usize, T: Copy>(pull: &Pull<'_>, seen: &[&Shares], window: &Windo
                 continue;
             }
             let from = x;
-            x += 1;
-            while x < width
-                && layers.ground[x] == met.ground
-                && (0..seen.len()).all(|p| tones[p][x] == met.tones[p] && layers.blends[p][x] == met.blends[p])
-            {
-                x += 1;
-            }
+            x = tones.iter().take(seen.len()).fold(layers.run(x, width), |end, tones| run(tones, from, end));
             let place = table.place(&met);
             let colours: &Coefficients = table.colours(place);
             // One length for all, so that no pixel is asked whether it is there.
