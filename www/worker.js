@@ -158,8 +158,14 @@
         const [json, at, unpacked, kept] = work.project_read();
         return { project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept };
       }
+      case "relief":
+        return work.relief(given);
       case "difference":
         return work.difference(given);
+      case "ink_facts":
+        return work.ink_facts(given);
+      case "pairs":
+        return work.pairs(given);
       case "plate_read":
         take(given.file);
         return work.plate_read(progress);

@@ -77,7 +77,11 @@ impl fmt::Display for RepairError {
         match self {
             Self::Unread => write!(f, "There is no reading of a proof to repair by: read one first."),
             Self::Tolerance(l) => {
-                write!(f, "A tolerance of {} to {} L* was expected, {l} came: 4 is a little more than a reading's doubt.", TOLERANCES.0, TOLERANCES.1)
+                write!(
+                    f,
+                    "A tolerance of {} to {} L* was expected, {l} came: 4 is a little more than a reading's doubt.",
+                    TOLERANCES.0, TOLERANCES.1
+                )
             }
             Self::Tones(n) => write!(
                 f,
@@ -375,7 +379,11 @@ pub fn second_plan(
         of_class[k] = (levels.len() - 1) as u8;
     }
     if levels.len() < asked.tones {
-        notes.push(format!("{} second tones are far enough apart to be worth a bite of their own; {} were asked for.", levels.len() - 1, wanted));
+        notes.push(format!(
+            "{} second tones are far enough apart to be worth a bite of their own; {} were asked for.",
+            levels.len() - 1,
+            wanted
+        ));
     }
     if short > 0 {
         notes.push(format!(
@@ -398,7 +406,10 @@ pub fn second_plan(
         "The second grain is taken to lie independently of the first, and the old pits to stay open: a picture, not a promise. Bite it short, proof, bite on."
             .to_owned(),
     );
-    notes.push("Degrease, lay and fix the new grain over the places named, stop out everything else with stop-out 1, then follow the run sheet.".to_owned());
+    notes.push(
+        "Degrease, lay and fix the new grain over the places named, stop out everything else with stop-out 1, then follow the run sheet."
+            .to_owned(),
+    );
     Ok(Some(SecondPlan { stop_outs, outlines, bites, targets, notes }))
 }
 

@@ -7,8 +7,8 @@
 use std::path::PathBuf;
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::light::Lightness;
-use stepbite_core::pulled::split::{Reference, ToneRead, split};
 use stepbite_core::proof::ProofTones;
+use stepbite_core::pulled::split::{Reference, ToneRead, split};
 use stepbite_core::pulled::{Cause, Inking, Verdict};
 use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::strip::{Reading, StripKind, TestStrip};

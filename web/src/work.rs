@@ -78,6 +78,15 @@ struct OfProof {
     proof: crate::settings::ProofSettings,
 }
 
+/// Two plates of the proof.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OfPair {
+    proof: crate::settings::ProofSettings,
+    first: usize,
+    second: usize,
+}
+
 /// A page to be looked at.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -219,6 +228,23 @@ impl Work {
     pub fn difference(&self, spec: JsValue) -> Result<JsValue, Error> {
         let OfProof { proof } = from_js(spec)?;
         to_js(&self.inner.difference(&proof).map_err(error)?)
+    }
+
+    /// What the strip tells of the metal.
+    pub fn relief(&self, choice: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.relief(&from_js(choice)?).map_err(error)?)
+    }
+
+    /// What there is to say of inks, zones and register.
+    pub fn ink_facts(&self, spec: JsValue) -> Result<JsValue, Error> {
+        let OfProof { proof } = from_js(spec)?;
+        to_js(&self.inner.ink_facts(&proof).map_err(error)?)
+    }
+
+    /// Colours of two plates' tones over one another.
+    pub fn pairs(&self, spec: JsValue) -> Result<JsValue, Error> {
+        let OfPair { proof, first, second } = from_js(spec)?;
+        to_js(&self.inner.pairs(&proof, first, second).map_err(error)?)
     }
 
     /// The corners of a photographed sheet: `{corners, proportion}`.

@@ -250,14 +250,7 @@ impl Known {
 }
 
 /// The quadrilateral that goes best with a pattern.
-fn best(
-    fine: &Small,
-    rough: &Small,
-    quads: &[[Point; 4]],
-    pattern: &Pattern,
-    size: SizeMm,
-    picture: (usize, usize),
-) -> Option<FoundPlate> {
+fn best(fine: &Small, rough: &Small, quads: &[[Point; 4]], pattern: &Pattern, size: SizeMm, picture: (usize, usize)) -> Option<FoundPlate> {
     let wanted = libm::log(size.width.0 / size.height.0);
     let in_picture = |quad: &[Point; 4], small: &Small| Corners(quad.map(|p| p.map(|v| v * small.factor)));
     let in_proportion = |corners: &Corners| proportion(corners, picture).is_some_and(|seen| (libm::log(seen) - wanted).abs() <= PROPORTION);

@@ -27,7 +27,8 @@ impl Inking {
     pub fn new(paper: Lightness, known: &[(f64, f64)], n: f64) -> Self {
         let n = if n.is_finite() { n.clamp(1.0, 10.0) } else { 1.8 };
         let root = |y: f64| libm::pow(y.clamp(1e-6, 1.0), 1.0 / n);
-        let mut sorted: Vec<(f64, f64)> = known.iter().filter(|(y, c)| y.is_finite() && c.is_finite()).map(|&(y, c)| (root(y), c)).collect();
+        let mut sorted: Vec<(f64, f64)> =
+            known.iter().filter(|(y, c)| y.is_finite() && c.is_finite()).map(|&(y, c)| (root(y), c)).collect();
         sorted.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut lands = vec![(root(paper.reflectance().0), 1.0)];
         for (at, share) in sorted {

@@ -32,12 +32,7 @@ pub(super) struct Placed {
     pub(super) blind: Option<Blind>,
 }
 
-pub(super) fn place(
-    light: &Light<'_>,
-    held: &Held<'_>,
-    planned: &[Lightness],
-    given: Option<Corners>,
-) -> Result<Placed, PulledError> {
+pub(super) fn place(light: &Light<'_>, held: &Held<'_>, planned: &[Lightness], given: Option<Corners>) -> Result<Placed, PulledError> {
     let wanted = known(held, planned, (false, false));
     let (start, guess) = match given {
         Some(corners) => {
@@ -52,7 +47,8 @@ pub(super) fn place(
     let face = held.plate.face();
     let (settled, [before, after]) = wanted.settled(light, &start, &STEPS);
     // Corners that nothing holds stay where they were put.
-    let (corners, fit) = if after > before + 0.002 && settled.check(Source::<3>::size(light)).is_ok() { (settled, after) } else { (start, before) };
+    let (corners, fit) =
+        if after > before + 0.002 && settled.check(Source::<3>::size(light)).is_ok() { (settled, after) } else { (start, before) };
     let px = start.sides()[0] / face.width.0;
     let apart = |i: usize| libm::hypot(corners.0[i][0] - start.0[i][0], corners.0[i][1] - start.0[i][1]);
     let moved_mm = (0..4).map(apart).fold(0.0, f64::max) / px.max(1e-6);

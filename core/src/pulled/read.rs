@@ -37,11 +37,9 @@ impl fmt::Display for Doubt {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::None => write!(f, "it has no area on this plate."),
-            Self::Narrow(mm2) => write!(
-                f,
-                "only {mm2:.0} mm² of it lie {} mm and more inside its edges, and {FEWEST} are needed.",
-                SHRUNK.0
-            ),
+            Self::Narrow(mm2) => {
+                write!(f, "only {mm2:.0} mm² of it lie {} mm and more inside its edges, and {FEWEST} are needed.", SHRUNK.0)
+            }
             Self::Gone(share) => {
                 write!(f, "{:.0} % of it is burnt out or off the photo: photograph it again without glare.", 100.0 * share)
             }
@@ -139,16 +137,8 @@ pub(super) fn tones(seen: &Seen, zones: &Plane<u8>, depth: &Plane<f32>, resoluti
 
 fn one(tone: usize, cells: &[Cell], [deep, gone, lost, all]: [usize; 4], pixel_mm2: f64) -> ToneReading {
     let area_mm2 = (deep - gone) as f64 * pixel_mm2;
-    let mut reading = ToneReading {
-        tone,
-        planned: Lightness(0.0),
-        target: Lightness(0.0),
-        read: None,
-        spread: 0.0,
-        sigma: 0.0,
-        area_mm2,
-        doubt: None,
-    };
+    let mut reading =
+        ToneReading { tone, planned: Lightness(0.0), target: Lightness(0.0), read: None, spread: 0.0, sigma: 0.0, area_mm2, doubt: None };
     let share = |part: usize| part as f64 / deep.max(1) as f64;
     reading.doubt = if all == 0 {
         Some(Doubt::None)

@@ -127,9 +127,8 @@ pub fn split(tones: &[ToneRead], curve: &BiteCurve, inking: &Inking, reference: 
     // The slope of density over L* at the paper, by a difference.
     let slope = (density(Lightness(paper.0 - 0.5)) - density(Lightness((paper.0 + 0.5).min(100.0)))).abs().max(1e-3);
     let held = [reference.paper.max(0.05) * slope, UNTOLD.0, UNTOLD.1];
-    let priors = |set: usize| -> [f64; 3] {
-        std::array::from_fn(|k| if set >> k & 1 == 1 { libm::hypot(USUAL[k], held[k]) } else { held[k] })
-    };
+    let priors =
+        |set: usize| -> [f64; 3] { std::array::from_fn(|k| if set >> k & 1 == 1 { libm::hypot(USUAL[k], held[k]) } else { held[k] }) };
     let all = Fit::of(tones, strip, priors(7), 1.0)?;
     let freedom = (tones.len() - 3) as f64;
     let wider = (all.chi2 / freedom).clamp(1.0, 25.0);
@@ -387,9 +386,12 @@ mod tests {
 
     #[test]
     fn each_cause_is_named_and_its_figure_told() {
-        for (theta, cause) in
-            [([0.06, 0.0, 0.0], Cause::Wiping), ([0.0, 0.3, 0.0], Cause::Rate), ([0.0, -0.3, 0.0], Cause::Rate), ([0.0, 0.0, -0.25], Cause::Ink)]
-        {
+        for (theta, cause) in [
+            ([0.06, 0.0, 0.0], Cause::Wiping),
+            ([0.0, 0.3, 0.0], Cause::Rate),
+            ([0.0, -0.3, 0.0], Cause::Rate),
+            ([0.0, 0.0, -0.25], Cause::Ink),
+        ] {
             let got = split_(&tones(9, theta), &curve(), REFERENCE).unwrap();
             assert_eq!(got.verdict, Verdict::Causes(vec![cause]), "{theta:?}: {got:?}");
             let k = Cause::ALL.iter().position(|&c| c == cause).unwrap();

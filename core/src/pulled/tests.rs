@@ -23,7 +23,13 @@ impl Bench {
         let plate = Plate::new(Millimetres(63.0), Millimetres(53.0), Millimetres(1.5)).unwrap();
         let map = Plane::from_fn(300, 250, |x, y| {
             let band = (x / 50) as u8;
-            if y > 180 + x / 8 { 5 - band } else if y < 60 && x < 130 { 3 } else { band }
+            if y > 180 + x / 8 {
+                5 - band
+            } else if y < 60 && x < 130 {
+                3
+            } else {
+                band
+            }
         });
         let tones = ToneCount::new(6).unwrap();
         let map = StepMap::new(tones, map);
@@ -39,11 +45,24 @@ impl Bench {
     }
 
     pub(crate) fn held(&self) -> Held<'_> {
-        Held { plate: &self.plate, stop_outs: &self.stop_outs, bites: &self.bites, curve: &self.curve, inking: &self.inking, targets: &self.targets }
+        Held {
+            plate: &self.plate,
+            stop_outs: &self.stop_outs,
+            bites: &self.bites,
+            curve: &self.curve,
+            inking: &self.inking,
+            targets: &self.targets,
+        }
     }
 
     /// A proof in a light that falls to the right, its picture laid into a picture by `place` from 5 px/mm; `tone` turns a tone into its L*.
-    pub(crate) fn photo(&self, place: Homography, size: (usize, usize), paper: f64, tone: impl Fn(usize, [f64; 2]) -> f64) -> (Drawing, Corners) {
+    pub(crate) fn photo(
+        &self,
+        place: Homography,
+        size: (usize, usize),
+        paper: f64,
+        tone: impl Fn(usize, [f64; 2]) -> f64,
+    ) -> (Drawing, Corners) {
         let mut state = 5u32;
         let mut noise = move || {
             state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
@@ -136,7 +155,8 @@ fn another_picture_a_turned_and_a_mirrored_one_are_said_to_be_so() {
     assert_eq!(bench.read(&drawing, Some(Corners([c, d, a, b]))).blind, Some(Blind::Turned));
     let mirrored = Drawing::from_luminance(&drawing.luminance().mirrored());
     assert_eq!(bench.read(&mirrored, Some(corners)).blind, Some(Blind::Mirrored));
-    let (other, corners) = bench.photo(place, size, 93.0, |_, [x, y]| if ((x / 9.0) as i32 + (y / 7.0) as i32) % 2 == 0 { 80.0 } else { 30.0 });
+    let (other, corners) =
+        bench.photo(place, size, 93.0, |_, [x, y]| if ((x / 9.0) as i32 + (y / 7.0) as i32) % 2 == 0 { 80.0 } else { 30.0 });
     let got = bench.read(&other, Some(corners));
     assert!(matches!(got.blind, Some(Blind::Other { .. })), "{:?}", got.blind);
     assert!(got.tones.is_empty() && got.split.is_none());

@@ -44,10 +44,9 @@ pub enum Blind {
 impl fmt::Display for Blind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Guess { fits: true } => write!(
-                f,
-                "Can't tell yet: the corners are a guess. Put each on its corner of the printed picture, then read it again."
-            ),
+            Self::Guess { fits: true } => {
+                write!(f, "Can't tell yet: the corners are a guess. Put each on its corner of the printed picture, then read it again.")
+            }
             Self::Guess { fits: false } => write!(
                 f,
                 "Can't tell yet: nothing in this photo goes well with the plan, and the corners are a guess. See that this is this plate's proof; put each \
@@ -59,7 +58,9 @@ impl fmt::Display for Blind {
                  picture, and see that the plan is this plate's.",
                 100.0 * fit
             ),
-            Self::Turned => write!(f, "Can't tell: the picture stands on its head within these corners. Turn the corners by half, then read it again."),
+            Self::Turned => {
+                write!(f, "Can't tell: the picture stands on its head within these corners. Turn the corners by half, then read it again.")
+            }
             Self::Mirrored => write!(
                 f,
                 "Can't tell: left and right are exchanged within these corners. A proof is photographed as it is printed, not the plate and not in a mirror."
@@ -162,12 +163,21 @@ fn figure(split: &Split, cause: Cause) -> String {
         Cause::Rate => {
             let percent = |v: f64| 100.0 * (libm::exp(v.abs()) - 1.0);
             let way = if value > 0.0 { "faster" } else { "slower" };
-            format!("the bath bit {:.0} % (± {:.0}) {way} than the strip's, or the times were {}", percent(value), percent(doubt), if value > 0.0 { "longer" } else { "shorter" })
+            format!(
+                "the bath bit {:.0} % (± {:.0}) {way} than the strip's, or the times were {}",
+                percent(value),
+                percent(doubt),
+                if value > 0.0 { "longer" } else { "shorter" }
+            )
         }
         Cause::Ink => {
             let percent = |v: f64| 100.0 * (libm::exp(v) - 1.0).abs();
             let way = if value > 0.0 { "more" } else { "less" };
-            format!("every tone holds {:.0} % (± {:.0}) {way} density of ink than on the strip: stronger or weaker ink, or the pressure", percent(value), 100.0 * doubt)
+            format!(
+                "every tone holds {:.0} % (± {:.0}) {way} density of ink than on the strip: stronger or weaker ink, or the pressure",
+                percent(value),
+                100.0 * doubt
+            )
         }
     }
 }
@@ -265,7 +275,10 @@ pub(super) fn say(pulled: &mut Pulled, told: &[ToneRead], held: &Held<'_>, setti
         ));
     }
     if field.scatter > 0.03 {
-        notes.push(format!("The bare paper is uneven by {:.0} % of its light: a shadow, or a sheet that lies in waves.", 100.0 * field.scatter));
+        notes.push(format!(
+            "The bare paper is uneven by {:.0} % of its light: a shadow, or a sheet that lies in waves.",
+            100.0 * field.scatter
+        ));
     }
     for tone in &pulled.tones {
         if let Some(doubt) = tone.doubt {

@@ -52,11 +52,7 @@ impl Desk {
             lines.push(format!("Thin papers under the ink: {}.", list(settings.laid.iter().map(|laid| laid.name.as_str()))));
         }
         let ink = |ink: Option<usize>| ink.and_then(|ink| settings.inks.get(ink)).map_or("the strip's own black", |ink| ink.name.as_str());
-        for (k, printing) in settings.printings.iter().enumerate() {
-            let plate = match &printing.plate {
-                None => "this plate",
-                Some(id) => self.pulls.brought.get(id).map_or("a plate brought in", |brought| brought.name.as_str()),
-            };
+        for (k, (printing, plate)) in settings.printings.iter().zip(self.names(settings)).enumerate() {
             let (x, y) = printing.shift_mm;
             lines.push(format!(
                 "Printed {}: {plate} in {}, {:.2} of its film on a wet one, shifted {x} and {y} mm, grown {} and {} %, turned {}°.",
