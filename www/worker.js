@@ -94,6 +94,17 @@
         return work.painted_check(given);
       case "painted_picture":
         return work.painted_picture(given);
+      case "pulled_open":
+        take(given.file);
+        return work.pulled_open();
+      case "pulled_read":
+        return work.pulled_read(given);
+      case "pulled_picture":
+        return work.pulled_picture(given);
+      case "pulled_repair":
+        return work.pulled_repair(given);
+      case "pulled_sheets":
+        return work.pulled_sheets(given);
       case "plan":
         return work.plan(given, progress);
       case "picture":

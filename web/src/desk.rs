@@ -48,6 +48,7 @@ mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 pub mod painted;
+pub mod pulled;
 mod plan;
 mod pull;
 mod relief;
@@ -98,6 +99,8 @@ pub struct Desk {
     strip_photo: Option<Drawing>,
     /// Photographs of the painted plate, which have nothing to do with the drawing either.
     painted: painted::Painted,
+    /// The photograph of a pulled proof, and what was read off it.
+    pulled: pulled::PulledProof,
     plan: Option<Plan>,
     kept: Kept,
     /// The map that the plate was painted by.

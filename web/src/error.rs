@@ -59,6 +59,8 @@ refusals! {
     stepbite_core::strip::StripError => "strip",
     stepbite_core::strip_photo::StripPhotoError => "strip_photo",
     stepbite_core::painted::PaintedError => "painted",
+    stepbite_core::pulled::PulledError => "pulled",
+    stepbite_core::second_plan::RepairError => "repair",
     stepbite_core::strip::typed::TypedError => "strip",
     stepbite_core::strip::pasted::PastedError => "strip",
     stepbite_core::curve::CurveError => "strip",

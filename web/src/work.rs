@@ -23,6 +23,7 @@ use wasm_bindgen::prelude::*;
 
 mod bath;
 mod project;
+mod pulled;
 
 use bath::{PageBath, page_bath};
 
