@@ -154,7 +154,13 @@ impl Desk {
         let plan = self.plan()?;
         let basis = self.basis(plan, settings)?;
         let resolution = px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
-        let export = Export { resolution, lamp: settings.lamp, grain: true, words: &[("Software", "Stepbite"), ("Description", &basis)] };
+        let export = Export {
+            resolution,
+            lamp: settings.lamp,
+            grain: true,
+            words: &[("Software", "Stepbite"), ("Description", &basis)],
+            foot: &basis,
+        };
         let set = self.set(plan, settings)?;
         let printings = set.printings();
         Ok(set.pull(&printings).png(&export, sink, &mut |share| progress("proof", share))?)
