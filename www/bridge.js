@@ -31,6 +31,8 @@ export class Bridge {
   #drawing = null;
   /** @type {Calls["plan"][0] | null} */
   #settings = null;
+  /** Other plates that the worker holds, by their ids: a new worker has to have them too. @type {Map<string, Calls["plate_bring"][0]>} */
+  #plates = new Map();
 
   /**
    * @param {() => WorkerLike} make a fresh worker
@@ -107,6 +109,11 @@ export class Bridge {
     const result = await this.#send(call, args, progress);
     if (call === "open") this.#drawing = /** @type {Calls["open"][0]} */ (args);
     if (call === "plan") this.#settings = /** @type {Calls["plan"][0]} */ (args);
+    if (call === "plate_read" || call === "plate_bring") {
+      const plate = /** @type {Calls["plate_bring"][0]} */ (call === "plate_read" ? result : args);
+      this.#plates.set(plate.id, plate);
+    }
+    if (call === "plate_drop") this.#plates.delete(/** @type {Calls["plate_drop"][0]} */ (args).id);
     return result;
   }
 
@@ -147,6 +154,7 @@ export class Bridge {
 
   async #reopen() {
     if (this.#drawing) await this.#send("open", this.#drawing);
+    for (const plate of this.#plates.values()) await this.#send("plate_bring", plate);
     if (this.#settings) await this.#send("plan", this.#settings);
   }
 

@@ -229,11 +229,15 @@ function begin() {
     const { name, settings, done, job } = work;
     const held = await keepable(file);
     await live.alone(async () => {
+      // First the plates that print with it: what is refused then leaves everything as it is.
+      const plates = job.plates ?? [];
+      for (const plate of plates) await bridge.call("plate_bring", plate);
       const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done })));
+      for (const { id } of state.plates) if (!plates.some((plate) => plate.id === id)) await bridge.call("plate_drop", { id });
       const drawing = state.drawing + 1;
       history = past.empty();
       histories.set(settings, history);
-      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates: job.plates ?? [], tone: null, ...other(again), ...named() });
+      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again), ...named() });
     });
     says.show(sentence);
   }

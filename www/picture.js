@@ -18,7 +18,7 @@ export function sign(view, words = view === "plate" ? "PLATE VIEW" : "PRINT VIEW
 }
 
 export class Picture {
-  /** @type {{ wish: (state: State) => Wish | null, title: (state: State) => string, note?: (state: State) => string, label: (state: State) => string }} */
+  /** @type {{ wish: (state: State) => Wish | null, title: (state: State) => string, note?: (state: State) => string, label: (state: State) => string, most?: (state: State) => number }} */
   #says;
   #state;
   #key = "";
@@ -29,7 +29,8 @@ export class Picture {
 
   /**
    * @param {import("./state.js").Desk} desk
-   * @param {{ wish: (state: State) => Wish | null, title: (state: State) => string, note?: (state: State) => string, label: (state: State) => string, small?: boolean, level?: "h3" | "h4" }} says
+   * @param {{ wish: (state: State) => Wish | null, title: (state: State) => string, note?: (state: State) => string, label: (state: State) => string, most?: (state: State) => number, small?: boolean, level?: "h3" | "h4" }} says
+   *   `most`: CSS pixels a millimetre that it is not shown beyond
    */
   constructor(desk, says) {
     this.#says = says;
@@ -77,7 +78,7 @@ export class Picture {
     const style = getComputedStyle(this.sheet);
     const margin = parseFloat(style.getPropertyValue("--margin")) || 0;
     const { width: plateW, height: plateH } = plan.plate_mm;
-    const scale = Math.min((wide - 2 * margin) / plateW, (high - 2 * margin) / plateH);
+    const scale = Math.min((wide - 2 * margin) / plateW, (high - 2 * margin) / plateH, this.#says.most?.(this.#state()) ?? Infinity);
     const bevel = scale * (plateW - plan.face_mm.width) / 2;
     this.#box = { width: scale * plan.face_mm.width, height: scale * plan.face_mm.height };
     assign(this.sheet, { style: { padding: `${margin + bevel}px` } });

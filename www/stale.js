@@ -51,7 +51,18 @@ export function pictureKey(spec, settings, drawing, done = null) {
     map: [settings.tones, settings.breaks, settings.mark_mm, settings.lines, settings.smoothing_mm, numbered(settings.hand), numbered(settings.resist), numbered(done)],
     times: [numbered(done), settings.strip, settings.reserve_l, settings.reading_error_l, settings.handling],
   };
-  return JSON.stringify([spec, CAUSES[spec.kind].map((cause) => causes[cause])]);
+  return JSON.stringify([shortSpec(spec), CAUSES[spec.kind].map((cause) => causes[cause])]);
+}
+
+/** The spec with the proof's lists by their numbers: outlines in them are long, and a list that changed is another list. @param {PictureSpec} spec */
+function shortSpec(spec) {
+  return "proof" in spec ? { ...spec, proof: shortProof(spec.proof) } : spec;
+}
+
+/** @param {import("../web/types.d.ts").ProofSettings} proof */
+export function shortProof(proof) {
+  const list = (/** @type {object[] | undefined} */ all) => numbered(all ?? null);
+  return { ...proof, inks: list(proof.inks), zones: list(proof.zones), laid: list(proof.laid), printings: list(proof.printings) };
 }
 
 /** Whether the plan must be made again. @param {Settings | null} planned @param {Settings} wanted @param {number} plannedDrawing @param {number} drawing */

@@ -43,6 +43,7 @@ export const LINES = [
  * @property {"share" | "even"} widths of the strip's blocks
  * @property {ProofSettings} proof
  * @property {import("../web/types.d.ts").BroughtPlate[]} plates that print over this one
+ * @property {Proofing} proofing how the proof is looked at
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
  * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date">} sheets
  * @property {import("../web/types.d.ts").SheetFacts & { of: string } | null} facts of the sheets; `of` tells which plate and paper they hold for
@@ -67,6 +68,16 @@ export const LINES = [
  * @property {number} width_mm of the brush
  * @property {"stopout" | "drawing" | "lift"} show what the picture that is drawn on shows
  * @property {"inside" | "outside" | null} open what a silhouette will open, while none is drawn
+ */
+
+/**
+ * How the proof is looked at: the pull alone, wiped with the drawing, beside it, how far they lie apart, where edges may come out otherwise,
+ * or both orders of its plates.
+ * @typedef {object} Proofing
+ * @property {"pull" | "wipe" | "side" | "difference" | "chance" | "orders"} way
+ * @property {"fit" | "own"} size to the window, or as large as the plate is
+ * @property {View} view
+ * @property {{ of: "zone" | "laid", index: number | null } | null} drawing which outline is being drawn; `index` null: a new one
  */
 
 /**
@@ -122,7 +133,7 @@ export function beginning() {
     settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plateNumber: 0, plannedDrawing: -1,
     file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null, page: null }, running: false,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
-    proof: PLAIN_PROOF, plates: [], glass: { zoom: 4, at: [62, 77] },
+    proof: PLAIN_PROOF, proofing: { way: "pull", size: "fit", view: "print", drawing: null }, plates: [], glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
     looking: { beside: "print", smallest: true, at: null },

@@ -251,7 +251,7 @@ impl BiteCurve {
 }
 
 /// The readings at the time that bites: on the clock, with drag-out added and lag taken off for every dip the band had.
-fn effective(readings: &[Reading], practice: Practice) -> Result<Vec<Reading>, CurveError> {
+pub(crate) fn effective(readings: &[Reading], practice: Practice) -> Result<Vec<Reading>, CurveError> {
     let mut bitten: Vec<Reading> = Vec::with_capacity(readings.len());
     let restart = practice.handling.restart().0;
     for (band, reading) in readings.iter().enumerate() {

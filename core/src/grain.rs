@@ -16,8 +16,10 @@ use crate::units::Millimetres;
 use std::fmt;
 
 pub(crate) mod cells;
+mod kinds;
 pub(crate) mod raster;
 mod stamps;
+pub use kinds::{GrainKind, GrainSize};
 
 /// What a grain is like.
 #[derive(Clone, Copy, Debug, PartialEq)]

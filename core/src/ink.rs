@@ -43,8 +43,8 @@ pub enum Known {
 pub struct Ink {
     /// The film.
     pub film: Film,
-    /// How far the pale patch lies from what one ink makes of the full one, CIEDE2000; none without a pale patch. Above about 3 the
-    /// patches are not of one ink, or not of the tones they are said to be.
+    /// How far the pale patch lies from what one ink makes of the full one, CIEDE2000; none without a pale patch. Above
+    /// [`Ink::AGREES`] the patches are not of one ink, or not of the tones they are said to be.
     pub misfit: Option<f64>,
 }
 
@@ -84,6 +84,9 @@ impl fmt::Display for InkError {
 impl std::error::Error for InkError {}
 
 impl Ink {
+    /// CIEDE2000 up to which two patches agree. Estimate of ours: two readings of one print differ by as much.
+    pub const AGREES: f64 = 3.0;
+
     /// The ink of patches printed on `sheet`, by Yule and Nielsen's `n`.
     ///
     /// # Errors
@@ -140,6 +143,23 @@ impl Ink {
         let best = film(full, sheet, n, best);
         let made = printed(&best, pale.tint, sheet, n);
         Self { film: best, misfit: Some(made.lab().difference(pale.colour.lab())) }
+    }
+
+    /// How far its full film hides what is beneath, 0 = not at all to 1: its luminance over black as a share of that on `sheet` (ISO 6504-3's contrast
+    /// ratio, with the sheet at hand for the white).
+    #[must_use]
+    pub fn opacity(&self, sheet: Rgb) -> f64 {
+        let layer = self.film.layer(1.0);
+        let (black, white) = (layer.over(Rgb::default()).luminance().0, layer.over(sheet).luminance().0);
+        if white > 0.0 { (black / white).clamp(0.0, 1.0) } else { 0.0 }
+    }
+
+    /// What its patches don't agree in, in a sentence; none where they do.
+    #[must_use]
+    pub fn remark(&self) -> Option<String> {
+        self.misfit.filter(|&misfit| misfit > Self::AGREES).map(|misfit| {
+            format!("The pale patch is {misfit:.0} (CIEDE2000) from what one ink makes of the full one: see whether both are of this ink, and whether the tone named printed it.")
+        })
     }
 
     /// The film as mixed for use.
@@ -204,6 +224,21 @@ mod tests {
             let said = Ink::new(known, SHEET, N).unwrap_err().to_string();
             assert!(said.contains(word) && said.ends_with('.'), "{said}");
         }
+    }
+
+    #[test]
+    fn an_ink_says_how_it_hides_and_whether_its_patches_agree() {
+        let full = Patch { colour: Rgb([0.4, 0.2, 0.06]), tint: tint(0.0, 1.0) };
+        for opacity in [0.3, 0.7, 1.0] {
+            let ink = Ink::new(Known::Full { full, opacity }, SHEET, N).unwrap();
+            assert_abs_diff_eq!(ink.opacity(SHEET), opacity, epsilon = 5e-3);
+            assert_eq!(ink.remark(), None);
+        }
+        assert_abs_diff_eq!(Ink::new(Known::Full { full, opacity: 0.0 }, SHEET, N).unwrap().opacity(SHEET), 0.0, epsilon = 1e-6);
+        // A green pale patch is of no red ink.
+        let pale = Patch { colour: Rgb([0.3, 0.6, 0.3]), tint: tint(0.5, 0.4) };
+        let odd = Ink::new(Known::Pair { full, pale }, SHEET, N).unwrap();
+        assert!(odd.remark().unwrap().ends_with('.'), "{odd:?}");
     }
 
     proptest! {

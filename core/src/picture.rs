@@ -5,14 +5,16 @@
 //! across, what is worked by hand has a dotted edge; a lift drawing is cross-hatched in a double frame.
 
 use crate::aside::{BY_HAND, RESIST};
-use crate::drawing::Drawing;
+use crate::drawing::{Drawing, Ends};
 use crate::light::{Encoded, Lightness, Reflectance};
 use crate::plane::Plane;
 use crate::tones::StepMap;
 use crate::view::View;
 use std::ops::Range;
 
+mod chance;
 mod overlay;
+pub use chance::chance;
 pub use overlay::{lines, removed, wishes};
 
 /// Red, green, blue and opacity, 8 bits each, sRGB.
@@ -39,6 +41,28 @@ pub fn drawing(lightness: &Plane<f32>, size: (usize, usize), view: View) -> Plan
     // A tenth of an L* is finer than a screen's byte.
     let table: Vec<[f32; 3]> = (0..=1000).map(|i| [Lightness(f64::from(i) / 10.0).reflectance().0 as f32; 3]).collect();
     encoded(&reduced(lightness, size, view, |l| table[(l.clamp(0.0, 100.0) * 10.0 + 0.5) as usize]))
+}
+
+/// The drawing as it would print if every lightness of it could: its range laid linearly in L*, `ends` on `print` (paper and darkest), on a sheet
+/// of the colour `sheet` times the print's paper. Linear light.
+#[must_use]
+pub fn laid(lightness: &Plane<f32>, ends: Ends, print: Ends, sheet: [f32; 3], size: (usize, usize), view: View) -> Plane<[f32; 3]> {
+    let table: Vec<f32> = (0..=1000)
+        .map(|i| {
+            let share = ((ends.paper.0 - f64::from(i) / 10.0) / (ends.paper.0 - ends.black.0)).clamp(0.0, 1.0);
+            Lightness(print.paper.0 + (print.black.0 - print.paper.0) * share).reflectance().0 as f32
+        })
+        .collect();
+    reduced(lightness, size, view, |l| {
+        let y = table[(l.clamp(0.0, 100.0) * 10.0 + 0.5) as usize];
+        sheet.map(|channel| channel * y)
+    })
+}
+
+/// Linear light as it is shown.
+#[must_use]
+pub fn shown(linear: &Plane<[f32; 3]>) -> Plane<Rgba> {
+    encoded(linear)
 }
 
 /// A plane of linear light in grey, as it is: no view, for what is not on the plate yet.

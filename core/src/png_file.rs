@@ -3,7 +3,7 @@
 use crate::plane::Plane;
 use crate::units::PxPerMm;
 use std::fmt;
-use std::io::Write;
+use std::io::{Cursor, Write};
 
 /// An 8-bit grey PNG, one value a pixel.
 #[must_use]
@@ -15,6 +15,38 @@ pub fn grey(plane: &Plane<u8>, resolution: PxPerMm) -> Vec<u8> {
 #[must_use]
 pub fn colour(plane: &Plane<[u8; 3]>, resolution: PxPerMm) -> Vec<u8> {
     written(plane.width(), plane.height(), resolution, png::ColorType::Rgb, plane.data().as_flattened())
+}
+
+/// What is not an 8-bit grey PNG of at most so many pixels, in words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct GreyError(String);
+
+impl fmt::Display for GreyError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "An 8-bit grey PNG was expected, another file came ({}): choose the file again.", self.0)
+    }
+}
+
+impl std::error::Error for GreyError {}
+
+/// Reads an 8-bit grey PNG of at most `most` pixels.
+///
+/// # Errors
+/// When it is something else, damaged or larger.
+pub fn read_grey(file: &[u8], most: u64) -> Result<Plane<u8>, GreyError> {
+    let failed = |error: png::DecodingError| GreyError(error.to_string().trim_end_matches('.').to_owned());
+    let mut reader = png::Decoder::new(Cursor::new(file)).read_info().map_err(failed)?;
+    let info = reader.info();
+    let (width, height) = (info.width, info.height);
+    if (info.color_type, info.bit_depth) != (png::ColorType::Grayscale, png::BitDepth::Eight) || info.interlaced {
+        return Err(GreyError("it is of another kind".to_owned()));
+    }
+    if u64::from(width) * u64::from(height) > most {
+        return Err(GreyError(format!("it has more than {most} pixels")));
+    }
+    let mut data = vec![0; width as usize * height as usize];
+    reader.next_frame(&mut data).map_err(failed)?;
+    Plane::new(width as usize, height as usize, data).map_err(|error| GreyError(error.to_string()))
 }
 
 /// Writes an 8-bit sRGB PNG row by row, so that neither picture nor file is ever whole in memory: `sink` takes the file's bytes as they
@@ -117,8 +149,13 @@ mod tests {
         assert_eq!((read.width(), read.height(), read.as_bytes()), (3, 2, plane.data()));
         let at = file.windows(4).position(|w| w == b"pHYs").unwrap();
         assert_eq!(file[at + 4..at + 13], [0, 0, 0x27, 0x10, 0, 0, 0x27, 0x10, 1]);
+        assert_eq!(read_grey(&file, 6).unwrap(), plane);
         let rgb = Plane::new(2, 1, vec![[1, 2, 3], [4, 5, 6]]).unwrap();
         assert_eq!(image::load_from_memory(&colour(&rgb, PxPerMm(10.0))).unwrap().as_bytes(), [1, 2, 3, 4, 5, 6]);
+        let wrong = [colour(&rgb, PxPerMm(10.0)), file[..40].to_vec(), b"no picture".to_vec(), Vec::new()];
+        for said in wrong.iter().map(|file| read_grey(file, 6)).chain([read_grey(&file, 5)]) {
+            assert!(said.unwrap_err().to_string().starts_with("An 8-bit grey PNG"));
+        }
     }
 
     #[test]

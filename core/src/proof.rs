@@ -17,7 +17,8 @@ use std::fmt;
 
 mod tones;
 mod view;
-pub use tones::{PitModel, ProofError, ProofTone, ProofTones};
+pub use crate::relief::PitModel;
+pub use tones::{ProofError, ProofTone, ProofTones};
 pub(crate) use view::Bytes;
 pub use view::{flat, grained, print};
 
@@ -33,7 +34,8 @@ pub struct Films {
 
 impl Films {
     /// What the paper's colour does to each linear channel, relative to the strip's neutral paper.
-    fn paper_factors(&self, strip_paper: Reflectance) -> [f64; 3] {
+    #[must_use]
+    pub fn paper_factors(&self, strip_paper: Reflectance) -> [f64; 3] {
         self.paper.map_or([1.0; 3], |rgb| rgb.map(|byte| Encoded(f64::from(byte) / 255.0).linear().0 / strip_paper.0.max(1e-6)))
     }
 

@@ -104,7 +104,7 @@ pub struct Pull<'a> {
 
 impl Printing<'_> {
     /// Where its face lies on the print.
-    fn place(&self) -> Affine {
+    pub(crate) fn place(&self) -> Affine {
         let mm = |px: usize| self.plate.resolution.mm(px as f64).0;
         self.misfit.place(mm(self.plate.map.width()), mm(self.plate.map.height()))
     }

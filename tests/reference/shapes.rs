@@ -14,16 +14,9 @@ use stepbite_core::regions::{Mark, Softened, paintable, tidied};
 use stepbite_core::smoothing::{Smoothing, smoothed};
 use stepbite_core::tones;
 use stepbite_core::units::{Millimetres, PxPerMm};
-use stepbite_tests::{rows, text};
+use stepbite_tests::{digits, rows, text};
 
 const MAPS: [&str; 8] = ["blobs", "fine", "specks", "stripes", "frame", "noise", "single", "column"];
-
-fn digits(name: &str) -> Plane<u8> {
-    let text = text(name);
-    let lines: Vec<&str> = text.lines().filter(|line| !line.starts_with('#') && !line.is_empty()).collect();
-    let data = lines.iter().flat_map(|line| line.bytes().map(|b| b - b'0')).collect();
-    Plane::new(lines[0].len(), lines.len(), data).unwrap()
-}
 
 #[test]
 fn distances_are_scipys() {

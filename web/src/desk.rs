@@ -3,7 +3,7 @@
 use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::placing::{CornersFound, PhotoChoice, PhotoFacts, Placed, Straight};
-use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, StripChoice, StripSettings};
+use crate::settings::{BreakSettings, LineChoice, PictureSpec, PngSpec, ProofSettings, Settings, StripChoice, StripSettings, hex_colour};
 use std::ops::Range;
 use std::rc::Rc;
 use stepbite_core::aside::Zones;
@@ -12,7 +12,7 @@ use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
 use stepbite_core::frozen::Wishes;
-use stepbite_core::grain::{Grain, GrainSettings};
+use stepbite_core::grain::GrainSettings;
 use stepbite_core::light::{Density, Lightness};
 use stepbite_core::log::Standing;
 use stepbite_core::outline::Outlines;
@@ -34,7 +34,9 @@ use stepbite_core::tones::{Breaks, StepMap, ToneCount};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 
+mod basis;
 mod bath;
+mod brought;
 mod day;
 mod done;
 pub use bath::{Day, Taken, Temperature};
@@ -47,6 +49,10 @@ pub use hand::Figures as HandFigures;
 mod limits;
 pub mod painted;
 mod plan;
+mod pull;
+pub mod pulled;
+mod relief;
+pub use relief::ReliefFacts;
 mod sheets;
 pub use sheets::{SheetFacts, job_refused};
 mod stages;
@@ -93,12 +99,18 @@ pub struct Desk {
     strip_photo: Option<Drawing>,
     /// Photographs of the painted plate, which have nothing to do with the drawing either.
     painted: painted::Painted,
+    /// The photograph of a pulled proof, and what was read off it.
+    pulled: pulled::PulledProof,
     plan: Option<Plan>,
     kept: Kept,
     /// The map that the plate was painted by.
     painted_by: Option<PaintedBy>,
-    /// The grain's tables take longer than the ladder of times, and never change.
-    grain: Option<Grain>,
+    /// What the strip tells of the metal, on the usual grain.
+    metal: Option<relief::Metal>,
+    /// Plates brought in, and what was last made of a pull.
+    pulls: pull::Pulls,
+    /// How many plans were made.
+    plans: u64,
 }
 
 /// What a moved break does not make stale: it belongs to a face, not to its breaks. The face may be one that a later stage refused, so it
@@ -182,7 +194,12 @@ pub struct Plan {
     bites: BitePlan,
     replanned: Replanned,
     day: Day,
-    proof: ProofTones,
+    /// The tones on the usual grain.
+    proof: Rc<ProofTones>,
+    /// The ladder and the curve that the print is by.
+    printed: (BitePlan, BiteCurve),
+    /// Which plan it is.
+    stamp: u64,
     found: Found,
     by_hand: HandFigures,
     placed: Placed,
@@ -308,14 +325,13 @@ impl Desk {
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
         let Worked { cleaned, outlines, mut stopouts, found, by_hand, wishes, free } = fresh.worked.or(old_work).ok_or_else(gone)?;
         let pace = limits::pace(&settings, &standing.minutes, &mut stopouts, &plate)?;
-        let grain = match &self.grain {
-            Some(grain) => grain,
-            None => self.grain.insert(Grain::new(GrainSettings::default())?),
-        };
         // The print is the same however long the bath of the day takes to it.
         let as_on_the_strip = if standing.bitten > 0 { bites.on_the_strip(day.factor()) } else { as_on_the_strip };
-        let proof = ProofTones::of(&stopouts, &as_on_the_strip, &curve, grain)?;
+        let proof = Rc::new(ProofTones::of(&stopouts, &as_on_the_strip, relief::Metal::of(&mut self.metal, &strip, &curve)?)?);
+        let printed = (as_on_the_strip, curve);
         let curve = of_the_day;
+        self.plans += 1;
+        let stamp = self.plans;
         laps.lap("bites");
         let breaks = fresh.breaks;
         let placed = Placed::of(&face, drawing, density);
@@ -342,6 +358,8 @@ impl Desk {
             replanned,
             day,
             proof,
+            printed,
+            stamp,
             found,
             by_hand,
             pace,
@@ -412,13 +430,18 @@ impl Desk {
                 let size = fitted(width, height);
                 let px_per_mm = size.0 as f64 / plan.plate.face().width.0;
                 let window = seen(Window::new(PointMm::default(), px_per_mm, size.0, size.1)?, view);
-                plan.proof_window(&window, grain, proof, progress)?
+                self.pulled(plan, &window, grain, proof, progress)?
+            }
+            PictureSpec::Wanted { view, width, height, ref proof } => picture::shown(&plan.wanted(fitted(width, height), view, proof)?),
+            PictureSpec::Chance { view, width, height, ref edges } => plan.chance_picture(fitted(width, height), view, edges)?,
+            PictureSpec::Difference { view, width, height, ref proof } => {
+                self.difference_picture(plan, fitted(width, height), view, proof)?
             }
             PictureSpec::Glass { view, width, height, px_per_mm, centre_mm, ref proof } => {
                 let corner = |middle: f64, px: usize| middle - px as f64 / px_per_mm / 2.0;
                 let origin = PointMm { x: corner(centre_mm.0, width), y: corner(centre_mm.1, height) };
                 let window = seen(Window::new(origin, px_per_mm, width, height)?, view);
-                plan.proof_window(&window, true, proof, progress)?
+                self.pulled(plan, &window, true, proof, progress)?
             }
         })
     }
@@ -458,7 +481,7 @@ impl Desk {
     ///
     /// # Errors
     /// Before the first plan, and for a stop-out that does not exist.
-    pub fn png(&self, spec: &PngSpec, progress: Progress<'_>) -> Result<Vec<u8>, Refusal> {
+    pub fn png(&self, spec: &PngSpec) -> Result<Vec<u8>, Refusal> {
         let plan = self.plan()?;
         let resolution = plan.stopouts.resolution();
         Ok(match spec {
@@ -466,10 +489,6 @@ impl Desk {
             PngSpec::Stopout { number } => {
                 plan.check_stopout(*number)?;
                 png_file::grey(&plan.stopouts.mask(*number), resolution)
-            }
-            PngSpec::Proof { proof } => {
-                let print = proof::print(&plan.stopouts, &plan.proof, &films(proof)?, &mut |share| progress("proof", share));
-                png_file::colour(&print, resolution)
             }
         })
     }
@@ -529,12 +548,4 @@ fn by_hand(settings: &BreakSettings, count: ToneCount) -> Result<Option<Breaks>,
 fn films(settings: &ProofSettings) -> Result<Films, Refusal> {
     let paper = settings.paper.as_deref().map(hex_colour).transpose()?;
     Ok(Films { paper, plate_tone: Density(settings.plate_tone) })
-}
-
-fn hex_colour(text: &str) -> Result<[u8; 3], Refusal> {
-    let wrong = || Refusal::new("colour", format!("A colour like #f4f1e8 was expected, “{text}” came: pick it again."));
-    let digits = text.strip_prefix('#').filter(|digits| digits.len() == 6 && digits.is_ascii()).ok_or_else(wrong)?;
-    let value = u32::from_str_radix(digits, 16).map_err(|_| wrong())?;
-    let [_, r, g, b] = value.to_be_bytes();
-    Ok([r, g, b])
 }

@@ -435,6 +435,39 @@ pub enum PictureSpec {
         /// Box.
         height: usize,
     },
+    /// The drawing as it would print without loss.
+    Wanted {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// The sheet it would be on.
+        proof: ProofSettings,
+    },
+    /// How far proof and drawing lie apart.
+    Difference {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// The proof.
+        proof: ProofSettings,
+    },
+    /// Where a hand's edges may come out otherwise.
+    Chance {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// The hand.
+        edges: EdgeChoice,
+    },
     /// A window of the print.
     Glass {
         /// Way round.
@@ -501,10 +534,5 @@ pub enum PngSpec {
     Stopout {
         /// 1 to N−1.
         number: usize,
-    },
-    /// The proof at the step map's raster.
-    Proof {
-        /// Paper and plate tone.
-        proof: ProofSettings,
     },
 }

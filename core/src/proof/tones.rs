@@ -1,51 +1,28 @@
-//! How each tone comes out of the bath: its total from the bites that reach it, its mean from the curve, its lands and pits.
+//! How each tone comes out of the bath: its total from the bites that reach it, its mean from the curve, its lands and pits from the relief.
 //!
 //! # The picture behind lands and pits
-//! The acid sinks to a depth d, and as far sideways under each grain (an isotropic still bath: undercut = depth). What is left of the
-//! grain's tops are lands, they print as paper; the pits hold ink, the more the deeper, `D = D_paper + (D_ink − D_paper)(1 − e^(−d/d₀))`.
-//! Light spreads in the paper, so that lands and pits mix by Yule and Nielsen (TAGA Proc. 3, 1951):
-//! `Y^(1/n) = c·Yland^(1/n) + (1−c)·Ypit^(1/n)`, c the cover that is left ([`Grain::cover_after`]).
-//! Pits darken and cover goes with depth, so Y falls with d and each mean that the curve gives has ONE depth, found by halving. The pit
-//! is then set anew from Y and c, so that the mean is the curve's to rounding. Both effects grow together from the first second;
-//! to fill the pits first and undercut only afterwards would fit the same means with a kink in the middle tones.
+//! [`crate::relief`] has the picture: how deep a total bites, what of the grain's tops is left as lands, how lands and pits mix. Depth goes with
+//! time, so the undercut of a longer total is never less: acid gives no grain back, and where the strip turns lighter at its end (open bite) the lands
+//! are few and the pits hold less ink. The relief does not rule the mean: each pit holds as much ink as makes the mean the curve's, to rounding. Where
+//! the lands are too many for so dark a mean, however full the pits, they are taken to be undercut farther.
 //!
 //! Seen apart under the glass, a land or pit i shows `Y^(1−1/n)·Yi^(1/n)`: the light that spread out of the lands is missing there and
 //! brightens the pits. Those two average, in linear light and with weights c and 1−c, to Y exactly, at every zoom.
 //!
-//! It is a picture, not a promise: depths are what would explain the curve, nobody measured them.
+//! It is a picture, not a promise: depths are what would explain the strip, nobody measured them.
 
 use crate::bites::BitePlan;
 use crate::colour::Rgb;
-use crate::curve::BiteCurve;
 use crate::film::Film;
 use crate::grain::Grain;
 use crate::light::{Lightness, Reflectance};
+use crate::relief::{PitModel, Relief, clean};
 use crate::stopouts::StopOuts;
 use crate::units::{Millimetres, Seconds};
 use std::fmt;
 
-/// What turns a tone's mean into lands and pits. Estimates all, no source.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PitModel {
-    /// Yule-Nielsen's n, 1..=10; default 1.8 (usual values are 1.6 to 2).
-    pub n: f64,
-    /// Lightness of a full pit; default L* 16, a density of 1.69. A darker strip takes darker ink: some lands are always left in black.
-    pub ink: Lightness,
-    /// Depth d₀ at which a pit holds 63 % of the ink's density, mm; default 0.005: on the worked example strips this makes depth grow
-    /// as time to the power 0.97 and 0.95, so nearly in proportion, which is what a steady bath does.
-    pub filling_depth: Millimetres,
-}
-
-impl PitModel {
-    /// Share of lands left at the strip's darkest reading at the least: a black without flecks would be no aquatint.
-    const FLECKS: f64 = 0.03;
-}
-
-impl Default for PitModel {
-    fn default() -> Self {
-        Self { n: 1.8, ink: Lightness(16.0), filling_depth: Millimetres(0.005) }
-    }
-}
+/// The thickest film a pit holds, times a full pit's, before lands are taken to be fewer. Estimate of ours.
+const THICKEST: f64 = 1.25;
 
 /// One tone as the plan will print it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -111,33 +88,31 @@ impl fmt::Display for ProofError {
 impl std::error::Error for ProofError {}
 
 impl ProofTones {
-    /// Works out each tone from the stop-outs that leave it bare, the exact bites, and the strip's curve.
+    /// Works out each tone from the stop-outs that leave it bare, the exact bites, and what the strip told of the metal.
     ///
     /// # Errors
     /// When the plan is for another number of tones, or a time or lightness is not a number.
-    pub fn of(stop_outs: &StopOuts, plan: &BitePlan, curve: &BiteCurve, grain: &Grain) -> Result<Self, ProofError> {
+    pub fn of(stop_outs: &StopOuts, plan: &BitePlan, relief: &Relief) -> Result<Self, ProofError> {
         let totals = totals(stop_outs, plan)?;
-        Self::new(&totals, curve.paper(), curve.darkest(), |total| curve.lightness_at(total), grain, PitModel::default())
+        Self::new(&totals, relief.paper(), |total| relief.lightness_at(total), relief.grain(), relief.pits())
     }
 
-    /// Works out tones of the given totals (tone 0 first). `paper` is the strip's lightness at 0 s, `darkest` its darkest usable
-    /// reading, `lightness_at` its curve.
+    /// Works out tones of the given totals (tone 0 first). `paper` is the strip's lightness at 0 s, `lightness_at` what rules the mean.
     ///
     /// # Errors
     /// When a time or lightness is not a number.
     pub fn new(
         totals: &[Seconds],
         paper: Lightness,
-        darkest: Lightness,
         lightness_at: impl Fn(Seconds) -> Lightness,
         grain: &Grain,
         model: PitModel,
     ) -> Result<Self, ProofError> {
-        if !paper.0.is_finite() || !darkest.0.is_finite() {
+        if !paper.0.is_finite() {
             return Err(ProofError::Number { tone: 0 });
         }
         let paper = clean(paper.reflectance());
-        let pits = Pits::new(model, paper, clean(darkest.reflectance()));
+        let pits = Pits::new(model, paper);
         let mut tones = Vec::with_capacity(totals.len());
         for (tone, &total) in totals.iter().enumerate() {
             let lightness = lightness_at(total);
@@ -147,13 +122,13 @@ impl ProofTones {
             // Nothing prints lighter than the paper.
             let mean = Reflectance(clean(lightness.reflectance()).0.min(paper.0));
             tones.push(if total.0 > 0.0 {
-                let depth = pits.depth(mean, grain);
+                let depth = pits.depth(total, mean, grain);
                 ProofTone { total, mean, undercut: Some(depth), lands: 0.0, land: mean, pit: mean, film: 0.0 }
             } else {
                 ProofTone { total, mean: paper, undercut: None, lands: 1.0, land: paper, pit: paper, film: 0.0 }
             });
         }
-        // Acid never gives grain back: where the curve turns lighter again the undercut stays, and the pits hold less ink.
+        // Acid never gives grain back: where a dark tone asked for more undercut than its time gives, longer ones have no less.
         let mut order: Vec<usize> = (0..tones.len()).collect();
         order.sort_by(|&a, &b| tones[a].total.0.total_cmp(&tones[b].total.0));
         let mut deepest = Millimetres(0.0);
@@ -163,11 +138,10 @@ impl ProofTones {
                 deepest = if depth > deepest { depth } else { deepest };
                 tone.undercut = Some(deepest);
                 tone.lands = grain.cover_after(deepest);
-                (tone.land, tone.pit) = pits.apart(tone.mean, tone.lands);
-                tone.film = pits.film(tone.mean, tone.pit);
+                (tone.land, tone.pit, tone.film) = pits.apart(tone.mean, tone.lands);
             }
         }
-        Ok(Self { tones, paper, full: pits.ink, n: pits.n, grain: grain.clone() })
+        Ok(Self { tones, paper, full: pits.full, n: pits.n, grain: grain.clone() })
     }
 
     /// Each tone, tone 0 first.
@@ -179,7 +153,7 @@ impl ProofTones {
     /// The strip's own ink: a neutral film, transparent, that makes the paper a full pit at thickness 1.
     #[must_use]
     pub fn ink(&self) -> Film {
-        Film::of(Rgb::grey(self.full), Rgb::grey(self.paper), Rgb::default())
+        ink(self.full, self.paper)
     }
 
     /// A full pit, by itself.
@@ -238,45 +212,50 @@ fn totals(stop_outs: &StopOuts, plan: &BitePlan) -> Result<Vec<Seconds>, ProofEr
     Ok((0..count).map(total).collect())
 }
 
-/// A reflectance that can be rooted and divided by: at least that of a density of 5.
-fn clean(y: Reflectance) -> Reflectance {
-    Reflectance(y.0.clamp(1e-5, 1.0))
+/// The neutral, transparent film that makes `paper` a full pit.
+fn ink(full: Reflectance, paper: Reflectance) -> Film {
+    Film::of(Rgb::grey(full), Rgb::grey(paper), Rgb::default())
 }
 
 /// The pit model made ready for one strip.
 struct Pits {
     n: f64,
     paper: Reflectance,
-    ink: Reflectance,
-    filling_depth: f64,
+    full: Reflectance,
+    /// mm/s.
+    rate: f64,
+    /// Natural logarithm of what the full film takes from the light that passes it both ways.
+    depth_of_film: f64,
 }
 
 impl Pits {
-    fn new(model: PitModel, paper: Reflectance, darkest: Reflectance) -> Self {
-        let n = if model.n.is_nan() { PitModel::default().n } else { model.n.clamp(1.0, 10.0) };
-        let root = |y: Reflectance| libm::pow(y.0, 1.0 / n);
-        let flecks = (root(darkest) - PitModel::FLECKS * root(paper)) / (1.0 - PitModel::FLECKS);
-        let most = libm::pow(flecks.max(0.0), n);
-        let ink = clean(Reflectance(model.ink.reflectance().0.min(most)));
-        Self { n, paper, ink, filling_depth: model.filling_depth.0.max(1e-6) }
+    fn new(model: PitModel, paper: Reflectance) -> Self {
+        let within = |value: f64, usual: f64, (least, most): (f64, f64)| if value.is_nan() { usual } else { value.clamp(least, most) };
+        let n = within(model.n, 1.8, (1.0, 10.0));
+        let full = Reflectance(paper.0 * libm::pow(10.0, -within(model.full.0, 1.6, (0.3, 3.0))));
+        // As the film has it, which holds what it is made from to its own range.
+        let depth_of_film = 2.0 * ink(full, paper).absorption.0[0];
+        Self { n, paper, full, rate: within(model.rate, 0.0, (0.0, 1.0)), depth_of_film }
     }
 
-    /// The mean at a depth; falls with depth.
-    fn mean_at(&self, depth: f64, grain: &Grain) -> f64 {
-        let paper = self.paper.density().0;
-        let filled = -libm::expm1(-depth / self.filling_depth);
-        let pit = libm::pow(10.0, -(paper + (self.ink.density().0 - paper) * filled));
-        let lands = grain.cover_after(Millimetres(depth));
-        let root = |y: f64| libm::pow(y, 1.0 / self.n);
-        libm::pow(lands * root(self.paper.0) + (1.0 - lands) * root(pit), self.n)
+    fn root(&self, y: f64) -> f64 {
+        libm::pow(y, 1.0 / self.n)
     }
 
-    /// The depth that gives a mean; the largest grain's radius where none gives one so dark.
-    fn depth(&self, mean: Reflectance, grain: &Grain) -> Millimetres {
-        let (mut low, mut high) = (0.0, grain.largest_radius().0);
+    /// How deep a total bites; deeper where the lands would else be too many for so dark a mean.
+    fn depth(&self, total: Seconds, mean: Reflectance, grain: &Grain) -> Millimetres {
+        // A grain bitten off can't be bitten farther.
+        let bitten = (self.rate * total.0).min(grain.largest_radius().0);
+        let thickest = self.paper.0 * libm::exp(-THICKEST * self.depth_of_film);
+        let darkest = self.root(thickest.min(0.9 * mean.0));
+        let most = (self.root(mean.0) - darkest) / (self.root(self.paper.0) - darkest);
+        if grain.cover_after(Millimetres(bitten)) <= most {
+            return Millimetres(bitten);
+        }
+        let (mut low, mut high) = (bitten, grain.largest_radius().0);
         for _ in 0..50 {
             let middle = 0.5 * (low + high);
-            if self.mean_at(middle, grain) > mean.0 {
+            if grain.cover_after(Millimetres(middle)) > most {
                 low = middle;
             } else {
                 high = middle;
@@ -285,21 +264,14 @@ impl Pits {
         Millimetres(high)
     }
 
-    /// What a land and a pit of a tone show under the glass, for a share of lands: their linear average is the mean exactly.
-    fn apart(&self, mean: Reflectance, lands: f64) -> (Reflectance, Reflectance) {
-        let root = |y: Reflectance| libm::pow(y.0, 1.0 / self.n);
+    /// What a land and a pit of a tone show under the glass, for a share of lands, and how thick the pit's film is: the linear average of
+    /// the two is the mean exactly.
+    fn apart(&self, mean: Reflectance, lands: f64) -> (Reflectance, Reflectance, f64) {
+        let alone = ((self.root(mean.0) - lands * self.root(self.paper.0)) / (1.0 - lands)).max(0.0);
         let spread = libm::pow(mean.0, 1.0 - 1.0 / self.n);
-        let land = spread * root(self.paper);
-        let pit = (mean.0 - lands * land) / (1.0 - lands);
-        // Too many lands for so dark a mean can only be where the curve is darker than the model's deepest pit: then all is one tone.
-        if pit > 0.0 { (Reflectance(land), Reflectance(pit)) } else { (mean, mean) }
-    }
-
-    /// Thickness of the ink in a pit that shows `pit` among a tone's mean.
-    fn film(&self, mean: Reflectance, pit: Reflectance) -> f64 {
-        let alone = libm::pow(pit.0 / libm::pow(mean.0, 1.0 - 1.0 / self.n), self.n);
-        let full = libm::log(self.paper.0 / self.ink.0);
-        if full > 1e-9 { (libm::log(self.paper.0 / alone.max(1e-9)) / full).max(0.0) } else { 0.0 }
+        // What passes a film of that thickness is the pit alone, over the paper.
+        let film = -self.n * libm::log((alone / self.root(self.paper.0)).max(1e-9)) / self.depth_of_film;
+        (Reflectance(spread * self.root(self.paper.0)), Reflectance(spread * alone), film.max(0.0))
     }
 }
 
@@ -307,16 +279,21 @@ impl Pits {
 pub(super) mod tests {
     use super::*;
     use crate::bites::ToneTime;
+    use crate::curve::BiteCurve;
+    use crate::curve::tests::any_strip;
     use crate::grain::GrainSettings;
     use crate::light::yule_nielsen;
     use crate::outline::Outlines;
+    use crate::overprint::{Inking, Meeting, Tint};
     use crate::plane::Plane;
     use crate::practice::{Handling, Made, Practice};
+    use crate::relief::GrainChoice;
     use crate::stopouts::HandSpeed;
-    use crate::strip::{StripKind, TestStrip};
+    use crate::strip::{Reading, StripKind, TestStrip};
     use crate::tones::{StepMap, Targets, ToneCount};
     use crate::units::PxPerMm;
     use approx::{assert_abs_diff_eq, assert_relative_eq};
+    use proptest::prelude::*;
 
     /// Invented for the tests: a strip's readings joined by straight lines over ln(1 + t/5 s).
     pub(in crate::proof) const BANDS: [(f64, f64); 9] =
@@ -334,7 +311,11 @@ pub(super) mod tests {
 
     pub(in crate::proof) fn tones(grain: &Grain) -> ProofTones {
         let totals: Vec<Seconds> = TOTALS.map(Seconds).to_vec();
-        ProofTones::new(&totals, Lightness(91.0), Lightness(20.5), straight, grain, PitModel::default()).unwrap()
+        ProofTones::new(&totals, Lightness(91.0), straight, grain, PitModel::default()).unwrap()
+    }
+
+    fn relief(strip: &TestStrip, curve: &BiteCurve) -> Relief {
+        Relief::of(strip, curve, &GrainChoice { seed: 1, ..GrainChoice::default() }).unwrap()
     }
 
     pub(in crate::proof) fn grain(seed: u64) -> Grain {
@@ -406,7 +387,7 @@ pub(super) mod tests {
         let targets = Targets::even(ToneCount::new(10).unwrap(), curve.paper(), curve.darkest(), Targets::RESERVE).unwrap();
         let plan = crate::bites::plan(&targets, &curve, &strip).unwrap();
         let stop_outs = stop_outs(1.0, Plane::from_fn(10, 1, |x, _| x as u8));
-        let proof = ProofTones::of(&stop_outs, &plan, &curve, &grain(1)).unwrap();
+        let proof = ProofTones::of(&stop_outs, &plan, &relief(&strip, &curve)).unwrap();
         for (tone, target) in proof.tones().iter().zip(targets.falling()) {
             assert_abs_diff_eq!(tone.mean.lightness().0, target.0, epsilon = 0.01);
         }
@@ -420,7 +401,7 @@ pub(super) mod tests {
         let targets = crate::bites::targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
         let plan = crate::bites::plan(&targets, &curve, &strip).unwrap();
         let stop_outs = stop_outs(1.0, Plane::from_fn(10, 1, |x, _| x as u8));
-        let proof = ProofTones::of(&stop_outs, &plan, &curve, &grain(1)).unwrap();
+        let proof = ProofTones::of(&stop_outs, &plan, &relief(&strip, &curve)).unwrap();
         for ((tone, time), target) in proof.tones().iter().zip(&plan.tones).zip(targets.falling()) {
             assert_abs_diff_eq!(tone.total.0, time.effective.0, epsilon = 1e-9);
             assert_abs_diff_eq!(tone.mean.lightness().0, target.0, epsilon = 0.01);
@@ -447,7 +428,7 @@ pub(super) mod tests {
             let alone = |shown: Reflectance| Reflectance((shown.0 / tone.mean.0.powf(1.0 - 1.0 / n)).powf(n));
             assert_relative_eq!(alone(tone.land).0, proof.paper().0, max_relative = 1e-9);
             assert_relative_eq!(yule_nielsen(proof.paper(), alone(tone.pit), 1.0 - tone.lands, n).0, tone.mean.0, max_relative = 1e-9);
-            assert!(alone(tone.pit).lightness().0 > 15.9, "no pit darker than the ink: {:?}", alone(tone.pit).lightness());
+            assert!(tone.film <= THICKEST + 1e-9, "no pit fuller than pits get: {}", tone.film);
         }
     }
 
@@ -455,7 +436,7 @@ pub(super) mod tests {
     fn undercut_only_grows_also_where_the_curve_turns_back() {
         let over = |total: Seconds| if total.0 > 300.0 { Lightness(40.0) } else { straight(total) };
         let totals: Vec<Seconds> = TOTALS.map(Seconds).to_vec();
-        let proof = ProofTones::new(&totals, Lightness(91.0), Lightness(20.5), over, &grain(1), PitModel::default()).unwrap();
+        let proof = ProofTones::new(&totals, Lightness(91.0), over, &grain(1), PitModel::default()).unwrap();
         let depths: Vec<f64> = proof.tones()[1..].iter().map(|t| t.undercut.unwrap().0).collect();
         assert!(depths.windows(2).all(|pair| pair[0] <= pair[1]), "{depths:?}");
         let last = proof.tones()[9];
@@ -467,13 +448,68 @@ pub(super) mod tests {
     }
 
     #[test]
-    fn depth_grows_nearly_as_time() {
-        // A steady bath bites in proportion to time; the slope of ln d over ln T on the example strip is the default's reason.
-        let points: Vec<(f64, f64)> = tones(&grain(1)).tones()[1..].iter().map(|t| (t.total.0.ln(), t.undercut.unwrap().0.ln())).collect();
-        let n = points.len() as f64;
-        let (mx, my) = (points.iter().map(|p| p.0).sum::<f64>() / n, points.iter().map(|p| p.1).sum::<f64>() / n);
-        let slope = points.iter().map(|p| (p.0 - mx) * (p.1 - my)).sum::<f64>() / points.iter().map(|p| (p.0 - mx).powi(2)).sum::<f64>();
-        assert_abs_diff_eq!(slope, 1.0, epsilon = 0.1);
+    fn depth_goes_with_time() {
+        let relief = relief(&TestStrip::example(), &BiteCurve::of(&TestStrip::example()));
+        let proof =
+            ProofTones::new(&TOTALS.map(Seconds), relief.paper(), |t| relief.lightness_at(t), relief.grain(), relief.pits()).unwrap();
+        for tone in &proof.tones()[1..] {
+            assert_relative_eq!(tone.undercut.unwrap().0, relief.pits().rate * tone.total.0, max_relative = 1e-12);
+        }
+    }
+
+    #[test]
+    fn open_bite_has_fewer_tops_and_less_ink() {
+        // A strip that turns lighter after 320 s; a plate left in to 480 and 640 s.
+        const BANDS: [(f64, f64); 9] = [
+            (0.0, 89.0),
+            (5.0, 85.0),
+            (20.0, 74.0),
+            (40.0, 66.0),
+            (80.0, 56.5),
+            (160.0, 47.0),
+            (320.0, 37.0),
+            (480.0, 40.5),
+            (640.0, 45.5),
+        ];
+        let readings = BANDS.map(|(s, l)| Reading { total: Seconds(s), lightness: Lightness(l) }).to_vec();
+        let strip = TestStrip::new("over-bitten", StripKind::Measured, readings).unwrap();
+        let relief = relief(&strip, &BiteCurve::of(&strip));
+        let totals = [0.0, 40.0, 160.0, 320.0, 480.0, 640.0].map(Seconds);
+        let proof = ProofTones::new(&totals, relief.paper(), |t| relief.lightness_at(t), relief.grain(), relief.pits()).unwrap();
+        let [.., black, over, farther] = proof.tones() else { panic!() };
+        assert_abs_diff_eq!(over.mean.lightness().0, 40.5, epsilon = 1e-9);
+        assert_abs_diff_eq!(farther.mean.lightness().0, 45.5, epsilon = 1e-9);
+        assert!(black.lands > over.lands && over.lands > farther.lands, "{black:?} {over:?} {farther:?}");
+        assert!(black.film > over.film && over.film > farther.film, "{black:?} {over:?} {farther:?}");
+    }
+
+    proptest! {
+        #[test]
+        fn printed_alone_in_the_strips_ink_each_tone_is_its_own_mean(strip in any_strip(), seed in 1u64..9, darker in 0.0..1.0f64) {
+            // Through the meeting of plates (Demichel, Neugebauer): one plate, the strip's ink, the strip's paper. The curve is darkened
+            // at will, so that means come which no pit of the relief's is full enough for.
+            let curve = BiteCurve::of(&strip);
+            let choice = GrainChoice { seed, ..GrainChoice::default() };
+            let relief = Relief::of(&strip, &curve, &choice).unwrap();
+            let totals: Vec<Seconds> = (0..8).map(|i| Seconds(curve.end().0 * f64::from(i * i) / 36.0)).collect();
+            let mean = |total: Seconds| if total.0 > 0.0 { Lightness(relief.lightness_at(total).0 * (1.0 - darker)) } else { relief.paper() };
+            for rule in [0.0, 1.0] {
+                let rule = |total: Seconds| if rule > 0.5 { mean(total) } else { relief.lightness_at(total) };
+                let proof = ProofTones::new(&totals, relief.paper(), rule, relief.grain(), relief.pits()).unwrap();
+                let mut deepest = 0.0;
+                for tone in proof.tones() {
+                    let tint = Tint { lands: tone.lands, film: tone.film, veil: 0.0 };
+                    let met = Meeting::of(Rgb::grey(proof.paper()), &[Inking::new(tint, &proof.ink(), 1.0)], proof.n());
+                    prop_assert!((met.mean.0[1] - tone.mean.0).abs() < 1e-6, "{} instead of {tone:?}", met.mean.0[1]);
+                    prop_assert!((met.primaries[0].0[1] - tone.land.0).abs() < 1e-6);
+                    prop_assert!((met.primaries[1].0[1] - tone.pit.0).abs() < 1e-6 || tone.lands == 1.0);
+                    prop_assert!((0.0..=1.0).contains(&tone.lands) && tone.film >= 0.0);
+                    let undercut = tone.undercut.map_or(0.0, |u| u.0);
+                    prop_assert!(undercut >= deepest, "acid gives no grain back");
+                    deepest = undercut;
+                }
+            }
+        }
     }
 
     #[test]
@@ -483,7 +519,6 @@ pub(super) mod tests {
             let proof = ProofTones::new(
                 &totals,
                 Lightness(91.0),
-                Lightness(black),
                 |t| Lightness(if t.0 > 0.0 { black } else { 91.0 }),
                 &grain(1),
                 PitModel::default(),
@@ -493,7 +528,7 @@ pub(super) mod tests {
             let mean = tone.lands * tone.land.0 + (1.0 - tone.lands) * tone.pit.0;
             assert_abs_diff_eq!(mean, Lightness(black.min(91.0)).reflectance().0, epsilon = 2e-5);
         }
-        let broken = ProofTones::new(&totals, Lightness(91.0), Lightness(20.0), |_| Lightness(f64::NAN), &grain(1), PitModel::default());
+        let broken = ProofTones::new(&totals, Lightness(91.0), |_| Lightness(f64::NAN), &grain(1), PitModel::default());
         assert!(broken.unwrap_err().to_string().contains("tone 0"));
     }
 }

@@ -311,7 +311,6 @@ mod tests {
         let proof = ProofTones::new(
             &[Seconds(0.0), Seconds(9.0)],
             Lightness(100.0),
-            Lightness(0.0),
             |t| Lightness(if t.0 > 0.0 { 0.0 } else { 100.0 }),
             &grain(1),
             PitModel::default(),

@@ -158,7 +158,7 @@ mod tests {
         let totals: Vec<Seconds> = [0.0, 10.0, 60.0, 400.0].map(Seconds).to_vec();
         let fall = |total: Seconds| Lightness(90.0 - 10.0 * (total.0 / 5.0).ln_1p());
         let grain = Grain::new(GrainSettings::default()).unwrap();
-        ProofTones::new(&totals, Lightness(90.0), fall(Seconds(400.0)), fall, &grain, PitModel::default()).unwrap()
+        ProofTones::new(&totals, Lightness(90.0), fall, &grain, PitModel::default()).unwrap()
     }
 
     #[test]

@@ -96,6 +96,14 @@ impl<'a> Table<'a> {
     }
 }
 
+impl Printing<'_> {
+    /// One of its tones in its first ink.
+    pub(crate) fn inking(&self, tone: u8) -> Inking {
+        let first = Inks::one(self.inks.films.first().copied().unwrap_or_default());
+        inking(&Printing { inks: &first, ..*self }, tone, 0)
+    }
+}
+
 /// A tone of a printing in a blend of its inks.
 fn inking(printing: &Printing<'_>, tone: u8, blend: u16) -> Inking {
     let bare = Tint { lands: 1.0, film: 0.0, veil: 0.0 };

@@ -20,7 +20,7 @@ fn lightness(total: Seconds) -> Lightness {
 pub(super) fn tones(seed: u64) -> ProofTones {
     let grain = Grain::new(GrainSettings { seed, ..GrainSettings::default() }).unwrap();
     let totals = TOTALS.map(Seconds);
-    ProofTones::new(&totals, Lightness(91.0), lightness(Seconds(600.0)), lightness, &grain, PitModel::default()).unwrap()
+    ProofTones::new(&totals, Lightness(91.0), lightness, &grain, PitModel::default()).unwrap()
 }
 
 pub(super) fn plate(seed: u64, map: Plane<u8>) -> Plate {

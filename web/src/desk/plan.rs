@@ -101,20 +101,4 @@ impl Plan {
         }
         Err(Refusal::new("no_stopout", format!("Stop-out {number} does not exist: this plate has {most}, from 1.")))
     }
-
-    pub(super) fn proof_window(
-        &self,
-        window: &Window,
-        grain: bool,
-        settings: &ProofSettings,
-        progress: Progress<'_>,
-    ) -> Result<Plane<Rgba>, Refusal> {
-        let films = films(settings)?;
-        let shown = if grain {
-            proof::grained(&self.stopouts, &self.proof, &films, window, &mut |share| progress("proof", share))
-        } else {
-            proof::flat(&self.stopouts, &self.proof, &films, window)
-        };
-        Ok(shown.map(|&[r, g, b]| [r, g, b, 255]))
-    }
 }

@@ -116,10 +116,10 @@ fn inward(choice: &SheetChoice) -> Result<Millimetres, Refusal> {
 /// What is wrong with choices that wait for no plan; none: nothing.
 #[must_use]
 pub fn job_refused(proof: &ProofSettings, choice: &SheetChoice) -> Option<Refusal> {
-    bars(choice).err().or_else(|| inward(choice).err()).or_else(|| super::films(proof).err())
+    bars(choice).err().or_else(|| inward(choice).err()).or_else(|| proof.check().err())
 }
 
-fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
+pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
     Ok(SheetSettings {
         paper: choice.paper,
         transfer: choice.transfer,

@@ -1,6 +1,12 @@
 //! How the proof is made and looked at: the page's half of it.
 
+use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
+use stepbite_core::edges::Edges;
+pub use stepbite_core::grain::{GrainKind, GrainSize};
+use stepbite_core::laid::Edge;
+use stepbite_core::overprint::PLATES;
+use stepbite_core::units::Millimetres;
 
 /// How the proof is made and looked at. What an older page or file does not say is as usual.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -39,6 +45,160 @@ pub struct ProofSettings {
     pub printings: Vec<PrintingChoice>,
 }
 
+/// The most inks, zones and papers.
+const MOST: (usize, usize, usize) = (16, 32, 64);
+/// The most points of an outline.
+const POINTS: usize = 5000;
+/// Longest name, letters.
+const LONGEST: usize = 200;
+
+impl ProofSettings {
+    /// Checks everything that needs no plan: ranges, colours, and that places in lists are in them.
+    ///
+    /// # Errors
+    /// The first value that can't be, in a sentence.
+    pub fn check(&self) -> Result<(), Refusal> {
+        within("The grain’s seed", self.grain.seed as f64, (1.0, 9999.0), "")?;
+        if let Some(cover) = self.grain.cover {
+            within("The share that the grain covers", cover, (0.05, 0.95), "")?;
+        }
+        if let Some(EdgeChoice { seed, wander_mm, creep_mm, lap_mm }) = self.edges {
+            within("The hand’s seed", seed as f64, (1.0, 9999.0), "")?;
+            within("How far an edge wanders", wander_mm, (0.0, 1.5), " mm")?;
+            within("How far varnish creeps", creep_mm, (0.0, 1.0), " mm")?;
+            within("The lap over the old edge", lap_mm, (0.0, 3.0), " mm")?;
+        }
+        within("The border of a zone", self.zone_border_mm, (5.0, 10.0), " mm")?;
+        within("The time to ink a zone", self.zone_minutes, (0.0, 600.0), " min")?;
+        for (what, count, most) in [
+            ("inks", self.inks.len(), MOST.0),
+            ("zones of ink", self.zones.len(), MOST.1),
+            ("papers under the ink", self.laid.len(), MOST.2),
+        ] {
+            if count > most {
+                return Err(refused(format!("At most {most} {what} were expected, {count} came: take some away.")));
+            }
+        }
+        self.papers()?;
+        for ink in &self.inks {
+            named(&ink.name)?;
+            let colours: &[&String] = match &ink.known {
+                InkKnown::Pair { full, pale, .. } => &[full, pale],
+                InkKnown::Full { full, .. } => &[full],
+            };
+            for colour in colours.iter().copied().chain(ink.sheet.as_ref()) {
+                hex_colour(colour)?;
+            }
+            if let InkKnown::Full { opacity, .. } = ink.known {
+                within("The opacity of an ink", opacity, (0.0, 1.0), "")?;
+            }
+            within("The share of medium", ink.thinned, (0.0, 0.95), "")?;
+            within("The strength of an ink", ink.strength, (0.1, 3.0), " times")?;
+        }
+        for zone in &self.zones {
+            named(&zone.name)?;
+            outlined(&zone.outline)?;
+        }
+        self.plates()?;
+        let places = self.zones.iter().map(|zone| zone.ink).chain(self.printings.iter().map(|printing| printing.ink));
+        match places.flatten().find(|&ink| ink >= self.inks.len()) {
+            Some(ink) => Err(refused(format!("Ink {} is not among the {} inks: choose another.", ink + 1, self.inks.len()))),
+            None => Ok(()),
+        }
+    }
+
+    fn papers(&self) -> Result<(), Refusal> {
+        if let Some(paper) = &self.paper {
+            hex_colour(paper)?;
+        }
+        for laid in &self.laid {
+            named(&laid.name)?;
+            for colour in [&laid.on_white, &laid.on_black].into_iter().chain(laid.back.as_ref()) {
+                hex_colour(colour)?;
+            }
+            if let Some(outline) = &laid.outline {
+                outlined(outline)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn plates(&self) -> Result<(), Refusal> {
+        let (count, own) = (self.printings.len(), self.printings.iter().filter(|printing| printing.plate.is_none()).count());
+        if !(1..=PLATES).contains(&count) || own != 1 {
+            return Err(refused(format!(
+                "One to {PLATES} plates were expected over one another, the one at hand once among them; {count} came, {own} of them the one at hand."
+            )));
+        }
+        for printing in &self.printings {
+            within("How an ink takes on a wet one", printing.trap, (0.0, 1.0), "")?;
+            for shift in [printing.shift_mm.0, printing.shift_mm.1] {
+                within("The shift of a plate", shift, (-20.0, 20.0), " mm")?;
+            }
+            for growth in [printing.growth.0, printing.growth.1] {
+                within("The growth of a plate", growth * 100.0, (-5.0, 5.0), " %")?;
+            }
+            within("The turn of a plate", printing.turn, (-5.0, 5.0), "°")?;
+        }
+        Ok(())
+    }
+
+    /// Whether it is the plate at hand alone, in its strip's own ink on a bare sheet, by day and as planned: what the quick way shows.
+    #[must_use]
+    pub fn is_plain(&self) -> bool {
+        let exact = |printing: &PrintingChoice| {
+            let PrintingChoice { plate, ink, trap: _, shift_mm, growth, turn } = printing;
+            plate.is_none() && ink.is_none() && *shift_mm == (0.0, 0.0) && *growth == (0.0, 0.0) && *turn == 0.0
+        };
+        self.edges.is_none()
+            && self.zones.is_empty()
+            && self.laid.is_empty()
+            && self.lamp == stepbite_core::colour::Lamp::Daylight
+            && matches!(&self.printings[..], [only] if exact(only))
+    }
+}
+
+fn refused(words: String) -> Refusal {
+    Refusal::new("proof", words)
+}
+
+fn within(what: &str, value: f64, (least, most): (f64, f64), unit: &str) -> Result<(), Refusal> {
+    if (least..=most).contains(&value) {
+        return Ok(());
+    }
+    Err(refused(format!("{what} lies between {least} and {most}{unit}; {value} came: choose a value in that range.")))
+}
+
+fn named(name: &str) -> Result<(), Refusal> {
+    if name.chars().count() <= LONGEST {
+        return Ok(());
+    }
+    Err(refused(format!("A name of up to {LONGEST} letters was expected, a longer one came: shorten it.")))
+}
+
+fn outlined(outline: &[(f64, f64)]) -> Result<(), Refusal> {
+    let far = outline.iter().any(|(x, y)| !(x.abs() <= 10_000.0 && y.abs() <= 10_000.0));
+    if (3..=POINTS).contains(&outline.len()) && !far {
+        return Ok(());
+    }
+    Err(refused(format!(
+        "A closed outline of 3 to {POINTS} points on or near the face was expected, {} points came: draw it again.",
+        outline.len()
+    )))
+}
+
+/// The bytes of a colour as `#rrggbb`.
+///
+/// # Errors
+/// When it is written otherwise.
+pub fn hex_colour(text: &str) -> Result<[u8; 3], Refusal> {
+    let wrong = || Refusal::new("colour", format!("A colour like #f4f1e8 was expected, “{text}” came: pick it again."));
+    let digits = text.strip_prefix('#').filter(|digits| digits.len() == 6 && digits.is_ascii()).ok_or_else(wrong)?;
+    let value = u32::from_str_radix(digits, 16).map_err(|_| wrong())?;
+    let [_, r, g, b] = value.to_be_bytes();
+    Ok([r, g, b])
+}
+
 fn soft() -> f64 {
     7.0
 }
@@ -71,28 +231,6 @@ impl Default for GrainChoice {
     }
 }
 
-/// What the grain is made with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainKind {
-    /// Melted dust.
-    Rosin,
-    /// Sprayed resist.
-    Sprayed,
-}
-
-/// How coarse a grain is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainSize {
-    /// Small grains.
-    Fine,
-    /// Usual ones.
-    Medium,
-    /// Large ones.
-    Coarse,
-}
-
 /// Edges as a hand paints them.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -105,6 +243,17 @@ pub struct EdgeChoice {
     pub creep_mm: f64,
     /// How far new paint goes over the old edge, mm.
     pub lap_mm: f64,
+}
+
+impl EdgeChoice {
+    /// For the core.
+    ///
+    /// # Errors
+    /// When a length is out of range.
+    pub fn edges(&self) -> Result<Edges, Refusal> {
+        let [wander, creep, lap] = [self.wander_mm, self.creep_mm, self.lap_mm].map(Millimetres);
+        Ok(Edges::new(self.seed, wander, creep, lap)?)
+    }
 }
 
 /// An ink of the printer's.
@@ -170,21 +319,11 @@ pub struct LaidPaper {
     /// Closed outline, mm, print view; none: the whole face.
     pub outline: Option<Vec<(f64, f64)>>,
     /// How it was parted.
-    pub edge: LaidEdge,
+    pub edge: Edge,
     /// Its other side, where it differs.
     pub back: Option<String>,
     /// Laid with the other side to the ink.
     pub turned: bool,
-}
-
-/// How a thin paper's edge was made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum LaidEdge {
-    /// With a blade.
-    Cut,
-    /// By hand.
-    Torn,
 }
 
 /// One plate's part in the pull.
@@ -250,6 +389,42 @@ mod tests {
         let old: ProofSettings = serde_json::from_str(r##"{ "paper": "#ece6d8", "plate_tone": 0.1 }"##).unwrap();
         assert_eq!(old.printings, [PrintingChoice::default()]);
         assert!(old.inks.is_empty() && old.laid.is_empty() && old.zones.is_empty() && old.edges.is_none());
+    }
+
+    #[test]
+    fn what_can_not_be_is_refused_by_name() {
+        let good: ProofSettings = serde_json::from_str(r#"{ "paper": null, "plate_tone": 0 }"#).unwrap();
+        good.check().unwrap();
+        assert!(good.is_plain());
+        let said = |change: &dyn Fn(&mut ProofSettings)| {
+            let mut changed = good.clone();
+            change(&mut changed);
+            assert!(!changed.is_plain() || changed == good || changed.check().is_err());
+            let said = changed.check().unwrap_err().message;
+            assert!(said.ends_with('.'), "{said}");
+            said
+        };
+        assert!(said(&|it| it.paper = Some("white".to_owned())).contains("white"));
+        assert!(said(&|it| it.grain.seed = 0).contains("seed"));
+        assert!(said(&|it| it.grain.cover = Some(f64::NAN)).contains("covers"));
+        assert!(said(&|it| it.edges = Some(EdgeChoice { seed: 1, wander_mm: 9.0, creep_mm: 0.0, lap_mm: 1.0 })).contains("wanders"));
+        assert!(said(&|it| it.zone_border_mm = 1.0).contains("border"));
+        assert!(said(&|it| it.printings.clear()).contains("One to 4"));
+        assert!(said(&|it| it.printings = vec![PrintingChoice::default(); 2]).contains("2 of them"));
+        assert!(said(&|it| it.printings[0].ink = Some(0)).contains("Ink 1"));
+        assert!(said(&|it| it.printings[0].growth.1 = 0.2).contains("growth"));
+        assert!(said(&|it| it.zones = vec![InkZone { name: String::new(), ink: None, outline: vec![(0.0, 0.0); 2] }]).contains("outline"));
+        let far = LaidPaper {
+            name: "x".repeat(201),
+            on_white: "#ffffff".to_owned(),
+            on_black: "#202020".to_owned(),
+            outline: None,
+            edge: Edge::Torn,
+            back: None,
+            turned: false,
+        };
+        assert!(said(&|it| it.laid = vec![far.clone()]).contains("200 letters"));
+        assert!(said(&|it| it.laid = vec![LaidPaper { name: String::new(), ..far.clone() }; 65]).contains("64 papers"));
     }
 
     #[test]

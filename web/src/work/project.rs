@@ -1,9 +1,10 @@
 //! The project file's calls. A drawing goes through in parts, and nothing of it is kept but its checksum.
 
-use super::{Work, error};
+use super::{Work, error, from_js, to_js, told};
 use crate::error::Refusal;
 use crate::project::checked;
-use js_sys::{Array, Error, Uint8Array};
+use js_sys::{Array, Error, Function, Uint8Array};
+use serde::Deserialize;
 use stepbite_core::project::{Around, Bytes, Fingerprint, Project, around};
 use wasm_bindgen::prelude::*;
 
@@ -45,4 +46,29 @@ impl Work {
         let kept = opened.kept.as_deref().map_or(JsValue::NULL, bytes);
         Ok(Array::of4(&json.into(), &at, &unpacked, &kept))
     }
+
+    /// Makes the plate of the project file that came in parts ready to print over the one at hand.
+    pub fn plate_read(&mut self, progress: &Function) -> Result<JsValue, Error> {
+        let file = std::mem::take(&mut self.file);
+        to_js(&self.inner.plate_read(&file, &mut told(progress)).map_err(error)?)
+    }
+
+    /// The same of a plate that the page has kept.
+    pub fn plate_bring(&mut self, plate: JsValue) -> Result<(), Error> {
+        self.inner.plate_bring(&from_js(plate)?).map_err(error)
+    }
+
+    /// Puts a plate away.
+    pub fn plate_drop(&mut self, plate: JsValue) -> Result<(), Error> {
+        let plate: PlateId = from_js(plate)?;
+        self.inner.plate_drop(&plate.id);
+        Ok(())
+    }
+}
+
+/// Which plate.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PlateId {
+    id: String,
 }

@@ -1,0 +1,203 @@
+//! Piece: what a closed outline goes round, on a raster of the face, and how far each pixel lies from that outline.
+
+use crate::hand::area::{self, Raster};
+use crate::hand::{Path, PathError};
+use crate::plane::Plane;
+use crate::units::{Millimetres, PointMm, PxPerMm};
+use std::fmt;
+
+/// What a closed line goes round, in mm of the face, print view, by the even-odd rule: where the line crosses itself, what it goes round
+/// twice is outside.
+///
+/// # Guarantees
+/// Three points or more, each a place near the face; the last joins the first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece(Path);
+
+/// An outline that goes round nothing.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum PieceError {
+    /// Too few points.
+    Open {
+        /// How many came.
+        points: usize,
+    },
+    /// Points that make no line.
+    Line(PathError),
+}
+
+impl fmt::Display for PieceError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Open { points } => write!(f, "An outline has at least three points, {points} came: draw it once round what you mean."),
+            Self::Line(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for PieceError {}
+
+/// Signed distances about a piece: the part of the raster that its outline is near to or goes round.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Signed {
+    /// Column and row of the raster where `distances` begins.
+    pub corner: (usize, usize),
+    /// From each pixel's middle to the outline, mm: more than 0 inside, exact within the reach asked for, beyond it the reach.
+    pub distances: Plane<f32>,
+}
+
+impl Piece {
+    /// A piece with this outline.
+    ///
+    /// # Errors
+    /// When there are fewer than three points, too many, or one is not a place near the face.
+    pub fn new(points: Vec<PointMm>) -> Result<Self, PieceError> {
+        if points.len() < 3 {
+            return Err(PieceError::Open { points: points.len() });
+        }
+        Path::new(points).map(Self).map_err(PieceError::Line)
+    }
+
+    /// Its outline.
+    #[must_use]
+    pub fn outline(&self) -> &[PointMm] {
+        self.0.points()
+    }
+
+    /// How far each pixel of a raster lies from the outline, as far as `reach`. None where all of the piece lies off the raster.
+    ///
+    /// The work is that of the pixels within reach of the outline, and of those inside.
+    #[must_use]
+    pub fn signed(&self, size: (usize, usize), resolution: PxPerMm, reach: Millimetres) -> Option<Signed> {
+        let raster = Raster { width: size.0, height: size.1, resolution };
+        let reach = reach.0.max(0.0);
+        let points = self.outline();
+        let range = |along: fn(&PointMm) -> f64, most: usize| {
+            let (least, last) = points.iter().map(along).fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
+            let from = libm::floor((least - reach) * resolution.0).clamp(0.0, most as f64) as usize;
+            let to = libm::ceil((last + reach) * resolution.0).clamp(0.0, most as f64) as usize;
+            (from, to)
+        };
+        let ((left, right), (top, foot)) = (range(|p| p.x, size.0), range(|p| p.y, size.1));
+        if left >= right || top >= foot {
+            return None;
+        }
+        let width = right - left;
+        // Squares while it is worked out; all of it is far, until it is near.
+        let far = (reach * reach) as f32;
+        let mut distances = Plane::filled(width, foot - top, far);
+        let row = |y: usize, start: usize, end: usize| ((y - top) * width + (start - left), (y - top) * width + (end - left));
+        let within = |y: usize, start: usize, end: usize| (top..foot).contains(&y) && start.max(left) < end.min(right);
+        let middle = |at: usize| (at as f64 + 0.5) / resolution.0;
+        for (&a, &b) in points.iter().zip(points.iter().cycle().skip(1)) {
+            let (dx, dy) = (b.x - a.x, b.y - a.y);
+            let length = dx * dx + dy * dy;
+            area::stroke(raster, &[a, b], 2.0 * reach, |y, start, end| {
+                if !within(y, start, end) {
+                    return;
+                }
+                let (start, end) = (start.max(left), end.min(right));
+                let (from, to) = row(y, start, end);
+                let py = middle(y) - a.y;
+                for (square, x) in distances.data_mut()[from..to].iter_mut().zip(start..) {
+                    let px = middle(x) - a.x;
+                    let along = if length > 0.0 { ((px * dx + py * dy) / length).clamp(0.0, 1.0) } else { 0.0 };
+                    let (x, y) = (px - along * dx, py - along * dy);
+                    *square = square.min((x * x + y * y) as f32);
+                }
+            });
+        }
+        for square in distances.data_mut() {
+            *square = -square.sqrt();
+        }
+        area::polygon(raster, points, |y, start, end| {
+            if within(y, start, end) {
+                let (from, to) = row(y, start.max(left), end.min(right));
+                for distance in &mut distances.data_mut()[from..to] {
+                    *distance = -*distance;
+                }
+            }
+        });
+        Some(Signed { corner: (left, top), distances })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
+    use proptest::prelude::*;
+
+    fn piece(points: &[(f64, f64)]) -> Piece {
+        Piece::new(points.iter().map(|&point| point.into()).collect()).unwrap()
+    }
+
+    #[test]
+    fn a_square_has_its_distances() {
+        let square = piece(&[(2.0, 2.0), (8.0, 2.0), (8.0, 8.0), (2.0, 8.0)]);
+        let signed = square.signed((100, 100), PxPerMm(10.0), Millimetres(1.5)).unwrap();
+        let at = |x: usize, y: usize| f64::from(signed.distances.at(x - signed.corner.0, y - signed.corner.1));
+        assert_abs_diff_eq!(at(50, 20), 0.05, epsilon = 1e-6);
+        assert_abs_diff_eq!(at(50, 19), -0.05, epsilon = 1e-6);
+        assert_abs_diff_eq!(at(50, 50), 1.5, epsilon = 1e-6);
+        // Off a corner the nearest is the corner.
+        assert_abs_diff_eq!(at(14, 14), -(0.55f64 * 0.55 * 2.0).sqrt(), epsilon = 1e-6);
+        assert_eq!(signed.corner, (5, 5));
+    }
+
+    #[test]
+    fn what_is_off_the_face_is_none_and_what_is_half_on_it_is_cut() {
+        let off = piece(&[(-9.0, 2.0), (-4.0, 2.0), (-4.0, 8.0)]);
+        assert!(off.signed((100, 100), PxPerMm(10.0), Millimetres(1.0)).is_none());
+        let half = piece(&[(-5.0, -5.0), (5.0, -5.0), (5.0, 5.0), (-5.0, 5.0)]);
+        let signed = half.signed((100, 100), PxPerMm(10.0), Millimetres(1.0)).unwrap();
+        assert_eq!((signed.corner, signed.distances.width(), signed.distances.height()), ((0, 0), 60, 60));
+        assert_abs_diff_eq!(f64::from(signed.distances.at(0, 0)), 1.0, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn what_goes_round_nothing_is_said() {
+        let said = Piece::new(vec![PointMm::default(); 2]).unwrap_err().to_string();
+        assert!(said.contains("three points") && said.ends_with('.'), "{said}");
+        let far = PointMm { x: f64::NAN, y: 0.0 };
+        assert!(Piece::new(vec![far; 3]).unwrap_err().to_string().ends_with('.'));
+        // No area is no harm.
+        let line = piece(&[(1.0, 1.0), (5.0, 5.0), (1.0, 1.0)]);
+        assert!(line.signed((60, 60), PxPerMm(10.0), Millimetres(1.0)).unwrap().distances.data().iter().all(|&d| d <= 0.0));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+
+        #[test]
+        fn distances_are_those_of_a_search(points in prop::collection::vec((-3.0f64..13.0, -3.0f64..13.0), 3..8), reach in 0.3f64..3.0) {
+            let piece = piece(&points);
+            let signed = piece.signed((50, 50), PxPerMm(5.0), Millimetres(reach));
+            let mut outline = piece.outline().to_vec();
+            outline.push(outline[0]);
+            for y in 0..50usize {
+                for x in 0..50usize {
+                    let (px, py) = ((x as f64 + 0.5) / 5.0, (y as f64 + 0.5) / 5.0);
+                    let far = outline.windows(2).map(|pair| {
+                        let (dx, dy) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
+                        let t = (((px - pair[0].x) * dx + (py - pair[0].y) * dy) / (dx * dx + dy * dy).max(1e-300)).clamp(0.0, 1.0);
+                        libm::hypot(px - pair[0].x - t * dx, py - pair[0].y - t * dy)
+                    }).fold(f64::INFINITY, f64::min);
+                    let crossings = outline.windows(2).filter(|pair| {
+                        (pair[0].y > py) != (pair[1].y > py)
+                            && px < pair[0].x + (py - pair[0].y) / (pair[1].y - pair[0].y) * (pair[1].x - pair[0].x)
+                    }).count();
+                    let found = signed.as_ref().and_then(|signed| {
+                        let (x, y) = (x.checked_sub(signed.corner.0)?, y.checked_sub(signed.corner.1)?);
+                        (x < signed.distances.width() && y < signed.distances.height()).then(|| f64::from(signed.distances.at(x, y)))
+                    });
+                    let expected = far.min(reach) * if crossings % 2 == 1 { 1.0 } else { -1.0 };
+                    // A point all but on the line may be told either way.
+                    let found = found.unwrap_or(-reach);
+                    prop_assert!((found - expected).abs() < 1e-5 || far < 1e-5, "{found} for {expected} at {px} {py}");
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,99 @@
+// The proof's choices, its words, and the eye at arm's length.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { test } from "node:test";
+import { MELT_MM, melted, meltPx } from "../../../www/stations/proof/arms-length.js";
+import { another, asTheStrip, bounds, changed, freshName, inkedWith, intoBox, LAST_SEED, moved, otherOrder, ownInk, rectangle, without, withNewInk, withoutInk, withPlate } from "../../../www/stations/proof/choices.js";
+import { basis, differenceWords, edgeWords, grainWords, outside, platesWords } from "../../../www/stations/proof/words.js";
+import { meanHex } from "../../../www/stations/proof/patches.js";
+import { pictureKey } from "../../../www/stale.js";
+import { EXAMPLE } from "../../../www/settings.js";
+import { beginning, PLAIN_PROOF } from "../../../www/state.js";
+
+const deep = (value) => {
+  if (value && typeof value === "object") Object.values(value).forEach(deep);
+  return Object.freeze(value);
+};
+const zone = (name, ink) => ({ name, ink, outline: rectangle(10, 20, 30, 40) });
+
+test("lists are never changed in place, and a changed one is another picture", () => {
+  const list = deep([{ a: 1 }, { a: 2 }, { a: 3 }]);
+  assert.deepEqual(changed(list, 1, { a: 9 }), [{ a: 1 }, { a: 9 }, { a: 3 }]);
+  assert.deepEqual(without(list, 0), [{ a: 2 }, { a: 3 }]);
+  assert.deepEqual(moved(list, 0, 1), [{ a: 2 }, { a: 1 }, { a: 3 }]);
+  assert.deepEqual(moved(list, 0, -1), list);
+  const key = (proof) => pictureKey({ kind: "proof", view: "print", width: 9, height: 9, grain: true, proof }, EXAMPLE, 1);
+  const proof = deep({ ...PLAIN_PROOF, zones: [zone("a", null)] });
+  assert.equal(key(proof), key({ ...proof }));
+  assert.notEqual(key(proof), key({ ...proof, zones: changed(proof.zones, 0, { name: "b" }) }));
+  assert.ok(key({ ...proof, zones: [{ ...zone("a", 0), outline: Array.from({ length: 5000 }, (_, i) => [i, i]) }] }).length < key(proof).length + 20, "outlines do not lengthen the key");
+});
+
+test("an ink taken away leaves the strip's own, and the others keep theirs", () => {
+  let proof = deep({ ...PLAIN_PROOF, inks: ["a", "b", "c"].map((name) => ({ name })), zones: [zone("1", 0), zone("2", 1), zone("3", 2)], printings: [{ ...PLAIN_PROOF.printings[0], ink: 2 }] });
+  proof = deep({ ...proof, ...withoutInk(proof, 1) });
+  assert.deepEqual(proof.inks.map((ink) => ink.name), ["a", "c"]);
+  assert.deepEqual(proof.zones.map((each) => each.ink), [0, null, 1]);
+  assert.equal(ownInk(proof), 1);
+  const plain = deep({ ...PLAIN_PROOF, ...withNewInk(PLAIN_PROOF) });
+  const gone = withoutInk(plain, 0);
+  assert.equal(gone.printings, PLAIN_PROOF.printings, "what was not printed in it stays the same list");
+  assert.equal(ownInk({ ...plain, ...inkedWith(plain, 0) }), 0);
+  assert.equal(freshName([{ name: "ink 2" }], "ink"), "ink 3");
+});
+
+test("plates keep their order, and the other order is the same list each time", () => {
+  const two = deep({ ...PLAIN_PROOF, ...withPlate(PLAIN_PROOF, "x") });
+  assert.deepEqual(two.printings.map((each) => each.plate), [null, "x"]);
+  assert.deepEqual(otherOrder(two).printings.map((each) => each.plate), ["x", null]);
+  assert.equal(otherOrder(two).printings, otherOrder(two).printings);
+  assert.equal(platesWords(two, [{ id: "x", letter: "C" }], "B"), "B, then C");
+  assert.equal(platesWords(PLAIN_PROOF, [], "B"), "this plate alone");
+});
+
+test("an outline is put into another box, and seeds go round", () => {
+  const outline = rectangle(10, 20, 30, 40);
+  assert.deepEqual(bounds(outline), { left: 10, top: 20, width: 30, height: 40 });
+  assert.deepEqual(bounds(intoBox(outline, { left: 0, top: 5, width: 60, height: 20 })), { left: 0, top: 5, width: 60, height: 20 });
+  assert.deepEqual(intoBox([[1, 1], [1, 3]], { left: 4, top: 0, width: 9, height: 1 }), [[4, 0], [4, 1]], "what has no width gets none");
+  assert.equal(another(1), 2);
+  assert.equal(another(LAST_SEED), 1);
+});
+
+test("one line says what each part is set to, with units", () => {
+  assert.equal(grainWords(PLAIN_PROOF), "rosin, medium, cover as told");
+  assert.equal(grainWords({ grain: { kind: "sprayed", size: "fine", cover: 0.4, seed: 3 } }), "sprayed, fine, covers 40 %");
+  assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "mm"), "a hand’s, about 0.4 mm either way");
+  assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "in"), "a hand’s, about 0.016 in either way");
+  assert.equal(outside("A trap", [0, 1], "", 2), "A trap of 0 to 1 was expected, 2 came: type one within.");
+  assert.equal(differenceWords({ mean: 3.24, most: 14.06, over_six: 0.091, worst_tone: 4, worst_mean: 5.1 }), "ΔE 3.2 on average over the face (CIEDE2000), 14.1 at the most; on 9.1 % of it over 6. Tone 4 is farthest off, 5.1 on average.");
+});
+
+test("what the picture stands on names the strip, and everything that is not as on it", () => {
+  const state = { ...beginning(), plan: { strip: { kind: "example", id: "15-A" } } };
+  assert.ok(asTheStrip(PLAIN_PROOF));
+  assert.match(basis(state), /^Made from the stop-outs and the bites, as strip 15-A prints\. Ink, paper and plate tone are the strip’s\./);
+  const proof = { ...PLAIN_PROOF, plate_tone: 0.1, paper: "#ece6d8", ...withNewInk(PLAIN_PROOF), zones: [zone("sky", 0)] };
+  assert.match(basis({ ...state, proof }), /Your what-if: paper cream, plate tone 0\.1 D, ink 1, one ink zone\./);
+});
+
+test("detail under one minute of arc at 0.6 m melts in light, as SciPy's Gaussian does", () => {
+  // 600 mm · tan(1/60°)
+  assert.ok(Math.abs(MELT_MM - 0.174533) < 1e-5);
+  const data = JSON.parse(readFileSync(new URL("../../reference/data/melted.json", import.meta.url), "utf8"));
+  for (const { sigma, width, height, before, after } of data) {
+    const rgba = Uint8ClampedArray.from(before);
+    const seen = melted({ width, height, rgba, ms: 0 }, sigma);
+    const off = after.map((value, i) => Math.abs(value - seen.rgba[i]));
+    assert.ok(Math.max(...off) <= 1, `sigma ${sigma}: ${Math.max(...off)}`);
+    assert.notDeepEqual([...seen.rgba], before);
+  }
+  const picture = { width: 1, height: 1, rgba: Uint8ClampedArray.from([1, 2, 3, 255]), ms: 0 };
+  assert.equal(melted(picture, meltPx(2)), picture, "what melts nothing is left alone");
+});
+
+test("a patch is the mean of its light, not of its values", () => {
+  // Half of white light is sRGB 188 (IEC 61966-2-1: 1.055 · 0.5^(1/2.4) − 0.055 = 0.7354).
+  assert.equal(meanHex([255, 255, 255, 255, 0, 0, 0, 255]), "#bcbcbc");
+  assert.equal(meanHex([58, 42, 34, 255]), "#3a2a22");
+});

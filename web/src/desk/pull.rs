@@ -1,0 +1,536 @@
+//! The pull: the proof in ink and paper, from the page's settings.
+
+use super::brought::BroughtPlates;
+use super::*;
+use crate::settings::{EdgeChoice, GrainChoice, InkKnown, LaidPaper, PrintingChoice, ProofInk};
+use serde::Serialize;
+use std::cell::RefCell;
+use stepbite_core::colour::{Lamp, Rgb};
+use stepbite_core::difference::{Difference, Figures};
+use stepbite_core::drawing::Ends;
+use stepbite_core::edges;
+use stepbite_core::film::Film;
+use stepbite_core::ink::{Ink, Known, Mixed, Patch};
+use stepbite_core::ink_zones::{self, Zone};
+use stepbite_core::laid::{self, Laid, Patches, Thin};
+use stepbite_core::misfit;
+use stepbite_core::overprint::Tint;
+use stepbite_core::pairs::{self, Pair};
+use stepbite_core::piece::Piece;
+use stepbite_core::proof::ProofTone;
+use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing, Pull, Shares};
+
+/// Plates brought in, and what was last made of a pull.
+#[derive(Default)]
+pub(super) struct Pulls {
+    pub(super) brought: BroughtPlates,
+    made: RefCell<Made>,
+}
+
+/// The page's paper and ink, sRGB: a map of figures is drawn in them, whatever the print is on.
+const MAP_PAPER: [u8; 3] = [251, 250, 246];
+const MAP_INK: [u8; 3] = [25, 27, 26];
+
+/// What the last pictures were made with, as long as nothing it hangs on changes.
+#[derive(Default)]
+struct Made {
+    /// The plan's tones on a grain.
+    tones: Option<(u64, GrainChoice, Rc<ProofTones>)>,
+    /// The plate at hand as it prints.
+    own: Option<((u64, GrainChoice, Option<EdgeChoice>), Rc<pull::Plate>)>,
+    /// Which ink lies where.
+    zones: Option<(ZonesKey, Option<InkMap>)>,
+    /// The sheet with its papers.
+    grounds: Option<(GroundsKey, Rc<Grounds>)>,
+    /// Plates' grain under windows, the last used last.
+    shares: Vec<(SharesKey, Rc<Shares>)>,
+}
+
+impl Plan {
+    /// The tones on a grain of the page's choice.
+    pub(super) fn tones_of(&self, choice: &GrainChoice) -> Result<ProofTones, Refusal> {
+        Ok(ProofTones::of(&self.stopouts, &self.printed.0, &self.relief(choice)?)?)
+    }
+
+    /// The drawing as it would print without loss, in linear light.
+    pub(super) fn wanted(&self, size: (usize, usize), view: View, settings: &ProofSettings) -> Result<Plane<[f32; 3]>, Refusal> {
+        let (_, curve) = &self.printed;
+        let darkest = self.bites.tones.last().map_or(curve.darkest(), |tone| tone.target);
+        let print = Ends { paper: curve.paper(), black: darkest };
+        let sheet = films(settings)?.paper_factors(curve.paper().reflectance());
+        Ok(picture::laid(&self.face.lightness, self.face.ends, print, sheet.map(|factor| factor as f32), size, view))
+    }
+}
+
+/// The difference between proof and drawing in figures, as `types.d.ts` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DifferenceFacts {
+    mean: f64,
+    most: f64,
+    over_six: f64,
+    worst_tone: u8,
+    worst_mean: f64,
+}
+
+/// About how many pixels the figures of a difference are counted over: finer than an eye at arm's length sees on plates up to 400 mm.
+const COUNTED: f64 = 1.5e6;
+/// Bytes of grain that are kept beyond what the picture at hand needs.
+const KEPT_BYTES: usize = 48 << 20;
+
+impl Desk {
+    /// The difference between proof and drawing in figures.
+    ///
+    /// # Errors
+    /// Before the first plan, and where the settings can't be.
+    pub fn difference(&self, settings: &ProofSettings) -> Result<DifferenceFacts, Refusal> {
+        let plan = self.plan()?;
+        let map = plan.stopouts.map().plane();
+        let scale = (COUNTED / (map.width() as f64 * map.height() as f64)).sqrt().min(1.0);
+        let side = |length: usize| ((length as f64 * scale).round() as usize).max(1);
+        let figures = self.difference_at(plan, (side(map.width()), side(map.height())), settings)?.figures(map);
+        let Figures { mean, most, over, worst_tone, worst_mean } = figures;
+        Ok(DifferenceFacts { mean, most, over_six: over, worst_tone, worst_mean })
+    }
+
+    /// The same as a map, from the sheet's colour to the ink's.
+    pub(super) fn difference_picture(
+        &self,
+        plan: &Plan,
+        size: (usize, usize),
+        view: View,
+        settings: &ProofSettings,
+    ) -> Result<Plane<Rgba>, Refusal> {
+        Ok(self.difference_at(plan, size, settings)?.picture(Rgb::from_bytes(MAP_PAPER), Rgb::from_bytes(MAP_INK), view))
+    }
+
+    fn difference_at(&self, plan: &Plan, size: (usize, usize), settings: &ProofSettings) -> Result<Difference, Refusal> {
+        let wanted = plan.wanted(size, View::Print, settings)?;
+        Ok(Difference::between(&self.flat(plan, size, settings)?, &wanted)?)
+    }
+
+    /// A window of the print.
+    pub(super) fn pulled(
+        &self,
+        plan: &Plan,
+        window: &Window,
+        grain: bool,
+        settings: &ProofSettings,
+        progress: Progress<'_>,
+    ) -> Result<Plane<Rgba>, Refusal> {
+        settings.check()?;
+        let opaque = |shown: Plane<[u8; 3]>| shown.map(|&[r, g, b]| [r, g, b, 255]);
+        if settings.is_plain() {
+            let (tones, films) = (self.tones(plan, &settings.grain)?, films(settings)?);
+            return Ok(opaque(if grain {
+                proof::grained(&plan.stopouts, &tones, &films, window, &mut |share| progress("proof", share))
+            } else {
+                proof::flat(&plan.stopouts, &tones, &films, window)
+            }));
+        }
+        let set = self.set(plan, settings)?;
+        let printings = set.printings();
+        let pull = set.pull(&printings);
+        if !grain {
+            return Ok(opaque(pull::flat_shown(&pull, window, settings.lamp)));
+        }
+        let seen = self.shares(&set, &pull, window, progress);
+        let seen: Vec<&Shares> = seen.iter().map(Rc::as_ref).collect();
+        Ok(opaque(pull::shown(&pull, &seen, window, settings.lamp)))
+    }
+
+    /// The whole print as a PNG with what it rests on written in, handed to `sink` piece by piece; at the step map's raster unless another is
+    /// asked for. It is never whole in memory.
+    ///
+    /// # Errors
+    /// Before the first plan, where the settings can't be, or the picture would be too large.
+    pub fn proof_png(
+        &self,
+        settings: &ProofSettings,
+        px_per_mm: Option<f64>,
+        sink: &mut dyn FnMut(&[u8]),
+        progress: Progress<'_>,
+    ) -> Result<(), Refusal> {
+        settings.check()?;
+        let plan = self.plan()?;
+        let basis = self.basis(plan, settings)?;
+        let resolution = px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
+        let export = Export { resolution, lamp: settings.lamp, grain: true, words: &[("Software", "Stepbite"), ("Description", &basis)] };
+        let set = self.set(plan, settings)?;
+        let printings = set.printings();
+        Ok(set.pull(&printings).png(&export, sink, &mut |share| progress("proof", share))?)
+    }
+
+    /// Mean colours of the whole face in linear light, by daylight.
+    fn flat(&self, plan: &Plan, size: (usize, usize), settings: &ProofSettings) -> Result<Plane<[f32; 3]>, Refusal> {
+        settings.check()?;
+        let set = self.set(plan, settings)?;
+        let printings = set.printings();
+        let window = Window::new(PointMm::default(), size.0 as f64 / plan.plate.face().width.0, size.0, size.1)?;
+        Ok(pull::flat(&set.pull(&printings), &window, Lamp::Daylight))
+    }
+
+    /// Everything that a pull is made of.
+    fn set(&self, plan: &Plan, settings: &ProofSettings) -> Result<Set, Refusal> {
+        let tones = self.tones(plan, &settings.grain)?;
+        let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
+        let n = tones.n();
+        let own = self.own(plan, settings, &tones)?;
+        let inks = settings.inks.iter().map(|ink| mixed(ink, &tones, sheet)).collect::<Result<Vec<Film>, Refusal>>()?;
+        let film = |ink: Option<usize>, strips: Film| ink.and_then(|ink| inks.get(ink)).copied().unwrap_or(strips);
+        let mut plates = Vec::new();
+        for printing in &settings.printings {
+            let (plate, strips, key) = match &printing.plate {
+                None => (Rc::clone(&own), tones.ink(), String::new()),
+                Some(id) => {
+                    let brought = self.pulls.brought.get(id).ok_or_else(|| {
+                        let words =
+                            "A plate of this pull is not at hand: bring it in from its project file again, or take it out of the pull.";
+                        Refusal::new("brought", words)
+                    })?;
+                    (Rc::clone(&brought.plate), brought.ink, id.clone())
+                }
+            };
+            let first = film(printing.ink, strips);
+            let inks = if printing.plate.is_none() && !settings.zones.is_empty() {
+                self.zoned(plan, settings, first, &inks, strips)?
+            } else {
+                Inks::one(first)
+            };
+            plates.push(Printed { plate, inks, veil: veil(settings.plate_tone, &first, sheet), choice: printing.clone(), key });
+        }
+        let face = plan.plate.face();
+        Ok(Set {
+            stamp: plan.stamp,
+            seed: settings.grain.clone(),
+            edges: settings.edges.clone(),
+            face: (face.width, face.height),
+            grounds: self.grounds(plan, settings, sheet)?,
+            plates,
+            n,
+        })
+    }
+
+    /// The plate's own ink, then all others, then the strip's, with the zones they lie in; which of them lies where is made once.
+    fn zoned(&self, plan: &Plan, settings: &ProofSettings, first: Film, inks: &[Film], strips: Film) -> Result<Inks, Refusal> {
+        let films: Vec<Film> = [first].into_iter().chain(inks.iter().copied()).chain([strips]).collect();
+        let face = plan.plate.face();
+        let zones = zones_of(settings)?;
+        let key = ZonesKey { zones: zones.clone(), face: (face.width, face.height), border: settings.zone_border_mm };
+        if let Some((of, map)) = &self.pulls.made.borrow().zones
+            && *of == key
+        {
+            return Ok(Inks { films, zones: map.clone() });
+        }
+        let map = ink_zones::map(&zones, films.len(), key.face, Millimetres(settings.zone_border_mm))?;
+        self.pulls.made.borrow_mut().zones = Some((key, map.clone()));
+        Ok(Inks { films, zones: map })
+    }
+
+    /// What there is to say of inks, zones and register.
+    ///
+    /// # Errors
+    /// Before the first plan, and where the settings can't be.
+    pub fn ink_facts(&self, settings: &ProofSettings) -> Result<InkFacts, Refusal> {
+        settings.check()?;
+        let plan = self.plan()?;
+        let tones = self.tones(plan, &settings.grain)?;
+        let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
+        let of_ink = |ink: &ProofInk| {
+            let known = ink_of(ink, &tones, sheet)?;
+            Ok(OneInk { opacity: known.opacity(sheet), misfit: known.misfit, remark: known.remark() })
+        };
+        let inks = settings.inks.iter().map(of_ink).collect::<Result<Vec<OneInk>, Refusal>>()?;
+        let set = self.set(plan, settings)?;
+        let printings = set.printings();
+        let own = set.plates.iter().find(|printed| printed.key.is_empty()).ok_or_else(no_plan)?;
+        let zones = if settings.zones.is_empty() {
+            ZoneFacts::default()
+        } else {
+            let report = ink_zones::report(&zones_of(settings)?, &own.inks.films, sheet, set.face, settings.zone_minutes)?;
+            let order = report.order.iter().map(|place| place.map_or(-1, |place| place as i64)).collect();
+            ZoneFacts { remarks: report.remarks, order, minutes: report.minutes }
+        };
+        let remarks = misfit::remarks(&set.pull(&printings), &self.names(settings));
+        Ok(InkFacts { inks, zones, remarks })
+    }
+
+    /// Colours of two plates' tones over one another.
+    ///
+    /// # Errors
+    /// Before the first plan, where the settings can't be, or a plate is not in the pull.
+    pub fn pairs(&self, settings: &ProofSettings, first: usize, second: usize) -> Result<PairsFacts, Refusal> {
+        settings.check()?;
+        let set = self.set(self.plan()?, settings)?;
+        let printings = set.printings();
+        let name = |place: usize| self.names(settings).get(place).cloned().unwrap_or_default();
+        let hex = |colour: Rgb| colour.bytes().iter().fold("#".to_owned(), |text, byte| format!("{text}{byte:02x}"));
+        let row = |pair: Pair| {
+            let (colour, other) = (hex(pair.colour), hex(pair.other));
+            PairFacts { first: pair.first, second: pair.second, colour, other, share: pair.share }
+        };
+        let rows = pairs::of(&set.pull(&printings), first, second)?.into_iter().map(row).collect();
+        Ok(PairsFacts { first: name(first), second: name(second), rows })
+    }
+
+    /// What the plates of a pull are called.
+    pub(super) fn names(&self, settings: &ProofSettings) -> Vec<String> {
+        let name = |printing: &PrintingChoice| match &printing.plate {
+            None => "this plate".to_owned(),
+            Some(id) => self.pulls.brought.get(id).map_or_else(|| "a plate brought in".to_owned(), |brought| brought.name.clone()),
+        };
+        settings.printings.iter().map(name).collect()
+    }
+
+    /// The sheet with the papers laid on it, made once.
+    fn grounds(&self, plan: &Plan, settings: &ProofSettings, sheet: Rgb) -> Result<Rc<Grounds>, Refusal> {
+        if settings.laid.is_empty() {
+            return Ok(Rc::new(Grounds::bare(sheet)));
+        }
+        let face = plan.stopouts.map().plane();
+        let (size, resolution) = ((face.width(), face.height()), plan.stopouts.resolution());
+        if let Some((of, grounds)) = &self.pulls.made.borrow().grounds
+            && of.laid == settings.laid
+            && (of.sheet, of.size, of.resolution) == (sheet, size, resolution)
+        {
+            return Ok(Rc::clone(grounds));
+        }
+        let laid = settings.laid.iter().map(|paper| laid_of(paper, sheet)).collect::<Result<Vec<Laid>, Refusal>>()?;
+        let grounds = Rc::new(laid::grounds(sheet, &laid, size, resolution, 1)?);
+        let of = GroundsKey { laid: settings.laid.clone(), sheet, size, resolution };
+        self.pulls.made.borrow_mut().grounds = Some((of, Rc::clone(&grounds)));
+        Ok(grounds)
+    }
+
+    /// The plate at hand as it prints, made once.
+    fn own(&self, plan: &Plan, settings: &ProofSettings, tones: &ProofTones) -> Result<Rc<pull::Plate>, Refusal> {
+        let key = (plan.stamp, settings.grain.clone(), settings.edges.clone());
+        if let Some((of, plate)) = &self.pulls.made.borrow().own
+            && *of == key
+        {
+            return Ok(Rc::clone(plate));
+        }
+        let map = match &settings.edges {
+            None => plan.stopouts.map().plane().clone(),
+            Some(choice) => edges::got(&plan.stopouts, &choice.edges()?),
+        };
+        let plate = Rc::new(pull::Plate::new(map, plan.stopouts.resolution(), tones));
+        self.pulls.made.borrow_mut().own = Some((key, Rc::clone(&plate)));
+        Ok(plate)
+    }
+
+    /// Each plate's grain under a window, taken over where plate, place and window are as before: colours are none of its business.
+    fn shares(&self, set: &Set, pull: &Pull<'_>, window: &Window, progress: Progress<'_>) -> Vec<Rc<Shares>> {
+        let count = pull.printings.len() as f32;
+        let mut made = self.pulls.made.borrow_mut();
+        let mut seen = Vec::new();
+        for (p, printing) in pull.printings.iter().enumerate() {
+            let key = SharesKey {
+                plate: (set.stamp, set.seed.clone(), set.edges.clone(), set.plates[p].key.clone()),
+                apart: pull.apart(p),
+                misfit: printing.misfit,
+                window: *window,
+            };
+            let found = made.shares.iter().position(|(of, _)| *of == key);
+            let shares = match found {
+                Some(at) => made.shares.remove(at).1,
+                None => Rc::new(pull::shares(printing, key.apart, window, &mut |share| progress("proof", (p as f32 + share) / count))),
+            };
+            made.shares.push((key, Rc::clone(&shares)));
+            seen.push(shares);
+        }
+        let mut held: usize = made.shares.iter().map(|(_, shares)| shares.bytes()).sum();
+        while held > KEPT_BYTES && made.shares.len() > seen.len() {
+            held -= made.shares.remove(0).1.bytes();
+        }
+        seen
+    }
+
+    /// The tones on the grain chosen, made once.
+    pub(super) fn tones(&self, plan: &Plan, choice: &GrainChoice) -> Result<Rc<ProofTones>, Refusal> {
+        if *choice == GrainChoice::default() {
+            return Ok(Rc::clone(&plan.proof));
+        }
+        let mut made = self.pulls.made.borrow_mut();
+        if let Some((stamp, of, tones)) = &made.tones
+            && *stamp == plan.stamp
+            && of == choice
+        {
+            return Ok(Rc::clone(tones));
+        }
+        let tones = Rc::new(plan.tones_of(choice)?);
+        made.tones = Some((plan.stamp, choice.clone(), Rc::clone(&tones)));
+        Ok(tones)
+    }
+}
+
+/// What a pull is made of.
+struct Set {
+    stamp: u64,
+    seed: GrainChoice,
+    edges: Option<EdgeChoice>,
+    face: (Millimetres, Millimetres),
+    grounds: Rc<Grounds>,
+    plates: Vec<Printed>,
+    n: f64,
+}
+
+/// A plate in it.
+struct Printed {
+    plate: Rc<pull::Plate>,
+    inks: Inks,
+    veil: f64,
+    choice: PrintingChoice,
+    /// Which plate brought in; empty: the one at hand.
+    key: String,
+}
+
+impl Set {
+    fn printings(&self) -> Vec<Printing<'_>> {
+        let one = |printed| {
+            let Printed { plate, inks, veil, choice, .. }: &Printed = printed;
+            let misfit = Misfit { shift: choice.shift_mm.into(), growth: choice.growth, turn: choice.turn };
+            Printing { plate, inks, trap: choice.trap, misfit, veil: *veil }
+        };
+        self.plates.iter().map(one).collect()
+    }
+
+    fn pull<'a>(&'a self, printings: &'a [Printing<'a>]) -> Pull<'a> {
+        Pull { face: self.face, grounds: &self.grounds, printings, n: self.n }
+    }
+}
+
+/// What zones hang on.
+#[derive(Clone, Debug, PartialEq)]
+struct ZonesKey {
+    zones: Vec<Zone>,
+    face: (Millimetres, Millimetres),
+    border: f64,
+}
+
+/// The zones as the core knows them; of the plate's films the first is what lies around them, the last the strip's own.
+fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
+    let around = settings.printings.iter().find(|printing| printing.plate.is_none()).and_then(|printing| printing.ink);
+    let strips = settings.inks.len() + 1;
+    settings
+        .zones
+        .iter()
+        .map(|zone| {
+            let ink = if zone.ink == around { 0 } else { zone.ink.map_or(strips, |ink| ink + 1) };
+            let piece = Piece::new(zone.outline.iter().map(|&point| point.into()).collect());
+            let piece = piece.map_err(|refused| Refusal::new("zones", format!("Zone “{}”: {refused}", zone.name)))?;
+            Ok(Zone { name: zone.name.clone(), ink: ink as u8, piece })
+        })
+        .collect()
+}
+
+/// What there is to say of inks, zones and register, as `types.d.ts` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InkFacts {
+    inks: Vec<OneInk>,
+    zones: ZoneFacts,
+    remarks: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct OneInk {
+    opacity: f64,
+    misfit: Option<f64>,
+    remark: Option<String>,
+}
+
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+struct ZoneFacts {
+    remarks: Vec<String>,
+    order: Vec<i64>,
+    minutes: f64,
+}
+
+/// Colours of two plates' tones over one another, as `types.d.ts` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PairsFacts {
+    first: String,
+    second: String,
+    rows: Vec<PairFacts>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct PairFacts {
+    first: u8,
+    second: u8,
+    colour: String,
+    other: String,
+    share: f64,
+}
+
+/// What grounds hang on.
+#[derive(Clone, Debug, PartialEq)]
+struct GroundsKey {
+    laid: Vec<LaidPaper>,
+    sheet: Rgb,
+    size: (usize, usize),
+    resolution: PxPerMm,
+}
+
+/// A thin paper as the core knows it.
+fn laid_of(paper: &LaidPaper, sheet: Rgb) -> Result<Laid, Refusal> {
+    let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
+    let patches = Patches {
+        on_white: colour(&paper.on_white)?,
+        on_black: colour(&paper.on_black)?,
+        back: paper.back.as_deref().map(colour).transpose()?,
+        white: sheet,
+        black: Patches::BLACK,
+    };
+    let named = |refused: &dyn std::fmt::Display| Refusal::new("paper", format!("Paper “{}”: {refused}", paper.name));
+    let piece = paper.outline.as_ref().map(|points| Piece::new(points.iter().map(|&point| point.into()).collect())).transpose();
+    Ok(Laid {
+        thin: Thin::of(&patches).map_err(|refused| named(&refused))?,
+        turned: paper.turned,
+        piece: piece.map_err(|refused| named(&refused))?,
+        edge: paper.edge,
+    })
+}
+
+/// What a plate's shares hang on.
+#[derive(Clone, Debug, PartialEq)]
+struct SharesKey {
+    plate: (u64, GrainChoice, Option<EdgeChoice>, String),
+    apart: u64,
+    misfit: Misfit,
+    window: Window,
+}
+
+/// An ink of the printer's as it is mixed for use.
+fn mixed(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Film, Refusal> {
+    Ok(ink_of(ink, tones, sheet)?.mixed(Mixed { thinned: ink.thinned, strength: ink.strength }))
+}
+
+/// The ink that its patches tell, printed from this plate's darkest tone and a pale one.
+fn ink_of(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Ink, Refusal> {
+    let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
+    let tint = |tone: &ProofTone| Tint { lands: tone.lands, film: tone.film, veil: 0.0 };
+    let list = tones.tones();
+    let full = |text: &str| -> Result<Patch, Refusal> {
+        let darkest = list.last().ok_or_else(no_plan)?;
+        Ok(Patch { colour: colour(text)?, tint: tint(darkest) })
+    };
+    let known = match &ink.known {
+        InkKnown::Full { full: text, opacity } => Known::Full { full: full(text)?, opacity: *opacity },
+        InkKnown::Pair { full: text, pale, tone } => {
+            let printed = list.get(*tone).filter(|_| (1..list.len().saturating_sub(1)).contains(tone)).ok_or_else(|| {
+                let words = format!("The pale patch of “{}” is said to be of tone {tone}, which this plate has not between paper and its darkest: choose another.", ink.name);
+                Refusal::new("ink", words)
+            })?;
+            Known::Pair { full: full(text)?, pale: Patch { colour: colour(pale)?, tint: tint(printed) } }
+        }
+    };
+    let beside = ink.sheet.as_deref().map(colour).transpose()?.unwrap_or(sheet);
+    let named = |refused: stepbite_core::ink::InkError| Refusal::new("ink", format!("Ink “{}”: {refused}", ink.name));
+    Ink::new(known, beside, tones.n()).map_err(named)
+}
+
+/// How thick a film of plate tone of some density is, in times of the ink's full pit.
+fn veil(density: f64, ink: &Film, sheet: Rgb) -> f64 {
+    let full = ink.layer(1.0).over(sheet).luminance().density().0 - sheet.luminance().density().0;
+    if density > 0.0 && full > 1e-6 { density / full } else { 0.0 }
+}

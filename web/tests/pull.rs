@@ -1,0 +1,236 @@
+//! The pull as the page asks for it, without a browser: plates over one another, inks, edges, what is refused.
+
+#![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
+
+mod common;
+
+use common::{card, desk};
+use serde_json::{Value, json};
+use stepbite_core::picture::Rgba;
+use stepbite_core::plane::Plane;
+use stepbite_core::project::{Done, DrawingName, Project, written};
+use stepbite_web::desk::Desk;
+use stepbite_web::error::Refusal;
+use stepbite_web::settings::{PictureSpec, ProofSettings};
+
+fn proof(change: &Value) -> Value {
+    let mut all = json!({ "paper": null, "plate_tone": 0 });
+    for (name, value) in change.as_object().unwrap() {
+        all[name] = value.clone();
+    }
+    all
+}
+
+fn printing(change: &Value) -> Value {
+    let mut all = json!({ "plate": null, "ink": null, "trap": 1, "shift_mm": [0, 0], "growth": [0, 0], "turn": 0 });
+    for (name, value) in change.as_object().unwrap() {
+        all[name] = value.clone();
+    }
+    all
+}
+
+fn shown(desk: &Desk, kind: &str, proof: &Value) -> Result<Plane<Rgba>, Refusal> {
+    let mut spec = json!({ "kind": kind, "view": "print", "width": 290, "height": 190, "proof": proof });
+    if kind == "proof" {
+        spec["grain"] = json!(false);
+    }
+    let spec: PictureSpec = serde_json::from_value(spec).unwrap();
+    desk.picture(&spec, &mut |_, _| {})
+}
+
+fn grained(desk: &Desk, proof: &Value) -> Plane<Rgba> {
+    let spec = json!({ "kind": "proof", "view": "print", "width": 290, "height": 190, "grain": true, "proof": proof });
+    desk.picture(&serde_json::from_value(spec).unwrap(), &mut |_, _| {}).unwrap()
+}
+
+fn refused(desk: &Desk, proof: &Value) -> String {
+    let said = shown(desk, "proof", proof).unwrap_err().message;
+    assert!(said.ends_with('.'), "{said}");
+    said
+}
+
+/// The project of the card, as another plate.
+fn project(letter: &str, tones: usize) -> Vec<u8> {
+    let project = Project {
+        drawing: DrawingName { name: "card.png".to_owned() },
+        settings: json!({ "plate": { "width_mm": 60, "height_mm": 40, "bevel_mm": 1 }, "fit": "cover", "px_per_mm": 5, "tones": tones, "breaks": "even",
+            "mark_mm": 1, "reserve_l": 1, "strip": null }),
+        done: Done::default(),
+        job: json!({ "title": "Card", "letter": letter, "units": "mm", "proof": proof(&json!({})), "plates": [], "ticks": {},
+            "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["run"], "style": "full", "inward_mm": 0, "hinge": false, "bars_mm": null } }),
+    };
+    written(&project, &card(), None).unwrap()
+}
+
+fn furthest(one: &Plane<Rgba>, other: &Plane<Rgba>) -> u8 {
+    let bytes = |picture: &Plane<Rgba>| picture.data().as_flattened().to_vec();
+    bytes(one).iter().zip(bytes(other)).map(|(a, b)| a.abs_diff(b)).max().unwrap()
+}
+
+#[test]
+fn one_plate_in_the_strips_own_ink_is_the_plain_proof_whatever_way_it_is_drawn() {
+    let desk = desk();
+    let plain = shown(&desk, "proof", &proof(&json!({}))).unwrap();
+    // A tenth of a micrometre off register is no plain proof any more, and shows nothing.
+    let near = proof(&json!({ "printings": [printing(&json!({ "turn": 1e-7 }))] }));
+    assert!(furthest(&plain, &shown(&desk, "proof", &near).unwrap()) <= 1);
+    let far = proof(&json!({ "printings": [printing(&json!({ "shift_mm": [6, 0] }))] }));
+    assert!(furthest(&plain, &shown(&desk, "proof", &far).unwrap()) > 20);
+    // Grain of the same seed lies where it lay.
+    assert!(furthest(&grained(&desk, &proof(&json!({}))), &grained(&desk, &near)) <= 2);
+    let tinted = proof(&json!({ "paper": "#ece6d8", "plate_tone": 0.1 }));
+    let mut near = tinted.clone();
+    near["printings"] = json!([printing(&json!({ "turn": 1e-7 }))]);
+    assert!(furthest(&shown(&desk, "proof", &tinted).unwrap(), &shown(&desk, "proof", &near).unwrap()) <= 1);
+}
+
+#[test]
+fn a_plate_is_brought_in_from_its_project_and_prints_over() {
+    let mut desk = desk();
+    let alone = shown(&desk, "proof", &proof(&json!({}))).unwrap();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    assert_eq!((brought.letter.as_str(), brought.tones), ("C", 4));
+    let over = proof(&json!({ "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id }))] }));
+    let both = shown(&desk, "proof", &over).unwrap();
+    // White over white stays white, everywhere else two plates are darker than one.
+    let sum = |picture: &Plane<Rgba>| picture.data().iter().map(|px| u64::from(px[1])).sum::<u64>();
+    assert!(sum(&both) < sum(&alone));
+    assert!(both.data().iter().zip(alone.data()).all(|(both, alone)| both[1] <= alone[1] + 1));
+    // What the page kept brings the same picture to another desk, which before that says what is missing.
+    let other = common::desk();
+    assert!(refused(&other, &over).contains("bring it in"));
+    let mut other = other;
+    other.plate_bring(&brought).unwrap();
+    assert_eq!(shown(&other, "proof", &over).unwrap(), both);
+    other.plate_drop(&brought.id);
+    assert!(refused(&other, &over).contains("bring it in"));
+    // The plan at hand is the plan at hand.
+    assert_eq!(shown(&desk, "proof", &proof(&json!({}))).unwrap(), alone);
+    for wrong in [b"no project".to_vec(), project("C", 4)[..600].to_vec()] {
+        assert!(desk.plate_read(&wrong, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+    }
+    let mut spoiled = brought.clone();
+    spoiled.map = "####".to_owned();
+    assert!(other.plate_bring(&spoiled).unwrap_err().message.contains("bring it in"));
+}
+
+#[test]
+fn an_ink_of_two_patches_prints_them_and_one_that_can_not_be_is_named() {
+    let desk = desk();
+    let ink = |known: Value| json!({ "name": "sea", "known": known, "sheet": null, "thinned": 0, "strength": 1 });
+    let with = |known: Value| proof(&json!({ "paper": "#f4f1e8", "inks": [ink(known)], "printings": [printing(&json!({ "ink": 0 }))] }));
+    let full = "#1f3a5c";
+    let picture = shown(&desk, "proof", &with(json!({ "full": full, "opacity": 0.2 }))).unwrap();
+    // The card's darkest field prints the full patch, its lightest the sheet.
+    let darkest = picture.data().iter().min_by_key(|px| u32::from(px[0]) + u32::from(px[1])).unwrap();
+    assert!(darkest.iter().zip([0x1f, 0x3a, 0x5c]).all(|(&came, wanted)| came.abs_diff(wanted) <= 2), "{darkest:?}");
+    let lightest = picture.data().iter().max_by_key(|px| u32::from(px[0]) + u32::from(px[1])).unwrap();
+    assert_eq!(lightest, &[0xf4, 0xf1, 0xe8, 255]);
+    for (known, word) in [
+        (json!({ "full": full, "pale": "#9fb0bd", "tone": 9 }), "has not"),
+        (json!({ "full": "#9fb0bd", "pale": full, "tone": 2 }), "other way round"),
+        (json!({ "full": "blue", "opacity": 0 }), "blue"),
+    ] {
+        assert!(refused(&desk, &with(known)).contains(word));
+    }
+}
+
+#[test]
+fn a_thin_paper_lies_under_the_ink_and_the_first_laid_is_seen() {
+    let desk = desk();
+    let laid = |name: &str, on_white: &str, on_black: &str, outline: Value| json!({ "name": name, "on_white": on_white, "on_black": on_black, "outline": outline, "edge": "cut", "back": null, "turned": false });
+    let left = json!([[0, 0], [29, 0], [29, 38], [0, 38]]);
+    let proof = |papers: Value| proof(&json!({ "paper": "#f4f1e8", "laid": papers }));
+    let (buff, blue) = (laid("buff", "#e0d0a8", "#b0a078", left), laid("blue", "#b8c8dc", "#98a8bc", Value::Null));
+    let lightest = |picture: &Plane<Rgba>, columns: std::ops::Range<usize>| {
+        let all = (0..picture.height()).flat_map(|y| columns.clone().map(move |x| (x, y)));
+        all.map(|(x, y)| picture.at(x, y)).max_by_key(|px| u32::from(px[0]) + u32::from(px[1]) + u32::from(px[2])).unwrap()
+    };
+    let near = |came: Rgba, wanted: [u8; 3]| came.iter().zip(wanted).all(|(&came, wanted)| came.abs_diff(wanted) <= 2);
+    let one = shown(&desk, "proof", &proof(json!([buff]))).unwrap();
+    let (first, last) = (lightest(&one, 0..140), lightest(&one, 150..290));
+    // The card is lightest at the right, so that the left one is inked a little; what the sheet shows bare is its own.
+    assert!(near(last, [0xf4, 0xf1, 0xe8]) && first[2] < 0xb0, "{first:?} {last:?}");
+    let [buff_first, blue_first] = [json!([buff, blue]), json!([blue, buff])].map(|papers| shown(&desk, "proof", &proof(papers)).unwrap());
+    let (above, below) = (lightest(&buff_first, 0..140), lightest(&blue_first, 0..140));
+    assert!(above[0] > above[2] && below[2] > below[0], "{above:?} {below:?}");
+    let wrong = proof(json!([laid("glass", "#404040", "#f0f0f0", Value::Null)]));
+    assert!(refused(&desk, &wrong).contains("glass"));
+}
+
+#[test]
+fn zones_of_ink_lie_where_they_are_drawn_and_facts_come_with_them() {
+    let mut desk = desk();
+    let ink = |name: &str, full: &str| json!({ "name": name, "known": { "full": full, "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 });
+    let inks = json!([ink("sea", "#10305c"), ink("ochre", "#b08018")]);
+    let zone = |ink: Value, right: f64| json!({ "name": "left", "ink": ink, "outline": [[-1, -1], [right, -1], [right, 39], [-1, 39]] });
+    let with =
+        |zones: Value| proof(&json!({ "inks": inks, "printings": [printing(&json!({ "ink": 0 }))], "zones": zones, "zone_minutes": 5 }));
+    let (plain, zoned) =
+        (shown(&desk, "proof", &with(json!([]))).unwrap(), shown(&desk, "proof", &with(json!([zone(json!(1), 25.0)]))).unwrap());
+    let (inside, outside) = (zoned.at(20, 90), zoned.at(250, 90));
+    assert!(inside[0] > inside[2] && outside == plain.at(250, 90), "{inside:?} {outside:?}");
+    // The same ink as around it is no zone.
+    assert_eq!(shown(&desk, "proof", &with(json!([zone(json!(0), 25.0)]))).unwrap(), plain);
+    let facts = |desk: &Desk, proof: &Value| {
+        let settings: ProofSettings = serde_json::from_value(proof.clone()).unwrap();
+        serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()
+    };
+    let said = facts(&desk, &with(json!([zone(json!(1), 25.0)])));
+    assert_eq!((&said["zones"]["order"], &said["zones"]["minutes"]), (&json!([0, -1]), &json!(10.0)), "{said}");
+    assert!(said["zones"]["remarks"].as_array().unwrap().is_empty());
+    let narrow = facts(&desk, &with(json!([zone(Value::Null, 8.0)])));
+    assert!(narrow["zones"]["remarks"][0].as_str().unwrap().contains("left"), "{narrow}");
+    // A full film, not that of the darkest tone's pits: near what was said of these, and no more.
+    let opacity = said["inks"][0]["opacity"].as_f64().unwrap();
+    assert!((0.02..0.3).contains(&opacity) && said["inks"][0]["misfit"].is_null(), "{said}");
+    // Pairs of this plate with another: every tone with every tone, the whole face shared out.
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let both = proof(
+        &json!({ "inks": inks, "printings": [printing(&json!({ "ink": 0 })), printing(&json!({ "plate": brought.id, "ink": 1, "trap": 0.7 }))] }),
+    );
+    let settings: ProofSettings = serde_json::from_value(both).unwrap();
+    let pairs = serde_json::to_value(desk.pairs(&settings, 0, 1).unwrap()).unwrap();
+    let rows = pairs["rows"].as_array().unwrap();
+    assert_eq!((rows.len(), &pairs["first"], &pairs["second"]), (20, &json!("this plate"), &json!("plate C")));
+    assert!((rows.iter().map(|row| row["share"].as_f64().unwrap()).sum::<f64>() - 1.0).abs() < 1e-9);
+    let last = rows.last().unwrap();
+    assert!(last["colour"] != last["other"], "{last}");
+    assert!(desk.pairs(&settings, 0, 2).unwrap_err().message.contains("plates 1 and 3"));
+}
+
+#[test]
+fn the_print_is_saved_whole_with_what_it_rests_on() {
+    let desk = desk();
+    let edges = json!({ "seed": 3, "wander_mm": 0.4, "creep_mm": 0.2, "lap_mm": 1 });
+    let settings: ProofSettings = serde_json::from_value(proof(&json!({ "paper": "#ece6d8", "edges": edges, "lamp": "warm" }))).unwrap();
+    for (px_per_mm, width) in [(None, 290), (Some(2.0), 116)] {
+        let (mut file, mut heard) = (Vec::new(), Vec::new());
+        desk.proof_png(&settings, px_per_mm, &mut |bytes| file.extend_from_slice(bytes), &mut |_, share| heard.push(share)).unwrap();
+        // Width in IHDR (ISO/IEC 15948, 11.2.2).
+        assert_eq!(u32::from_be_bytes(file[16..20].try_into().unwrap()), width);
+        let words = String::from_utf8_lossy(&file[..8000]).into_owned();
+        for word in ["Description", "EXAMPLE", "NOT YOUR BATH", "number 3", "#ece6d8", "filament lamp", "no photograph"] {
+            assert!(words.contains(word), "{word}");
+        }
+        assert!(heard.windows(2).all(|pair| pair[0] <= pair[1]) && heard.last() == Some(&1.0));
+    }
+    assert!(desk.proof_png(&settings, Some(1e9), &mut |_| {}, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+}
+
+#[test]
+fn painted_edges_move_the_print_and_the_difference_tells() {
+    let desk = desk();
+    let figures = |proof: &Value| {
+        let settings: ProofSettings = serde_json::from_value(proof.clone()).unwrap();
+        serde_json::to_value(desk.difference(&settings).unwrap()).unwrap()
+    };
+    let edges = proof(&json!({ "edges": { "seed": 3, "wander_mm": 0.6, "creep_mm": 0.3, "lap_mm": 1 } }));
+    let (plain, painted) = (proof(&json!({})), edges);
+    assert!(furthest(&shown(&desk, "proof", &plain).unwrap(), &shown(&desk, "proof", &painted).unwrap()) > 10);
+    assert_eq!(shown(&desk, "proof", &painted).unwrap(), shown(&desk, "proof", &painted).unwrap());
+    let [exact, by_hand] = [&plain, &painted].map(|settings| figures(settings)["mean"].as_f64().unwrap());
+    assert!(exact > 0.2 && exact < 8.0, "{exact}");
+    assert!((exact - by_hand).abs() > 1e-3);
+    assert_eq!(shown(&desk, "difference", &plain).unwrap().width(), shown(&desk, "wanted", &plain).unwrap().width());
+}

@@ -1,0 +1,64 @@
+/**
+ * A canvas that asks for its own picture as the framed ones do, but stands wherever it is put: the glass, a layer over the pull.
+ * @typedef {import("../../state.js").State} State
+ * @typedef {import("../../../web/types.d.ts").PictureSpec} PictureSpec
+ */
+import { h, show } from "../../dom.js";
+import { wanted } from "../../stale.js";
+
+export class Asked {
+  #desk;
+  #spec;
+  #root;
+  #through;
+  #key = "";
+  #draft = "";
+
+  /**
+   * @param {import("../../state.js").Desk} desk
+   * @param {{ root: HTMLElement, label: string, stage: string, spec(state: State): PictureSpec | null, through?(picture: import("../../../web/types.d.ts").Picture): import("../../../web/types.d.ts").Picture }} how
+   *   `root` is marked stale; `spec` null while nothing is wanted; `through` what is done to a picture before it shows
+   */
+  constructor(desk, how) {
+    this.#desk = desk;
+    this.#spec = how.spec;
+    this.#root = how.root;
+    this.#through = how.through;
+    this.stage = how.stage;
+    this.canvas = h("canvas", { role: "img", "aria-label": how.label });
+    desk.live.add(/** @type {any} */ (this));
+    new ResizeObserver(() => desk.live.refresh()).observe(how.root);
+  }
+
+  #wanted() {
+    const { state } = this.#desk;
+    if (!state.planned || this.#root.offsetParent === null || !this.#root.clientWidth) return null;
+    const spec = this.#spec(state);
+    return spec && wanted(spec, state);
+  }
+
+  mark() {
+    const wanted = this.#wanted();
+    if (!wanted) return;
+    this.#root.classList.toggle("stale", wanted.due !== this.#key && wanted.due !== this.#draft);
+    this.#root.classList.toggle("draft", wanted.due !== this.#key && wanted.due === this.#draft);
+  }
+
+  stale() {
+    const wanted = this.#wanted();
+    return wanted && wanted.key !== this.#key ? wanted : null;
+  }
+
+  /** @param {string} key */
+  drafted(key) {
+    return this.#draft === key;
+  }
+
+  /** @param {import("../../../web/types.d.ts").Picture} picture @param {string} key @param {boolean} [draft] */
+  put(picture, key, draft = false) {
+    show(this.canvas, this.#through?.(picture) ?? picture);
+    this.#draft = key;
+    if (!draft) this.#key = key;
+    this.mark();
+  }
+}

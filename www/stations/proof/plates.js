@@ -1,0 +1,140 @@
+/** Plates over one another: brought in from their own saved work, in their order, each with its ink, its place and its misfit. */
+import { assign, h, say } from "../../dom.js";
+import { sentence, size, words } from "../../format.js";
+import { Answer } from "./answer.js";
+import { changed, MOST_PLATES, moved, withPlate, without } from "./choices.js";
+import { inkChoices, inkOf, inkValue, listField, rangedField, rangedLength, rows } from "./fields.js";
+import { fold } from "./fold.js";
+import { pairs } from "./pairs.js";
+import { plateName, platesWords } from "./words.js";
+
+/** @typedef {import("../../../web/types.d.ts").PrintingChoice} PrintingChoice */
+/** @typedef {import("../../../web/types.d.ts").BroughtPlate} BroughtPlate */
+
+/** @param {import("../../state.js").Desk} desk */
+export function plates(desk) {
+  const list = h("ol", { class: "cards" });
+  const file = h("input", { type: "file", accept: "application/zip,.zip", hidden: true, "aria-label": "Saved work of another plate", class: "plate-file", onchange: () => {
+    const chosen = file.files?.[0];
+    file.value = "";
+    if (chosen) bring(chosen);
+  } });
+  const add = h("button", { type: "button", onclick: () => file.click() }, "Bring in a plate");
+  const both = h("button", { type: "button", class: "toggle", onclick: () => {
+    const { proofing } = desk.state;
+    desk.set({ proofing: { ...proofing, way: proofing.way === "orders" ? "pull" : "orders" } });
+  } }, "Both orders side by side");
+  const turn = h("button", { type: "button", onclick: () => desk.setProof({ printings: [...desk.state.proof.printings].reverse() }) }, "Turn the order round");
+  const hint = h("p", { class: "aside" }, `Open another plate’s saved work and it prints with this one, up to ${words(MOST_PLATES)} in all. They stand in the order of printing. Grains of two plates fall by chance on one another; within one plate tones never do.`);
+  const cards = rows(list, (index) => card(desk, index));
+  const remarks = h("ul", { class: "notes" });
+  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.printings.length > 1 ? { proof: state.proof } : null, remark);
+  const table = pairs(desk, () => part.root.open);
+  const part = fold("Plates over one another", (state) => platesWords(state.proof, state.plates, state.letter), [hint, list, h("div", { class: "row" }, add, file, turn, both), remarks, table.root], (state) => {
+    const many = state.proof.printings.length > 1;
+    add.disabled = state.proof.printings.length >= MOST_PLATES;
+    turn.hidden = both.hidden = !many;
+    assign(both, { "aria-pressed": String(state.proofing.way === "orders") });
+    cards.update(state.proof.printings, state);
+    facts.update(state);
+    remark();
+    table.update(state);
+  });
+
+  /** What the misfit does to fine detail. */
+  function remark() {
+    const many = desk.state.proof.printings.length > 1;
+    const said = many && facts.trouble ? [facts.trouble] : many && facts.current ? facts.found?.remarks ?? [] : [];
+    if (remarks.textContent !== said.join("")) remarks.replaceChildren(...said.map((text) => h("li", null, text)));
+  }
+
+  /** @param {Blob} chosen */
+  async function bring(chosen) {
+    try {
+      const plate = await desk.busy("reading the other plate", desk.bridge.call("plate_read", { file: chosen }));
+      const { proof, plates: known } = desk.state;
+      if (proof.printings.some((each) => each.plate === plate.id)) return desk.notice(`Plate ${plate.letter}, ${plate.title}, prints already: a plate prints once.`, "refused");
+      if (proof.printings.length >= MOST_PLATES) return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
+      desk.set({ plates: [...known.filter((each) => each.id !== plate.id), plate], proof: { ...proof, ...withPlate(proof, plate.id) } });
+      desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
+    } catch (error) {
+      desk.refused(/** @type {Error} */ (error));
+    }
+  }
+
+  return part;
+}
+
+/** @param {import("../../state.js").Desk} desk @param {number} index */
+function card(desk, index) {
+  const all = () => desk.state.proof.printings;
+  const mine = () => all()[index];
+  /** @param {Partial<PrintingChoice>} patch */
+  const set = (patch) => desk.setProof({ printings: changed(all(), index, patch) });
+  const letter = h("b", { class: "plate-letter" });
+  const title = h("span", null);
+  const facts = h("span", { class: "line" });
+  const ink = listField("Ink", (value) => set({ ink: inkOf(value) }));
+  const trap = rangedField(desk, "Trap", { what: "A trap", range: [0, 1], take: (value) => set({ trap: value }) });
+  const across = rangedLength(desk, "Shifted right", { what: "A shift", range: [-20, 20], take: (mm) => set({ shift_mm: [mm, mine().shift_mm[1]] }) });
+  const down = rangedLength(desk, "Shifted down", { what: "A shift", range: [-20, 20], take: (mm) => set({ shift_mm: [mine().shift_mm[0], mm] }) });
+  const wider = rangedField(desk, "Grown across", { what: "A growth", range: [-5, 5], unit: "%", take: (value) => set({ growth: [value / 100, mine().growth[1]] }) });
+  const higher = rangedField(desk, "Grown down", { what: "A growth", range: [-5, 5], unit: "%", take: (value) => set({ growth: [mine().growth[0], value / 100] }) });
+  const turned = rangedField(desk, "Turned clockwise", { what: "A turn", range: [-5, 5], unit: "°", take: (value) => set({ turn: value }) });
+  const misfit = h("details", null, h("summary", null), h("div", { class: "fields" }, across.root, down.root, wider.root, higher.root, turned.root));
+  const said = /** @type {HTMLElement} */ (misfit.firstElementChild);
+  const earlier = h("button", { type: "button", class: "plain", onclick: () => desk.setProof({ printings: moved(all(), index, -1) }) }, "Print it before");
+  const remove = h("button", { type: "button", class: "plain", onclick: takeAway }, "Take it away");
+  const root = h("li", { class: "card" }, h("div", { class: "head" }, letter, h("div", { class: "plate-of" }, title, facts)),
+    h("div", { class: "fields" }, ink.root, trap.root), misfit, h("div", { class: "row acts-row" }, earlier, remove));
+
+  async function takeAway() {
+    const { proof, plates: known, proofing } = desk.state;
+    const plate = known.find((each) => each.id === mine().plate);
+    const printings = without(all(), index);
+    desk.set({ proof: { ...proof, printings }, plates: known.filter((each) => each !== plate), proofing: proofing.way === "orders" && printings.length < 2 ? { ...proofing, way: "pull" } : proofing });
+    if (!plate) return;
+    desk.notice(`Plate ${plate.letter}, ${plate.title}, is taken away.`, "said", { label: "Put it back", press: () => putBack(plate, proof.printings) });
+    try {
+      await desk.bridge.call("plate_drop", { id: plate.id });
+    } catch (error) {
+      desk.refused(/** @type {Error} */ (error));
+    }
+  }
+
+  /** @param {BroughtPlate} plate @param {PrintingChoice[]} printings */
+  async function putBack(plate, printings) {
+    try {
+      await desk.bridge.call("plate_bring", plate);
+      desk.set({ plates: [...desk.state.plates, plate], proof: { ...desk.state.proof, printings } });
+    } catch (error) {
+      desk.refused(/** @type {Error} */ (error));
+    }
+  }
+
+  return {
+    root,
+    /** @param {PrintingChoice} printing @param {import("../../state.js").State} state */
+    update(printing, state) {
+      const { plates: known, units } = state;
+      const plate = known.find((each) => each.id === printing.plate);
+      say(letter, plateName(printing.plate, known, state.letter));
+      say(title, printing.plate === null ? `${state.title}, this plate` : plate?.title ?? "a plate that is not here any more");
+      say(facts, plate ? `${plate.tones} tones, face ${size(plate.face_mm.width, plate.face_mm.height, units)}. ${plate.facts}` : "");
+      facts.hidden = facts.textContent === "";
+      ink.set(inkValue(printing.ink), inkChoices(state.proof));
+      trap.root.hidden = index === 0;
+      trap.set(printing.trap);
+      across.set(printing.shift_mm[0]);
+      down.set(printing.shift_mm[1]);
+      wider.set(100 * printing.growth[0]);
+      higher.set(100 * printing.growth[1]);
+      turned.set(printing.turn);
+      misfit.hidden = state.proof.printings.length < 2;
+      const exact = printing.shift_mm.every((mm) => mm === 0) && printing.growth.every((share) => share === 0) && printing.turn === 0;
+      say(said, exact ? "Misfit: none, it lies exactly" : "Misfit: as typed");
+      earlier.hidden = index === 0;
+      remove.hidden = printing.plate === null;
+    },
+  };
+}
