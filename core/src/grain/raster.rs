@@ -103,12 +103,13 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
             return;
         }
         let (x, y) = band.place.there(x, y);
-        let (x, y) = (((x - left) * scale - 0.5) as f32, ((y - top) * scale - 0.5) as f32);
+        let (exact_x, exact_y) = ((x - left) * scale - 0.5, (y - top) * scale - 0.5);
+        let (x, y) = (exact_x as f32, exact_y as f32);
         if x + most < 0.0 || y + most < 0.0 || x - most > whole.right || y - most > whole.bottom {
             return;
         }
         if stamps::small(most) {
-            around.stamp(Spot::of(x, y), |kind| radius - undercuts[usize::from(kind)], bits);
+            around.stamp(Spot::of(exact_x, exact_y), |kind| radius - undercuts[usize::from(kind)], bits);
             return;
         }
         let pixel = |point: f32, last: f32| point.clamp(0.0, last) as usize / POINTS;

@@ -89,14 +89,14 @@ fn two_grains_have_the_covariance_of_two_boolean_models_at_every_zoom() {
             // A pixel's own averaging, 50 µm at the coarsest, takes some of the contrast.
             assert_abs_diff_eq!(covariance((h * px_per_mm).round() as usize), exact(h), epsilon = 0.06 * exact(0.0));
         }
-        // Where half the covariance at 0.05 mm is left, in mm, between pixels by a straight line.
-        let half = covariance((0.05 * px_per_mm).round() as usize) / 2.0;
-        let lag = (1..).find(|&lag| covariance(lag) < half).unwrap();
-        let (before, after) = (covariance(lag - 1), covariance(lag));
-        lengths.push((lag as f64 - (half - after) / (before - after)) / px_per_mm);
+        // Where half of the covariance at 0.05 mm would be left if it fell as it does from there to 0.1 mm, in mm.
+        let length = |near: f64, far: f64| 0.05 + 0.05 * std::f64::consts::LN_2 / (near / far).ln();
+        let at = |h: f64| covariance((h * px_per_mm).round() as usize);
+        lengths.push((length(at(0.05), at(0.1)), length(exact(0.05), exact(0.1))));
     }
-    for length in &lengths {
-        assert_abs_diff_eq!(*length, lengths[0], epsilon = 0.1 * lengths[0]);
+    for (length, wanted) in &lengths {
+        assert_abs_diff_eq!(*length, *wanted, epsilon = 0.1 * wanted);
+        assert_abs_diff_eq!(*length, lengths[0].0, epsilon = 0.1 * wanted);
     }
 }
 
