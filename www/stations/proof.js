@@ -12,6 +12,7 @@ import { inks } from "./proof/inks.js";
 import { laid, withLaid } from "./proof/laid.js";
 import { outlines } from "./proof/outlines.js";
 import { plates } from "./proof/plates.js";
+import { pulled } from "./proof/pulled.js";
 import { LAMPS } from "./proof/words.js";
 import { withZone, zones } from "./proof/zones.js";
 
@@ -51,10 +52,12 @@ export function proof(desk) {
     colours.root.scrollIntoView({ block: "nearest" });
   });
   const saved = h("button", { type: "button", onclick: () => download(desk, "proof") }, "Save the pull (PNG)");
+  const real = pulled(desk);
   const root = h("section", { class: "station proof", "aria-labelledby": "h-proof" },
     h("div", { class: "top" }, h("h2", { id: "h-proof" }, "Proof"), h("div", { class: "bar" }, way.root, lamp.root, size.root)),
     h("div", { class: "desk" }, large.root,
-      h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), h("div", { class: "row" }, saved), drawing.heard)));
+      h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), h("div", { class: "row" }, saved), drawing.heard)),
+    real.root);
 
   return {
     root,
@@ -72,6 +75,7 @@ export function proof(desk) {
       asked.update(state);
       for (const part of parts) part.update(state);
       drawing.update(state);
+      real.update(state);
     },
   };
 }
