@@ -4,6 +4,7 @@
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use stepbite_core::plane::Plane;
 
 #[path = "contract/checker.rs"]
 pub mod checker;
@@ -58,4 +59,16 @@ pub fn rows(name: &str) -> Vec<Vec<String>> {
 pub fn numbers(name: &str) -> Vec<Vec<f64>> {
     let number = |cell: &String| cell.parse().unwrap_or_else(|_| panic!("{name}: “{cell}” is no number"));
     rows(name).iter().map(|row| row.iter().map(number).collect()).collect()
+}
+
+/// A map of one digit a pixel.
+///
+/// # Panics
+/// When the table is no such map.
+#[must_use]
+pub fn digits(name: &str) -> Plane<u8> {
+    let text = text(name);
+    let lines: Vec<&str> = text.lines().filter(|line| !line.starts_with('#') && !line.is_empty()).collect();
+    let data = lines.iter().flat_map(|line| line.bytes().map(|b| b - b'0')).collect();
+    Plane::new(lines[0].len(), lines.len(), data).unwrap_or_else(|error| panic!("{name}: {error}"))
 }

@@ -16,8 +16,8 @@ use stepbite_core::bands::{self, HandError};
 use stepbite_core::bites::{self, BitePlan};
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
+use stepbite_core::edges::{self, Edges};
 use stepbite_core::face::{self, Face, Fit};
-use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::homography::Homography;
 use stepbite_core::islands;
 use stepbite_core::light::{Lightness, Reflectance};
@@ -31,6 +31,7 @@ use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones};
 use stepbite_core::regions::{Mark, Softened, paintable};
+use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::removed;
 use stepbite_core::sheets::{SheetSettings, Sheets};
 use stepbite_core::smoothing::Smoothing;
@@ -194,7 +195,7 @@ fn nudged(breaks: &Breaks) -> Breaks {
 fn bench_case(criterion: &mut Criterion, case: &Case) {
     let (width, height) = case.plate.raster(case.resolution).unwrap();
     let drawing = Drawing::from_luminance(&wash(width, height));
-    let (_, curve, plan, count) = ten_tones();
+    let (strip, curve, plan, count) = ten_tones();
     let mark = Mark::new(Millimetres(1.0)).unwrap();
     let face: Face = face::place(&drawing, &case.plate, Fit::Cover, case.resolution).unwrap();
     let breaks = tones::even(count, face.ends).unwrap();
@@ -202,8 +203,7 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
     let map = paintable(&softened, &breaks);
     let outlines = Outlines::of(map.plane(), case.resolution);
     let stopouts = StopOuts::of(map.clone(), &outlines, case.resolution, HandSpeed::default());
-    let grain = Grain::new(GrainSettings::default()).unwrap();
-    let proof_tones = ProofTones::of(&stopouts, &plan, &curve, &grain).unwrap();
+    let proof_tones = ProofTones::of(&stopouts, &plan, &Relief::of(&strip, &curve, &GrainChoice::default()).unwrap()).unwrap();
     let file = png_file::grey(&face.lightness.map(|&l| (l * 2.55) as u8), case.resolution);
 
     let mut group = criterion.benchmark_group(case.name);
@@ -244,6 +244,8 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
         black_box(Worth::of(&cut, &print, &drawing, &plan, &Own::default()));
         black_box(print.shares(&print, &drawing));
     });
+    stage("21 edges as painted", &mut || drop(black_box(edges::got(&stopouts, &Edges::default()))));
+    stage("22 chances of edges", &mut || drop(black_box(edges::chance(&stopouts, &Edges::default()))));
     if case.name == "2 MP" {
         let settings = SheetSettings::default();
         stage("12 sheets and PDF", &mut || drop(black_box(pdf(&Sheets::of(&stopouts, &outlines, &plan, &case.plate, &settings)))));
@@ -252,6 +254,10 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
 }
 
 fn bench_sizeless(criterion: &mut Criterion) {
+    let (strip, curve, ..) = ten_tones();
+    criterion.bench_function("relief, fitted to a strip", |bencher| {
+        bencher.iter(|| black_box(Relief::of(&strip, &curve, &GrainChoice::default()).unwrap()));
+    });
     criterion.bench_function("bites, strip to ladder", |bencher| bencher.iter(|| black_box(ten_tones().2)));
     // A strip that falls, and one that does not: its readings at 20 s and 40 s change places.
     let example = TestStrip::example();

@@ -23,13 +23,13 @@ use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Fit};
 use stepbite_core::folder::Folder;
-use stepbite_core::grain::{Grain, GrainSettings};
 use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
 use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones};
 use stepbite_core::regions::{Mark, Softened, paintable};
+use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::report::PlanReport;
 use stepbite_core::sheets::{Paper, SheetSettings, Sheets, Style, Transfer};
 use stepbite_core::smoothing::Smoothing;
@@ -171,7 +171,7 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
     };
     let outlines = Outlines::of(map.plane(), face.resolution);
     let stopouts = StopOuts::of(map, &outlines, face.resolution, HandSpeed::default());
-    let proof_tones = ProofTones::of(&stopouts, &plan, &curve, &Grain::new(GrainSettings::default())?)?;
+    let proof_tones = ProofTones::of(&stopouts, &plan, &Relief::of(&strip, &curve, &GrainChoice::default())?)?;
     let print = proof::print(&stopouts, &proof_tones, &Films::default(), &mut |_| {});
     let settings = SheetSettings {
         paper: job.paper,

@@ -12,7 +12,9 @@ use crate::tones::StepMap;
 use crate::view::View;
 use std::ops::Range;
 
+mod chance;
 mod overlay;
+pub use chance::chance;
 pub use overlay::{lines, removed, wishes};
 
 /// Red, green, blue and opacity, 8 bits each, sRGB.

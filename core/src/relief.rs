@@ -32,7 +32,7 @@ mod fit;
 use fit::{FIGURES, Fitted, Law};
 
 /// What is known of a grain before the strip is asked.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GrainChoice {
     /// What it is made with.
     pub kind: GrainKind,
@@ -42,6 +42,12 @@ pub struct GrainChoice {
     pub cover: Option<f64>,
     /// Which of all such grains.
     pub seed: u64,
+}
+
+impl Default for GrainChoice {
+    fn default() -> Self {
+        Self { kind: GrainKind::default(), size: GrainSize::default(), cover: None, seed: GrainSettings::default().seed }
+    }
 }
 
 /// How metal and ink turn time into lands and pits.
@@ -267,7 +273,7 @@ mod tests {
         let (back, dark) = (relief(&over_bitten(), GrainChoice::default()), relief(&TestStrip::example(), GrainChoice::default()));
         assert!(figure(&back, "hold").told && !figure(&dark, "hold").told);
         for seen in [&back, &dark] {
-            assert!(figure(seen, "rate").told, "{:?}", seen.figures());
+            assert!(figure(seen, "Rate").told, "{:?}", seen.figures());
             assert!(seen.misfit() < 1.5, "{}", seen.misfit());
             assert!(
                 seen.figures()
@@ -294,7 +300,7 @@ mod tests {
         let typed = relief(&over_bitten(), GrainChoice { cover: Some(0.62), ..GrainChoice::default() });
         assert_abs_diff_eq!(typed.grain().settings().cover, 0.62);
         assert_eq!(typed.figures().len(), FIGURES - 1);
-        assert!(typed.figures().iter().all(|figure| !figure.name.contains("cover")));
+        assert!(typed.figures().iter().all(|figure| !figure.name.contains("Cover")));
         let strip = over_bitten();
         assert!(Relief::of(&strip, &BiteCurve::of(&strip), &GrainChoice { cover: Some(1.5), ..GrainChoice::default() }).is_err());
     }

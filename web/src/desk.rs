@@ -12,6 +12,7 @@ use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::{Drawing, Ends};
 use stepbite_core::face::Face;
 use stepbite_core::frozen::Wishes;
+use stepbite_core::grain::GrainSettings;
 use stepbite_core::light::{Density, Lightness};
 use stepbite_core::log::Standing;
 use stepbite_core::outline::Outlines;
@@ -24,7 +25,6 @@ use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones, Window};
 use stepbite_core::regions::{Mark, Softened};
-use stepbite_core::relief::{self, Relief};
 use stepbite_core::replan::{self, Replanned};
 use stepbite_core::report::PlanReport;
 use stepbite_core::smoothing::Smoothing;
@@ -50,6 +50,9 @@ mod limits;
 pub mod painted;
 mod plan;
 mod pull;
+pub mod pulled;
+mod relief;
+pub use relief::ReliefFacts;
 mod sheets;
 pub use sheets::{SheetFacts, job_refused};
 mod stages;
@@ -96,12 +99,14 @@ pub struct Desk {
     strip_photo: Option<Drawing>,
     /// Photographs of the painted plate, which have nothing to do with the drawing either.
     painted: painted::Painted,
+    /// The photograph of a pulled proof, and what was read off it.
+    pulled: pulled::PulledProof,
     plan: Option<Plan>,
     kept: Kept,
     /// The map that the plate was painted by.
     painted_by: Option<PaintedBy>,
-    /// What the strip tells of the metal takes longer than the ladder of times: kept with its curve.
-    relief: Option<(TestStrip, BiteCurve, Relief)>,
+    /// What the strip tells of the metal, on the usual grain.
+    metal: Option<relief::Metal>,
     /// Plates brought in, and what was last made of a pull.
     pulls: pull::Pulls,
     /// How many plans were made.
@@ -189,7 +194,8 @@ pub struct Plan {
     bites: BitePlan,
     replanned: Replanned,
     day: Day,
-    proof: ProofTones,
+    /// The tones on the usual grain.
+    proof: Rc<ProofTones>,
     /// The ladder and the curve that the print is by.
     printed: (BitePlan, BiteCurve),
     /// Which plan it is.
@@ -321,11 +327,7 @@ impl Desk {
         let pace = limits::pace(&settings, &standing.minutes, &mut stopouts, &plate)?;
         // The print is the same however long the bath of the day takes to it.
         let as_on_the_strip = if standing.bitten > 0 { bites.on_the_strip(day.factor()) } else { as_on_the_strip };
-        let relief = match &self.relief {
-            Some((of, by, relief)) if *of == strip && *by == curve => relief,
-            _ => &self.relief.insert((strip.clone(), curve.clone(), Relief::of(&strip, &curve, &usual_grain())?)).2,
-        };
-        let proof = ProofTones::of(&stopouts, &as_on_the_strip, relief)?;
+        let proof = Rc::new(ProofTones::of(&stopouts, &as_on_the_strip, relief::Metal::of(&mut self.metal, &strip, &curve)?)?);
         let printed = (as_on_the_strip, curve);
         let curve = of_the_day;
         self.plans += 1;
@@ -431,6 +433,7 @@ impl Desk {
                 self.pulled(plan, &window, grain, proof, progress)?
             }
             PictureSpec::Wanted { view, width, height, ref proof } => picture::shown(&plan.wanted(fitted(width, height), view, proof)?),
+            PictureSpec::Chance { view, width, height, ref edges } => plan.chance_picture(fitted(width, height), view, edges)?,
             PictureSpec::Difference { view, width, height, ref proof } => {
                 self.difference_picture(plan, fitted(width, height), view, proof)?
             }
@@ -478,7 +481,7 @@ impl Desk {
     ///
     /// # Errors
     /// Before the first plan, and for a stop-out that does not exist.
-    pub fn png(&self, spec: &PngSpec, progress: Progress<'_>) -> Result<Vec<u8>, Refusal> {
+    pub fn png(&self, spec: &PngSpec) -> Result<Vec<u8>, Refusal> {
         let plan = self.plan()?;
         let resolution = plan.stopouts.resolution();
         Ok(match spec {
@@ -486,10 +489,6 @@ impl Desk {
             PngSpec::Stopout { number } => {
                 plan.check_stopout(*number)?;
                 png_file::grey(&plan.stopouts.mask(*number), resolution)
-            }
-            PngSpec::Proof { proof } => {
-                let print = proof::print(&plan.stopouts, &plan.proof, &films(proof)?, &mut |share| progress("proof", share));
-                png_file::colour(&print, resolution)
             }
         })
     }
@@ -506,11 +505,6 @@ fn part_of(drawing: &Drawing, part: Option<[f64; 4]>) -> (Range<usize>, Range<us
         Some([left, top, right, bottom]) => (span(left, right, w), span(top, bottom, h)),
         None => (0..w, 0..h),
     }
-}
-
-/// The grain that is shown unless another is chosen.
-fn usual_grain() -> relief::GrainChoice {
-    (&crate::settings::GrainChoice::default()).into()
 }
 
 fn no_plan() -> Refusal {

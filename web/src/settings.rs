@@ -457,6 +457,17 @@ pub enum PictureSpec {
         /// The proof.
         proof: ProofSettings,
     },
+    /// Where a hand's edges may come out otherwise.
+    Chance {
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+        /// The hand.
+        edges: EdgeChoice,
+    },
     /// A window of the print.
     Glass {
         /// Way round.
@@ -523,10 +534,5 @@ pub enum PngSpec {
     Stopout {
         /// 1 to N−1.
         number: usize,
-    },
-    /// The proof at the step map's raster.
-    Proof {
-        /// Paper and plate tone.
-        proof: ProofSettings,
     },
 }

@@ -159,6 +159,66 @@ fn a_thin_paper_lies_under_the_ink_and_the_first_laid_is_seen() {
 }
 
 #[test]
+fn zones_of_ink_lie_where_they_are_drawn_and_facts_come_with_them() {
+    let mut desk = desk();
+    let ink = |name: &str, full: &str| json!({ "name": name, "known": { "full": full, "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 });
+    let inks = json!([ink("sea", "#10305c"), ink("ochre", "#b08018")]);
+    let zone = |ink: Value, right: f64| json!({ "name": "left", "ink": ink, "outline": [[-1, -1], [right, -1], [right, 39], [-1, 39]] });
+    let with =
+        |zones: Value| proof(&json!({ "inks": inks, "printings": [printing(&json!({ "ink": 0 }))], "zones": zones, "zone_minutes": 5 }));
+    let (plain, zoned) =
+        (shown(&desk, "proof", &with(json!([]))).unwrap(), shown(&desk, "proof", &with(json!([zone(json!(1), 25.0)]))).unwrap());
+    let (inside, outside) = (zoned.at(20, 90), zoned.at(250, 90));
+    assert!(inside[0] > inside[2] && outside == plain.at(250, 90), "{inside:?} {outside:?}");
+    // The same ink as around it is no zone.
+    assert_eq!(shown(&desk, "proof", &with(json!([zone(json!(0), 25.0)]))).unwrap(), plain);
+    let facts = |desk: &Desk, proof: &Value| {
+        let settings: ProofSettings = serde_json::from_value(proof.clone()).unwrap();
+        serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()
+    };
+    let said = facts(&desk, &with(json!([zone(json!(1), 25.0)])));
+    assert_eq!((&said["zones"]["order"], &said["zones"]["minutes"]), (&json!([0, -1]), &json!(10.0)), "{said}");
+    assert!(said["zones"]["remarks"].as_array().unwrap().is_empty());
+    let narrow = facts(&desk, &with(json!([zone(Value::Null, 8.0)])));
+    assert!(narrow["zones"]["remarks"][0].as_str().unwrap().contains("left"), "{narrow}");
+    // A full film, not that of the darkest tone's pits: near what was said of these, and no more.
+    let opacity = said["inks"][0]["opacity"].as_f64().unwrap();
+    assert!((0.02..0.3).contains(&opacity) && said["inks"][0]["misfit"].is_null(), "{said}");
+    // Pairs of this plate with another: every tone with every tone, the whole face shared out.
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let both = proof(
+        &json!({ "inks": inks, "printings": [printing(&json!({ "ink": 0 })), printing(&json!({ "plate": brought.id, "ink": 1, "trap": 0.7 }))] }),
+    );
+    let settings: ProofSettings = serde_json::from_value(both).unwrap();
+    let pairs = serde_json::to_value(desk.pairs(&settings, 0, 1).unwrap()).unwrap();
+    let rows = pairs["rows"].as_array().unwrap();
+    assert_eq!((rows.len(), &pairs["first"], &pairs["second"]), (20, &json!("this plate"), &json!("plate C")));
+    assert!((rows.iter().map(|row| row["share"].as_f64().unwrap()).sum::<f64>() - 1.0).abs() < 1e-9);
+    let last = rows.last().unwrap();
+    assert!(last["colour"] != last["other"], "{last}");
+    assert!(desk.pairs(&settings, 0, 2).unwrap_err().message.contains("plates 1 and 3"));
+}
+
+#[test]
+fn the_print_is_saved_whole_with_what_it_rests_on() {
+    let desk = desk();
+    let edges = json!({ "seed": 3, "wander_mm": 0.4, "creep_mm": 0.2, "lap_mm": 1 });
+    let settings: ProofSettings = serde_json::from_value(proof(&json!({ "paper": "#ece6d8", "edges": edges, "lamp": "warm" }))).unwrap();
+    for (px_per_mm, width) in [(None, 290), (Some(2.0), 116)] {
+        let (mut file, mut heard) = (Vec::new(), Vec::new());
+        desk.proof_png(&settings, px_per_mm, &mut |bytes| file.extend_from_slice(bytes), &mut |_, share| heard.push(share)).unwrap();
+        // Width in IHDR (ISO/IEC 15948, 11.2.2).
+        assert_eq!(u32::from_be_bytes(file[16..20].try_into().unwrap()), width);
+        let words = String::from_utf8_lossy(&file[..8000]).into_owned();
+        for word in ["Description", "EXAMPLE", "NOT YOUR BATH", "number 3", "#ece6d8", "filament lamp", "no photograph"] {
+            assert!(words.contains(word), "{word}");
+        }
+        assert!(heard.windows(2).all(|pair| pair[0] <= pair[1]) && heard.last() == Some(&1.0));
+    }
+    assert!(desk.proof_png(&settings, Some(1e9), &mut |_| {}, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+}
+
+#[test]
 fn painted_edges_move_the_print_and_the_difference_tells() {
     let desk = desk();
     let figures = |proof: &Value| {

@@ -10,11 +10,12 @@ mod pattern;
 mod quads;
 mod reduced;
 
+use super::view::SQUARE;
 use super::wanted::Way;
-use crate::homography::Point;
+use crate::homography::{Homography, Point};
 use crate::photo::source::Light;
 use crate::photo::{Corners, CornersError, proportion};
-use crate::plate::Plate;
+use crate::plate::{Plate, SizeMm};
 use crate::stopouts::StopOuts;
 use crate::warp::Source;
 use pattern::Pattern;
@@ -151,7 +152,7 @@ fn settled(small: &Small, pattern: &Pattern, start: [Point; 4], px_per_mm: f64, 
 pub(super) fn find(light: &Light<'_>, plate: &Plate, stop_outs: &StopOuts, number: usize) -> Result<FoundPlate, CornersError> {
     let (fine, rough) = Small::both(light);
     let quads = quadrilaterals(&rough);
-    let look = |way: Way| best(&fine, &rough, &quads, &Pattern::of(plate, stop_outs, number, way), plate, Source::<3>::size(light));
+    let look = |way: Way| best(&fine, &rough, &quads, &Pattern::of(plate, stop_outs, number, way), plate.size(), Source::<3>::size(light));
     let found = look(Way::default());
     if found.is_some_and(|found| found.sure) {
         return found.ok_or(CornersError::NoSheet);
@@ -160,16 +161,96 @@ pub(super) fn find(light: &Light<'_>, plate: &Plate, stop_outs: &StopOuts, numbe
     mirrored.or(found).ok_or(CornersError::NoSheet)
 }
 
+/// A rectangle of a size, and what is wanted at places of it, in the logarithm of light.
+pub(crate) struct Known {
+    size: SizeMm,
+    pattern: Pattern,
+}
+
+impl Known {
+    /// Places are shares of the rectangle.
+    pub(crate) fn new(size: SizeMm, places: Vec<(Point, f64)>) -> Self {
+        Self { size, pattern: Pattern::at(places) }
+    }
+
+    /// Looks for it.
+    ///
+    /// # Errors
+    /// Where there are no four straight sides of its proportion.
+    pub(crate) fn find(&self, light: &Light<'_>) -> Result<FoundPlate, CornersError> {
+        let (fine, rough) = Small::both(light);
+        let picture = Source::<3>::size(light);
+        let mut quads = quadrilaterals(&rough);
+        quads.extend(self.within(&rough, &quads, picture));
+        best(&fine, &rough, &quads, &self.pattern, self.size, picture).ok_or(CornersError::NoSheet)
+    }
+
+    /// Where the rectangle may lie within what does show its sides: a print's own sides may be white, but the sheet lies in the same plane. The
+    /// picture counts as such a frame too, for scans.
+    fn within(&self, rough: &Small, quads: &[[Point; 4]], picture: (usize, usize)) -> Vec<[Point; 4]> {
+        /// Frames looked in, what is kept of them, and places tried each way.
+        const FRAMES: usize = 6;
+        const KEPT: usize = 24;
+        const PLACES: usize = 11;
+        let few = self.pattern.thinned(9);
+        let (w, h) = (rough.size().0 as f64, rough.size().1 as f64);
+        let mut frames = vec![[[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]]];
+        for quad in quads {
+            if frames.len() <= FRAMES && frames.iter().all(|frame| apart(frame, quad) > 0.03 * w.max(h)) {
+                frames.push(*quad);
+            }
+        }
+        let wanted = self.size.width.0 / self.size.height.0;
+        let mut tried: Vec<(f64, [Point; 4])> = Vec::new();
+        for frame in &frames {
+            for turn in 0..4 {
+                let mut frame = *frame;
+                frame.rotate_left(turn);
+                let in_picture = Corners(frame.map(|p| p.map(|v| v * rough.factor)));
+                let (Some(seen), Some(map)) = (proportion(&in_picture, picture), Homography::between(&SQUARE, &frame)) else { continue };
+                // Up to the whole frame, each size a twelfth smaller.
+                let mut wide = (wanted / seen).min(1.0);
+                while wide > 0.25 * (wanted / seen).min(1.0) {
+                    let high = wide * seen / wanted;
+                    for i in 0..PLACES * PLACES {
+                        let place = |k: usize, side: f64| (1.0 - side) * k as f64 / (PLACES - 1) as f64;
+                        let (x, y) = (place(i % PLACES, wide), place(i / PLACES, high));
+                        let quad = [[x, y], [x + wide, y], [x + wide, y + high], [x, y + high]].map(|p| map.apply(p));
+                        tried.push((few.fit(rough, &quad), quad));
+                    }
+                    wide /= 1.08;
+                }
+            }
+        }
+        tried.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut kept: Vec<[Point; 4]> = Vec::new();
+        for (_, quad) in tried {
+            if kept.len() < KEPT && kept.iter().all(|other| apart(other, &quad) > 0.02 * w.max(h)) {
+                kept.push(quad);
+            }
+        }
+        kept
+    }
+
+    /// How well what lies within corners goes with it, 0 to 1.
+    pub(crate) fn fit(&self, light: &Light<'_>, corners: &Corners) -> f64 {
+        let (fine, _) = Small::both(light);
+        self.pattern.fit(&fine, &corners.0.map(|p| p.map(|v| v / fine.factor)))
+    }
+
+    /// Corners moved until it goes best with what lies within them, by these steps in mm; and how well it goes before and after.
+    pub(crate) fn settled(&self, light: &Light<'_>, corners: &Corners, steps: &[f64]) -> (Corners, [f64; 2]) {
+        let (fine, _) = Small::both(light);
+        let start = corners.0.map(|p| p.map(|v| v / fine.factor));
+        let px_per_mm = Corners(start).sides()[0] / self.size.width.0;
+        let (quad, _) = settled(&fine, &self.pattern, start, px_per_mm, steps);
+        let fits = [start, quad].map(|quad| self.pattern.fit(&fine, &quad));
+        (Corners(quad.map(|p| p.map(|v| v * fine.factor))), fits)
+    }
+}
+
 /// The quadrilateral that goes best with a pattern.
-fn best(
-    fine: &Small,
-    rough: &Small,
-    quads: &[[Point; 4]],
-    pattern: &Pattern,
-    plate: &Plate,
-    picture: (usize, usize),
-) -> Option<FoundPlate> {
-    let size = plate.size();
+fn best(fine: &Small, rough: &Small, quads: &[[Point; 4]], pattern: &Pattern, size: SizeMm, picture: (usize, usize)) -> Option<FoundPlate> {
     let wanted = libm::log(size.width.0 / size.height.0);
     let in_picture = |quad: &[Point; 4], small: &Small| Corners(quad.map(|p| p.map(|v| v * small.factor)));
     let in_proportion = |corners: &Corners| proportion(corners, picture).is_some_and(|seen| (libm::log(seen) - wanted).abs() <= PROPORTION);
@@ -222,7 +303,6 @@ mod tests {
     use super::super::example::{of, photo, photo_at, plate};
     use super::*;
     use crate::drawing::Drawing;
-    use crate::homography::Homography;
     use crate::plane::Plane;
     use proptest::prelude::*;
 

@@ -11,11 +11,11 @@ use crate::view::View;
 /// The lightest and the darkest of a paled ground, linear light: what lies over it stays in sight.
 const PALE: [f32; 2] = [0.62, 0.96];
 
-fn linear(colour: [f32; 3]) -> [f32; 3] {
+pub(super) fn linear(colour: [f32; 3]) -> [f32; 3] {
     colour.map(|c| Encoded(f64::from(c) / 255.0).linear().0 as f32)
 }
 
-fn paled(light: f32) -> f32 {
+pub(super) fn paled(light: f32) -> f32 {
     PALE[0] + (PALE[1] - PALE[0]) * light.clamp(0.0, 1.0)
 }
 

@@ -5,7 +5,7 @@
 //! the normal matrix JᵀJ + 1 holds what spread is left, as shares of the spread before (Gaussian about the least point).
 
 use super::{Figure, GrainSettings, PRIORS, PitModel, TOLD};
-use crate::light::{Density, Lightness, Reflectance, yule_nielsen};
+use crate::light::{Density, Reflectance, yule_nielsen};
 use crate::strip::Reading;
 use crate::units::Millimetres;
 
@@ -163,12 +163,12 @@ impl Law {
     fn figures(&self, cover: f64, pits: &PitModel, left: &Point) -> Vec<Figure> {
         let micrometres = |mm: f64| 1000.0 * mm;
         let rows = [
-            ("cover of the fresh grain", "%", 100.0 * cover, 100.0 * cover * (1.0 - cover)),
-            ("spread of light in the paper, n", "", pits.n, pits.n - 1.0),
-            ("rate of the bite", "µm/min", micrometres(60.0 * pits.rate), micrometres(60.0 * pits.rate)),
-            ("depth that fills a pit to 63 %", "µm", micrometres(pits.filling_depth.0), micrometres(pits.filling_depth.0)),
-            ("density of a full pit over the paper", "", pits.full.0, pits.full.0),
-            ("tops that hold 63 % of the ink in", "%", 100.0 * pits.holding, 100.0 * pits.holding),
+            ("Cover of the fresh grain", "%", 100.0 * cover, 100.0 * cover * (1.0 - cover)),
+            ("Spread of light in the paper, n", "", pits.n, pits.n - 1.0),
+            ("Rate of the bite", "µm/min", micrometres(60.0 * pits.rate), micrometres(60.0 * pits.rate)),
+            ("Depth that fills a pit to 63 %", "µm", micrometres(pits.filling_depth.0), micrometres(pits.filling_depth.0)),
+            ("Density of a full pit over the paper", "", pits.full.0, pits.full.0),
+            ("Tops that hold 63 % of the ink in", "%", 100.0 * pits.holding, 100.0 * pits.holding),
         ];
         let figure = |i: usize| {
             let (name, unit, value, slope) = rows[i];
@@ -221,6 +221,7 @@ fn spreads(matrix: &Matrix) -> Point {
 mod tests {
     use super::*;
     use crate::grain::Grain;
+    use crate::light::Lightness;
     use crate::units::Seconds;
     use approx::{assert_abs_diff_eq, assert_relative_eq};
 

@@ -4,7 +4,7 @@ use super::ToneCount;
 use crate::light::Lightness;
 use std::fmt;
 
-/// The lightness each tone is to print at, lightest first, falling evenly in L*.
+/// The lightness each tone is to print at, lightest first; evenly spaced in L* unless they were given one by one.
 ///
 /// # Guarantees
 /// Two to sixteen values, strictly falling.
@@ -73,6 +73,19 @@ impl Targets {
         Ok(Self((0..tones.get()).map(|k| Lightness(at(k))).collect()))
     }
 
+    /// Targets given one by one, tone 0 first.
+    ///
+    /// # Errors
+    /// When there are not 2 to 16, or they do not fall by a tenth of an L* each.
+    pub fn falling_from(falling: Vec<Lightness>) -> Result<Self, TargetsError> {
+        let (first, last) = (falling.first().map_or(0.0, |l| l.0), falling.last().map_or(0.0, |l| l.0));
+        let apart = falling.windows(2).all(|w| w[0].0 - w[1].0 >= 0.1);
+        if !(2..=usize::from(ToneCount::MOST)).contains(&falling.len()) || !apart {
+            return Err(TargetsError::Range { paper: first, darkest: last, tones: falling.len() });
+        }
+        Ok(Self(falling))
+    }
+
     /// The targets, tone 0 first.
     #[must_use]
     pub fn falling(&self) -> &[Lightness] {
@@ -97,6 +110,15 @@ mod tests {
         let expected = [91.0, 83.3, 75.6, 67.8, 60.1, 52.4, 44.7, 36.9, 29.2, 21.5];
         for (target, expected) in targets.falling().iter().zip(expected) {
             assert_abs_diff_eq!(target.0, expected, epsilon = 0.06);
+        }
+    }
+
+    #[test]
+    fn targets_given_one_by_one_fall() {
+        let of = |l: &[f64]| Targets::falling_from(l.iter().map(|&l| Lightness(l)).collect());
+        assert_eq!(of(&[90.0, 70.0, 30.0]).unwrap().tones().get(), 3);
+        for wrong in [&[][..], &[90.0], &[90.0, 90.0], &[30.0, 90.0], &[90.0, f64::NAN]] {
+            assert!(of(wrong).is_err(), "{wrong:?}");
         }
     }
 

@@ -8,7 +8,7 @@ let site, browser, page;
 before(async () => { ({ site, browser, page } = await begin("proof")); });
 after(() => end({ site, browser }));
 
-const PULL = ".pulls .picture:first-child canvas";
+const PULL = ".pulls .picture:first-child .face > canvas";
 const way = (name, on = page) => on.locator(".proof .top label", { hasText: name }).click();
 const part = (name, on = page) => on.locator(".fold-part", { has: on.locator(`summary b:text-is("${name}")`) });
 const unfold = async (name, on = page) => {
@@ -53,9 +53,8 @@ test("the pull comes first and large, the first questions beside it, all else on
 
 test("a film of plate tone takes the light it says from the whites, and the slider speaks its unit", async () => {
   const field = page.getByLabel("Plate tone, typed", { exact: true });
-  await page.evaluate(() => { document.querySelector(".blocks button").click(); });
   const light = (v) => (v / 255 <= 0.04045 ? v / 255 / 12.92 : ((v / 255 + 0.055) / 1.055) ** 2.4);
-  const whitest = () => page.$eval(PULL, (canvas) => Math.max(...canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data.filter((_, i) => i % 4 === 1)));
+  const whitest = () => page.$eval(PULL, (canvas) => canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data.reduce((most, v, i) => (i % 4 === 1 ? Math.max(most, v) : most), 0));
   await settled(page);
   const before = await whitest();
   await typed(field, "0,1");
@@ -121,18 +120,6 @@ test("at arm’s length the plate is as large as it is, and the words say what m
   assert.match(await page.locator(".under-pull").innerText(), /As large as the plate is.*under 0\.17 mm melts/);
   await way("fitted");
   await settled(page);
-});
-
-test("a warm lamp is seen, and daylight is as before", async () => {
-  await settled(page);
-  const day = await mean();
-  await way("warm");
-  await settled(page);
-  const warm = await mean();
-  assert.ok(warm[0] - warm[2] > day[0] - day[2] + 5, `${day} and ${warm}`);
-  await way("daylight");
-  await settled(page);
-  assert.deepEqual(await mean(), day);
 });
 
 test("another grain is another texture of the same mean; a cover out of its range is refused in a sentence", async () => {
@@ -221,6 +208,7 @@ test("patches are picked from a picture of them: the mean of their light", async
   await inks.locator("input[type=file]").setInputFiles({ name: "patches.png", mimeType: "image/png", buffer: Buffer.from(bytes) });
   const pick = inks.locator(".pick");
   await pick.waitFor();
+  await pick.scrollIntoViewIfNeeded();
   const box = await pick.boundingBox();
   for (const share of [1 / 6, 3 / 6]) await page.mouse.click(box.x + share * box.width, box.y + box.height / 2);
   // The last by keys.
@@ -231,6 +219,24 @@ test("patches are picked from a picture of them: the mean of their light", async
   assert.deepEqual(await inks.locator("input[type=color]").evaluateAll((all) => all.filter((item) => item.offsetParent).map((item) => item.value)), ["#30231d", "#a08a80", "#f0ead8"]);
   await inks.locator("summary").first().click();
   await still();
+});
+
+test("a warm lamp shifts a coloured ink and no grey, and daylight is as before", async () => {
+  const shades = {};
+  for (const ink of ["", "0"]) {
+    await page.getByLabel("Ink of this plate").selectOption(ink);
+    for (const lamp of ["daylight", "booth", "warm", "daylight"]) {
+      await way(lamp);
+      await settled(page);
+      (shades[ink] ??= []).push(await mean());
+      assert.equal(await page.getByText("greys stay grey").isVisible(), lamp !== "daylight");
+    }
+  }
+  const off = (a, b) => Math.hypot(...a.map((v, i) => v - b[i]));
+  const [[grey, , greyWarm], [day, booth, warm, again]] = [shades[""], shades["0"]];
+  assert.ok(off(grey, greyWarm) < 1.5, `${grey} and ${greyWarm}`);
+  assert.ok(off(day, warm) > 2 && off(day, warm) > off(day, booth), `${day}, ${booth}, ${warm}`);
+  assert.deepEqual(again, day);
 });
 
 test("a zone is drawn round by hand, by keys, or typed, and takes its own ink", async () => {

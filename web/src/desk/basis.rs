@@ -13,7 +13,7 @@ impl Desk {
         let tones = self.tones(plan, &settings.grain)?;
         let strip = match plan.strip.kind() {
             StripKind::Measured => format!("By test strip {}.", plan.strip.id()),
-            StripKind::Example | StripKind::Missing => "By the example strip, NOT YOUR BATH: these tones are nobody's.".to_owned(),
+            StripKind::Example | StripKind::Missing => "EXAMPLE, NOT YOUR BATH: by the example strip.".to_owned(),
         };
         let totals: Vec<String> =
             tones.tones().iter().map(|tone| format!("{:.0} s L* {:.1}", tone.total.0, tone.mean.lightness().0)).collect();
@@ -52,11 +52,7 @@ impl Desk {
             lines.push(format!("Thin papers under the ink: {}.", list(settings.laid.iter().map(|laid| laid.name.as_str()))));
         }
         let ink = |ink: Option<usize>| ink.and_then(|ink| settings.inks.get(ink)).map_or("the strip's own black", |ink| ink.name.as_str());
-        for (k, printing) in settings.printings.iter().enumerate() {
-            let plate = match &printing.plate {
-                None => "this plate",
-                Some(id) => self.pulls.brought.get(id).map_or("a plate brought in", |brought| brought.name.as_str()),
-            };
+        for (k, (printing, plate)) in settings.printings.iter().zip(self.names(settings)).enumerate() {
             let (x, y) = printing.shift_mm;
             lines.push(format!(
                 "Printed {}: {plate} in {}, {:.2} of its film on a wet one, shifted {x} and {y} mm, grown {} and {} %, turned {}°.",

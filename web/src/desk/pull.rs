@@ -11,12 +11,14 @@ use stepbite_core::drawing::Ends;
 use stepbite_core::edges;
 use stepbite_core::film::Film;
 use stepbite_core::ink::{Ink, Known, Mixed, Patch};
+use stepbite_core::ink_zones::{self, Zone};
 use stepbite_core::laid::{self, Laid, Patches, Thin};
+use stepbite_core::misfit;
 use stepbite_core::overprint::Tint;
+use stepbite_core::pairs::{self, Pair};
 use stepbite_core::piece::Piece;
 use stepbite_core::proof::ProofTone;
-use stepbite_core::pull::{self, Grounds, Inks, Misfit, Printing, Pull, Shares};
-use stepbite_core::relief::Relief;
+use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing, Pull, Shares};
 
 /// Plates brought in, and what was last made of a pull.
 #[derive(Default)]
@@ -36,6 +38,8 @@ struct Made {
     tones: Option<(u64, GrainChoice, Rc<ProofTones>)>,
     /// The plate at hand as it prints.
     own: Option<((u64, GrainChoice, Option<EdgeChoice>), Rc<pull::Plate>)>,
+    /// Which ink lies where.
+    zones: Option<(ZonesKey, Option<InkMap>)>,
     /// The sheet with its papers.
     grounds: Option<(GroundsKey, Rc<Grounds>)>,
     /// Plates' grain under windows, the last used last.
@@ -45,8 +49,7 @@ struct Made {
 impl Plan {
     /// The tones on a grain of the page's choice.
     pub(super) fn tones_of(&self, choice: &GrainChoice) -> Result<ProofTones, Refusal> {
-        let (ladder, curve) = &self.printed;
-        Ok(ProofTones::of(&self.stopouts, ladder, &Relief::of(&self.strip, curve, &choice.into())?)?)
+        Ok(ProofTones::of(&self.stopouts, &self.printed.0, &self.relief(choice)?)?)
     }
 
     /// The drawing as it would print without loss, in linear light.
@@ -135,6 +138,34 @@ impl Desk {
         Ok(opaque(pull::shown(&pull, &seen, window, settings.lamp)))
     }
 
+    /// The whole print as a PNG with what it rests on written in, handed to `sink` piece by piece; at the step map's raster unless another is
+    /// asked for. It is never whole in memory.
+    ///
+    /// # Errors
+    /// Before the first plan, where the settings can't be, or the picture would be too large.
+    pub fn proof_png(
+        &self,
+        settings: &ProofSettings,
+        px_per_mm: Option<f64>,
+        sink: &mut dyn FnMut(&[u8]),
+        progress: Progress<'_>,
+    ) -> Result<(), Refusal> {
+        settings.check()?;
+        let plan = self.plan()?;
+        let basis = self.basis(plan, settings)?;
+        let resolution = px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
+        let export = Export {
+            resolution,
+            lamp: settings.lamp,
+            grain: true,
+            words: &[("Software", "Stepbite"), ("Description", &basis)],
+            foot: &basis,
+        };
+        let set = self.set(plan, settings)?;
+        let printings = set.printings();
+        Ok(set.pull(&printings).png(&export, sink, &mut |share| progress("proof", share))?)
+    }
+
     /// Mean colours of the whole face in linear light, by daylight.
     fn flat(&self, plan: &Plan, size: (usize, usize), settings: &ProofSettings) -> Result<Plane<[f32; 3]>, Refusal> {
         settings.check()?;
@@ -166,7 +197,11 @@ impl Desk {
                 }
             };
             let first = film(printing.ink, strips);
-            let inks = Inks::one(first);
+            let inks = if printing.plate.is_none() && !settings.zones.is_empty() {
+                self.zoned(plan, settings, first, &inks, strips)?
+            } else {
+                Inks::one(first)
+            };
             plates.push(Printed { plate, inks, veil: veil(settings.plate_tone, &first, sheet), choice: printing.clone(), key });
         }
         let face = plan.plate.face();
@@ -179,6 +214,77 @@ impl Desk {
             plates,
             n,
         })
+    }
+
+    /// The plate's own ink, then all others, then the strip's, with the zones they lie in; which of them lies where is made once.
+    fn zoned(&self, plan: &Plan, settings: &ProofSettings, first: Film, inks: &[Film], strips: Film) -> Result<Inks, Refusal> {
+        let films: Vec<Film> = [first].into_iter().chain(inks.iter().copied()).chain([strips]).collect();
+        let face = plan.plate.face();
+        let zones = zones_of(settings)?;
+        let key = ZonesKey { zones: zones.clone(), face: (face.width, face.height), border: settings.zone_border_mm };
+        if let Some((of, map)) = &self.pulls.made.borrow().zones
+            && *of == key
+        {
+            return Ok(Inks { films, zones: map.clone() });
+        }
+        let map = ink_zones::map(&zones, films.len(), key.face, Millimetres(settings.zone_border_mm))?;
+        self.pulls.made.borrow_mut().zones = Some((key, map.clone()));
+        Ok(Inks { films, zones: map })
+    }
+
+    /// What there is to say of inks, zones and register.
+    ///
+    /// # Errors
+    /// Before the first plan, and where the settings can't be.
+    pub fn ink_facts(&self, settings: &ProofSettings) -> Result<InkFacts, Refusal> {
+        settings.check()?;
+        let plan = self.plan()?;
+        let tones = self.tones(plan, &settings.grain)?;
+        let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
+        let of_ink = |ink: &ProofInk| {
+            let known = ink_of(ink, &tones, sheet)?;
+            Ok(OneInk { opacity: known.opacity(sheet), misfit: known.misfit, remark: known.remark() })
+        };
+        let inks = settings.inks.iter().map(of_ink).collect::<Result<Vec<OneInk>, Refusal>>()?;
+        let set = self.set(plan, settings)?;
+        let printings = set.printings();
+        let own = set.plates.iter().find(|printed| printed.key.is_empty()).ok_or_else(no_plan)?;
+        let zones = if settings.zones.is_empty() {
+            ZoneFacts::default()
+        } else {
+            let report = ink_zones::report(&zones_of(settings)?, &own.inks.films, sheet, set.face, settings.zone_minutes)?;
+            let order = report.order.iter().map(|place| place.map_or(-1, |place| place as i64)).collect();
+            ZoneFacts { remarks: report.remarks, order, minutes: report.minutes }
+        };
+        let remarks = misfit::remarks(&set.pull(&printings), &self.names(settings));
+        Ok(InkFacts { inks, zones, remarks })
+    }
+
+    /// Colours of two plates' tones over one another.
+    ///
+    /// # Errors
+    /// Before the first plan, where the settings can't be, or a plate is not in the pull.
+    pub fn pairs(&self, settings: &ProofSettings, first: usize, second: usize) -> Result<PairsFacts, Refusal> {
+        settings.check()?;
+        let set = self.set(self.plan()?, settings)?;
+        let printings = set.printings();
+        let name = |place: usize| self.names(settings).get(place).cloned().unwrap_or_default();
+        let hex = |colour: Rgb| colour.bytes().iter().fold("#".to_owned(), |text, byte| format!("{text}{byte:02x}"));
+        let row = |pair: Pair| {
+            let (colour, other) = (hex(pair.colour), hex(pair.other));
+            PairFacts { first: pair.first, second: pair.second, colour, other, share: pair.share }
+        };
+        let rows = pairs::of(&set.pull(&printings), first, second)?.into_iter().map(row).collect();
+        Ok(PairsFacts { first: name(first), second: name(second), rows })
+    }
+
+    /// What the plates of a pull are called.
+    pub(super) fn names(&self, settings: &ProofSettings) -> Vec<String> {
+        let name = |printing: &PrintingChoice| match &printing.plate {
+            None => "this plate".to_owned(),
+            Some(id) => self.pulls.brought.get(id).map_or_else(|| "a plate brought in".to_owned(), |brought| brought.name.clone()),
+        };
+        settings.printings.iter().map(name).collect()
     }
 
     /// The sheet with the papers laid on it, made once.
@@ -247,6 +353,9 @@ impl Desk {
 
     /// The tones on the grain chosen, made once.
     pub(super) fn tones(&self, plan: &Plan, choice: &GrainChoice) -> Result<Rc<ProofTones>, Refusal> {
+        if *choice == GrainChoice::default() {
+            return Ok(Rc::clone(&plan.proof));
+        }
         let mut made = self.pulls.made.borrow_mut();
         if let Some((stamp, of, tones)) = &made.tones
             && *stamp == plan.stamp
@@ -294,6 +403,69 @@ impl Set {
     fn pull<'a>(&'a self, printings: &'a [Printing<'a>]) -> Pull<'a> {
         Pull { face: self.face, grounds: &self.grounds, printings, n: self.n }
     }
+}
+
+/// What zones hang on.
+#[derive(Clone, Debug, PartialEq)]
+struct ZonesKey {
+    zones: Vec<Zone>,
+    face: (Millimetres, Millimetres),
+    border: f64,
+}
+
+/// The zones as the core knows them; of the plate's films the first is what lies around them, the last the strip's own.
+fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
+    let around = settings.printings.iter().find(|printing| printing.plate.is_none()).and_then(|printing| printing.ink);
+    let strips = settings.inks.len() + 1;
+    settings
+        .zones
+        .iter()
+        .map(|zone| {
+            let ink = if zone.ink == around { 0 } else { zone.ink.map_or(strips, |ink| ink + 1) };
+            let piece = Piece::new(zone.outline.iter().map(|&point| point.into()).collect());
+            let piece = piece.map_err(|refused| Refusal::new("zones", format!("Zone “{}”: {refused}", zone.name)))?;
+            Ok(Zone { name: zone.name.clone(), ink: ink as u8, piece })
+        })
+        .collect()
+}
+
+/// What there is to say of inks, zones and register, as `types.d.ts` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InkFacts {
+    inks: Vec<OneInk>,
+    zones: ZoneFacts,
+    remarks: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct OneInk {
+    opacity: f64,
+    misfit: Option<f64>,
+    remark: Option<String>,
+}
+
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+struct ZoneFacts {
+    remarks: Vec<String>,
+    order: Vec<i64>,
+    minutes: f64,
+}
+
+/// Colours of two plates' tones over one another, as `types.d.ts` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PairsFacts {
+    first: String,
+    second: String,
+    rows: Vec<PairFacts>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct PairFacts {
+    first: u8,
+    second: u8,
+    colour: String,
+    other: String,
+    share: f64,
 }
 
 /// What grounds hang on.

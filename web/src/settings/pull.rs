@@ -3,7 +3,7 @@
 use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
 use stepbite_core::edges::Edges;
-use stepbite_core::grain::{GrainKind, GrainSize};
+pub use stepbite_core::grain::{GrainKind, GrainSize};
 use stepbite_core::laid::Edge;
 use stepbite_core::overprint::PLATES;
 use stepbite_core::units::Millimetres;
@@ -270,12 +270,6 @@ pub struct ProofInk {
     pub thinned: f64,
     /// Times as strong as the patch.
     pub strength: f64,
-}
-
-impl From<&GrainChoice> for stepbite_core::relief::GrainChoice {
-    fn from(&GrainChoice { kind, size, cover, seed }: &GrainChoice) -> Self {
-        Self { kind, size, cover, seed }
-    }
 }
 
 /// What is known of an ink.

@@ -5,7 +5,7 @@
  * @typedef {import("../../state.js").Proofing} Proofing
  */
 import { h, say } from "../../dom.js";
-import { byStrip, length } from "../../format.js";
+import { byStrip, length, number } from "../../format.js";
 import { Picture, proofWish } from "../../picture.js";
 import { legendItems } from "../whole.js";
 import { Answer } from "./answer.js";
@@ -67,10 +67,14 @@ function besideWish(state) {
 
 /** @param {import("../../state.js").Desk} desk */
 export function hero(desk) {
+  const answer = new Answer(desk, "difference", (state) => state.proofing.way === "difference" ? { proof: state.proof } : null, (state) => {
+    pull.update(state);
+    figured(state);
+  });
   const most = (/** @type {State} */ state) => (state.proofing.size === "own" ? CSS_PX_PER_MM : Infinity);
   const pull = new Pull(desk, { wish: mainWish, most,
     title: (s) => s.proofing.way === "difference" ? "How far apart they lie" : s.proofing.way === "chance" ? "Where edges may go" : s.proofing.way === "orders" ? orderWords(s.proof, s.plates, s.letter) : "The pull",
-    note: (s) => s.proofing.way === "orders" ? "as set" : s.title,
+    note: (s) => s.proofing.way === "orders" ? "as set" : s.proofing.way === "difference" ? answer.found && answer.current ? `ΔE ${number(answer.found.mean)} on average` : "" : s.title,
     label: (s) => s.proofing.way === "difference" ? "How far proof and drawing lie apart: the darker the farther, hatched where over 6" : s.proofing.way === "chance" ? "Where edges may come out otherwise: dotted lighter, hatched darker"
       : `The expected print of ${s.title}, ${byStrip(s.plan)}` });
   const beside = new Pull(desk, { wish: besideWish, most,
@@ -84,8 +88,8 @@ export function hero(desk) {
   const far = h("p", { class: "legend" }, ...legendItems([["alike", "ALIKE"], ["apart", "APART"], ["over-six", "ΔE OVER 6"]]));
   const may = h("p", { class: "legend" }, ...legendItems([["may-lighter", "MAY COME OUT LIGHTER"], ["may-darker", "MAY COME OUT DARKER"]]));
   const size = h("p", { class: "aside" });
-  const answer = new Answer(desk, "difference", (state) => state.proofing.way === "difference" ? { proof: state.proof } : null, figured);
-  pull.words.append(h("div", { class: "under-pull" }, badge, wiped.words, figures, far, may, size, based));
+  const lamp = h("p", { class: "aside" }, "By this lamp, for an eye that takes the paper for white: greys stay grey, coloured inks shift.");
+  pull.words.append(h("div", { class: "under-pull" }, badge, wiped.words, figures, far, may, lamp, size, based));
   const root = h("div", { class: "pulls" }, pull.root, beside.root);
 
   /** @param {State} state */
@@ -112,6 +116,7 @@ export function hero(desk) {
       figured(state);
       far.hidden = way !== "difference";
       may.hidden = way !== "chance";
+      lamp.hidden = state.proof.lamp === "daylight" || way === "difference" || way === "chance";
       say(based, basis(state));
       badge.hidden = plan?.strip.kind === "measured";
       size.hidden = how !== "own";

@@ -17,6 +17,16 @@ pub(super) struct Pattern {
 }
 
 impl Pattern {
+    /// Of anything else: shares of it, and what is wanted there.
+    pub(super) fn at(places: Vec<(Point, f64)>) -> Self {
+        Self { places }
+    }
+
+    /// Every so-manieth place of it.
+    pub(super) fn thinned(&self, every: usize) -> Self {
+        Self { places: self.places.iter().copied().step_by(every.max(1)).collect() }
+    }
+
     pub(super) fn of(plate: &Plate, stop_outs: &StopOuts, number: usize, way: Way) -> Self {
         let (size, face, bevel) = (plate.size(), plate.face(), plate.bevel().0);
         let mut places = Vec::new();
