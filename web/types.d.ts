@@ -498,6 +498,42 @@ export interface StripPhoto {
   fall: number;
   notes: string[];
 }
+/** A pulled proof, read tone by tone. */
+export interface PulledReading {
+  /** As they were used, moved to where the picture goes best with the plan, by up to so many mm. */
+  corners: [Xy, Xy, Xy, Xy]; moved_mm: number;
+  /** How well the picture goes with what lies within them, 0 to 1. */
+  fit: number;
+  /** Why nothing can be told; then nothing else is. */
+  blind: string | null;
+  /** Absolute L* of the dry print. `planned`: by the strip at the tone's own total; `target`: what the plan wanted; `fitted`: what the causes named come to. `sigma`: a standard deviation of the reading; `doubt`: why there is none. */
+  tones: { tone: number; planned: number; target: number; read: number | null; fitted: number | null; spread: number; sigma: number; area_mm2: number; total_s: number; doubt: string | null }[];
+  paper: number;
+  /** Lightest over darkest light of the paper over the picture. */
+  fall: number;
+  /** null: fewer than five tones. */
+  verdict: "as_planned" | "causes" | "either" | "unexplained" | null;
+  /** wiping: a density; rate and ink: natural logarithms; 0 = as on the strip. `effect_l`: what it alone changes, `share` of all three, `probability` that it is at work. */
+  effects: { cause: "wiping" | "rate" | "ink"; words: string; value: number; doubt: number; effect_l: number; share: number; probability: number }[];
+  /** What it comes to; what to know. Sentences. */
+  said: string[]; notes: string[];
+  /** The reading as a strip made by covering between dips: [total seconds, L*], the paper first; or why it makes none. */
+  strip: [number, number][] | null; strip_refused: string | null;
+  face_mm: [number, number];
+}
+/** What is off target on the metal. Lists have at most 40 of the largest; counts and shares are of all. Places are mm from the left and the top of the face, PLATE VIEW. */
+export interface PulledRepair {
+  burnish: PulledPieces; regrain: PulledPieces;
+  untold_share: number;
+  /** null: nothing to grain again. */
+  second: {
+    strip: string; example: boolean;
+    /** Tone 0 is all that is not bitten again. `lightness`: what it prints at on bare metal. Times null without a strip. */
+    tones: { tone: number; lightness: number; share: number; total_s: number | null; set_s: number | null }[];
+    paint_min: number; notes: string[];
+  } | null;
+}
+export interface PulledPieces { count: number; share: number; mean_l: number | null; most_l: number | null; pieces: { at_mm: Xy; area_mm2: number }[] }
 /** A place of the painted plate: mm of the face, plate view, x right, y down; `extent_mm` is left, top, right, foot. */
 export interface PaintedPlace { words: string; place: string; at_mm: Xy; extent_mm: [number, number, number, number]; area_mm2: number }
 /** A painted plate, looked over in a photograph. */
@@ -692,6 +728,16 @@ export interface Calls {
   strip_photo_picture: [{ part: [number, number, number, number] | null; width: number; height: number }, Picture];
   /** Reads the strip; `bands` are shares of its length as edited, or null to look for them. */
   strip_photo_read: [{ place: StripPlace; bands: [number, number][] | null; paper: StripPaper }, StripPhoto];
+  /** A photograph of a pulled proof, kept beside the drawing; what was read before goes. */
+  pulled_open: [{ file: Blob; name: string }, { width: number; height: number; notes: string[] }];
+  /** `corners` of the printed picture (the face, within its bevel), upper left first, clockwise as it is read; null: looked for. */
+  pulled_read: [{ corners: [Xy, Xy, Xy, Xy] | null; paper: { kind: "as_strip" } | { kind: "typed" | "by_eye"; lightness: number }; strip_name: string }, PulledReading];
+  /** The photograph (or a part of it, pixels: left, top, right, foot), its straightened face, what is too dark, what is too light, or the second plan's tones. `view` is of all but the photograph. */
+  pulled_picture: [{ show: "photo" | "face" | "burnish" | "regrain" | "second"; view: View; part: [number, number, number, number] | null; width: number; height: number }, Picture];
+  /** `tolerance_l` 1 to 30 L*, `mark_mm` 0.3 to 5, `tones` 2 to 6 with the one that is not bitten again; `metal_alone`: what wiping and ink explain is taken off first. */
+  pulled_repair: [{ tolerance_l: number; mark_mm: number; tones: number; metal_alone: boolean; strip: "plan" | "proof"; strip_name: string }, PulledRepair];
+  /** PDF of the repair planned last, titled REPAIR. */
+  pulled_sheets: [SheetSettings, Uint8Array];
   /** A photograph of the painted plate, the first or a second one with the lamp moved, kept beside the drawing. */
   painted_open: [{ file: Blob; name: string; second: boolean }, { width: number; height: number; notes: string[] }];
   /** Looks the plate over, held to one stop-out; corners of each photograph (plate view, upper left first, clockwise) or null to look for them. */
@@ -731,8 +777,10 @@ export interface Calls {
   /** Gives the worker a plate that the page kept. */
   plate_bring: [BroughtPlate, null];
   plate_drop: [{ id: string }, null];
-  /** PNG of the step map (grey value = tone index), of one stop-out's mask (0 covered, 255 bare), or the proof. */
-  png: [{ kind: "steps" } | { kind: "stopout"; number: number } | { kind: "proof"; proof: ProofSettings }, Uint8Array];
+  /** PNG of the step map (grey value = tone index), or of one stop-out's mask (0 covered, 255 bare). */
+  png: [{ kind: "steps" } | { kind: "stopout"; number: number }, Uint8Array];
+  /** The print, whole, with its grain, and with what it rests on written in (tEXt); at the step map's raster where `px_per_mm` is null. */
+  proof_png: [{ proof: ProofSettings; px_per_mm: number | null }, Blob];
   /** steps.png, stopout-NN.png in one ZIP. */
   masks: [null, Uint8Array];
   /**

@@ -94,6 +94,17 @@
         return work.painted_check(given);
       case "painted_picture":
         return work.painted_picture(given);
+      case "pulled_open":
+        take(given.file);
+        return work.pulled_open();
+      case "pulled_read":
+        return work.pulled_read(given);
+      case "pulled_picture":
+        return work.pulled_picture(given);
+      case "pulled_repair":
+        return work.pulled_repair(given);
+      case "pulled_sheets":
+        return work.pulled_sheets(given);
       case "plan":
         return work.plan(given, progress);
       case "picture":
@@ -129,7 +140,7 @@
       case "sheet_facts":
         return work.sheet_facts(given);
       case "png":
-        return work.png(given, progress);
+        return work.png(given);
       case "masks":
         return work.masks();
       case "everything":
@@ -151,6 +162,8 @@
         return work.relief(given);
       case "difference":
         return work.difference(given);
+      case "proof_png":
+        return new Blob(work.proof_png(given, progress), { type: "image/png" });
       case "ink_facts":
         return work.ink_facts(given);
       case "pairs":

@@ -27,6 +27,8 @@ use crate::tones::{Histogram, StepMap, Targets, TargetsError, ToneCount, ToneCou
 use crate::units::PxPerMm;
 use std::fmt;
 
+mod shown;
+
 /// What is to be repaired.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RepairAsked {

@@ -50,6 +50,7 @@ mod limits;
 pub mod painted;
 mod plan;
 mod pull;
+pub mod pulled;
 mod relief;
 pub use relief::ReliefFacts;
 mod sheets;
@@ -98,6 +99,8 @@ pub struct Desk {
     strip_photo: Option<Drawing>,
     /// Photographs of the painted plate, which have nothing to do with the drawing either.
     painted: painted::Painted,
+    /// The photograph of a pulled proof, and what was read off it.
+    pulled: pulled::PulledProof,
     plan: Option<Plan>,
     kept: Kept,
     /// The map that the plate was painted by.
@@ -191,7 +194,8 @@ pub struct Plan {
     bites: BitePlan,
     replanned: Replanned,
     day: Day,
-    proof: ProofTones,
+    /// The tones on the usual grain.
+    proof: Rc<ProofTones>,
     /// The ladder and the curve that the print is by.
     printed: (BitePlan, BiteCurve),
     /// Which plan it is.
@@ -323,7 +327,7 @@ impl Desk {
         let pace = limits::pace(&settings, &standing.minutes, &mut stopouts, &plate)?;
         // The print is the same however long the bath of the day takes to it.
         let as_on_the_strip = if standing.bitten > 0 { bites.on_the_strip(day.factor()) } else { as_on_the_strip };
-        let proof = ProofTones::of(&stopouts, &as_on_the_strip, relief::Metal::of(&mut self.metal, &strip, &curve)?)?;
+        let proof = Rc::new(ProofTones::of(&stopouts, &as_on_the_strip, relief::Metal::of(&mut self.metal, &strip, &curve)?)?);
         let printed = (as_on_the_strip, curve);
         let curve = of_the_day;
         self.plans += 1;
@@ -477,7 +481,7 @@ impl Desk {
     ///
     /// # Errors
     /// Before the first plan, and for a stop-out that does not exist.
-    pub fn png(&self, spec: &PngSpec, progress: Progress<'_>) -> Result<Vec<u8>, Refusal> {
+    pub fn png(&self, spec: &PngSpec) -> Result<Vec<u8>, Refusal> {
         let plan = self.plan()?;
         let resolution = plan.stopouts.resolution();
         Ok(match spec {
@@ -485,10 +489,6 @@ impl Desk {
             PngSpec::Stopout { number } => {
                 plan.check_stopout(*number)?;
                 png_file::grey(&plan.stopouts.mask(*number), resolution)
-            }
-            PngSpec::Proof { proof } => {
-                let print = proof::print(&plan.stopouts, &plan.proof, &films(proof)?, &mut |share| progress("proof", share));
-                png_file::colour(&print, resolution)
             }
         })
     }

@@ -12,8 +12,12 @@ import { inks } from "./proof/inks.js";
 import { laid, withLaid } from "./proof/laid.js";
 import { outlines } from "./proof/outlines.js";
 import { plates } from "./proof/plates.js";
+import { pulled } from "./proof/pulled.js";
 import { LAMPS } from "./proof/words.js";
 import { withZone, zones } from "./proof/zones.js";
+
+/** A plate wider than this, mm, has no room beside the questions when it is shown as large as it is. */
+const WIDE_MM = 162;
 
 /** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
 export function proof(desk) {
@@ -48,17 +52,19 @@ export function proof(desk) {
     colours.root.scrollIntoView({ block: "nearest" });
   });
   const saved = h("button", { type: "button", onclick: () => download(desk, "proof") }, "Save the pull (PNG)");
+  const real = pulled(desk);
   const root = h("section", { class: "station proof", "aria-labelledby": "h-proof" },
     h("div", { class: "top" }, h("h2", { id: "h-proof" }, "Proof"), h("div", { class: "bar" }, way.root, lamp.root, size.root)),
     h("div", { class: "desk" }, large.root,
-      h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), h("div", { class: "row" }, saved), drawing.heard)));
+      h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), h("div", { class: "row" }, saved), drawing.heard)),
+    real.root);
 
   return {
     root,
     update(state) {
       const { proofing, proof: now } = state;
       root.dataset.way = proofing.way;
-      root.dataset.size = proofing.size;
+      root.dataset.size = proofing.size === "own" && (state.plan?.plate_mm.width ?? 0) > WIDE_MM ? "own-wide" : proofing.size;
       chance.hidden = now.edges === null;
       orders.hidden = now.printings.length < 2;
       way.set(proofing.way);
@@ -69,6 +75,7 @@ export function proof(desk) {
       asked.update(state);
       for (const part of parts) part.update(state);
       drawing.update(state);
+      real.update(state);
     },
   };
 }

@@ -208,6 +208,7 @@ test("patches are picked from a picture of them: the mean of their light", async
   await inks.locator("input[type=file]").setInputFiles({ name: "patches.png", mimeType: "image/png", buffer: Buffer.from(bytes) });
   const pick = inks.locator(".pick");
   await pick.waitFor();
+  await pick.scrollIntoViewIfNeeded();
   const box = await pick.boundingBox();
   for (const share of [1 / 6, 3 / 6]) await page.mouse.click(box.x + share * box.width, box.y + box.height / 2);
   // The last by keys.

@@ -18,7 +18,7 @@ use stepbite_core::overprint::Tint;
 use stepbite_core::pairs::{self, Pair};
 use stepbite_core::piece::Piece;
 use stepbite_core::proof::ProofTone;
-use stepbite_core::pull::{self, Grounds, InkMap, Inks, Misfit, Printing, Pull, Shares};
+use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing, Pull, Shares};
 
 /// Plates brought in, and what was last made of a pull.
 #[derive(Default)]
@@ -136,6 +136,34 @@ impl Desk {
         let seen = self.shares(&set, &pull, window, progress);
         let seen: Vec<&Shares> = seen.iter().map(Rc::as_ref).collect();
         Ok(opaque(pull::shown(&pull, &seen, window, settings.lamp)))
+    }
+
+    /// The whole print as a PNG with what it rests on written in, handed to `sink` piece by piece; at the step map's raster unless another is
+    /// asked for. It is never whole in memory.
+    ///
+    /// # Errors
+    /// Before the first plan, where the settings can't be, or the picture would be too large.
+    pub fn proof_png(
+        &self,
+        settings: &ProofSettings,
+        px_per_mm: Option<f64>,
+        sink: &mut dyn FnMut(&[u8]),
+        progress: Progress<'_>,
+    ) -> Result<(), Refusal> {
+        settings.check()?;
+        let plan = self.plan()?;
+        let basis = self.basis(plan, settings)?;
+        let resolution = px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
+        let export = Export {
+            resolution,
+            lamp: settings.lamp,
+            grain: true,
+            words: &[("Software", "Stepbite"), ("Description", &basis)],
+            foot: &basis,
+        };
+        let set = self.set(plan, settings)?;
+        let printings = set.printings();
+        Ok(set.pull(&printings).png(&export, sink, &mut |share| progress("proof", share))?)
     }
 
     /// Mean colours of the whole face in linear light, by daylight.
@@ -325,6 +353,9 @@ impl Desk {
 
     /// The tones on the grain chosen, made once.
     pub(super) fn tones(&self, plan: &Plan, choice: &GrainChoice) -> Result<Rc<ProofTones>, Refusal> {
+        if *choice == GrainChoice::default() {
+            return Ok(Rc::clone(&plan.proof));
+        }
         let mut made = self.pulls.made.borrow_mut();
         if let Some((stamp, of, tones)) = &made.tones
             && *stamp == plan.stamp

@@ -119,7 +119,7 @@ pub fn job_refused(proof: &ProofSettings, choice: &SheetChoice) -> Option<Refusa
     bars(choice).err().or_else(|| inward(choice).err()).or_else(|| proof.check().err())
 }
 
-fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
+pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
     Ok(SheetSettings {
         paper: choice.paper,
         transfer: choice.transfer,

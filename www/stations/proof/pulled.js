@@ -1,0 +1,254 @@
+/** The real proof speaks back: its photo read tone by tone, what made it differ, its reading as a strip, and the repair. */
+import { assign, h, say, show, svg, table } from "../../dom.js";
+import { numberField, radios } from "../../fields.js";
+import { clock, number, readNumber } from "../../format.js";
+import { handle } from "../../handles.js";
+import { StripPicture } from "../../strip-picture.js";
+import { strips } from "../times/kept.js";
+import { repair } from "./repair.js";
+
+/** @typedef {[number, number]} Point */
+/** @typedef {[Point, Point, Point, Point]} Corners */
+/** @typedef {import("../../../web/types.d.ts").PulledReading} PulledReading */
+
+const TYPES = "image/png,image/jpeg,image/tiff,image/webp,image/bmp,.png,.jpg,.jpeg,.tif,.tiff,.webp,.bmp";
+const CORNERS = ["Upper left", "Upper right", "Lower right", "Lower left"];
+/** L* the paper field begins with: a white rag paper. Estimate. */
+const PAPER = 94;
+
+/** @param {import("../../state.js").Desk} desk @returns {import("../../state.js").Part} */
+export function pulled(desk) {
+  /** @type {{ width: number, height: number, name: string } | null} */
+  let photo = null;
+  /** @type {Corners | null} */
+  let corners = null;
+  let opened = 0;
+  let asked = 0;
+  /** @type {PulledReading | null} */
+  let found = null;
+  /** The plan it was held to. @type {import("../../state.js").Plan | null} */
+  let heldTo = null;
+  let known = /** @type {"as_strip" | "typed" | "by_eye"} */ ("as_strip");
+  let lightness = PAPER;
+  let named = "";
+
+  const pick = (/** @type {string | null} */ capture, /** @type {string} */ label) => h("input", { type: "file", accept: capture ? "image/*" : TYPES, capture, hidden: true, "aria-label": label, onchange: take });
+  const file = pick(null, "Choose a photo of the proof");
+  const camera = pick("environment", "Photograph the proof");
+  const paper = radios("Bare paper", [["as_strip", "as on the strip"], ["typed", "measured"], ["by_eye", "by eye"]], (value) => {
+    known = /** @type {any} */ (value);
+    set();
+    if (photo) read();
+  });
+  const light = numberField("Its L*", { read: readNumber, write: (value) => number(value, 1), refuse: (sentence) => desk.notice(sentence, "refused"), take: (value) => {
+    lightness = value;
+    if (photo) read();
+  } });
+  const said = h("p", { class: "said", role: "status" });
+  const old = h("p", { class: "aside old", hidden: true }, "The plan was worked out anew since this was read: read it again.");
+
+  const picture = new StripPicture(desk, () => draw(), (spec) => desk.bridge.call("pulled_picture", { ...spec, show: "photo", view: "print" }));
+  picture.root.classList.add("painted-photo");
+  const frame = svg("path", { class: "rim" });
+  picture.lines.append(frame);
+  const held = CORNERS.map((name, i) => handle(picture, {
+    look: "corner", label: () => `${name} corner of the printed picture`,
+    drag: (at) => outline(at, i),
+    drop: (at) => {
+      if (!corners) return;
+      corners = /** @type {Corners} */ (corners.map((corner, k) => (k === i ? at : corner)));
+      outline();
+      say(said, "The corners were moved: read it again.");
+    },
+    by: () => Math.max(1, 0.002 * Math.max(...picture.size())),
+  }));
+  const again = h("button", { type: "button", class: "first", onclick: () => read() }, "Read it");
+  const anew = h("button", { type: "button", onclick: () => {
+    corners = null;
+    read();
+  } }, "Find the corners");
+  const turn = h("button", { type: "button", onclick: () => {
+    if (!corners) return;
+    const [a, b, c, d] = corners;
+    corners = [c, d, a, b];
+    read();
+  } }, "Turn them by half");
+  picture.root.querySelector("figcaption")?.append(h("span", null, "The corners go on the printed picture, inside its bevel. They are set finer by the picture itself."), h("div", { class: "bar start" }, again, anew, turn));
+
+  const canvas = h("canvas", { role: "img", width: 8, height: 8 });
+  const face = h("figure", { class: "picture pulled-face" }, canvas, h("figcaption", null, h("b", null, "PRINT VIEW"), ", the proof straightened, its light evened"));
+  const verdict = h("div", { class: "pulled-verdict", "aria-live": "polite" });
+  const causes = h("tbody", null);
+  const shares = h("table", { class: "pulled-table" }, h("caption", null, "What makes the difference"),
+    h("thead", null, h("tr", null, ...["Cause", "Changes the tones by", "Share", "At work, probably"].map((text) => h("th", { scope: "col" }, text)))), causes);
+  const tones = h("div", { class: "pulled-scroll", tabindex: 0, role: "region", "aria-label": "Tone by tone" });
+  const notes = h("ul", { class: "notes" });
+  const name = h("input", { type: "text", id: "pulled-name", autocomplete: "off", maxlength: 20, onchange: () => {
+    named = name.value.trim();
+    if (found) read();
+  } });
+  const refused = h("p", { class: "aside" });
+  const keepIt = h("button", { type: "button", onclick: () => {
+    const strip = asStrip();
+    if (!strip) return;
+    if (strips.put(strip, new Date())) desk.notice(`Strip ${strip.id} is kept among your strips, at Times: choose it there for the next plate.`);
+    else desk.notice("This browser keeps nothing (a private window, or its storage is full): use it for this plan now, and save the project.", "refused");
+  } }, "Keep it for the next plate");
+  const useIt = h("button", { type: "button", onclick: () => {
+    const strip = asStrip();
+    if (strip) desk.change(`strip ${strip.id}`, { ...desk.state.settings, strip });
+  } }, "Use it for this plan now");
+  const stripped = h("section", { class: "pulled-strip", "aria-labelledby": "h-pulled-strip" }, h("h4", { id: "h-pulled-strip" }, "The best strip for the next plate"),
+    h("p", { class: "aside" }, "Every tone had a known time in your own bath, on your own grain, and has now printed. That makes a strip."),
+    h("div", { class: "row" }, h("div", { class: "number" }, h("label", { for: "pulled-name" }, "Called"), h("span", { class: "typed" }, name)), h("div", { class: "acts" }, keepIt, useIt)), refused);
+  const mending = repair(desk, stripName);
+  const result = h("div", { class: "pulled-result" }, h("div", { class: "pulled-two" }, face, h("div", null, verdict, shares)), tones, notes, stripped, mending.root);
+  const work = h("div", { class: "pulled-work" }, picture.root, result);
+  const root = h("section", { class: "part pulled", "aria-labelledby": "h-pulled" },
+    h("h3", { id: "h-pulled" }, "The real proof"),
+    h("p", { class: "aside" }, "When a proof is pulled and dry, photograph or scan it with bare paper all round. Each tone is read a millimetre inside its edges and held to the plan; then it is told whether wiping, the bite or the ink made the difference. The photo stays in this browser."),
+    h("div", { class: "row" }, paper.root, light.root),
+    h("div", { class: "bar start" }, h("button", { type: "button", onclick: () => camera.click() }, "Photograph the proof"), h("button", { type: "button", onclick: () => file.click() }, "Choose a photo")),
+    file, camera, said, old, work);
+
+  function stripName() {
+    return named || `from plate ${desk.state.letter || "1"}`;
+  }
+
+  /** @returns {import("../../../web/types.d.ts").StripSettings | null} */
+  function asStrip() {
+    if (!found?.strip) return null;
+    return { id: stripName(), readings: found.strip, made: "covered", about: { read: "photo" } };
+  }
+
+  /** @param {Event} event */
+  async function take(event) {
+    const input = /** @type {HTMLInputElement} */ (event.target);
+    const chosen = input.files?.[0];
+    input.value = "";
+    if (!chosen) return;
+    const turned = ++asked;
+    try {
+      const got = await desk.busy("opening the photo", desk.bridge.call("pulled_open", { file: chosen, name: chosen.name }));
+      if (turned !== asked) return;
+      photo = { width: got.width, height: got.height, name: chosen.name };
+    } catch (error) {
+      say(said, /** @type {Error} */ (error).message);
+      return;
+    }
+    corners = null;
+    found = null;
+    opened++;
+    await read();
+  }
+
+  async function read() {
+    if (!photo) return;
+    const turned = ++asked;
+    root.classList.add("reading");
+    say(said, "");
+    try {
+      const got = await desk.busy("reading the proof", desk.bridge.call("pulled_read", { corners, paper: known === "as_strip" ? { kind: known } : { kind: known, lightness }, strip_name: stripName() }));
+      if (turned !== asked) return;
+      found = got;
+      corners = got.corners;
+      heldTo = desk.state.plan;
+    } catch (error) {
+      if (turned !== asked) return;
+      found = null;
+      say(said, /** @type {Error} */ (error).message);
+      if (/** @type {any} */ (error).code === "no_pulled_photo") photo = null;
+      // Something to take hold of.
+      if (photo) {
+        const { width: w, height: t } = photo;
+        corners ??= [[0.15 * w, 0.15 * t], [0.85 * w, 0.15 * t], [0.85 * w, 0.85 * t], [0.15 * w, 0.85 * t]];
+      }
+    }
+    see();
+    fill();
+    mending.reading(found !== null && found.blind === null && found.tones.length > 0);
+    try {
+      await picturesque();
+    } finally {
+      if (turned === asked) {
+        root.classList.remove("reading");
+        root.dataset.read = String(turned);
+      }
+    }
+  }
+
+  function set() {
+    paper.set(known);
+    light.root.hidden = known === "as_strip";
+    light.set(lightness);
+  }
+
+  function see() {
+    work.hidden = !photo;
+    if (!photo) return;
+    picture.look(opened, [0, 0, photo.width, photo.height], `Photo of the proof, ${photo.name}`);
+    draw();
+  }
+
+  /** @param {Point} [at] of the corner held @param {number} [index] */
+  function outline(at, index) {
+    const all = corners?.map((corner, i) => (i === index && at ? at : corner));
+    assign(frame, { d: all ? `M${all.map((p) => p.join(" ")).join("L")}Z` : "" });
+  }
+
+  function draw() {
+    held.forEach((corner, i) => {
+      corner.root.hidden = !corners;
+      if (corners) corner.set(corners[i]);
+    });
+    if (!held.some((corner) => corner.grasped)) outline();
+  }
+
+  async function picturesque() {
+    face.hidden = !found || found.blind !== null;
+    if (face.hidden || !found) return;
+    const now = asked;
+    const wide = Math.max(200, face.clientWidth || 320) * Math.min(window.devicePixelRatio || 1, 2);
+    const got = await desk.bridge.call("pulled_picture", { show: "face", view: "print", part: null, width: Math.round(wide), height: Math.round(1.5 * wide) });
+    if (now !== asked) return;
+    show(canvas, got);
+    assign(canvas, { "aria-label": "The proof as it was read, print view" });
+  }
+
+  function fill() {
+    result.hidden = !found;
+    if (!found) return;
+    const blind = found.blind !== null;
+    verdict.replaceChildren(...(blind ? [h("p", null, found.blind ?? "")] : found.said.map((text) => h("p", null, text))));
+    verdict.classList.toggle("bad", blind || found.verdict === "unexplained");
+    for (const part of [shares, tones, stripped, mending.root]) part.hidden = blind;
+    shares.hidden ||= found.effects.length === 0;
+    notes.replaceChildren(...found.notes.map((text) => h("li", null, text)));
+    if (blind) return;
+    const percent = (/** @type {number} */ share) => `${number(100 * share, 0)} %`;
+    causes.replaceChildren(...found.effects.map((effect) => h("tr", null, h("th", { scope: "row" }, effect.words), h("td", null, `${number(effect.effect_l)} L*`),
+      h("td", null, h("span", { class: "pulled-bar", "aria-hidden": "true", style: { width: `${Math.round(70 * effect.share)}px` } }), percent(effect.share)), h("td", null, percent(Math.min(0.99, effect.probability))))));
+    const signed = (/** @type {number} */ value) => `${value < 0 ? "−" : "+"}${number(Math.abs(value))}`;
+    const example = desk.state.plan?.strip.kind === "missing";
+    tones.replaceChildren(table("Tone by tone, L* of the dry print", ["Tone", "Total", "Planned", "Read", "Off", "Left unexplained"], found.tones.map((tone) => [
+      String(tone.tone), example ? "–" : clock(tone.total_s), number(tone.planned), tone.read === null ? "can’t tell" : `${number(tone.read)} ± ${number(tone.sigma)}`,
+      tone.read === null ? "–" : signed(tone.read - tone.planned), tone.read === null || tone.fitted === null ? "–" : signed(tone.read - tone.fitted)]), { class: "pulled-table" }));
+    name.value = stripName();
+    say(refused, found.strip_refused ?? "");
+    refused.hidden = found.strip_refused === null;
+    keepIt.disabled = useIt.disabled = found.strip === null;
+  }
+
+  set();
+  return {
+    root,
+    update(state) {
+      const { plan } = state;
+      root.hidden = !plan;
+      work.hidden = !photo;
+      result.hidden = !found;
+      old.hidden = !found || plan === heldTo;
+      mending.update(state);
+    },
+  };
+}
