@@ -326,7 +326,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(48))]
+        #![proptest_config(ProptestConfig::with_cases(24))]
 
         #[test]
         fn shares_are_sixteenths_of_inks_that_are_there(shapes in prop::collection::vec((prop::collection::vec((-5.0f64..35.0, -5.0f64..35.0), 3..6), 0u8..4), 1..5), border in 0.0f64..12.0) {
