@@ -778,8 +778,10 @@ export interface Calls {
   /** Gives the worker a plate that the page kept. */
   plate_bring: [BroughtPlate, null];
   plate_drop: [{ id: string }, null];
-  /** PNG of the step map (grey value = tone index), of one stop-out's mask (0 covered, 255 bare), or the proof. */
-  png: [{ kind: "steps" } | { kind: "stopout"; number: number } | { kind: "proof"; proof: ProofSettings }, Uint8Array];
+  /** PNG of the step map (grey value = tone index), or of one stop-out's mask (0 covered, 255 bare). */
+  png: [{ kind: "steps" } | { kind: "stopout"; number: number }, Uint8Array];
+  /** The print, whole, with its grain, and with what it rests on written in (tEXt); at the step map's raster where `px_per_mm` is null. */
+  proof_png: [{ proof: ProofSettings; px_per_mm: number | null }, Blob];
   /** steps.png, stopout-NN.png in one ZIP. */
   masks: [null, Uint8Array];
   /**

@@ -140,7 +140,7 @@
       case "sheet_facts":
         return work.sheet_facts(given);
       case "png":
-        return work.png(given, progress);
+        return work.png(given);
       case "masks":
         return work.masks();
       case "everything":
@@ -162,6 +162,8 @@
         return work.relief(given);
       case "difference":
         return work.difference(given);
+      case "proof_png":
+        return new Blob(work.proof_png(given, progress), { type: "image/png" });
       case "ink_facts":
         return work.ink_facts(given);
       case "pairs":

@@ -37,7 +37,7 @@ mod wander;
 
 pub use chance::{Chance, chance};
 use near::tiles;
-use wander::{Across, Wander};
+use wander::{Across, Down, Wander};
 
 /// How a hand paints edges.
 ///
@@ -116,26 +116,39 @@ pub fn got(stop_outs: &StopOuts, edges: &Edges) -> Plane<u8> {
     let fields = Fields::new(edges, map, resolution, darkest);
     let mut out = map.clone();
     let width = map.width();
+    let down: Vec<Down> = (0..map.height()).map(|y| Down::of(y, resolution)).collect();
+    let (creep, lap, most) = (edges.creep as f32, edges.lap as f32, (Edges::FARTHEST * edges.wander) as f32);
     tiles(stop_outs.zones(), edges.reach(resolution), resolution, |tile| {
         let across = Across::of(tile.columns.clone(), resolution);
         let mut row = Row::of(tile.columns.len());
         for y in 0..tile.rows.len() {
             row.tone.fill(UNPAINTED);
+            let down = &down[tile.rows.start + y];
             let zones = tile.zones(y);
             let (lighter, darker) = (tile.lighter(y), tile.darker(y));
             for &tone in tile.values.iter().take_while(|&&tone| tone < darkest) {
-                fields.of(tone).fill(&across, tile.rows.start + y, resolution, &mut row.offset, &mut row.over);
                 let far = tile.far(tone, y);
+                let Row { tone: painted, offset, over } = &mut row;
+                // How far edges wander is asked only where it may decide.
+                let (mut near, mut missed) = (false, false);
+                for x in 0..zones.len() {
+                    let (own, before) = (tone == zones[x], tone > zones[x]);
+                    near |= (own & (darker[x] + creep < most)) | (!own & !before & (far[x] <= creep + most));
+                    missed |= (own & (lighter[x] + lap < most)) | (before & (painted[x] == UNPAINTED) & (far[x] <= lap + most));
+                }
+                for (decides, field, out) in [(near, &fields.of(tone).edge, &mut *offset), (missed, &fields.of(tone).lap, &mut *over)] {
+                    if decides {
+                        field.row(&across, down, out);
+                    } else {
+                        out.fill(0.0);
+                    }
+                }
                 for x in 0..zones.len() {
                     let zone = zones[x];
-                    let painted = if tone < zone {
-                        far[x] <= edges.creep as f32 + row.offset[x]
-                    } else if tone == zone {
-                        darker[x] + edges.creep as f32 + row.offset[x] >= 0.0 && lighter[x] + edges.lap as f32 + row.over[x] >= 0.0
-                    } else {
-                        far[x] <= edges.lap as f32 + row.over[x]
-                    };
-                    row.tone[x] = row.tone[x].min(if painted { tone } else { UNPAINTED });
+                    let run = (tone < zone) & (far[x] <= creep + offset[x]);
+                    let own = (tone == zone) & (darker[x] + creep + offset[x] >= 0.0) & (lighter[x] + lap + over[x] >= 0.0);
+                    let late = (tone > zone) & (far[x] <= lap + over[x]);
+                    painted[x] = painted[x].min(if run | own | late { tone } else { UNPAINTED });
                 }
             }
             let line = (tile.rows.start + y) * width;
@@ -193,13 +206,6 @@ impl Fields {
     }
 }
 
-impl Pair {
-    fn fill(&self, across: &Across, y: usize, resolution: PxPerMm, offset: &mut [f32], over: &mut [f32]) {
-        self.edge.row(across, y, resolution, offset);
-        self.lap.row(across, y, resolution, over);
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -246,7 +252,9 @@ mod tests {
             let before = covered.clone();
             let (mut offset, mut over) = (vec![0.0; width], vec![0.0; width]);
             for y in 0..height {
-                fields.of(tone).fill(&Across::of(0..width, resolution), y, resolution, &mut offset, &mut over);
+                let (across, down) = (Across::of(0..width, resolution), Down::of(y, resolution));
+                fields.of(tone).edge.row(&across, &down, &mut offset);
+                fields.of(tone).lap.row(&across, &down, &mut over);
                 for x in 0..width {
                     let zone = zones.at(x, y);
                     let (w, v) = (offset[x], over[x]);

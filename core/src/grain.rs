@@ -18,6 +18,7 @@ use std::fmt;
 pub(crate) mod cells;
 mod kinds;
 pub(crate) mod raster;
+mod stamps;
 pub use kinds::{GrainKind, GrainSize};
 
 /// What a grain is like.

@@ -2,7 +2,8 @@
 
 use crate::plane::Plane;
 use crate::units::PxPerMm;
-use std::io::Cursor;
+use std::fmt;
+use std::io::{Cursor, Write};
 
 /// An 8-bit grey PNG, one value a pixel.
 #[must_use]
@@ -20,8 +21,8 @@ pub fn colour(plane: &Plane<[u8; 3]>, resolution: PxPerMm) -> Vec<u8> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct GreyError(String);
 
-impl std::fmt::Display for GreyError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl fmt::Display for GreyError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "An 8-bit grey PNG was expected, another file came ({}): choose the file again.", self.0)
     }
 }
@@ -46,6 +47,73 @@ pub fn read_grey(file: &[u8], most: u64) -> Result<Plane<u8>, GreyError> {
     let mut data = vec![0; width as usize * height as usize];
     reader.next_frame(&mut data).map_err(failed)?;
     Plane::new(width as usize, height as usize, data).map_err(|error| GreyError(error.to_string()))
+}
+
+/// Writes an 8-bit sRGB PNG row by row, so that neither picture nor file is ever whole in memory: `sink` takes the file's bytes as they
+/// come. `words` are its text chunks, a keyword (1 to 79 letters of Latin-1) and what it says. `rows` is asked for the next rows, whole
+/// ones, until it has none.
+///
+/// # Errors
+/// Says so where a side is empty, a keyword is none, or the rows are not as many as `height`.
+pub fn colour_rows(
+    (width, height): (usize, usize),
+    resolution: PxPerMm,
+    words: &[(&str, &str)],
+    sink: &mut dyn FnMut(&[u8]),
+    rows: &mut dyn FnMut() -> Option<Vec<[u8; 3]>>,
+) -> Result<(), RowsError> {
+    let error = |error: png::EncodingError| RowsError { said: error.to_string() };
+    let side = |side: usize| u32::try_from(side).map_err(|_| RowsError { said: format!("a side of {side} pixels") });
+    let mut encoder = png::Encoder::new(Sink(sink), side(width)?, side(height)?);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
+    let per_metre = resolution.per_metre();
+    encoder.set_pixel_dims(Some(png::PixelDimensions { xppu: per_metre, yppu: per_metre, unit: png::Unit::Meter }));
+    // Grain is noise: more effort makes the file hardly smaller.
+    encoder.set_compression(png::Compression::Fast);
+    for (keyword, text) in words {
+        let (keyword, text) = ((*keyword).to_owned(), (*text).to_owned());
+        if text.chars().all(|letter| u32::from(letter) < 256) {
+            encoder.add_text_chunk(keyword, text).map_err(error)?;
+        } else {
+            encoder.add_itxt_chunk(keyword, text).map_err(error)?;
+        }
+    }
+    let mut writer = encoder.write_header().map_err(error)?;
+    let mut stream = writer.stream_writer_with_size(1 << 16).map_err(error)?;
+    while let Some(rows) = rows() {
+        stream.write_all(rows.as_flattened()).map_err(|error| RowsError { said: error.to_string() })?;
+    }
+    stream.finish().map_err(error)
+}
+
+/// A PNG that could not be written row by row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RowsError {
+    said: String,
+}
+
+impl fmt::Display for RowsError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "A picture of whole rows was expected, the PNG came to nothing ({}): ask for another size.", self.said)
+    }
+}
+
+impl std::error::Error for RowsError {}
+
+/// What takes a file's bytes as they come.
+struct Sink<'a>(&'a mut dyn FnMut(&[u8]));
+
+impl Write for Sink<'_> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        (self.0)(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
 }
 
 /// # Panics
@@ -88,5 +156,22 @@ mod tests {
         for said in wrong.iter().map(|file| read_grey(file, 6)).chain([read_grey(&file, 5)]) {
             assert!(said.unwrap_err().to_string().starts_with("An 8-bit grey PNG"));
         }
+    }
+
+    #[test]
+    fn rows_one_by_one_are_the_same_picture_with_its_words() {
+        let plane = Plane::from_fn(40, 30, |x, y| [x as u8, y as u8, (x * y) as u8]);
+        let mut file = vec![];
+        let mut rows = plane.rows().collect::<Vec<_>>().chunks(7).map(|rows| rows.concat()).collect::<Vec<_>>().into_iter();
+        let words = [("Title", "Proof, 9 tones"), ("Description", "ink on paper, « mm » and Ω")];
+        colour_rows((40, 30), PxPerMm(10.0), &words, &mut |bytes| file.extend_from_slice(bytes), &mut || rows.next()).unwrap();
+        assert_eq!(image::load_from_memory(&file).unwrap().as_bytes(), plane.data().as_flattened());
+        for wanted in ["tEXtTitle\0Proof, 9 tones", "iTXtDescription", "pHYs"] {
+            assert!(file.windows(wanted.len()).any(|w| w == wanted.as_bytes()), "{wanted}");
+        }
+        let mut few = Some(vec![[0; 3]; 40]);
+        let error = colour_rows((40, 30), PxPerMm(10.0), &[], &mut |_| (), &mut || few.take()).unwrap_err();
+        assert!(error.to_string().starts_with("A picture of whole rows"), "{error}");
+        assert!(colour_rows((0, 3), PxPerMm(10.0), &[], &mut |_| (), &mut || None).is_err());
     }
 }

@@ -16,6 +16,7 @@ use crate::proof::{ProofTones, Window};
 use crate::units::{Millimetres, PointMm, PxPerMm};
 
 mod beneath;
+mod export;
 mod flat;
 mod grounds;
 mod inks;
@@ -24,6 +25,7 @@ mod layers;
 mod shares;
 mod shown;
 mod table;
+pub use export::{Export, ExportError};
 pub use flat::{flat, flat_shown};
 pub use grounds::Grounds;
 pub use inks::{Blend, InkMap, Inks};
@@ -33,6 +35,8 @@ pub use shown::{coloured, shown};
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod texture;
 
 /// A plate as it prints: the tone that each point of its face got in the bath, and how each tone takes ink.
 #[derive(Clone, Debug)]

@@ -48,9 +48,10 @@ mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
 pub mod painted;
-pub mod pulled;
 mod plan;
 mod pull;
+mod pull_facts;
+pub mod pulled;
 mod relief;
 pub use relief::ReliefFacts;
 mod sheets;
@@ -194,7 +195,8 @@ pub struct Plan {
     bites: BitePlan,
     replanned: Replanned,
     day: Day,
-    proof: ProofTones,
+    /// The tones on the usual grain.
+    proof: Rc<ProofTones>,
     /// The ladder and the curve that the print is by.
     printed: (BitePlan, BiteCurve),
     /// Which plan it is.
@@ -326,7 +328,7 @@ impl Desk {
         let pace = limits::pace(&settings, &standing.minutes, &mut stopouts, &plate)?;
         // The print is the same however long the bath of the day takes to it.
         let as_on_the_strip = if standing.bitten > 0 { bites.on_the_strip(day.factor()) } else { as_on_the_strip };
-        let proof = ProofTones::of(&stopouts, &as_on_the_strip, relief::Metal::of(&mut self.metal, &strip, &curve)?)?;
+        let proof = Rc::new(ProofTones::of(&stopouts, &as_on_the_strip, relief::Metal::of(&mut self.metal, &strip, &curve)?)?);
         let printed = (as_on_the_strip, curve);
         let curve = of_the_day;
         self.plans += 1;
@@ -480,7 +482,7 @@ impl Desk {
     ///
     /// # Errors
     /// Before the first plan, and for a stop-out that does not exist.
-    pub fn png(&self, spec: &PngSpec, progress: Progress<'_>) -> Result<Vec<u8>, Refusal> {
+    pub fn png(&self, spec: &PngSpec) -> Result<Vec<u8>, Refusal> {
         let plan = self.plan()?;
         let resolution = plan.stopouts.resolution();
         Ok(match spec {
@@ -488,10 +490,6 @@ impl Desk {
             PngSpec::Stopout { number } => {
                 plan.check_stopout(*number)?;
                 png_file::grey(&plan.stopouts.mask(*number), resolution)
-            }
-            PngSpec::Proof { proof } => {
-                let print = proof::print(&plan.stopouts, &plan.proof, &films(proof)?, &mut |share| progress("proof", share));
-                png_file::colour(&print, resolution)
             }
         })
     }

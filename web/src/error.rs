@@ -77,6 +77,7 @@ refusals! {
     stepbite_core::proof::ProofError => "proof",
     stepbite_core::proof::WindowError => "proof",
     stepbite_core::pull::KeptError => "brought",
+    stepbite_core::pull::ExportError => "proof",
     stepbite_core::png_file::GreyError => "brought",
     stepbite_core::ink::InkError => "ink",
     stepbite_core::edges::EdgesError => "proof",

@@ -535,9 +535,4 @@ pub enum PngSpec {
         /// 1 to N−1.
         number: usize,
     },
-    /// The proof at the step map's raster.
-    Proof {
-        /// Paper and plate tone.
-        proof: ProofSettings,
-    },
 }

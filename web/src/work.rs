@@ -78,6 +78,17 @@ struct OfProof {
     proof: crate::settings::ProofSettings,
 }
 
+/// Bytes that a file is handed over by.
+const PIECE: usize = 1 << 20;
+
+/// The proof as a file.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OfPrint {
+    proof: crate::settings::ProofSettings,
+    px_per_mm: Option<f64>,
+}
+
 /// Two plates of the proof.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -348,9 +359,25 @@ impl Work {
     }
 
     /// A PNG at the face's own resolution.
-    pub fn png(&self, spec: JsValue, progress: &Function) -> Result<Uint8Array, Error> {
-        let file = self.inner.png(&from_js(spec)?, &mut told(progress)).map_err(error)?;
+    pub fn png(&self, spec: JsValue) -> Result<Uint8Array, Error> {
+        let file = self.inner.png(&from_js(spec)?).map_err(error)?;
         Ok(Uint8Array::from(file.as_slice()))
+    }
+
+    /// The print as a PNG, in pieces to be joined.
+    pub fn proof_png(&self, spec: JsValue, progress: &Function) -> Result<Array, Error> {
+        let OfPrint { proof, px_per_mm } = from_js(spec)?;
+        let (pieces, mut held) = (Array::new(), Vec::with_capacity(PIECE));
+        let mut sink = |bytes: &[u8]| {
+            held.extend_from_slice(bytes);
+            if held.len() >= PIECE {
+                pieces.push(&Uint8Array::from(held.as_slice()));
+                held.clear();
+            }
+        };
+        self.inner.proof_png(&proof, px_per_mm, &mut sink, &mut told(progress)).map_err(error)?;
+        pieces.push(&Uint8Array::from(held.as_slice()));
+        Ok(pieces)
     }
 
     /// Step map and masks in one ZIP.

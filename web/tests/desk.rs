@@ -127,7 +127,7 @@ fn pictures_fit_their_box_and_ask_for_what_there_is() {
     assert_eq!(picture(&desk, &shown), Ok((58, 38)));
     let wrong = json!({ "kind": "proof", "view": "print", "width": 58, "height": 58, "grain": true, "proof": { "paper": "white", "plate_tone": 0 } });
     assert!(picture(&desk, &wrong).unwrap_err().message.contains("#f4f1e8"));
-    assert!(Desk::default().png(&PngSpec::Steps, &mut |_, _| {}).is_err());
+    assert!(Desk::default().png(&PngSpec::Steps).is_err());
     assert_eq!(desk.masks().unwrap().len(), 5);
 }
 

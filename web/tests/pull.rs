@@ -200,6 +200,25 @@ fn zones_of_ink_lie_where_they_are_drawn_and_facts_come_with_them() {
 }
 
 #[test]
+fn the_print_is_saved_whole_with_what_it_rests_on() {
+    let desk = desk();
+    let edges = json!({ "seed": 3, "wander_mm": 0.4, "creep_mm": 0.2, "lap_mm": 1 });
+    let settings: ProofSettings = serde_json::from_value(proof(&json!({ "paper": "#ece6d8", "edges": edges, "lamp": "warm" }))).unwrap();
+    for (px_per_mm, width) in [(None, 290), (Some(2.0), 116)] {
+        let (mut file, mut heard) = (Vec::new(), Vec::new());
+        desk.proof_png(&settings, px_per_mm, &mut |bytes| file.extend_from_slice(bytes), &mut |_, share| heard.push(share)).unwrap();
+        // Width in IHDR (ISO/IEC 15948, 11.2.2).
+        assert_eq!(u32::from_be_bytes(file[16..20].try_into().unwrap()), width);
+        let words = String::from_utf8_lossy(&file[..8000]).into_owned();
+        for word in ["Description", "EXAMPLE", "NOT YOUR BATH", "number 3", "#ece6d8", "filament lamp", "no photograph"] {
+            assert!(words.contains(word), "{word}");
+        }
+        assert!(heard.windows(2).all(|pair| pair[0] <= pair[1]) && heard.last() == Some(&1.0));
+    }
+    assert!(desk.proof_png(&settings, Some(1e9), &mut |_| {}, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+}
+
+#[test]
 fn painted_edges_move_the_print_and_the_difference_tells() {
     let desk = desk();
     let figures = |proof: &Value| {

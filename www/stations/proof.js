@@ -16,6 +16,9 @@ import { pulled } from "./proof/pulled.js";
 import { LAMPS } from "./proof/words.js";
 import { withZone, zones } from "./proof/zones.js";
 
+/** A plate wider than this, mm, has no room beside the questions when it is shown as large as it is. */
+const WIDE_MM = 162;
+
 /** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part} */
 export function proof(desk) {
   /** @param {Partial<import("../state.js").Proofing>} part */
@@ -61,7 +64,7 @@ export function proof(desk) {
     update(state) {
       const { proofing, proof: now } = state;
       root.dataset.way = proofing.way;
-      root.dataset.size = proofing.size;
+      root.dataset.size = proofing.size === "own" && (state.plan?.plate_mm.width ?? 0) > WIDE_MM ? "own-wide" : proofing.size;
       chance.hidden = now.edges === null;
       orders.hidden = now.printings.length < 2;
       way.set(proofing.way);

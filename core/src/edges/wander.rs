@@ -49,6 +49,19 @@ fn weights(place: f64) -> (usize, [f32; TAPS]) {
     (base as usize, weights.map(|w| w as f32))
 }
 
+/// Weights of nodes for a row of a raster.
+pub(super) struct Down {
+    first: usize,
+    weights: [f32; TAPS],
+}
+
+impl Down {
+    pub(super) fn of(row: usize, resolution: PxPerMm) -> Self {
+        let (first, weights) = weights(resolution.mm(row as f64 + 0.5).0);
+        Self { first, weights }
+    }
+}
+
 impl Across {
     pub(super) fn of(columns: Range<usize>, resolution: PxPerMm) -> Self {
         let mut across = Self { stretches: Vec::new(), weights: std::array::from_fn(|_| Vec::with_capacity(columns.len())) };
@@ -80,14 +93,13 @@ impl Wander {
     }
 
     /// The offsets along a row of the raster, mm.
-    pub(super) fn row(&self, across: &Across, y: usize, resolution: PxPerMm, out: &mut [f32]) {
-        let (first, down) = weights(resolution.mm(y as f64 + 0.5).0);
+    pub(super) fn row(&self, across: &Across, down: &Down, out: &mut [f32]) {
         for (node, stretch) in &across.stretches {
             let out = &mut out[stretch.clone()];
             out.fill(0.0);
             for (tap, weights) in across.weights.iter().enumerate() {
-                let at = first * self.columns + node + tap;
-                let sum: f32 = down.iter().enumerate().map(|(row, weight)| weight * self.nodes[at + row * self.columns]).sum();
+                let at = down.first * self.columns + node + tap;
+                let sum: f32 = down.weights.iter().enumerate().map(|(row, weight)| weight * self.nodes[at + row * self.columns]).sum();
                 for (out, weight) in out.iter_mut().zip(&weights[stretch.clone()]) {
                     *out += weight * sum;
                 }
@@ -123,7 +135,7 @@ mod tests {
         let n = 3000;
         for i in 0..n {
             let mut row = vec![0.0; 80];
-            Wander::new(seed(i, 3, 1), 0.4, face).row(&across, 11 + i as usize % 9, resolution, &mut row);
+            Wander::new(seed(i, 3, 1), 0.4, face).row(&across, &Down::of(11 + i as usize % 9, resolution), &mut row);
             let here = f64::from(row[at[0]]) / 0.4;
             for (sum, &x) in products.iter_mut().zip(&at) {
                 *sum += here * f64::from(row[x]) / 0.4 / n as f64;
@@ -141,7 +153,7 @@ mod tests {
         let field = Wander::new(9, 0.4, (Millimetres(30.0), Millimetres(30.0)));
         let row = |px_per_mm: f64, y: usize, width: usize| {
             let mut row = vec![0.0; width];
-            field.row(&Across::of(0..width, PxPerMm(px_per_mm)), y, PxPerMm(px_per_mm), &mut row);
+            field.row(&Across::of(0..width, PxPerMm(px_per_mm)), &Down::of(y, PxPerMm(px_per_mm)), &mut row);
             row
         };
         // Middles of pixels 7.5/5 and 22.5/15 mm are one place.

@@ -4,6 +4,7 @@
 //! pixel is larger than a grain; what the 64 points add to a pixel's own noise is small beside the grain's down to about 3 px/mm.
 
 use super::Grain;
+use super::stamps::{self, Spot, Stamps};
 use crate::affine::Affine;
 use crate::units::PointMm;
 
@@ -94,6 +95,7 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
     if area[0] > area[2] || area[1] > area[3] {
         return;
     }
+    let around = Around { band, stamps: Stamps::table(), width, rows };
     grain.visit(area, |x, y, class| {
         let radius = radii[class];
         let most = radius - least;
@@ -101,8 +103,13 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
             return;
         }
         let (x, y) = band.place.there(x, y);
-        let (x, y) = (((x - left) * scale - 0.5) as f32, ((y - top) * scale - 0.5) as f32);
+        let (exact_x, exact_y) = ((x - left) * scale - 0.5, (y - top) * scale - 0.5);
+        let (x, y) = (exact_x as f32, exact_y as f32);
         if x + most < 0.0 || y + most < 0.0 || x - most > whole.right || y - most > whole.bottom {
+            return;
+        }
+        if stamps::small(most) {
+            around.stamp(Spot::of(exact_x, exact_y), |kind| radius - undercuts[usize::from(kind)], bits);
             return;
         }
         let pixel = |point: f32, last: f32| point.clamp(0.0, last) as usize / POINTS;
@@ -136,6 +143,52 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
             }
         }
     });
+}
+
+/// A band while small discs fall on it.
+struct Around<'a> {
+    band: &'a Band<'a>,
+    stamps: &'static Stamps,
+    width: usize,
+    rows: usize,
+}
+
+impl Around<'_> {
+    /// Sets the points of one small disc, whose radius is given by kind.
+    #[inline]
+    fn stamp(&self, spot: Spot, radius: impl Fn(u8) -> f32, bits: &mut [u64]) {
+        let side = POINTS as i32;
+        let (column, row) = (spot.x.div_euclid(side), spot.y.div_euclid(side));
+        let (dx, dy) = (spot.x.rem_euclid(side) as u32, spot.y.rem_euclid(side) as u32);
+        let kinds = self.band.kinds;
+        if column >= 0 && row >= 0 && column as usize + 1 < self.width && row as usize + 1 < self.rows {
+            let at = row as usize * self.width + column as usize;
+            let below = at + self.width;
+            let kind = kinds[at];
+            let alike = kinds[at + 1] == kind && kinds[below] == kind && kinds[below + 1] == kind;
+            if alike && self.band.mixed.is_none_or(|mixed| mixed.kind != kind) {
+                let words = stamps::spread(self.stamps.disc(spot, radius(kind)), dx, dy);
+                bits[at] |= words[0];
+                bits[at + 1] |= words[1];
+                bits[below] |= words[2];
+                bits[below + 1] |= words[3];
+                return;
+            }
+        }
+        // Over the band's edge, or across tones: each pixel sees the disc eroded by its own undercut.
+        for part in 0..4 {
+            let (x, y) = (column + part % 2, row + part / 2);
+            if x < 0 || y < 0 || x as usize >= self.width || y as usize >= self.rows {
+                continue;
+            }
+            let pixel = y as usize * self.width + x as usize;
+            let points = |kind: u8| stamps::spread(self.stamps.disc(spot, radius(kind)), dx, dy)[part as usize];
+            match self.band.mixed.filter(|mixed| mixed.kind == kinds[pixel]) {
+                Some(mixed) => mixed.of(pixel).iter().for_each(|&(kind, own)| bits[pixel] |= points(kind) & own),
+                None => bits[pixel] |= points(kinds[pixel]),
+            }
+        }
+    }
 }
 
 /// Sets the points of one disc within a clip.
@@ -185,7 +238,7 @@ fn whole_between(low: f32, high: f32) -> Option<(usize, usize)> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::grain::GrainSettings;
     use crate::units::Millimetres;
@@ -275,7 +328,7 @@ mod tests {
     ///
     /// The plain spectrum of noise without any period has peaks of ln(n)/ln 2 medians, 12 for these squares, and more where coarse
     /// frequencies outweigh fine ones; the mean of 36 has 2, and the ring takes the grain's own slope away.
-    fn greatest_peak(picture: &[f64], side: usize) -> f64 {
+    pub(crate) fn greatest_peak(picture: &[f64], side: usize) -> f64 {
         const N: usize = 64;
         assert_eq!(side, 6 * N);
         let turn: Vec<(f64, f64)> = (0..N).map(|i| (2.0 * std::f64::consts::PI * i as f64 / N as f64).sin_cos()).collect();

@@ -188,6 +188,18 @@ impl Beneath<'_, u8> {
         self.value(x, y).map_or(OFF, tone)
     }
 
+    /// The map's column (or row) under this place across (down) the window, in its pixels. Upright places only.
+    pub(super) fn line(&self, at: f64, across: bool) -> i32 {
+        libm::floor(self.edge(at, across)) as i32
+    }
+
+    /// The tone where a column and a row of the map cross; they may lie off it.
+    #[inline]
+    pub(super) fn crossing(&self, column: i32, row: i32) -> u8 {
+        let inside = column >= 0 && row >= 0 && (column as usize) < self.map.width() && (row as usize) < self.map.height();
+        if inside { tone(self.map.at(column as usize, row as usize)) } else { OFF }
+    }
+
     /// The points of a pixel, row after row: which tone lies under each, as a mask a tone. Each tone once.
     pub(super) fn points(&self, x: usize, y: usize, found: &mut Vec<(u8, u64)>) {
         found.clear();
@@ -207,4 +219,11 @@ impl Beneath<'_, u8> {
 #[inline]
 fn tone(value: u8) -> u8 {
     value.min(MIXED - 1)
+}
+
+/// Where the run of equal values that begins at `from` ends, at `end` at the latest.
+#[inline]
+pub(super) fn run<T: Copy + PartialEq>(values: &[T], from: usize, end: usize) -> usize {
+    let Some((first, rest)) = values[from..end].split_first() else { return end };
+    rest.iter().position(|value| value != first).map_or(end, |at| from + 1 + at)
 }

@@ -1,7 +1,7 @@
 //! The pull without its grain: mean colours, each pixel the mean of all that lies in it, by area.
 
 use super::Pull;
-use super::beneath::{Beneath, MIXED};
+use super::beneath::{Beneath, MIXED, run};
 use super::layers::Layers;
 use super::table::{Met, Table};
 use crate::colour::Lamp;
@@ -10,11 +10,11 @@ use crate::plane::Plane;
 use crate::proof::{Bytes, Window};
 
 /// Parts along a side of a pixel over the edge of a turned plate, where no straight cut parts it.
-const TURNED_PARTS: usize = 16;
+const TURNED_PARTS: usize = 8;
 
 /// The window in mean colours, linear light, unclipped, as it looks under `lamp`.
 ///
-/// Exact by area but for two things: over the edges of a turned plate a pixel is the mean of 16 × 16 points, and the border of two inks is
+/// Exact by area but for two things: over the edges of a turned plate a pixel is the mean of 8 × 8 points, and the border of two inks is
 /// taken at the pixel's middle.
 #[must_use]
 pub fn flat(pull: &Pull<'_>, window: &Window, lamp: Lamp) -> Plane<[f32; 3]> {
@@ -38,30 +38,27 @@ fn through<T: Copy>(pull: &Pull<'_>, window: &Window, lamp: Lamp, pixel: impl Fn
     let mut tones: [Vec<u8>; PLATES] = std::array::from_fn(|_| vec![0; width]);
     let mut data: Vec<T> = Vec::with_capacity(width * height);
     let (mut across, mut down) = (vec![], vec![]);
+    let mut lines: [Vec<i32>; PLATES] = std::array::from_fn(|_| vec![]);
     for y in 0..height {
         layers.row(y);
         for (plate, tones) in plates.iter_mut().zip(&mut tones) {
             plate.row(y, tones);
         }
-        let mut last: Option<(Met, T)> = None;
-        for x in 0..width {
+        let mut next = 0;
+        while next < width {
+            let x = next;
             let met = Met {
                 ground: layers.ground[x],
                 tones: std::array::from_fn(|p| tones[p][x]),
                 blends: std::array::from_fn(|p| layers.blends[p][x]),
             };
-            if let Some((_, value)) = last.filter(|(last, _)| *last == met) {
-                data.push(value);
-                continue;
-            }
             if met.ground != MIXED && !met.tones.contains(&MIXED) {
+                next = tones.iter().take(plates.len()).fold(layers.run(x, width), |end, tones| run(tones, x, end));
                 let place = table.place(&met);
-                let value = pixel(table.mean(place));
-                last = Some((met, value));
-                data.push(value);
+                data.extend(std::iter::repeat_n(pixel(table.mean(place)), next - x));
                 continue;
             }
-            last = None;
+            next += 1;
             let turned = plates.iter().enumerate().any(|(p, plate)| met.tones[p] == MIXED && plate.turned_and_coarse());
             across.clear();
             down.clear();
@@ -70,8 +67,7 @@ fn through<T: Copy>(pull: &Pull<'_>, window: &Window, lamp: Lamp, pixel: impl Fn
                 across.extend(cuts.clone());
                 down.extend(cuts);
             } else {
-                for (p, plate) in plates.iter().enumerate().filter(|(p, _)| met.tones[*p] == MIXED) {
-                    let _ = p;
+                for (plate, _) in plates.iter().zip(met.tones).filter(|(_, tone)| *tone == MIXED) {
                     plate.cuts(x, true, &mut across);
                     plate.cuts(y, false, &mut down);
                 }
@@ -85,17 +81,26 @@ fn through<T: Copy>(pull: &Pull<'_>, window: &Window, lamp: Lamp, pixel: impl Fn
                 cuts.sort_by(f64::total_cmp);
                 cuts.dedup();
             }
+            // Where each plate's map lies under each cut, once; a turned one is asked point by point.
+            for (p, plate) in plates.iter().enumerate() {
+                lines[p].clear();
+                if met.tones[p] == MIXED && !turned {
+                    lines[p].extend(down.windows(2).map(|rows| plate.line(y as f64 + 0.5 * (rows[0] + rows[1]), false)));
+                    lines[p].extend(across.windows(2).map(|columns| plate.line(x as f64 + 0.5 * (columns[0] + columns[1]), true)));
+                }
+            }
             let mut sum = [0.0f32; 3];
-            for rows in down.windows(2) {
-                for columns in across.windows(2) {
+            let mut here = met;
+            for (j, rows) in down.windows(2).enumerate() {
+                for (i, columns) in across.windows(2).enumerate() {
                     let (u, v) = (x as f64 + 0.5 * (columns[0] + columns[1]), y as f64 + 0.5 * (rows[0] + rows[1]));
-                    let mut here = met;
                     if met.ground == MIXED {
                         here.ground = layers.map().and_then(|map| map.value(u, v)).unwrap_or(0);
                     }
                     for (p, plate) in plates.iter().enumerate() {
                         if met.tones[p] == MIXED {
-                            here.tones[p] = plate.tone(u, v);
+                            here.tones[p] =
+                                if turned { plate.tone(u, v) } else { plate.crossing(lines[p][down.len() - 1 + i], lines[p][j]) };
                         }
                     }
                     let weight = ((columns[1] - columns[0]) * (rows[1] - rows[0])) as f32;

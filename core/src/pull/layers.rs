@@ -1,7 +1,7 @@
 //! What lies in each pixel of a row besides the plates' tones: the ground, and the blend of inks at its middle.
 
 use super::Pull;
-use super::beneath::{Beneath, MIXED, OFF};
+use super::beneath::{Beneath, MIXED, OFF, run};
 use crate::affine::Affine;
 use crate::overprint::PLATES;
 use crate::proof::Window;
@@ -39,6 +39,19 @@ impl<'a> Layers<'a> {
                 zones.middles(y, blends);
             }
         }
+    }
+
+    /// Where the run of one ground and one blend on each plate that begins at `from` ends, at `end` at the latest.
+    pub(super) fn run(&self, from: usize, mut end: usize) -> usize {
+        if self.grounds.is_some() {
+            end = run(&self.ground, from, end);
+        }
+        for (zones, blends) in self.zones.iter().zip(&self.blends) {
+            if zones.is_some() {
+                end = run(blends, from, end);
+            }
+        }
+        end
     }
 
     /// The grounds under the points of a mixed pixel, as a mask a ground.

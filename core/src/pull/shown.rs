@@ -1,7 +1,7 @@
 //! Colour on the shares: the second pass, all that a changed ink, order of colours, paper or lamp asks for.
 
 use super::Pull;
-use super::beneath::MIXED;
+use super::beneath::{MIXED, run};
 use super::layers::Layers;
 use super::shares::{Part, Shares};
 use super::table::{Coefficients, Met, Table, mixed};
@@ -21,8 +21,27 @@ pub fn coloured(pull: &Pull<'_>, seen: &[&Shares], window: &Window, lamp: Lamp) 
 /// As [`coloured`], as sRGB bytes.
 #[must_use]
 pub fn shown(pull: &Pull<'_>, seen: &[&Shares], window: &Window, lamp: Lamp) -> Plane<[u8; 3]> {
-    let bytes = Bytes::new();
+    let bytes = Near::new();
     through(pull, seen, window, lamp, |[r, g, b, _]| [bytes.byte(r), bytes.byte(g), bytes.byte(b)])
+}
+
+/// Linear light to sRGB bytes by one look each: off by one where the light lies within 1/32768 of the point between two bytes.
+struct Near(Vec<u8>);
+
+impl Near {
+    const STEPS: usize = 1 << 14;
+
+    fn new() -> Self {
+        let bytes = Bytes::new();
+        // Twice as many as are used and more: an index of 15 bits can't miss.
+        Self((0..2 * Self::STEPS).map(|i| bytes.byte(i as f32 / Self::STEPS as f32)).collect())
+    }
+
+    #[inline(always)]
+    fn byte(&self, light: f32) -> u8 {
+        let step = (light.clamp(0.0, 1.0) * Self::STEPS as f32 + 0.5) as u32 as usize;
+        self.0[step & (2 * Self::STEPS - 1)]
+    }
 }
 
 fn through<T: Copy>(pull: &Pull<'_>, seen: &[&Shares], window: &Window, lamp: Lamp, pixel: impl Fn([f32; 4]) -> T) -> Plane<T> {
@@ -45,13 +64,17 @@ fn by<const N: usize, T: Copy>(pull: &Pull<'_>, seen: &[&Shares], window: &Windo
     let mut data = Vec::with_capacity(width * height);
     let mut pieces = Pieces::default();
     let scale: [f32; PLATES] = std::array::from_fn(|p| seen.get(p).map_or(0.0, |shares| 1.0 / f32::from(shares.full)));
+    let none = vec![0; width];
     for y in 0..height {
         layers.row(y);
         let at = y * width;
         let row = |of: fn(&Shares) -> &Vec<u8>| -> [&[u8]; PLATES] {
             std::array::from_fn(|p| seen.get(p).map_or(&[][..], |shares| &of(shares)[at..at + width]))
         };
-        let (tones, pits) = (row(|shares| &shares.tones), row(|shares| &shares.pits));
+        let (tones, mut pits) = (row(|shares| &shares.tones), row(|shares| &shares.pits));
+        if seen.is_empty() {
+            pits[0] = &none;
+        }
         let mut next: [usize; PLATES] = std::array::from_fn(|p| seen.get(p).map_or(0, |shares| shares.before[y] as usize));
         let mut x = 0;
         while x < width {
@@ -69,20 +92,14 @@ fn by<const N: usize, T: Copy>(pull: &Pull<'_>, seen: &[&Shares], window: &Windo
                 continue;
             }
             let from = x;
-            x += 1;
-            while x < width
-                && layers.ground[x] == met.ground
-                && (0..seen.len()).all(|p| tones[p][x] == met.tones[p] && layers.blends[p][x] == met.blends[p])
-            {
-                x += 1;
-            }
+            x = tones.iter().take(seen.len()).fold(layers.run(x, width), |end, tones| run(tones, from, end));
             let place = table.place(&met);
             let colours: &Coefficients = table.colours(place);
-            data.extend((from..x).map(|x| {
-                let mut share = [0.0; PLATES];
-                for p in 0..N.trailing_zeros() as usize {
-                    share[p] = f32::from(pits[p][x]) * scale[p];
-                }
+            // One length for all, so that no pixel is asked whether it is there.
+            let run: [&[u8]; PLATES] = std::array::from_fn(|p| pits[p].get(from..x).unwrap_or(&pits[0][from..x]));
+            let [a, b, c, d] = run;
+            data.extend(a.iter().zip(b).zip(c.iter().zip(d)).map(|((&a, &b), (&c, &d))| {
+                let share = [f32::from(a) * scale[0], f32::from(b) * scale[1], f32::from(c) * scale[2], f32::from(d) * scale[3]];
                 pixel(mixed::<N>(colours, &share))
             }));
         }

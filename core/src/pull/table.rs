@@ -130,18 +130,15 @@ impl Inks {
 /// The colour at these shares of pits, the first plate's first; `N` is two to the number of plates.
 #[inline(always)]
 pub(super) fn mixed<const N: usize>(colours: &Coefficients, pits: &[f32; PLATES]) -> [f32; 4] {
-    let mut left = [[0.0f32; 4]; N];
-    left.copy_from_slice(&colours[..N]);
-    let mut half = N / 2;
-    let mut plate = N.trailing_zeros() as usize;
-    while half > 0 {
-        plate -= 1;
-        for i in 0..half {
-            for channel in 0..4 {
-                left[i][channel] += pits[plate] * left[i + half][channel];
-            }
-        }
-        half /= 2;
-    }
-    left[0]
+    // Plate by plate from the last, written out: nothing is looped over when it runs.
+    let last = |i: usize| if N >= 16 { with(colours[i], colours[i + 8], pits[3]) } else { colours[i] };
+    let third = |i: usize| if N >= 8 { with(last(i), last(i + 4), pits[2]) } else { last(i) };
+    let second = |i: usize| if N >= 4 { with(third(i), third(i + 2), pits[1]) } else { third(i) };
+    if N >= 2 { with(second(0), second(1), pits[0]) } else { second(0) }
+}
+
+/// Takes one plate in: what is without its pit, and what the pit changes.
+#[inline(always)]
+fn with(without: [f32; 4], change: [f32; 4], pits: f32) -> [f32; 4] {
+    [without[0] + pits * change[0], without[1] + pits * change[1], without[2] + pits * change[2], without[3] + pits * change[3]]
 }

@@ -61,7 +61,8 @@ impl OffTarget {
                 let pale = (u16::from(v) * 2 / 5 + 153) as u8;
                 return [pale, pale, pale, 255];
             }
-            let near = |dx: usize, dy: usize| !is((x + dx).min(w - 1), (y + dy).min(h - 1)) || !is(x.saturating_sub(dx), y.saturating_sub(dy));
+            let near =
+                |dx: usize, dy: usize| !is((x + dx).min(w - 1), (y + dy).min(h - 1)) || !is(x.saturating_sub(dx), y.saturating_sub(dy));
             if near(1, 0) || near(0, 1) {
                 return DARK;
             }
@@ -89,8 +90,8 @@ mod tests {
     fn pictures_keep_the_proportion_and_mirror() {
         let bench = Bench::new();
         let (place, size) = Bench::straight();
-        let (drawing, corners) =
-            bench.photo(place, size, 93.0, |tone, [x, y]| bench.targets[tone].0 + if (x - 35.0).hypot(y - 25.0) < 6.0 { 12.0 } else { 0.0 });
+        let (drawing, corners) = bench
+            .photo(place, size, 93.0, |tone, [x, y]| bench.targets[tone].0 + if (x - 35.0).hypot(y - 25.0) < 6.0 { 12.0 } else { 0.0 });
         let pulled = bench.read(&drawing, Some(corners));
         let off = off_target(&pulled, &RepairAsked::default()).unwrap();
         let print = off.shown(&pulled, DARKER, (240, 240), View::Print);

@@ -68,6 +68,28 @@ test("stopping ends the worker, and the next one has the last drawing and the la
   assert.equal(made[1].got[2].args.tones, EXAMPLE.tones);
 });
 
+test("a new worker is given the plates that print with this one, and none that was dropped", async () => {
+  const { made, bridge } = set();
+  const plate = (id) => /** @type {any} */ ({ id, letter: id });
+  /** @param {any} asked @param {any} ok */
+  const answered = async (asked, ok) => {
+    await new Promise((go) => setTimeout(go, 5));
+    made.at(-1).say({ id: made.at(-1).got.at(-1).id, ok });
+    await asked;
+  };
+  await bridge.call("open", { file: new Blob([bytes]), name: "a.png" });
+  await bridge.call("plan", EXAMPLE);
+  await answered(bridge.call("plate_read", { file: new Blob([bytes]) }), plate("C"));
+  await answered(bridge.call("plate_bring", plate("D")), null);
+  await answered(bridge.call("plate_bring", plate("E")), null);
+  await answered(bridge.call("plate_drop", { id: "D" }), null);
+  const again = bridge.restart();
+  for (let i = 0; i < 2; i++) await answered(Promise.resolve(), null);
+  await again;
+  assert.deepEqual(made[1].got.map((m) => m.call ?? "start"), ["start", "open", "plate_bring", "plate_bring", "plan"]);
+  assert.deepEqual(made[1].got.slice(2, 4).map((m) => m.args.id), ["C", "E"]);
+});
+
 test("a drawing that gives no plan is put back for the one before, and other calls wait meanwhile", async () => {
   const { made, bridge } = set();
   const first = await bridge.swap({ file: new Blob([bytes]), name: "a.png" }, () => EXAMPLE);

@@ -13,7 +13,7 @@ impl Desk {
         let tones = self.tones(plan, &settings.grain)?;
         let strip = match plan.strip.kind() {
             StripKind::Measured => format!("By test strip {}.", plan.strip.id()),
-            StripKind::Example | StripKind::Missing => "By the example strip, NOT YOUR BATH: these tones are nobody's.".to_owned(),
+            StripKind::Example | StripKind::Missing => "EXAMPLE, NOT YOUR BATH: by the example strip.".to_owned(),
         };
         let totals: Vec<String> =
             tones.tones().iter().map(|tone| format!("{:.0} s L* {:.1}", tone.total.0, tone.mean.lightness().0)).collect();

@@ -63,6 +63,7 @@ function card(desk, index, drawing) {
   const swatch = h("i", { class: "ink-swatch", "aria-hidden": "true" });
   const root = h("li", { class: "card" }, h("div", { class: "head" }, h("b", { class: "numbered" }, String(index + 1)), swatch, name.root),
     h("div", { class: "fields" }, on_white.root, on_black.root), extent.root, edge.root, where, two.root, h("div", { class: "fields" }, back.root, side.root), h("div", { class: "row acts-row" }, anew, down, remove));
+  drawing.points(root, index);
   return {
     root,
     /** @param {LaidPaper} paper @param {import("../../state.js").State} state */

@@ -23,6 +23,8 @@ export function outlines(desk, pull, done) {
   const heard = h("p", { class: "hidden", role: "status" });
   /** Which list is shown. @type {"zone" | "laid" | null} */
   let open = null;
+  /** The one whose card has the pointer or the keyboard: its line shows, of the others the numbers alone. @type {number | null} */
+  let pointed = null;
   const draws = drawn(pull, {
     shape: () => (desk.state.proofing.drawing ? "round" : null), width: () => 1, face: () => desk.state.plan?.face_mm ?? null, said: (text) => say(heard, text),
     done(points) {
@@ -45,6 +47,16 @@ export function outlines(desk, pull, done) {
 
   return {
     heard, end,
+    /** A card that its outline is shown for while it is looked at. @param {HTMLElement} card @param {number} index */
+    points(card, index) {
+      const to = (/** @type {number | null} */ next) => {
+        if (next === pointed) return;
+        pointed = next;
+        this.update(desk.state);
+      };
+      for (const event of ["pointerenter", "focusin"]) card.addEventListener(event, () => to(index));
+      for (const event of ["pointerleave", "focusout"]) card.addEventListener(event, () => to(card.contains(document.activeElement) && event === "pointerleave" ? index : null));
+    },
     /** @param {"zone" | "laid" | null} which */
     shows(which) { open = which; },
     /** @param {What} what */
@@ -66,7 +78,7 @@ export function outlines(desk, pull, done) {
       const which = drawing?.of ?? open;
       const all = which === "zone" ? proof.zones.map((zone) => zone.outline) : which === "laid" ? proof.laid.map((paper) => paper.outline) : [];
       shown.replaceChildren(...all.flatMap((outline, i) => outline === null || !plan || (drawing && drawing.index === i) ? [] : [
-        svg("polygon", { class: "casing", points: outline.join(" ") }), svg("polygon", { points: outline.join(" ") }),
+        ...(drawing || i === pointed ? [svg("polygon", { class: "casing", points: outline.join(" ") }), svg("polygon", { points: outline.join(" ") })] : []),
         label(middle(outline), String(i + 1), { face: plan.face_mm, off: [0, 0] })]));
     },
   };

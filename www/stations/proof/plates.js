@@ -1,6 +1,7 @@
 /** Plates over one another: brought in from their own saved work, in their order, each with its ink, its place and its misfit. */
 import { assign, h, say } from "../../dom.js";
-import { size } from "../../format.js";
+import { sentence, size, words } from "../../format.js";
+import { Answer } from "./answer.js";
 import { changed, MOST_PLATES, moved, withPlate, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
@@ -24,17 +25,28 @@ export function plates(desk) {
     desk.set({ proofing: { ...proofing, way: proofing.way === "orders" ? "pull" : "orders" } });
   } }, "Both orders side by side");
   const turn = h("button", { type: "button", onclick: () => desk.setProof({ printings: [...desk.state.proof.printings].reverse() }) }, "Turn the order round");
-  const hint = h("p", { class: "aside" }, `Open another plate’s saved work and it prints with this one, up to ${MOST_PLATES} in all. They stand in the order of printing. Grains of two plates fall by chance on one another; within one plate tones never do.`);
+  const hint = h("p", { class: "aside" }, `Open another plate’s saved work and it prints with this one, up to ${words(MOST_PLATES)} in all. They stand in the order of printing. Grains of two plates fall by chance on one another; within one plate tones never do.`);
   const cards = rows(list, (index) => card(desk, index));
+  const remarks = h("ul", { class: "notes" });
+  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.printings.length > 1 ? { proof: state.proof } : null, remark);
   const table = pairs(desk, () => part.root.open);
-  const part = fold("Plates over one another", (state) => platesWords(state.proof, state.plates, state.letter), [hint, list, h("div", { class: "row" }, add, file, turn, both), table.root], (state) => {
+  const part = fold("Plates over one another", (state) => platesWords(state.proof, state.plates, state.letter), [hint, list, h("div", { class: "row" }, add, file, turn, both), remarks, table.root], (state) => {
     const many = state.proof.printings.length > 1;
     add.disabled = state.proof.printings.length >= MOST_PLATES;
     turn.hidden = both.hidden = !many;
     assign(both, { "aria-pressed": String(state.proofing.way === "orders") });
     cards.update(state.proof.printings, state);
+    facts.update(state);
+    remark();
     table.update(state);
   });
+
+  /** What the misfit does to fine detail. */
+  function remark() {
+    const many = desk.state.proof.printings.length > 1;
+    const said = many && facts.trouble ? [facts.trouble] : many && facts.current ? facts.found?.remarks ?? [] : [];
+    if (remarks.textContent !== said.join("")) remarks.replaceChildren(...said.map((text) => h("li", null, text)));
+  }
 
   /** @param {Blob} chosen */
   async function bring(chosen) {
@@ -42,7 +54,7 @@ export function plates(desk) {
       const plate = await desk.busy("reading the other plate", desk.bridge.call("plate_read", { file: chosen }));
       const { proof, plates: known } = desk.state;
       if (proof.printings.some((each) => each.plate === plate.id)) return desk.notice(`Plate ${plate.letter}, ${plate.title}, prints already: a plate prints once.`, "refused");
-      if (proof.printings.length >= MOST_PLATES) return desk.notice(`${MOST_PLATES} plates print already, and no more do: take one away first.`, "refused");
+      if (proof.printings.length >= MOST_PLATES) return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
       desk.set({ plates: [...known.filter((each) => each.id !== plate.id), plate], proof: { ...proof, ...withPlate(proof, plate.id) } });
       desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
     } catch (error) {

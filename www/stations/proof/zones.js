@@ -78,6 +78,7 @@ function card(desk, index, drawing) {
   } }, "Take it away");
   const root = h("li", { class: "card" }, h("div", { class: "head" }, h("b", { class: "numbered" }, String(index + 1)), name.root, ink.root, head),
     h("details", null, h("summary", null, "Place and size"), place.root), h("div", { class: "row acts-row" }, anew, up, remove));
+  drawing.points(root, index);
   return {
     root,
     /** @param {InkZone} zone @param {import("../../state.js").State} state */
