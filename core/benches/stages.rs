@@ -14,10 +14,12 @@ use std::time::Duration;
 use stepbite_core::aside::Aside;
 use stepbite_core::bands::{self, HandError};
 use stepbite_core::bites::{self, BitePlan};
+use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::edges::{self, Edges};
 use stepbite_core::face::{self, Face, Fit};
+use stepbite_core::film::Film;
 use stepbite_core::homography::Homography;
 use stepbite_core::islands;
 use stepbite_core::light::{Lightness, Reflectance};
@@ -29,7 +31,8 @@ use stepbite_core::picture;
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
-use stepbite_core::proof::{self, Films, ProofTones};
+use stepbite_core::proof::{self, Films, ProofTones, Window};
+use stepbite_core::pull::{self, Grounds, Inks, Misfit, Plate as Printer, Printing, Pull, Shares};
 use stepbite_core::regions::{Mark, Softened, paintable};
 use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::removed;
@@ -41,7 +44,7 @@ use stepbite_core::strip::{StripKind, TestStrip};
 use stepbite_core::strip_photo::{self, PaperLightness, StripPhotoSettings, StripPlace};
 use stepbite_core::tones::{self, Breaks, Targets, ToneCount};
 use stepbite_core::under;
-use stepbite_core::units::{Millimetres, PxPerMm, Seconds};
+use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
 use stepbite_core::view::View;
 use stepbite_core::what_if::what_if;
 use stepbite_core::worth::{Cut, Own, Preview, Worth};
@@ -163,6 +166,57 @@ fn bench_sheets(criterion: &mut Criterion) {
     group.finish();
 }
 
+/// Four plates over one another, a little off their places, in windows of 2 megapixels: the whole face of 160 × 125 mm, and its middle
+/// through the glass.
+fn bench_pull(criterion: &mut Criterion) {
+    let plate = Plate::new(Millimetres(160.0), Millimetres(125.0), Millimetres(0.0)).unwrap();
+    let resolution = PxPerMm(10.0);
+    let (width, height) = plate.raster(resolution).unwrap();
+    let (strip, curve, plan, count) = ten_tones();
+    let face = face::place(&Drawing::from_luminance(&wash(width, height)), &plate, Fit::Cover, resolution).unwrap();
+    let softened = Softened::of(&face.lightness, resolution, Mark::new(Millimetres(1.0)).unwrap(), Smoothing::default());
+    let map = paintable(&softened, &tones::even(count, face.ends).unwrap());
+    let outlines = Outlines::of(map.plane(), resolution);
+    let stopouts = StopOuts::of(map.clone(), &outlines, resolution, HandSpeed::default());
+    let plates: Vec<Printer> = (1..5)
+        .map(|seed| {
+            let choice = GrainChoice { seed, ..GrainChoice::default() };
+            let tones = ProofTones::of(&stopouts, &plan, &Relief::of(&strip, &curve, &choice).unwrap()).unwrap();
+            Printer::new(map.plane().clone(), resolution, &tones)
+        })
+        .collect();
+    let film = |densities: [f64; 3]| Film { absorption: Rgb(densities.map(|d| d * 1.15)), scatter: Rgb::default() };
+    let inks = [[0.1, 0.9, 1.0], [1.2, 0.6, 0.1], [0.1, 0.15, 1.1], [0.8; 3]].map(|densities| Inks::one(film(densities)));
+    let grounds = Grounds::bare(Rgb([0.83, 0.8, 0.74]));
+    let shift = |p: usize| PointMm { x: 0.3 * p as f64, y: -0.11 * p as f64 };
+    let printings: Vec<Printing<'_>> = (0..4)
+        .map(|p| {
+            let misfit = Misfit { shift: shift(p), ..Misfit::default() };
+            Printing { plate: &plates[p], inks: &inks[p], trap: 0.75, misfit, veil: 0.0 }
+        })
+        .collect();
+    let pull = Pull { face: (Millimetres(160.0), Millimetres(125.0)), grounds: &grounds, printings: &printings, n: 1.8 };
+    let mut group = criterion.benchmark_group("four plates over one another, 2 MP");
+    for (name, origin, px_per_mm) in
+        [("whole face", 0.0, 10.0), ("40 px a mm", 40.0, 40.0), ("whole face in a quarter of the pixels", 0.0, 5.0)]
+    {
+        let side = |side: usize| if px_per_mm < 10.0 { side / 2 } else { side };
+        let window = Window::new(PointMm { x: origin, y: origin }, px_per_mm, side(1600), side(1250)).unwrap();
+        group.bench_function(format!("{name}: grain"), |bencher| {
+            bencher.iter(|| (0..4).map(|p| pull::shares(&printings[p], pull.apart(p), &window, &mut |_| {})).collect::<Vec<Shares>>());
+        });
+        let seen: Vec<Shares> = (0..4).map(|p| pull::shares(&printings[p], pull.apart(p), &window, &mut |_| {})).collect();
+        let seen: Vec<&Shares> = seen.iter().collect();
+        group.bench_function(format!("{name}: a changed ink"), |bencher| {
+            bencher.iter(|| black_box(pull::shown(&pull, &seen, &window, Lamp::Daylight)));
+        });
+        group.bench_function(format!("{name}: mean colours"), |bencher| {
+            bencher.iter(|| black_box(pull::flat_shown(&pull, &window, Lamp::Daylight)));
+        });
+    }
+    group.finish();
+}
+
 fn main() {
     let mut criterion = Criterion::default()
         .sample_size(10)
@@ -173,6 +227,7 @@ fn main() {
     for case in cases() {
         bench_case(&mut criterion, &case);
     }
+    bench_pull(&mut criterion);
     bench_sheets(&mut criterion);
     bench_sizeless(&mut criterion);
     criterion.final_summary();

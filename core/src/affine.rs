@@ -45,6 +45,12 @@ impl Affine {
         (a * d - b * c).abs().sqrt()
     }
 
+    /// What a step to the right and one down on the thing are where it lands, x and y of each.
+    pub(crate) fn axes(&self) -> [[f64; 2]; 2] {
+        let [[a, b], [c, d]] = self.there;
+        [[a, c], [b, d]]
+    }
+
     /// Where a point of the thing lands.
     #[inline]
     pub(crate) fn there(&self, x: f64, y: f64) -> (f64, f64) {

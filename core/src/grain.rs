@@ -137,24 +137,38 @@ impl Grain {
         -libm::expm1(-self.intensity * std::f64::consts::PI * mean_square(&self.radii, undercut.0))
     }
 
-    /// Every disc whose centre may lie in the box from (left, top) to (right, bottom), mm: centre x and y in mm, and the class of its
-    /// radius. Discs of the cells that reach out of the box come too.
+    /// Every disc whose centre may lie in the box from (left, top) to (right, bottom), mm: its place and the class of its radius, the
+    /// smallest first. Discs of the cells that reach out of the box come too.
+    ///
+    /// Places are whole numbers of the caller's: `start` is that of a cell's corner given in mm, `across` and `down` what 2²⁴ths of a
+    /// cell's side are, as many steps.
     #[inline]
-    pub(crate) fn visit(&self, [left, top, right, bottom]: [f64; 4], mut disc: impl FnMut(f64, f64, usize)) {
+    pub(crate) fn visit(
+        &self,
+        [left, top, right, bottom]: [f64; 4],
+        start: impl Fn(f64, f64) -> [i64; 2],
+        [across, down]: [[i64; 2]; 2],
+        mut disc: impl FnMut(i64, i64, usize),
+    ) {
         let index = |mm: f64| libm::floor(mm / self.cell) as i64;
-        let unit = self.cell / cells::PLACES;
         for row in index(top)..=index(bottom) {
             let row_seed = cells::row_seed(self.settings.seed, row);
-            let y0 = row as f64 * self.cell;
+            let y = row as f64 * self.cell;
             for column in index(left)..=index(right) {
                 let mut chance = cells::SplitMix64(cells::cell_seed(row_seed, column));
-                let x0 = column as f64 * self.cell;
+                let [x0, y0] = start(column as f64 * self.cell, y);
                 for _ in 0..self.counts.count((chance.next() >> 32) as u32) {
                     let (x, y, class) = cells::place(chance.next());
-                    disc(x0 + f64::from(x) * unit, y0 + f64::from(y) * unit, class);
+                    let (x, y) = (i64::from(x), i64::from(y));
+                    disc(x0 + x * across[0] + y * down[0], y0 + x * across[1] + y * down[1], class);
                 }
             }
         }
+    }
+
+    /// What a 2²⁴th of a cell's side is in steps of `side` of them a mm.
+    pub(crate) fn unit(&self, steps_per_mm: f64) -> f64 {
+        steps_per_mm * self.cell / cells::PLACES
     }
 }
 

@@ -78,9 +78,10 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
     // From here on lengths are in points, the first point at 0.
     let scale = band.px_per_mm * POINTS as f64;
     let grown = scale * band.place.growth();
-    let radii: Vec<f32> = grain.radii.iter().map(|r| (r * grown) as f32).collect();
+    let radii: Vec<(f32, i32)> = grain.radii.iter().map(|r| ((r * grown) as f32, stamps::radius(r * grown))).collect();
     let undercuts: Vec<f32> = band.undercuts.iter().map(|u| (u * grown) as f32).collect();
-    let least = (least_mm * grown) as f32;
+    let steps: Vec<i32> = band.undercuts.iter().map(|u| stamps::radius(u * grown)).collect();
+    let (least, least_steps) = ((least_mm * grown) as f32, stamps::radius(least_mm * grown));
     let whole = Clip { left: 0.0, right: (width * POINTS - 1) as f32, top: 0.0, bottom: (rows * POINTS - 1) as f32 };
     let PointMm { x: left, y: top } = band.corner;
     let (right, bottom) = (left + width as f64 / band.px_per_mm, top + rows as f64 / band.px_per_mm);
@@ -95,21 +96,25 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
     if area[0] > area[2] || area[1] > area[3] {
         return;
     }
-    let around = Around { band, stamps: Stamps::table(), width, rows };
-    grain.visit(area, |x, y, class| {
-        let radius = radii[class];
-        let most = radius - least;
-        if most <= 0.0 {
-            return;
-        }
+    let around = Around { band, stamps: Stamps::table(), undercuts: &steps, width, rows };
+    let corner = |x: f64, y: f64| {
         let (x, y) = band.place.there(x, y);
-        let (exact_x, exact_y) = ((x - left) * scale - 0.5, (y - top) * scale - 0.5);
-        let (x, y) = (exact_x as f32, exact_y as f32);
-        if x + most < 0.0 || y + most < 0.0 || x - most > whole.right || y - most > whole.bottom {
+        [stamps::place((x - left) * scale - 0.5), stamps::place((y - top) * scale - 0.5)]
+    };
+    let unit = grain.unit(scale * stamps::PLACE_STEPS);
+    let [across, down] = band.place.axes().map(|axis| axis.map(|share| libm::round(share * unit) as i64));
+    grain.visit(area, corner, [across, down], |place_x, place_y, class| {
+        let (radius, radius_steps) = radii[class];
+        if radius <= least {
             return;
         }
-        if stamps::small(most) {
-            around.stamp(Spot::of(exact_x, exact_y), |kind| radius - undercuts[usize::from(kind)], bits);
+        if stamps::small(radius_steps - least_steps) {
+            around.stamp(Spot::at(place_x, place_y), radius_steps, bits);
+            return;
+        }
+        let most = radius - least;
+        let (x, y) = (stamps::points(place_x), stamps::points(place_y));
+        if x + most < 0.0 || y + most < 0.0 || x - most > whole.right || y - most > whole.bottom {
             return;
         }
         let pixel = |point: f32, last: f32| point.clamp(0.0, last) as usize / POINTS;
@@ -149,29 +154,37 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
 struct Around<'a> {
     band: &'a Band<'a>,
     stamps: &'static Stamps,
+    /// Of each kind, as [`stamps::radius`].
+    undercuts: &'a [i32],
     width: usize,
     rows: usize,
 }
 
 impl Around<'_> {
-    /// Sets the points of one small disc, whose radius is given by kind.
+    /// Sets the points of one small disc.
     #[inline]
-    fn stamp(&self, spot: Spot, radius: impl Fn(u8) -> f32, bits: &mut [u64]) {
+    fn stamp(&self, spot: Spot, radius: i32, bits: &mut [u64]) {
         let side = POINTS as i32;
         let (column, row) = (spot.x.div_euclid(side), spot.y.div_euclid(side));
         let (dx, dy) = (spot.x.rem_euclid(side) as u32, spot.y.rem_euclid(side) as u32);
         let kinds = self.band.kinds;
+        let words = |kind: u8| stamps::spread(self.stamps.disc(spot, radius - self.undercuts[usize::from(kind)]), dx, dy);
         if column >= 0 && row >= 0 && column as usize + 1 < self.width && row as usize + 1 < self.rows {
             let at = row as usize * self.width + column as usize;
             let below = at + self.width;
-            let kind = kinds[at];
-            let alike = kinds[at + 1] == kind && kinds[below] == kind && kinds[below + 1] == kind;
-            if alike && self.band.mixed.is_none_or(|mixed| mixed.kind != kind) {
-                let words = stamps::spread(self.stamps.disc(spot, radius(kind)), dx, dy);
-                bits[at] |= words[0];
-                bits[at + 1] |= words[1];
-                bits[below] |= words[2];
-                bits[below + 1] |= words[3];
+            if let ([a, b], [c, d]) = (&kinds[at..at + 2], &kinds[below..below + 2])
+                && a == b
+                && a == c
+                && a == d
+                && self.band.mixed.is_none_or(|mixed| mixed.kind != *a)
+            {
+                let [a, b, c, d] = words(*a);
+                let row = &mut bits[at..at + 2];
+                row[0] |= a;
+                row[1] |= b;
+                let row = &mut bits[below..below + 2];
+                row[0] |= c;
+                row[1] |= d;
                 return;
             }
         }
@@ -182,7 +195,7 @@ impl Around<'_> {
                 continue;
             }
             let pixel = y as usize * self.width + x as usize;
-            let points = |kind: u8| stamps::spread(self.stamps.disc(spot, radius(kind)), dx, dy)[part as usize];
+            let points = |kind: u8| words(kind)[part as usize];
             match self.band.mixed.filter(|mixed| mixed.kind == kinds[pixel]) {
                 Some(mixed) => mixed.of(pixel).iter().for_each(|&(kind, own)| bits[pixel] |= points(kind) & own),
                 None => bits[pixel] |= points(kinds[pixel]),

@@ -15,7 +15,12 @@ const STEPS: f64 = 16.0;
 const RADII: usize = 64;
 
 /// Every small disc.
-pub(super) struct Stamps(Vec<u64>);
+pub(super) struct Stamps([u64; RADII * PLACES * PLACES]);
+
+/// Steps of a place, as whole numbers: a point has 8 · 2³², so that rounding a place is a shift.
+pub(super) const PLACE_STEPS: f64 = (PLACES as u64 * (1 << 32)) as f64;
+/// Steps of a radius, as whole numbers, a point.
+const RADIUS_STEPS: f64 = STEPS * 256.0;
 
 /// Where a disc's 8 × 8 points begin, and which of its table's place it is on.
 #[derive(Clone, Copy)]
@@ -25,28 +30,43 @@ pub(super) struct Spot {
     /// Its row.
     pub(super) y: i32,
     place: usize,
-    /// What rounding left of the centre across, 0..1 of a step.
-    left: f32,
+    /// What rounding left of the centre across, 256ths.
+    left: i32,
+}
+
+/// The place of a centre across or down, in points, from which [`Spot::at`] reads.
+#[inline]
+pub(super) fn place(points: f64) -> i64 {
+    ((points + 64.0) * PLACE_STEPS) as i64 + (1 << 31)
+}
+
+/// The centre again, in points.
+#[inline]
+pub(super) fn points(place: i64) -> f32 {
+    ((place - (1 << 31)) as f64 / PLACE_STEPS - 64.0) as f32
+}
+
+/// A radius in points as a whole number; what never ends, or is none, within it too.
+pub(super) fn radius(points: f64) -> i32 {
+    libm::round(points * RADIUS_STEPS).clamp(-1e9, 1e9) as i32
 }
 
 impl Spot {
-    /// Of a centre, in points, 60 left of and above the first at the furthest.
+    /// Of a centre by [`place`], 60 points left of and above the first at the furthest.
     #[inline]
-    pub(super) fn of(x: f64, y: f64) -> Self {
-        // In 64 bits: windows that show the same disc from other corners round it alike.
-        let step = |at: f64| (at * PLACES as f64 + (64 * PLACES) as f64 + 0.5).max(0.0);
-        let (x, y) = (step(x), step(y));
-        let (column, row) = (x as u32 as usize, y as u32 as usize);
+    pub(super) fn at(x: i64, y: i64) -> Self {
+        let step = |at: i64| (at >> 32).max(0) as usize;
+        let (column, row) = (step(x), step(y));
         let first = |at: usize| (at / PLACES) as i32 - 67;
         let place = row % PLACES * PLACES + column % PLACES;
-        Self { x: first(column), y: first(row), place, left: (x - column as u32 as f64) as f32 }
+        Self { x: first(column), y: first(row), place, left: (x >> 24 & 255) as i32 }
     }
 }
 
-/// Whether a radius, in points, is one of the table's or less.
+/// Whether a [`radius`] is one of the table's or less.
 #[inline]
-pub(super) fn small(radius: f32) -> bool {
-    radius < (RADII - 2) as f32 / STEPS as f32
+pub(super) fn small(radius: i32) -> bool {
+    radius < ((RADII - 1) * 256) as i32
 }
 
 impl Stamps {
@@ -64,7 +84,7 @@ impl Stamps {
                 }
             }
             near.sort_unstable();
-            let mut words = vec![0; RADII * PLACES * PLACES];
+            let mut words = [0; RADII * PLACES * PLACES];
             for (radius, words) in words.chunks_exact_mut(PLACES * PLACES).enumerate() {
                 let radius = radius as f64 / STEPS;
                 let area = std::f64::consts::PI * radius * radius;
@@ -75,11 +95,11 @@ impl Stamps {
         })
     }
 
-    /// The points that a small disc covers; none where its radius is 0 or less.
+    /// The points that a [`small`] disc covers; none where its radius is 0 or less.
     #[inline]
-    pub(super) fn disc(&self, spot: Spot, radius: f32) -> u64 {
-        let radius = (radius * STEPS as f32 + spot.left) as u32 as usize;
-        self.0.get(radius * PLACES * PLACES + spot.place).copied().unwrap_or(0)
+    pub(super) fn disc(&self, spot: Spot, radius: i32) -> u64 {
+        let radius = ((radius + spot.left).max(0) >> 8) as usize;
+        self.0[(radius * PLACES * PLACES + spot.place) % (RADII * PLACES * PLACES)]
     }
 }
 
@@ -103,7 +123,9 @@ mod tests {
         for radius in [0.1f32, 0.5, 1.03, 2.0, 3.3, 3.8] {
             let side = 256;
             let at = |k: u32| f64::from(k) / f64::from(side);
-            let points = (0..side * side).map(|k| Stamps::table().disc(Spot::of(at(k % side), at(k / side)), radius).count_ones());
+            let points = (0..side * side).map(|k| {
+                Stamps::table().disc(Spot::at(place(at(k % side)), place(at(k / side))), super::radius(f64::from(radius))).count_ones()
+            });
             let mean = f64::from(points.sum::<u32>()) / f64::from(side * side);
             let area = std::f64::consts::PI * f64::from(radius).powi(2);
             assert!((mean - area).abs() < 0.006 + 0.002 * area, "{radius}: {mean} and {area}");
@@ -113,8 +135,9 @@ mod tests {
     proptest! {
         #[test]
         fn a_stamp_is_the_disc(x in -20.0..20.0f64, y in -20.0..20.0f64, radius in 0.0..3.8f32) {
-            let spot = Spot::of(x, y);
-            let word = Stamps::table().disc(spot, radius);
+            let spot = Spot::at(place(x), place(y));
+            prop_assert!((f64::from(points(place(x))) - x).abs() < 1e-5);
+            let word = Stamps::table().disc(spot, super::radius(f64::from(radius)));
             for bit in 0..64 {
                 let (px, py) = (spot.x + bit % 8, spot.y + bit / 8);
                 let far = (f64::from(px) - x).hypot(f64::from(py) - y) - f64::from(radius);

@@ -227,3 +227,50 @@ pub(super) fn run<T: Copy + PartialEq>(values: &[T], from: usize, end: usize) ->
     let Some((first, rest)) = values[from..end].split_first() else { return end };
     rest.iter().position(|value| value != first).map_or(end, |at| from + 1 + at)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+
+        #[test]
+        fn what_is_not_mixed_is_one_tone_all_over(
+            x in -4.0..3.0f64, y in -4.0..3.0f64, px_per_mm in 0.7..25.0f64, turn in prop_oneof![Just(0.0), -9.0..9.0f64], growth in -0.03..0.03f64, shift in -1.0..1.0f64, seed in any::<u32>(),
+        ) {
+            // Blots of some map pixels, 8 × 7 mm at 10 px/mm.
+            let map = Plane::from_fn(80, 70, |x, y| ((x as u32 / 9).wrapping_mul(2_654_435_761) ^ (y as u32 / 7).wrapping_mul(seed | 1)).to_le_bytes()[3] % 5);
+            let misfit = Misfit { shift: PointMm { x: shift, y: -shift }, growth: (growth, -growth), turn };
+            let window = Window::new(PointMm { x, y }, px_per_mm, 30, 30).unwrap();
+            let mut beneath = Beneath::new(&map, PxPerMm(10.0), misfit.place(8.0, 7.0), &window);
+            let mut row = vec![0; 30];
+            let mut found = vec![];
+            for j in 0..30 {
+                beneath.row(j, &mut row);
+                for (i, &seen) in row.iter().enumerate() {
+                    if !beneath.coarse {
+                        prop_assert_eq!(seen, beneath.tone(i as f64 + 0.5, j as f64 + 0.5));
+                    } else if seen != MIXED {
+                        for k in 0..121 {
+                            let at = |k: usize| 0.001 + 0.998 * k as f64 / 10.0;
+                            prop_assert_eq!(seen, beneath.tone(i as f64 + at(k % 11), j as f64 + at(k / 11)));
+                        }
+                    } else {
+                        beneath.points(i, j, &mut found);
+                        prop_assert_eq!(found.iter().fold(0, |all, (_, points)| all ^ points), u64::MAX);
+                    }
+                }
+            }
+        }
+
+        #[test]
+        fn runs_end_where_values_change(values in prop::collection::vec(0..3u8, 1..40), from in 0..40usize) {
+            prop_assume!(from < values.len());
+            let end = run(&values, from, values.len());
+            prop_assert!(values[from..end].iter().all(|v| *v == values[from]));
+            prop_assert!(end == values.len() || values[end] != values[from]);
+        }
+    }
+}

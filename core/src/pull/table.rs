@@ -6,13 +6,44 @@ use crate::colour::{Lamp, Rgb};
 use crate::film::Film;
 use crate::overprint::{Inking, Meeting, PLATES, Tint};
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 
 /// What meets at a point: the ground, and of each plate the tone with the blend of inks on it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Met {
     pub(super) ground: u8,
     pub(super) tones: [u8; PLATES],
     pub(super) blends: [u16; PLATES],
+}
+
+impl Met {
+    /// All of it in one number.
+    #[inline]
+    fn key(&self) -> u128 {
+        let tones = u32::from_le_bytes(self.tones);
+        let blends = self.blends.iter().fold(0, |key, &blend| key << 16 | u64::from(blend));
+        u128::from(blends) << 64 | u128::from(self.ground) << 32 | u128::from(tones)
+    }
+}
+
+/// Spreads a key over the table: keys are our own and nobody's to choose, so speed is all.
+#[derive(Default)]
+struct Spread(u64);
+
+impl Hasher for Spread {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        bytes.iter().for_each(|&byte| self.write_u128(u128::from(byte)));
+    }
+
+    #[inline]
+    fn write_u128(&mut self, key: u128) {
+        let mixed = (self.0 ^ key as u64 ^ ((key >> 64) as u64).rotate_left(40)).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        self.0 = mixed ^ mixed >> 32;
+    }
 }
 
 /// Colour by the share of pits of each plate: `Σ over subsets of plates of coefficient · product of their shares`, so that all primaries
@@ -24,7 +55,7 @@ pub(super) struct Table<'a> {
     pull: &'a Pull<'a>,
     lamp: Lamp,
     inkings: [HashMap<(u8, u16), Inking>; PLATES],
-    places: HashMap<Met, usize>,
+    places: HashMap<u128, usize, BuildHasherDefault<Spread>>,
     colours: Vec<Coefficients>,
     means: Vec<[f32; 3]>,
     last: Option<(Met, usize)>,
@@ -33,7 +64,7 @@ pub(super) struct Table<'a> {
 impl<'a> Table<'a> {
     pub(super) fn new(pull: &'a Pull<'a>, lamp: Lamp) -> Self {
         let inkings = std::array::from_fn(|_| HashMap::new());
-        Self { pull, lamp, inkings, places: HashMap::new(), colours: vec![], means: vec![], last: None }
+        Self { pull, lamp, inkings, places: HashMap::default(), colours: vec![], means: vec![], last: None }
     }
 
     /// The place of what meets.
@@ -62,7 +93,7 @@ impl<'a> Table<'a> {
     }
 
     fn looked_up(&mut self, met: &Met) -> usize {
-        if let Some(&place) = self.places.get(met) {
+        if let Some(&place) = self.places.get(&met.key()) {
             return place;
         }
         let ground = self.pull.grounds.colour(met.ground);
@@ -91,7 +122,7 @@ impl<'a> Table<'a> {
         self.colours.push(colours.map(|[r, g, b]| [r as f32, g as f32, b as f32, 0.0]));
         self.means.push(self.lamp.plainly(met_there.mean).0.map(|channel| channel as f32));
         let place = self.means.len() - 1;
-        self.places.insert(*met, place);
+        self.places.insert(met.key(), place);
         place
     }
 }
@@ -141,4 +172,52 @@ pub(super) fn mixed<const N: usize>(colours: &Coefficients, pits: &[f32; PLATES]
 #[inline(always)]
 fn with(without: [f32; 4], change: [f32; 4], pits: f32) -> [f32; 4] {
     [without[0] + pits * change[0], without[1] + pits * change[1], without[2] + pits * change[2], without[3] + pits * change[3]]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{alone, ink, plate, pulled};
+    use super::*;
+    use crate::plane::Plane;
+    use crate::pull::Grounds;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn any_shares_mix_as_demichel_says(pits in prop::array::uniform4(0.0..1.0f64), tones in prop::array::uniform4(0..10u8), trap in 0.0..1.0f64) {
+            let plates: Vec<_> = (0..4).map(|i| plate(i, Plane::filled(2, 2, 0))).collect();
+            let inks = [ink([0.1, 0.9, 1.0]), ink([1.2, 0.6, 0.1]), ink([0.1, 0.15, 1.1]), ink([0.8, 0.8, 0.8])];
+            let grounds = Grounds::bare(Rgb([0.83, 0.8, 0.74]));
+            let printings: Vec<_> = (0..4).map(|p| Printing { trap, ..alone(&plates[p], &inks[p]) }).collect();
+            for count in 0..=4 {
+                let pull = pulled(&grounds, &printings[..count]);
+                let mut table = Table::new(&pull, Lamp::Daylight);
+                let place = table.place(&Met { tones, ..Met::default() });
+                let share = pits.map(|pits| pits as f32);
+                let colours = table.colours(place);
+                let got = match count {
+                    0 => mixed::<1>(colours, &share),
+                    1 => mixed::<2>(colours, &share),
+                    2 => mixed::<4>(colours, &share),
+                    3 => mixed::<8>(colours, &share),
+                    _ => mixed::<16>(colours, &share),
+                };
+                // Demichel 1924: each subset of plates by the product of their shares of pit and of the others' of land.
+                let plates: Vec<Inking> = (0..count).map(|p| inking(&printings[p], tones[p], 0)).collect();
+                let met = Meeting::of(grounds.colours[0], &plates, pull.n);
+                for channel in 0..3 {
+                    let wanted: f64 = met
+                        .primaries
+                        .iter()
+                        .enumerate()
+                        .map(|(subset, light)| {
+                            let weight: f64 = (0..count).map(|p| if subset >> p & 1 == 1 { pits[p] } else { 1.0 - pits[p] }).product();
+                            weight * light.0[channel]
+                        })
+                        .sum();
+                    prop_assert!((f64::from(got[channel]) - wanted).abs() < 1e-5, "{count} {channel}: {got:?} {wanted}");
+                }
+            }
+        }
+    }
 }
