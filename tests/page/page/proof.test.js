@@ -358,11 +358,16 @@ test("another plate is brought in from its saved work: order, trap, misfit, both
   await settled(page);
 });
 
-test("the pull is saved as a PNG of the plate’s own fineness", async () => {
+test("the pull is saved as a PNG of the plate’s own fineness, with what it rests on written in and beneath", async () => {
   const [download] = await Promise.all([page.waitForEvent("download", { timeout: 120_000 }), page.getByRole("button", { name: "Save the pull (PNG)" }).click()]);
   const png = await readFile(await download.path());
   assert.match(download.suggestedFilename(), /-proof\.png$/);
-  assert.deepEqual([png.readUInt32BE(16), png.readUInt32BE(20)], [1570, 1770]);
+  // 157 × 177 mm at 10 px/mm, and lines of words at the foot.
+  assert.equal(png.readUInt32BE(16), 1570);
+  assert.ok(png.readUInt32BE(20) > 1770);
+  const text = png.toString("utf8");
+  assert.match(text, /(tEXt|iTXt)/);
+  assert.match(text, /EXAMPLE, NOT YOUR BATH: by the example strip\./);
 });
 
 for (const [width, height] of [[1440, 900], [820, 1180], [390, 844]]) {
