@@ -533,6 +533,7 @@ export interface PulledRepair {
     paint_min: number; notes: string[];
   } | null;
 }
+/** Off by `mean_l` L* in the mean; nineteen in twenty parts by no more than `most_l`. */
 export interface PulledPieces { count: number; share: number; mean_l: number | null; most_l: number | null; pieces: { at_mm: Xy; area_mm2: number }[] }
 /** A place of the painted plate: mm of the face, plate view, x right, y down; `extent_mm` is left, top, right, foot. */
 export interface PaintedPlace { words: string; place: string; at_mm: Xy; extent_mm: [number, number, number, number]; area_mm2: number }

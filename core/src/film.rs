@@ -25,12 +25,15 @@ pub struct Layer {
     pub through: Rgb,
 }
 
-/// The most that KX and SX are worked with: beyond it a channel is as covered as it can be.
+/// The most that the larger of KX and SX is worked with: beyond it a channel is as covered as it can be.
 const MOST: f64 = 60.0;
 
 /// R₀ and T of one channel.
 fn channel(k: f64, s: f64) -> (f64, f64) {
-    let (k, s) = (k.clamp(0.0, MOST), s.clamp(0.0, MOST));
+    let (k, s) = (k.clamp(0.0, f64::MAX), s.clamp(0.0, f64::MAX));
+    // Both by one factor: what an endless film gives back hangs on how much of it absorbs for what scatters.
+    let least = (MOST / k.max(s)).min(1.0);
+    let (k, s) = (k * least, s * least);
     // Kubelka's bSX is √(k(k + 2s)); with it all the closed forms hold for s = 0 and k = 0 as well.
     let z = libm::sqrt(k * (k + 2.0 * s));
     // sinh z / z and cosh z, both times 2e^(-z) so that they never overflow.
@@ -146,6 +149,20 @@ mod tests {
         for (a, b) in deep.over(ground).0.iter().zip(deep.over(Rgb::default()).0) {
             assert_abs_diff_eq!(*a, b, epsilon = 0.02);
         }
+    }
+
+    #[test]
+    fn a_film_far_too_thick_is_as_light_as_an_endless_one() {
+        // Kubelka and Munk: R∞ = a − b, a = 1 + K/S; two of them worked out beforehand.
+        for (k, s, infinite) in [(0.2, 1.0, 0.536_675), (1.0, 0.5, 0.171_573)] {
+            let film = Film { absorption: Rgb([k; 3]), scatter: Rgb([s; 3]) };
+            for thickness in [100.0, 1e4, 1e12, f64::MAX] {
+                assert_abs_diff_eq!(film.layer(thickness).back.0[0], infinite, epsilon = 1e-6);
+            }
+        }
+        // An opaque pale ink three times as strong is no darker.
+        let pale = Film::of(Rgb([0.7; 3]), Rgb([0.85; 3]), Rgb([1.0; 3]));
+        assert_abs_diff_eq!(pale.layer(3.0).over(Rgb([0.85; 3])).0[0], 0.7, epsilon = 5e-3);
     }
 
     proptest! {

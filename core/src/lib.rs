@@ -56,6 +56,7 @@ pub mod ink;
 pub mod ink_zones;
 pub mod islands;
 pub mod laid;
+pub mod lettering;
 pub mod light;
 pub mod lines;
 pub mod log;

@@ -42,12 +42,15 @@ pub fn fine(pull: &Pull<'_>) -> Vec<Fine> {
     pull.printings.iter().enumerate().filter_map(of).collect()
 }
 
-/// The same in sentences; `names` are what the plates are called, by their places.
+/// The same in sentences; `names` are what the plates are called, by their places, as a sentence may begin with them.
 #[must_use]
 pub fn remarks(pull: &Pull<'_>, names: &[String]) -> Vec<String> {
     let found = fine(pull);
     let Some(most) = found.iter().map(|fine| fine.off.0).reduce(f64::max) else { return Vec::new() };
-    let name = |place: usize| names.get(place).map_or_else(|| format!("Plate {}", place + 1), |name| format!("Plate “{name}”"));
+    let name = |place: usize| match names.get(place).map(|name| name.trim()).filter(|name| !name.is_empty()) {
+        Some(name) => name.chars().take(1).flat_map(char::to_uppercase).chain(name.chars().skip(1)).collect(),
+        None => format!("Plate {}", place + 1),
+    };
     let fine: Vec<String> = found
         .iter()
         .filter(|fine| fine.share >= SHARE)
@@ -158,10 +161,10 @@ mod tests {
         assert_abs_diff_eq!(found[0].share, 0.06, epsilon = 0.006);
         assert_eq!((found[0].plate, found[0].tone), (0, 2));
         assert!(found[1].share < 0.002, "{found:?}");
-        let said = with([&thin, &thick], shift, |pull| remarks(pull, &["A".into(), "B".into()]));
+        let said = with([&thin, &thick], shift, |pull| remarks(pull, &["this plate".into(), "B".into()]));
         assert_eq!(said.len(), 1);
         assert!(
-            said[0].starts_with("Plate “A” has detail")
+            said[0].starts_with("This plate has detail")
                 && said[0].contains("1.0 mm")
                 && said[0].contains("tone 2")
                 && said[0].ends_with('.')

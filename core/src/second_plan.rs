@@ -205,18 +205,15 @@ impl OffTarget {
         Repair { map: self.map.clone(), wishes: self.wishes.clone() }
     }
 
-    /// How far the pieces of a kind are off in the mean, and at the most, L*; none where there is no such piece.
+    /// How far the pieces of a kind are off in the mean, and what nineteen in twenty of their pixels stay under, L*; none where there is no such
+    /// piece. Beside a hand's edge a few are off by as much as the tones differ.
     #[must_use]
     pub fn how_far(&self, kind: u8) -> Option<(f64, f64)> {
-        let (mut sum, mut most, mut count) = (0.0f64, 0.0f64, 0usize);
-        for (&is, &off) in self.map.data().iter().zip(self.off.data()) {
-            if is == kind && !off.is_nan() {
-                sum += f64::from(off).abs();
-                most = most.max(f64::from(off).abs());
-                count += 1;
-            }
-        }
-        (count > 0).then(|| (sum / count as f64, most))
+        let both = self.map.data().iter().zip(self.off.data());
+        let mut offs: Vec<f32> = both.filter(|(is, off)| **is == kind && !off.is_nan()).map(|(_, off)| off.abs()).collect();
+        offs.sort_by(f32::total_cmp);
+        let most = *offs.get(offs.len().saturating_sub(1) * 19 / 20)?;
+        Some((offs.iter().map(|&v| f64::from(v)).sum::<f64>() / offs.len() as f64, f64::from(most)))
     }
 }
 

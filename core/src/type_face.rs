@@ -157,7 +157,7 @@ pub fn missing_letters(text: &str) -> Vec<char> {
     missing
 }
 
-fn points(points: f64) -> Millimetres {
+pub(crate) fn points(points: f64) -> Millimetres {
     Millimetres::from_inches(points / POINTS_PER_INCH)
 }
 

@@ -6,6 +6,7 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use stepbite_core::distance::squared_to_other;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Fit};
+use stepbite_core::lettering;
 use stepbite_core::opening::{Disc, opened};
 use stepbite_core::outline::{Outlines, SharedArc};
 use stepbite_core::plane::Plane;
@@ -13,8 +14,9 @@ use stepbite_core::plate::Plate;
 use stepbite_core::regions::{Mark, Softened, paintable, tidied};
 use stepbite_core::smoothing::{Smoothing, smoothed};
 use stepbite_core::tones;
+use stepbite_core::type_face::{TypeFace, Weight};
 use stepbite_core::units::{Millimetres, PxPerMm};
-use stepbite_tests::{digits, rows, text};
+use stepbite_tests::{digits, numbers, rows, text};
 
 const MAPS: [&str; 8] = ["blobs", "fine", "specks", "stripes", "frame", "noise", "single", "column"];
 
@@ -136,4 +138,20 @@ fn contours_have_the_length_of_the_shapes() {
         // Smoothing rounds corners and straightens stairs: 1.5 % covers both on the smallest shape.
         assert_relative_eq!(length, v[7], max_relative = 0.015);
     }
+}
+
+#[test]
+fn letters_are_freetypes() {
+    // FreeType, by Pillow: rows of ink of a line at 240 px.
+    let size = 240.0;
+    let rows = lettering::lines(TypeFace::of(Weight::Regular), &["Hg 8%".to_owned()], size, 336.0, 900);
+    let ours: Vec<f64> = rows.rows().map(|row| row.iter().map(|&ink| f64::from(ink) / 255.0).sum()).collect();
+    let theirs: Vec<f64> = numbers("lettering.csv").iter().map(|row| row[1]).collect();
+    assert_eq!(ours.len(), theirs.len());
+    let (sum, all): (f64, f64) = (ours.iter().sum(), theirs.iter().sum());
+    assert_relative_eq!(sum, all, max_relative = 0.01);
+    // Its metrics are whole pixels, and each letter begins on one: a row may be one off, and an edge a fraction.
+    let off: f64 =
+        (1..335).map(|y| [0, 1, 2].map(|by| (ours[y] - theirs[y + by - 1]).abs()).into_iter().fold(f64::INFINITY, f64::min)).sum();
+    assert!(off < 0.03 * all, "{off} of {all}");
 }

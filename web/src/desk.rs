@@ -50,6 +50,7 @@ mod limits;
 pub mod painted;
 mod plan;
 mod pull;
+mod pull_facts;
 pub mod pulled;
 mod relief;
 pub use relief::ReliefFacts;

@@ -13,6 +13,8 @@ const DECKLE: (f64, f64) = (1.0, 2.0);
 const WIDTH_LENGTH: f64 = 4.0;
 /// Size of the tufts of fibres, mm, and the share by which they are fuller or thinner.
 const TUFT: (f64, f64) = (0.35, 0.3);
+/// Size of single fibres, mm, and the share by which they stand out; it breaks up the stairs between parts of cover.
+const FIBRE: (f64, f64) = (0.11, 0.17);
 /// Farther from its line than this, mm, a torn paper is as a cut one.
 pub(super) const REACH: f64 = 3.0;
 
@@ -42,7 +44,8 @@ impl Tear {
         let t = (inside / wide).min(1.0);
         let even = t * t * (3.0 - 2.0 * t);
         // Tufts show where there is something to be thin: none at either end.
-        (even + TUFT.1 * 4.0 * even * (1.0 - even) * self.noise(3, x / TUFT.0, y / TUFT.0)).clamp(0.0, 1.0)
+        let ragged = TUFT.1 * self.noise(3, x / TUFT.0, y / TUFT.0) + FIBRE.1 * self.noise(4, x / FIBRE.0, y / FIBRE.0);
+        (even + 4.0 * even * (1.0 - even) * ragged).clamp(0.0, 1.0)
     }
 
     /// Between -1 and 1, smooth over one unit.

@@ -7,15 +7,17 @@ use crate::plane::Plane;
 use crate::tones::StepMap;
 use crate::view::View;
 
-/// Pixels of a shown picture from one dot or hatch line to the next.
-const PITCH: usize = 4;
+/// Pixels of a shown picture from one dot to the next.
+const DOTS: usize = 4;
+/// Pixels from one hatch line to the next.
+const HATCH: usize = 3;
 /// A chance under which nothing is shown: everything may happen a little.
-const LEAST: f32 = 0.05;
+const LEAST: f32 = 0.08;
 /// The chance that is marked in full colour.
-const FULL: f32 = 0.5;
+const FULL: f32 = 0.3;
 
 /// The chances of a hand over the paled tones as planned: varnish brown with dots where paint may run over and a place come out lighter, ink hatch
-/// where it may stop short and a place come out darker. The stronger the likelier; under 1 in 20 nothing.
+/// where it may stop short and a place come out darker; where both may be, the likelier. The stronger the likelier; under 1 in 12 nothing.
 ///
 /// # Panics
 /// When the sizes differ.
@@ -26,21 +28,21 @@ pub fn chance(map: &StepMap, chance: &Chance, colours: &[[f32; 3]], size: (usize
     let ground = reduced(plane, size, view, |tone| colours[usize::from(tone)].map(paled));
     let share = |of: &Plane<u8>| reduced(of, size, view, |byte| [f32::from(byte) / 255.0; 3]);
     let (lighter, darker) = (share(&chance.lighter), share(&chance.darker));
-    let strength = |chance: f32| if chance < LEAST { 0.0 } else { (0.35 + 0.65 * chance / FULL).min(1.0) };
+    let strength = |chance: f32| if chance < LEAST { 0.0 } else { (0.4 + 0.6 * chance / FULL).min(1.0) };
     let (varnish, dot, ink) = (linear(VARNISH), linear(VARNISH_DOT), linear(INK));
     let mixed = Plane::from_fn(size.0, size.1, |x, y| {
-        let (lighter, darker) = (strength(lighter.at(x, y)[0]), strength(darker.at(x, y)[0]));
-        // Rows of dots, every other one shifted by half, two pixels high.
-        let row = y / (PITCH / 2);
-        let dotted = (x + row % 2 * (PITCH / 2)) % PITCH < 2 && y % (PITCH / 2) == 0;
-        let hatched = (x + y) % PITCH == 0;
+        let (lighter, darker) = (lighter.at(x, y)[0], darker.at(x, y)[0]);
+        let (lighter, darker) = if lighter >= darker { (strength(lighter), 0.0) } else { (0.0, strength(darker)) };
+        // Rows of dots, every other one shifted by half.
+        let dotted = (x + y % DOTS).is_multiple_of(DOTS) && y.is_multiple_of(DOTS / 2);
+        let hatched = (x + y).is_multiple_of(HATCH);
         let mut colour = ground.at(x, y);
         let mut lay = |over: [f32; 3], by: f32| colour = std::array::from_fn(|c| colour[c] * (1.0 - by) + over[c] * by);
-        lay(varnish, 0.8 * lighter);
+        lay(varnish, 0.95 * lighter);
         if dotted {
             lay(dot, lighter);
         }
-        lay(ink, darker * if hatched { 1.0 } else { 0.12 });
+        lay(ink, darker * if hatched { 1.0 } else { 0.35 });
         colour
     });
     encoded(&mixed)
@@ -60,7 +62,7 @@ mod tests {
         let colours =
             |from: usize| -> std::collections::BTreeSet<Rgba> { picture.rows().flat_map(|row| row[from..from + 30].to_vec()).collect() };
         let (left, middle, right) = (colours(0), colours(30), colours(60));
-        assert_eq!(middle.len(), 1, "under one in twenty is not shown");
+        assert_eq!(middle.len(), 1, "under one in twelve is not shown");
         assert_eq!((left.len(), right.len()), (2, 2));
         assert!(left.iter().all(|&[r, _, b, _]| r > b + 10), "brown: {left:?}");
         assert!(right.iter().all(|&[r, _, b, _]| r.abs_diff(b) < 8) && right.iter().any(|c| c[0] < 60), "ink: {right:?}");

@@ -2,10 +2,18 @@
 
 use super::{Pull, flat_shown, picture};
 use crate::colour::Lamp;
+use crate::lettering;
 use crate::png_file::{self, RowsError};
 use crate::proof::{Window, WindowError};
-use crate::units::{PointMm, PxPerMm};
+use crate::type_face::{TypeFace, Weight, points};
+use crate::units::{Millimetres, PointMm, PxPerMm};
 use std::fmt;
+
+/// Type size of the words below the face, points, and the least in pixels.
+const FOOT_POINTS: f64 = 7.0;
+const FOOT_PIXELS: f64 = 11.0;
+/// Line to line, times the type size.
+const LEADING: f64 = 1.35;
 
 /// Pixels of a band, or one row.
 const BAND_PIXELS: usize = 1 << 20;
@@ -21,6 +29,8 @@ pub struct Export<'a> {
     pub grain: bool,
     /// What the picture rests on: keyword and text of each of the file's text chunks, as "Description".
     pub words: &'a [(&'a str, &'a str)],
+    /// The same for who looks at the picture: a line each, set in black on white below the face.
+    pub foot: &'a str,
 }
 
 /// A pull that is no picture at this scale.
@@ -78,15 +88,43 @@ impl Pull<'_> {
     pub fn png(&self, export: &Export<'_>, sink: &mut dyn FnMut(&[u8]), progress: &mut dyn FnMut(f32)) -> Result<(), ExportError> {
         let size = self.size(export.resolution).map_err(ExportError::Window)?;
         let mut bands = self.bands(export).map_err(ExportError::Window)?;
+        let mut foot = foot(export, size.0);
+        let height = size.1 + foot.as_ref().map_or(0, |rows| rows.len() / size.0);
         let mut done = 0;
         let mut next = || {
-            let rows = bands.next();
-            progress(done as f32 / size.1 as f32);
+            let rows = bands.next().or_else(|| foot.take());
+            progress((done as f32 / height as f32).min(1.0));
             done += rows.as_ref().map_or(0, |rows| rows.len() / size.0);
             rows
         };
-        png_file::colour_rows(size, export.resolution, export.words, sink, &mut next).map_err(ExportError::Rows)
+        png_file::colour_rows((size.0, height), export.resolution, export.words, sink, &mut next).map_err(ExportError::Rows)
     }
+}
+
+/// The words below the face as rows of pixels; none where there are none.
+fn foot(export: &Export<'_>, width: usize) -> Option<Vec<[u8; 3]>> {
+    let face = TypeFace::of(Weight::Regular);
+    let px_per_mm = export.resolution.0;
+    // Small print on paper, and no smaller than a screen can show.
+    let size = export.resolution.px(points(FOOT_POINTS)).max(FOOT_PIXELS);
+    let margin = (libm::round(2.0 * px_per_mm) as usize).min(width / 8).max(1);
+    let inner = width.saturating_sub(2 * margin).max(1);
+    let at_points = size / px_per_mm / points(1.0).0;
+    let room = Millimetres(inner as f64 / px_per_mm);
+    let lines: Vec<String> = export.foot.lines().flat_map(|line| face.wrap(line, at_points, room)).collect();
+    if lines.is_empty() {
+        return None;
+    }
+    let set = lettering::lines(face, &lines, size, size * LEADING, inner);
+    let blank = |rows: usize| vec![[255u8; 3]; rows * width];
+    let mut rows = blank(margin);
+    for line in set.rows() {
+        rows.extend(std::iter::repeat_n([255; 3], margin));
+        rows.extend(line.iter().map(|&ink| [255 - ink; 3]));
+        rows.extend(std::iter::repeat_n([255; 3], width - margin - inner));
+    }
+    rows.extend(blank(margin));
+    Some(rows)
 }
 
 #[cfg(test)]
@@ -108,7 +146,7 @@ mod tests {
         for grain in [false, true] {
             for px_per_mm in [4.0, 40.0] {
                 let words = [("Description", "Proof of a plan, not of a pull.")];
-                let export = Export { resolution: PxPerMm(px_per_mm), lamp: Lamp::Daylight, grain, words: &words };
+                let export = Export { resolution: PxPerMm(px_per_mm), lamp: Lamp::Daylight, grain, words: &words, foot: "" };
                 let (mut file, mut heard) = (vec![], vec![]);
                 pull.png(&export, &mut |bytes| file.extend_from_slice(bytes), &mut |share| heard.push(share)).unwrap();
                 let read = image::load_from_memory(&file).unwrap();
@@ -123,8 +161,30 @@ mod tests {
                 assert!(heard.windows(2).all(|pair| pair[0] <= pair[1]) && heard.last() == Some(&1.0), "{heard:?}");
             }
         }
-        let export = Export { resolution: PxPerMm(1000.0), lamp: Lamp::Daylight, grain: true, words: &[] };
+        let export = Export { resolution: PxPerMm(1000.0), lamp: Lamp::Daylight, grain: true, words: &[], foot: "" };
         let said = pull.png(&export, &mut |_| (), &mut |_| ()).unwrap_err().to_string();
         assert!(said.starts_with("A window") && said.ends_with('.'), "{said}");
+    }
+
+    #[test]
+    fn the_words_stand_below_the_face_in_black_on_white() {
+        let plates = [plate(1, patches(320, 0.0))];
+        let inks = [ink([0.1, 0.9, 1.0])];
+        let grounds = Grounds::bare(Rgb([0.83, 0.8, 0.74]));
+        let printings = [alone(&plates[0], &inks[0])];
+        let pull = pulled(&grounds, &printings);
+        let made = |foot: &str| {
+            let export = Export { resolution: PxPerMm(4.0), lamp: Lamp::Daylight, grain: false, words: &[], foot };
+            let mut file = vec![];
+            pull.png(&export, &mut |bytes| file.extend_from_slice(bytes), &mut |_| ()).unwrap();
+            image::load_from_memory(&file).unwrap().to_rgb8()
+        };
+        let (plain, worded) = (made(""), made("By strip 15-A.\nEdges exactly as planned, which is a line too long for so narrow a face."));
+        assert_eq!((plain.width(), plain.height()), (128, 128));
+        assert!(worded.width() == 128 && worded.height() > 128 + 60, "{}", worded.height());
+        assert!(worded.rows().zip(plain.rows()).take(128).all(|(a, b)| a.eq(b)));
+        let below: Vec<u8> = worded.rows().skip(128).flat_map(|row| row.map(|px| px.0[0]).collect::<Vec<_>>()).collect();
+        let dark = below.iter().filter(|&&byte| byte < 128).count();
+        assert!(dark > 100 && dark * 3 < below.len(), "{dark} of {}", below.len());
     }
 }

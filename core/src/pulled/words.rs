@@ -200,31 +200,45 @@ fn percent(share: f64) -> String {
     format!("{:.0} %", 100.0 * share)
 }
 
+/// A sentence for each of some causes, the largest first.
+fn named(split: &Split, causes: &[Cause]) -> Vec<String> {
+    let sentence = |(i, &cause): (usize, &Cause)| {
+        let effect = split.effects[cause as usize];
+        let lead = match (i, causes.len()) {
+            (0, 1) => "It is",
+            (0, _) => "Most of it is",
+            _ => "Besides it is",
+        };
+        format!(
+            "{lead} {}: {}. That changes the tones by {:.1} L*, {} of what was found; probability that it is at work {}.",
+            cause.word(),
+            figure(split, cause),
+            effect.effect_l,
+            percent(effect.share),
+            percent(effect.probability.min(0.99))
+        )
+    };
+    causes.iter().enumerate().map(sentence).collect()
+}
+
 /// Sentences of a split.
 pub(super) fn sentences(split: &Split) -> Vec<String> {
     let mut said = vec![format!("The tones read differ from the plan by {:.1} L* in the mean of squares.", split.difference_l)];
     match &split.verdict {
         Verdict::AsPlanned => said.push("The proof is as planned, as far as this photo can tell.".to_owned()),
-        Verdict::Causes(causes) => {
-            for (i, &cause) in causes.iter().enumerate() {
-                let effect = split.effects[cause as usize];
-                let lead = match (i, causes.len()) {
-                    (0, 1) => "It is".to_owned(),
-                    (0, _) => "Most of it is".to_owned(),
-                    _ => "Besides it is".to_owned(),
-                };
-                said.push(format!(
-                    "{lead} {}: {}. That changes the tones by {:.1} L*, {} of what was found; probability that it is at work {}.",
-                    cause.word(),
-                    figure(split, cause),
-                    effect.effect_l,
-                    percent(effect.share),
-                    percent(effect.probability.min(0.99))
-                ));
-            }
-        }
+        Verdict::Causes(causes) => said.extend(named(split, causes)),
         Verdict::Either(one, other) => {
-            said.push(format!("Two explain it about equally: {}, or {}.", listed(one), listed(other)));
+            // What both have is sure.
+            let both: Vec<Cause> = one.iter().copied().filter(|c| other.contains(c)).collect();
+            let rest = |list: &[Cause]| list.iter().copied().filter(|c| !both.contains(c)).collect::<Vec<Cause>>();
+            let (mine, yours) = (rest(one), rest(other));
+            said.extend(named(split, &both));
+            said.push(match (both.is_empty(), mine.is_empty(), yours.is_empty()) {
+                (true, ..) => format!("Two explain it about equally: {}, or {}.", listed(one), listed(other)),
+                (false, true, _) => format!("Whether {} has a part in it too can't be told.", listed(&yours)),
+                (false, _, true) => format!("Whether {} has a part in it too can't be told.", listed(&mine)),
+                _ => format!("Besides it is {}, or {}: which can't be told.", listed(&mine), listed(&yours)),
+            });
             said.push(test(one, other).to_owned());
         }
         Verdict::Unexplained => said.push(format!(

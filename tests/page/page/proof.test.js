@@ -140,6 +140,11 @@ test("another grain is another texture of the same mean; a cover out of its rang
   await typed(cover, "40");
   assert.match((await lines())[4], /Grain: rosin, medium, covers 40 %/);
   await grain.locator("label", { hasText: "as told" }).click();
+  await page.waitForFunction(() => document.querySelectorAll(".fold-part[open] table tbody tr").length === 6, null, { timeout: 20_000 });
+  const told = await grain.locator("tbody tr").evaluateAll((all) => all.map((row) => [...row.cells].map((cell) => cell.textContent)));
+  assert.ok(told.every((row) => /^± [\d.]+/.test(row[2]) && ["told by the strip", "estimate"].includes(row[3])), JSON.stringify(told));
+  assert.deepEqual(new Set(told.map((row) => row[3])).size, 2, "a strip tells some of it and not all");
+  assert.match(await grain.innerText(), /By itself this model lies [\d.]+ L\* from the strip’s readings/);
   await grain.locator("summary").first().click();
 });
 
@@ -154,6 +159,15 @@ test("edges as a hand paints them change the pull along edges only, and come bac
   assert.ok(moved > 0.005 && moved < 0.4, String(moved));
   assert.match((await lines())[5], /Edges: a hand’s, about 0\.4 mm either way/);
   assert.match(await page.locator(".based").innerText(), /the stop-outs as a hand may paint them/);
+  await edges.getByRole("button", { name: "Show where edges may go" }).click();
+  await settled(page);
+  assert.match(await page.locator(".pulls h3").first().innerText(), /Where edges may go/);
+  assert.match(await page.locator(".under-pull").innerText(), /MAY COME OUT LIGHTER.*MAY COME OUT DARKER/s);
+  const chances = await mean();
+  assert.ok(chances[0] - chances[2] > 0.5 && chances[1] > 120, `marked over paled tones: ${chances}`);
+  await way("the pull");
+  await settled(page);
+  assert.deepEqual((await pixels(page, PULL)).data, hand);
   const wander = edges.getByLabel("Wanders by");
   await typed(wander, "3");
   assert.match(await notice(), /^A wander of 0 to 1\.5 mm was expected, 3 came/);
@@ -217,8 +231,9 @@ test("patches are picked from a picture of them: the mean of their light", async
   await page.keyboard.press("Enter");
   assert.match(await inks.locator(".patches [role=status]").innerText(), /The pale patch is #a08a80/);
   assert.deepEqual(await inks.locator("input[type=color]").evaluateAll((all) => all.filter((item) => item.offsetParent).map((item) => item.value)), ["#30231d", "#a08a80", "#f0ead8"]);
-  await inks.locator("summary").first().click();
   await still();
+  await page.waitForFunction(() => /two patches tell an opacity of \d+.* ΔE [\d.]+ from what such an ink makes/.test(document.querySelector(".fold-part[open] .card").textContent), null, { timeout: 20_000 });
+  await inks.locator("summary").first().click();
 });
 
 test("a warm lamp shifts a coloured ink and no grey, and daylight is as before", async () => {
@@ -265,6 +280,7 @@ test("a zone is drawn round by hand, by keys, or typed, and takes its own ink", 
   await typed(zones.getByLabel("From the left"), "10");
   assert.equal(await zones.getByLabel("From the left").inputValue(), "10");
   assert.ok(Math.abs(Number(await zones.getByLabel("Width").inputValue()) - 78.5) < 1.5);
+  await page.waitForFunction(() => /ground ink.*light to dark.* by your own pace/i.test(document.querySelector(".fold-part[open]").textContent), null, { timeout: 20_000 });
   await typed(zones.getByLabel("Borders run over"), "12");
   assert.match(await notice(), /^A soft border of 5 to 10 mm was expected, 12 came/);
   // By keys: a triangle in the plate view.
@@ -321,6 +337,11 @@ test("another plate is brought in from its saved work: order, trap, misfit, both
   await typed(second.getByLabel("Shifted right"), "0");
   await settled(page);
   assert.notDeepEqual((await pixels(page, PULL)).data, shifted);
+  await page.waitForFunction(() => document.querySelectorAll(".pair-grid rect").length === 100 && !document.querySelector(".pair-grid").classList.contains("waiting"), null, { timeout: 20_000 });
+  // The same plate on itself: tone k meets tone k and no other.
+  assert.match(await plates.locator(".pairs-of caption").innerText(), /^10 of 100 colours occur$/);
+  const met = await plates.locator(".pairs-of tbody th").allInnerTexts();
+  assert.ok(met.length === 8 && met.every((text) => /^(\d), then \1$/.test(text)), met.join("; "));
   await plates.getByRole("button", { name: "Both orders side by side" }).click();
   await settled(page);
   assert.equal(await page.locator(".pulls .picture").evaluateAll((all) => all.filter((item) => item.offsetParent).length), 2);

@@ -2,7 +2,7 @@
 
 Libraries: numpy 2.4.6, scipy 1.17.1 (distance_transform_edt), scikit-image 0.26.0 (draw.polygon2mask). The face is drawn at 20 px/mm. An ink's strength is
 smoothstep(1/2 + d/w), d the signed distance to the edge of all the ground it has, w the width of a border; of the two strongest the shares add to 1.
-Places where a third ink is as strong as a tenth are left out, and how such places are shared is for the program to say.
+Places where a third ink is as strong as a hundredth are left out: how those are shared is for the program to say.
 """
 import numpy as np
 from scipy.ndimage import distance_transform_edt
@@ -44,7 +44,7 @@ def main():
             here = strength[:, y, x]
             order = np.argsort(-here, kind="stable")
             # Pure ink tells little: two places in three are on borders.
-            if here[order[2]] > 0.1 or (here[order[1]] < 0.01 and taken % 3):
+            if here[order[2]] > 0.01 or (here[order[1]] < 0.01 and taken % 3):
                 continue
             pair = here[order[0]] + here[order[1]]
             shares = np.zeros(4)

@@ -3,19 +3,15 @@
 use super::brought::BroughtPlates;
 use super::*;
 use crate::settings::{EdgeChoice, GrainChoice, InkKnown, LaidPaper, PrintingChoice, ProofInk};
-use serde::Serialize;
 use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
-use stepbite_core::difference::{Difference, Figures};
 use stepbite_core::drawing::Ends;
 use stepbite_core::edges;
 use stepbite_core::film::Film;
 use stepbite_core::ink::{Ink, Known, Mixed, Patch};
 use stepbite_core::ink_zones::{self, Zone};
 use stepbite_core::laid::{self, Laid, Patches, Thin};
-use stepbite_core::misfit;
 use stepbite_core::overprint::Tint;
-use stepbite_core::pairs::{self, Pair};
 use stepbite_core::piece::Piece;
 use stepbite_core::proof::ProofTone;
 use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing, Pull, Shares};
@@ -27,9 +23,8 @@ pub(super) struct Pulls {
     made: RefCell<Made>,
 }
 
-/// The page's paper and ink, sRGB: a map of figures is drawn in them, whatever the print is on.
-const MAP_PAPER: [u8; 3] = [251, 250, 246];
-const MAP_INK: [u8; 3] = [25, 27, 26];
+/// Bytes of grain that are kept beyond what the picture at hand needs.
+const KEPT_BYTES: usize = 48 << 20;
 
 /// What the last pictures were made with, as long as nothing it hangs on changes.
 #[derive(Default)]
@@ -62,52 +57,7 @@ impl Plan {
     }
 }
 
-/// The difference between proof and drawing in figures, as `types.d.ts` has it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct DifferenceFacts {
-    mean: f64,
-    most: f64,
-    over_six: f64,
-    worst_tone: u8,
-    worst_mean: f64,
-}
-
-/// About how many pixels the figures of a difference are counted over: finer than an eye at arm's length sees on plates up to 400 mm.
-const COUNTED: f64 = 1.5e6;
-/// Bytes of grain that are kept beyond what the picture at hand needs.
-const KEPT_BYTES: usize = 48 << 20;
-
 impl Desk {
-    /// The difference between proof and drawing in figures.
-    ///
-    /// # Errors
-    /// Before the first plan, and where the settings can't be.
-    pub fn difference(&self, settings: &ProofSettings) -> Result<DifferenceFacts, Refusal> {
-        let plan = self.plan()?;
-        let map = plan.stopouts.map().plane();
-        let scale = (COUNTED / (map.width() as f64 * map.height() as f64)).sqrt().min(1.0);
-        let side = |length: usize| ((length as f64 * scale).round() as usize).max(1);
-        let figures = self.difference_at(plan, (side(map.width()), side(map.height())), settings)?.figures(map);
-        let Figures { mean, most, over, worst_tone, worst_mean } = figures;
-        Ok(DifferenceFacts { mean, most, over_six: over, worst_tone, worst_mean })
-    }
-
-    /// The same as a map, from the sheet's colour to the ink's.
-    pub(super) fn difference_picture(
-        &self,
-        plan: &Plan,
-        size: (usize, usize),
-        view: View,
-        settings: &ProofSettings,
-    ) -> Result<Plane<Rgba>, Refusal> {
-        Ok(self.difference_at(plan, size, settings)?.picture(Rgb::from_bytes(MAP_PAPER), Rgb::from_bytes(MAP_INK), view))
-    }
-
-    fn difference_at(&self, plan: &Plan, size: (usize, usize), settings: &ProofSettings) -> Result<Difference, Refusal> {
-        let wanted = plan.wanted(size, View::Print, settings)?;
-        Ok(Difference::between(&self.flat(plan, size, settings)?, &wanted)?)
-    }
-
     /// A window of the print.
     pub(super) fn pulled(
         &self,
@@ -154,14 +104,20 @@ impl Desk {
         let plan = self.plan()?;
         let basis = self.basis(plan, settings)?;
         let resolution = px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
-        let export = Export { resolution, lamp: settings.lamp, grain: true, words: &[("Software", "Stepbite"), ("Description", &basis)] };
+        let export = Export {
+            resolution,
+            lamp: settings.lamp,
+            grain: true,
+            words: &[("Software", "Stepbite"), ("Description", &basis)],
+            foot: &basis,
+        };
         let set = self.set(plan, settings)?;
         let printings = set.printings();
         Ok(set.pull(&printings).png(&export, sink, &mut |share| progress("proof", share))?)
     }
 
     /// Mean colours of the whole face in linear light, by daylight.
-    fn flat(&self, plan: &Plan, size: (usize, usize), settings: &ProofSettings) -> Result<Plane<[f32; 3]>, Refusal> {
+    pub(super) fn flat(&self, plan: &Plan, size: (usize, usize), settings: &ProofSettings) -> Result<Plane<[f32; 3]>, Refusal> {
         settings.check()?;
         let set = self.set(plan, settings)?;
         let printings = set.printings();
@@ -170,7 +126,7 @@ impl Desk {
     }
 
     /// Everything that a pull is made of.
-    fn set(&self, plan: &Plan, settings: &ProofSettings) -> Result<Set, Refusal> {
+    pub(super) fn set(&self, plan: &Plan, settings: &ProofSettings) -> Result<Set, Refusal> {
         let tones = self.tones(plan, &settings.grain)?;
         let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
         let n = tones.n();
@@ -224,52 +180,6 @@ impl Desk {
         let map = ink_zones::map(&zones, films.len(), key.face, Millimetres(settings.zone_border_mm))?;
         self.pulls.made.borrow_mut().zones = Some((key, map.clone()));
         Ok(Inks { films, zones: map })
-    }
-
-    /// What there is to say of inks, zones and register.
-    ///
-    /// # Errors
-    /// Before the first plan, and where the settings can't be.
-    pub fn ink_facts(&self, settings: &ProofSettings) -> Result<InkFacts, Refusal> {
-        settings.check()?;
-        let plan = self.plan()?;
-        let tones = self.tones(plan, &settings.grain)?;
-        let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
-        let of_ink = |ink: &ProofInk| {
-            let known = ink_of(ink, &tones, sheet)?;
-            Ok(OneInk { opacity: known.opacity(sheet), misfit: known.misfit, remark: known.remark() })
-        };
-        let inks = settings.inks.iter().map(of_ink).collect::<Result<Vec<OneInk>, Refusal>>()?;
-        let set = self.set(plan, settings)?;
-        let printings = set.printings();
-        let own = set.plates.iter().find(|printed| printed.key.is_empty()).ok_or_else(no_plan)?;
-        let zones = if settings.zones.is_empty() {
-            ZoneFacts::default()
-        } else {
-            let report = ink_zones::report(&zones_of(settings)?, &own.inks.films, sheet, set.face, settings.zone_minutes)?;
-            let order = report.order.iter().map(|place| place.map_or(-1, |place| place as i64)).collect();
-            ZoneFacts { remarks: report.remarks, order, minutes: report.minutes }
-        };
-        let remarks = misfit::remarks(&set.pull(&printings), &self.names(settings));
-        Ok(InkFacts { inks, zones, remarks })
-    }
-
-    /// Colours of two plates' tones over one another.
-    ///
-    /// # Errors
-    /// Before the first plan, where the settings can't be, or a plate is not in the pull.
-    pub fn pairs(&self, settings: &ProofSettings, first: usize, second: usize) -> Result<PairsFacts, Refusal> {
-        settings.check()?;
-        let set = self.set(self.plan()?, settings)?;
-        let printings = set.printings();
-        let name = |place: usize| self.names(settings).get(place).cloned().unwrap_or_default();
-        let hex = |colour: Rgb| colour.bytes().iter().fold("#".to_owned(), |text, byte| format!("{text}{byte:02x}"));
-        let row = |pair: Pair| {
-            let (colour, other) = (hex(pair.colour), hex(pair.other));
-            PairFacts { first: pair.first, second: pair.second, colour, other, share: pair.share }
-        };
-        let rows = pairs::of(&set.pull(&printings), first, second)?.into_iter().map(row).collect();
-        Ok(PairsFacts { first: name(first), second: name(second), rows })
     }
 
     /// What the plates of a pull are called.
@@ -364,28 +274,28 @@ impl Desk {
 }
 
 /// What a pull is made of.
-struct Set {
+pub(super) struct Set {
     stamp: u64,
     seed: GrainChoice,
     edges: Option<EdgeChoice>,
-    face: (Millimetres, Millimetres),
+    pub(super) face: (Millimetres, Millimetres),
     grounds: Rc<Grounds>,
-    plates: Vec<Printed>,
+    pub(super) plates: Vec<Printed>,
     n: f64,
 }
 
 /// A plate in it.
-struct Printed {
+pub(super) struct Printed {
     plate: Rc<pull::Plate>,
-    inks: Inks,
+    pub(super) inks: Inks,
     veil: f64,
     choice: PrintingChoice,
     /// Which plate brought in; empty: the one at hand.
-    key: String,
+    pub(super) key: String,
 }
 
 impl Set {
-    fn printings(&self) -> Vec<Printing<'_>> {
+    pub(super) fn printings(&self) -> Vec<Printing<'_>> {
         let one = |printed| {
             let Printed { plate, inks, veil, choice, .. }: &Printed = printed;
             let misfit = Misfit { shift: choice.shift_mm.into(), growth: choice.growth, turn: choice.turn };
@@ -394,7 +304,7 @@ impl Set {
         self.plates.iter().map(one).collect()
     }
 
-    fn pull<'a>(&'a self, printings: &'a [Printing<'a>]) -> Pull<'a> {
+    pub(super) fn pull<'a>(&'a self, printings: &'a [Printing<'a>]) -> Pull<'a> {
         Pull { face: self.face, grounds: &self.grounds, printings, n: self.n }
     }
 }
@@ -408,7 +318,7 @@ struct ZonesKey {
 }
 
 /// The zones as the core knows them; of the plate's films the first is what lies around them, the last the strip's own.
-fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
+pub(super) fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
     let around = settings.printings.iter().find(|printing| printing.plate.is_none()).and_then(|printing| printing.ink);
     let strips = settings.inks.len() + 1;
     settings
@@ -421,45 +331,6 @@ fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
             Ok(Zone { name: zone.name.clone(), ink: ink as u8, piece })
         })
         .collect()
-}
-
-/// What there is to say of inks, zones and register, as `types.d.ts` has it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct InkFacts {
-    inks: Vec<OneInk>,
-    zones: ZoneFacts,
-    remarks: Vec<String>,
-}
-
-#[derive(Clone, Debug, PartialEq, Serialize)]
-struct OneInk {
-    opacity: f64,
-    misfit: Option<f64>,
-    remark: Option<String>,
-}
-
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-struct ZoneFacts {
-    remarks: Vec<String>,
-    order: Vec<i64>,
-    minutes: f64,
-}
-
-/// Colours of two plates' tones over one another, as `types.d.ts` has it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct PairsFacts {
-    first: String,
-    second: String,
-    rows: Vec<PairFacts>,
-}
-
-#[derive(Clone, Debug, PartialEq, Serialize)]
-struct PairFacts {
-    first: u8,
-    second: u8,
-    colour: String,
-    other: String,
-    share: f64,
 }
 
 /// What grounds hang on.
@@ -506,7 +377,7 @@ fn mixed(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Film, Refusal
 }
 
 /// The ink that its patches tell, printed from this plate's darkest tone and a pale one.
-fn ink_of(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Ink, Refusal> {
+pub(super) fn ink_of(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Ink, Refusal> {
     let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
     let tint = |tone: &ProofTone| Tint { lands: tone.lands, film: tone.film, veil: 0.0 };
     let list = tones.tones();

@@ -47,7 +47,7 @@ export function grain(desk) {
     rows.hidden = rest.hidden = !found;
     if (!found) return remarks.replaceChildren();
     rows.replaceChildren(table("What the strip tells of the metal", ["", "Value", "Give or take", "From"], found.rows.map((row) => [
-      row.name, `${figure(row.value)} ${row.unit}`.trim(), `± ${figure(row.spread)}`, row.told ? "told by the strip" : "estimate"])));
+      row.name, `${figure(row.value)} ${row.unit}`.trim(), `± ${figure(row.spread)} ${row.unit}`.trim(), row.told ? "told by the strip" : "estimate"])));
     say(rest, `By itself this model lies ${number(found.misfit)} L* from the strip’s readings (root mean square). Tones are the strip’s curve all the same: from the model come grain tops, undercut and depth only.`);
     remarks.replaceChildren(...found.remarks.map((text) => h("li", null, text)));
   }

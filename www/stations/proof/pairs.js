@@ -47,8 +47,8 @@ export function pairs(desk, open) {
         return svg("rect", { x: (row.second + 1) * CELL + off, y: (row.first + 1) * CELL + off, width: side, height: side, fill: row.colour },
           svg("title", {}, `tone ${row.first} of ${found.first} under tone ${row.second} of ${found.second}: ${row.share > 0 ? percent(row.share) : "does not occur"}, ${row.colour}`));
       })));
-    list.replaceChildren(table(`${sentence(`${present.length}`)} of ${found.rows.length} colours occur`, [`${found.first}, then ${found.second}`, "Of the face", "Colour", "Turned round"],
-      present.slice(0, LISTED).map((row) => [`tone ${row.first}, then tone ${row.second}`, percent(row.share), swatched(row.colour), row.other === row.colour ? "the same" : swatched(row.other)])));
+    list.replaceChildren(table(`${sentence(`${present.length}`)} of ${found.rows.length} colours occur`, [`Tone of ${found.first}, then of ${found.second}`, "Of the face", "Colour", "Turned round"],
+      present.slice(0, LISTED).map((row) => [`${row.first}, then ${row.second}`, percent(row.share), swatched(row.colour), row.other === row.colour ? "the same" : swatched(row.other)])));
   }
 
   return {

@@ -217,6 +217,7 @@ export function pulled(desk) {
 
   function fill() {
     result.hidden = !found;
+    old.hidden = !found || desk.state.plan === heldTo;
     if (!found) return;
     const blind = found.blind !== null;
     verdict.replaceChildren(...(blind ? [h("p", null, found.blind ?? "")] : found.said.map((text) => h("p", null, text))));
@@ -228,7 +229,7 @@ export function pulled(desk) {
     const percent = (/** @type {number} */ share) => `${number(100 * share, 0)} %`;
     causes.replaceChildren(...found.effects.map((effect) => h("tr", null, h("th", { scope: "row" }, effect.words), h("td", null, `${number(effect.effect_l)} L*`),
       h("td", null, h("span", { class: "pulled-bar", "aria-hidden": "true", style: { width: `${Math.round(70 * effect.share)}px` } }), percent(effect.share)), h("td", null, percent(Math.min(0.99, effect.probability))))));
-    const signed = (/** @type {number} */ value) => `${value < 0 ? "−" : "+"}${number(Math.abs(value))}`;
+    const signed = (/** @type {number} */ value) => (Math.abs(value) < 0.05 ? "0" : `${value < 0 ? "−" : "+"}${number(Math.abs(value))}`);
     const example = desk.state.plan?.strip.kind === "missing";
     tones.replaceChildren(table("Tone by tone, L* of the dry print", ["Tone", "Total", "Planned", "Read", "Off", "Left unexplained"], found.tones.map((tone) => [
       String(tone.tone), example ? "–" : clock(tone.total_s), number(tone.planned), tone.read === null ? "can’t tell" : `${number(tone.read)} ± ${number(tone.sigma)}`,

@@ -105,7 +105,7 @@ export function repair(desk, stripName) {
   function told(each, pieces, hatch) {
     const { units } = desk.state;
     say(each.words, pieces.count === 0 ? "Nothing is off by more than the tolerance."
-      : `${sentence(count(pieces.count, "piece"))}, ${number(100 * pieces.share, pieces.share < 0.1 ? 1 : 0)} % of the face, under ${hatch}; off by ${number(pieces.mean_l ?? 0)} L* in the mean, ${number(pieces.most_l ?? 0)} at the most.`);
+      : `${sentence(count(pieces.count, "piece"))}, ${number(100 * pieces.share, pieces.share < 0.1 ? 1 : 0)} % of the face, under ${hatch}; off by ${number(pieces.mean_l ?? 0)} L* in the mean, nineteen in twenty parts of it by no more than ${number(pieces.most_l ?? 0)}.`);
     const rest = pieces.count - NAMED;
     each.list.replaceChildren(...pieces.pieces.slice(0, NAMED).map((piece, i) => h("li", null,
       `${i + 1}: ${length(piece.at_mm[0], units)} from the left, ${length(piece.at_mm[1], units)} ${units} from the top of the plate’s face, ${number(piece.area_mm2, 0)} mm²`)), ...(rest > 0 ? [h("li", null, `and ${rest} more, smaller ones`)] : []));

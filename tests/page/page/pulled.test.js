@@ -1,0 +1,116 @@
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { fileURLToPath } from "node:url";
+import { after, before, test } from "node:test";
+import { axeFaults, begin, end, go, OUT, settled } from "./site.js";
+
+const FIXTURES = fileURLToPath(new URL("../../fixtures/pulled/", import.meta.url));
+let site, browser, page;
+before(async () => ({ site, browser, page } = await begin("proof")));
+after(() => end({ site, browser }));
+
+const part = () => page.locator("section.pulled");
+const read = (before) => page.waitForFunction((before) => {
+  const root = document.querySelector("section.pulled");
+  return root.getAttribute("data-read") !== before && !root.classList.contains("reading");
+}, before, { timeout: 120_000 });
+async function choose(name) {
+  const before = await part().getAttribute("data-read");
+  const chooser = page.waitForEvent("filechooser");
+  await part().getByRole("button", { name: "Choose a photo", exact: true }).click();
+  await (await chooser).setFiles(FIXTURES + name);
+  await read(before);
+}
+
+test("a proof of another plate is not guessed at", async () => {
+  await choose("slow.jpg");
+  assert.match(await part().locator(".pulled-verdict").innerText(), /^Can['’]t tell/);
+  assert.equal(await part().locator(".pulled-strip").isVisible(), false);
+  const box = await part().locator(".handle.corner").first().boundingBox();
+  assert.ok(box.width >= 44 && box.height >= 44);
+});
+
+test("the plate's own proof: each tone is read, the slow bath is named, its figure is about right", async () => {
+  // Drawing and photos by tests/reference/scripts/pulled_proofs.py: 96 × 80 mm, ten tones; this bath bit exp(-0.4) as fast, 49 % slower.
+  await go(page, "drawing");
+  await page.locator("#file").setInputFiles(`${FIXTURES}drawing.png`);
+  await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
+  await settled(page);
+  for (const [label, mm] of [["Width", "96"], ["Height", "80"], ["Bevel, each side", "2"]]) {
+    await page.getByLabel(label, { exact: true }).fill(mm);
+    await page.getByLabel(label, { exact: true }).press("Enter");
+    await page.waitForTimeout(80);
+    await settled(page);
+  }
+  await go(page, "proof");
+  await part().locator("label", { hasText: "measured" }).click();
+  const field = part().getByLabel("Its L*");
+  await field.fill("93");
+  await field.press("Enter");
+  await choose("slow.jpg");
+  const verdict = await part().locator(".pulled-verdict").innerText();
+  const [, percent] = verdict.match(/It is the bite: the bath bit (\d+) % \(± \d+\) slower than the strip's/) ?? assert.fail(verdict);
+  assert.ok(Number(percent) > 35 && Number(percent) < 65, verdict);
+  const rows = await part().locator(".pulled-scroll").first().locator("tbody tr").allInnerTexts();
+  assert.equal(rows.length, 10);
+  assert.ok(rows.filter((row) => /\d ± \d/.test(row)).length >= 8, rows.join("\n"));
+  await page.screenshot({ path: `${OUT}pulled-1440.png`, fullPage: true });
+});
+
+test("a dirty plate is told from a slow bath", async () => {
+  await choose("dirty.jpg");
+  assert.match(await part().locator(".pulled-verdict").innerText(), /It is wiping: a film of 0\.0[6-9] ± 0\.0\d D more/);
+  assert.match(await part().locator(".pulled-table").first().innerText(), /wiping/);
+});
+
+test("the reading is kept as a strip and can be used", async () => {
+  await part().getByRole("button", { name: "Keep it for the next plate" }).click();
+  assert.match(await page.locator("body").innerText(), /is kept among your strips/);
+  const kept = await page.evaluate(() => Object.values(localStorage).filter((text) => text.includes("from plate")));
+  assert.equal(kept.length, 1);
+  const { readings, made } = JSON.parse(kept[0]).items[0];
+  assert.equal(made, "covered");
+  assert.equal(readings[0][0], 0);
+  assert.ok(readings.length >= 8 && readings.every(([s], i) => i === 0 || s > readings[i - 1][0]));
+});
+
+test("a dirty plate is not burnished; a slow bath is bitten again, with sheets titled REPAIR", async () => {
+  const repair = part().locator(".pulled-repair");
+  const plan = async () => {
+    const before = await repair.getAttribute("data-planned");
+    await repair.getByRole("button", { name: "Plan the repair" }).click();
+    await page.waitForFunction((before) => document.querySelector(".pulled-repair").getAttribute("data-planned") !== before, before, { timeout: 120_000 });
+  };
+  await plan();
+  const burnish = repair.locator(".pulled-pane").first();
+  const share = Number((await burnish.locator("p").innerText()).match(/([\d.]+) % of the face/)?.[1] ?? 0);
+  assert.ok(share < 3, `${share} % to burnish on a plate that is only dirty`);
+  await choose("slow.jpg");
+  await plan();
+  assert.match(await repair.locator(".pulled-pane").nth(1).innerText(), /pieces?, \d+ % of the face, under lines both ways/);
+  assert.match(await repair.locator(".pulled-pane").nth(2).innerText(), /bites? by strip 15-A/);
+  assert.equal(await repair.locator(".example").isVisible(), true);
+  const download = page.waitForEvent("download");
+  await repair.getByRole("button", { name: "Save its sheets (PDF)" }).click();
+  const file = await download;
+  assert.match(file.suggestedFilename(), /-repair\.pdf$/);
+  const bytes = await readFile(await file.path());
+  assert.equal(bytes.subarray(0, 5).toString(), "%PDF-");
+  // The title as the PDF's own metadata has it: bytes of a string, or UTF-16.
+  const text = bytes.toString("latin1");
+  assert.ok(text.includes("REPAIR") || text.includes("R\0E\0P\0A\0I\0R") || /5245504149522|0052004500500041004900520/.test(text), "no REPAIR in the PDF");
+  await page.screenshot({ path: `${OUT}pulled-repair-1440.png`, fullPage: true });
+});
+
+test("it fits a tablet and a phone, and has no fault of access", async () => {
+  for (const width of [820, 390]) {
+    await page.setViewportSize({ width, height: 900 });
+    await page.waitForTimeout(300);
+    const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+    assert.ok(over <= 1, `${over} px too wide at ${width}`);
+    await page.screenshot({ path: `${OUT}pulled-${width}.png`, fullPage: true });
+  }
+  await page.setViewportSize({ width: 1440, height: 900 });
+  assert.deepEqual(await axeFaults(page), []);
+  assert.deepEqual(page.faults, []);
+});

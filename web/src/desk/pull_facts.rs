@@ -1,0 +1,145 @@
+//! What the page asks of a pull beside its pictures: how far it is from the drawing, what its inks, zones and register come to, the pairs of two
+//! plates.
+
+use super::pull::{ink_of, zones_of};
+use super::*;
+use crate::settings::ProofInk;
+use serde::Serialize;
+use stepbite_core::colour::Rgb;
+use stepbite_core::difference::{Difference, Figures};
+use stepbite_core::pairs::{self, Pair};
+use stepbite_core::{ink_zones, misfit};
+
+/// The page's paper and ink, sRGB: a map of figures is drawn in them, whatever the print is on.
+const MAP_PAPER: [u8; 3] = [251, 250, 246];
+const MAP_INK: [u8; 3] = [25, 27, 26];
+
+/// The difference between proof and drawing in figures, as `types.d.ts` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DifferenceFacts {
+    mean: f64,
+    most: f64,
+    over_six: f64,
+    worst_tone: u8,
+    worst_mean: f64,
+}
+
+/// About how many pixels the figures of a difference are counted over: finer than an eye at arm's length sees on plates up to 400 mm.
+const COUNTED: f64 = 1.5e6;
+
+/// What there is to say of inks, zones and register, as `types.d.ts` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InkFacts {
+    inks: Vec<OneInk>,
+    zones: ZoneFacts,
+    remarks: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct OneInk {
+    opacity: f64,
+    misfit: Option<f64>,
+    remark: Option<String>,
+}
+
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+struct ZoneFacts {
+    remarks: Vec<String>,
+    order: Vec<i64>,
+    minutes: f64,
+}
+
+/// Colours of two plates' tones over one another, as `types.d.ts` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PairsFacts {
+    first: String,
+    second: String,
+    rows: Vec<PairFacts>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct PairFacts {
+    first: u8,
+    second: u8,
+    colour: String,
+    other: String,
+    share: f64,
+}
+
+impl Desk {
+    /// The difference between proof and drawing in figures.
+    ///
+    /// # Errors
+    /// Before the first plan, and where the settings can't be.
+    pub fn difference(&self, settings: &ProofSettings) -> Result<DifferenceFacts, Refusal> {
+        let plan = self.plan()?;
+        let map = plan.stopouts.map().plane();
+        let scale = (COUNTED / (map.width() as f64 * map.height() as f64)).sqrt().min(1.0);
+        let side = |length: usize| ((length as f64 * scale).round() as usize).max(1);
+        let figures = self.difference_at(plan, (side(map.width()), side(map.height())), settings)?.figures(map);
+        let Figures { mean, most, over, worst_tone, worst_mean } = figures;
+        Ok(DifferenceFacts { mean, most, over_six: over, worst_tone, worst_mean })
+    }
+
+    /// The same as a map, from the sheet's colour to the ink's.
+    pub(super) fn difference_picture(
+        &self,
+        plan: &Plan,
+        size: (usize, usize),
+        view: View,
+        settings: &ProofSettings,
+    ) -> Result<Plane<Rgba>, Refusal> {
+        Ok(self.difference_at(plan, size, settings)?.picture(Rgb::from_bytes(MAP_PAPER), Rgb::from_bytes(MAP_INK), view))
+    }
+
+    fn difference_at(&self, plan: &Plan, size: (usize, usize), settings: &ProofSettings) -> Result<Difference, Refusal> {
+        let wanted = plan.wanted(size, View::Print, settings)?;
+        Ok(Difference::between(&self.flat(plan, size, settings)?, &wanted)?)
+    }
+
+    /// What there is to say of inks, zones and register.
+    ///
+    /// # Errors
+    /// Before the first plan, and where the settings can't be.
+    pub fn ink_facts(&self, settings: &ProofSettings) -> Result<InkFacts, Refusal> {
+        settings.check()?;
+        let plan = self.plan()?;
+        let tones = self.tones(plan, &settings.grain)?;
+        let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
+        let of_ink = |ink: &ProofInk| {
+            let known = ink_of(ink, &tones, sheet)?;
+            Ok(OneInk { opacity: known.opacity(sheet), misfit: known.misfit, remark: known.remark() })
+        };
+        let inks = settings.inks.iter().map(of_ink).collect::<Result<Vec<OneInk>, Refusal>>()?;
+        let set = self.set(plan, settings)?;
+        let printings = set.printings();
+        let own = set.plates.iter().find(|printed| printed.key.is_empty()).ok_or_else(no_plan)?;
+        let zones = if settings.zones.is_empty() {
+            ZoneFacts::default()
+        } else {
+            let report = ink_zones::report(&zones_of(settings)?, &own.inks.films, sheet, set.face, settings.zone_minutes)?;
+            let order = report.order.iter().map(|place| place.map_or(-1, |place| place as i64)).collect();
+            ZoneFacts { remarks: report.remarks, order, minutes: report.minutes }
+        };
+        let remarks = misfit::remarks(&set.pull(&printings), &self.names(settings));
+        Ok(InkFacts { inks, zones, remarks })
+    }
+
+    /// Colours of two plates' tones over one another.
+    ///
+    /// # Errors
+    /// Before the first plan, where the settings can't be, or a plate is not in the pull.
+    pub fn pairs(&self, settings: &ProofSettings, first: usize, second: usize) -> Result<PairsFacts, Refusal> {
+        settings.check()?;
+        let set = self.set(self.plan()?, settings)?;
+        let printings = set.printings();
+        let name = |place: usize| self.names(settings).get(place).cloned().unwrap_or_default();
+        let hex = |colour: Rgb| colour.bytes().iter().fold("#".to_owned(), |text, byte| format!("{text}{byte:02x}"));
+        let row = |pair: Pair| {
+            let (colour, other) = (hex(pair.colour), hex(pair.other));
+            PairFacts { first: pair.first, second: pair.second, colour, other, share: pair.share }
+        };
+        let rows = pairs::of(&set.pull(&printings), first, second)?.into_iter().map(row).collect();
+        Ok(PairsFacts { first: name(first), second: name(second), rows })
+    }
+}
