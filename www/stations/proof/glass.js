@@ -21,7 +21,7 @@ export function glass(desk, pull) {
   lens.append(asked.canvas);
   const scale = h("p", { class: "aside" });
   const zoom = radios("It shows", [["1", "plate scale"], ["4", "4 times"], ["10", "10 times"]], (value) => desk.set({ glass: { ...desk.state.glass, zoom: /** @type {any} */ (Number(value)) } }));
-  const root = h("section", { class: "glass", "aria-labelledby": "h-glass" }, lens,
+  const root = h("figure", { class: "glass", "aria-labelledby": "h-glass" }, lens,
     h("div", { class: "beside-lens" }, h("div", { class: "over" }, h("h3", { id: "h-glass" }, "The glass"), h("span", { class: "signs" }, sign("print"))), zoom.root, scale));
 
   const ring = h("button", { type: "button", class: "ring", onkeydown: keys }, h("span", { class: "hidden" }));
