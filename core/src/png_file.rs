@@ -162,7 +162,7 @@ mod tests {
     fn rows_one_by_one_are_the_same_picture_with_its_words() {
         let plane = Plane::from_fn(40, 30, |x, y| [x as u8, y as u8, (x * y) as u8]);
         let mut file = vec![];
-        let mut rows = plane.rows().collect::<Vec<_>>().chunks(7).map(|rows| rows.concat()).collect::<Vec<_>>().into_iter();
+        let mut rows = plane.rows().collect::<Vec<_>>().chunks(7).map(<[&[[u8; 3]]]>::concat).collect::<Vec<_>>().into_iter();
         let words = [("Title", "Proof, 9 tones"), ("Description", "ink on paper, « mm » and Ω")];
         colour_rows((40, 30), PxPerMm(10.0), &words, &mut |bytes| file.extend_from_slice(bytes), &mut || rows.next()).unwrap();
         assert_eq!(image::load_from_memory(&file).unwrap().as_bytes(), plane.data().as_flattened());

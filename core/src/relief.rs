@@ -50,7 +50,7 @@ impl Default for GrainChoice {
     }
 }
 
-/// How metal and ink turn time into lands and pits.
+/// How metal and ink turn time into lands and pits. Of a fit, each figure is within eight spreads of its prior: n 1 to 7, a full pit 0.4 to 5.5.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PitModel {
     /// Yule and Nielsen's n, above 1 (usual values are 1.6 to 2).
@@ -328,7 +328,9 @@ mod tests {
             };
             let seen = relief(&strip, choice);
             let PitModel { n, rate, filling_depth, full, holding } = seen.pits();
-            prop_assert!(n > 1.0 && n < 4.0 && rate > 0.0 && filling_depth.0 > 0.0 && full.0 > 0.5 && full.0 < 5.0 && holding > 0.0);
+            // Eight spreads of a prior are the farthest a figure goes, whatever the strip.
+            prop_assert!((1.0..=7.0).contains(&n) && (0.4..=5.5).contains(&full.0), "{:?}", seen.pits());
+            prop_assert!(rate > 0.0 && filling_depth.0 > 0.0 && holding > 0.0, "{:?}", seen.pits());
             prop_assert!(seen.misfit().is_finite());
             prop_assert_eq!(seen.pits(), relief(&strip, choice).pits());
         }

@@ -20,7 +20,7 @@ fn grey(channel: f64) -> Rgb {
 }
 
 fn list(cell: &str) -> Vec<f64> {
-    cell.split(' ').map(|number| number.parse().unwrap()).collect()
+    cell.split(' ').map(|number| number.parse().expect("a number")).collect()
 }
 
 #[test]
@@ -146,14 +146,14 @@ fn inks_that_run_into_each_other() {
 /// A plate's map, pixels a mm, and its tints.
 fn plate(map: Plane<u8>, resolution: f64, tints: Vec<Tint>) -> Plate {
     let undercuts = vec![None; tints.len()];
-    Plate { map, resolution: PxPerMm(resolution), tints, undercuts, grain: Grain::new(GrainSettings::default()).unwrap() }
+    Plate { map, resolution: PxPerMm(resolution), tints, undercuts, grain: Grain::new(GrainSettings::default()).expect("the usual grain") }
 }
 
 fn paired(plates: [&Plate; 2], inks: [&Inks; 2], (trap, misfit): (f64, Misfit), (n, ground): (f64, f64)) -> Vec<Pair> {
     let grounds = Grounds::bare(grey(ground));
     let first = Printing { plate: plates[0], inks: inks[0], trap, misfit: Misfit::default(), veil: 0.0 };
     let printings = [first, Printing { plate: plates[1], inks: inks[1], misfit, ..first }];
-    pairs::of(&Pull { face: (Millimetres(12.0), Millimetres(9.0)), grounds: &grounds, printings: &printings, n }, 0, 1).unwrap()
+    pairs::of(&Pull { face: (Millimetres(12.0), Millimetres(9.0)), grounds: &grounds, printings: &printings, n }, 0, 1).expect("two plates")
 }
 
 #[test]

@@ -149,7 +149,9 @@ fn photographed_proofs_are_read_within_one_l_and_their_cause_is_named() {
         let photo = Drawing::read(&std::fs::read(folder.join(format!("{}.jpg", cells[0]))).unwrap()).unwrap();
         let paper = PaperKnown::Typed(Lightness(figures[18]));
         let truth = Corners(std::array::from_fn(|i| [figures[2 * i], figures[2 * i + 1]]));
-        for corners in [None, Some(truth)] {
+        // Looked for; and once given, which finding them takes far longer than.
+        let ways = if all == 0 { vec![None, Some(truth)] } else { vec![None] };
+        for corners in ways {
             let got = read(&photo, &held, &PulledSettings { corners, paper }).unwrap();
             all += 1;
             if let Some(why) = got.blind {
@@ -179,7 +181,9 @@ fn photographed_proofs_are_read_within_one_l_and_their_cause_is_named() {
     }
     off.sort_by(f64::total_cmp);
     let (median, most) = (off[off.len() / 2], off[off.len() - 1]);
-    println!("{all} readings: {found} told, {named} causes named right, {either} declared to be one of two; tones off {median:.2} L* in the median, {most:.2} at the most");
+    println!(
+        "{all} readings: {found} told, {named} causes named right, {either} declared to be one of two; tones off {median:.2} L* in the median, {most:.2} at the most"
+    );
     assert!(median < 0.5 && most < 2.0, "{median} {most}");
     assert!(10 * found >= 9 * all && 10 * (named + either) >= 9 * found && 2 * named >= found, "{named} and {either} of {found} of {all}");
 }

@@ -35,6 +35,8 @@ pub(super) struct Beneath<'a, T> {
     place: Affine,
     resolution: f64,
     window: Window,
+    /// The place on the map by the place in the window, in pixels: rows of what a column, a row and the corner give.
+    through: [[f64; 3]; 2],
     /// Whether the window's pixels are larger than the map's.
     coarse: bool,
     /// The map's columns under each of the window's, first and one past the last; −1 and size for what lies off. Upright places only.
@@ -48,11 +50,16 @@ impl<'a, T: Copy> Beneath<'a, T> {
     pub(super) fn new(map: &'a Plane<T>, resolution: PxPerMm, place: Affine, window: &Window) -> Self {
         let resolution = resolution.0;
         let coarse = window.px_per_mm() * (1.0 + 1e-9) < resolution / place.growth();
-        let mut under = Self { map, place, resolution, window: *window, coarse, columns: vec![], down: vec![], rows: None };
+        let mut beneath =
+            Self { map, place, resolution, window: *window, through: [[0.0; 3]; 2], coarse, columns: vec![], down: vec![], rows: None };
+        let (width, height) = (window.width() as f64, window.height() as f64);
+        let (corner, right, bottom) = (beneath.at(0.0, 0.0), beneath.at(width, 0.0), beneath.at(0.0, height));
+        let row = |corner: f64, right: f64, bottom: f64| [(right - corner) / width, (bottom - corner) / height, corner];
+        beneath.through = [row(corner.0, right.0, bottom.0), row(corner.1, right.1, bottom.1)];
         if place.upright() {
-            under.columns = (0..window.width()).map(|x| under.span(x, true)).collect();
+            beneath.columns = (0..window.width()).map(|x| beneath.span(x, true)).collect();
         }
-        under
+        beneath
     }
 
     /// The place on the map of a point of the window, in its pixels from its corner.
@@ -84,10 +91,16 @@ impl<'a, T: Copy> Beneath<'a, T> {
     /// What lies under a point of the window, in its pixels from its corner; none off the face.
     #[inline]
     pub(super) fn value(&self, x: f64, y: f64) -> Option<T> {
-        let (u, v) = self.at(x, y);
-        let (u, v) = (libm::floor(u), libm::floor(v));
+        let [u, v] = self.passed(x, y);
         let inside = u >= 0.0 && v >= 0.0 && u < self.map.width() as f64 && v < self.map.height() as f64;
+        // A cast cuts, which is the floor of what is not negative.
         inside.then(|| self.map.at(u as usize, v as usize))
+    }
+
+    /// As [`Beneath::at`], to rounding, without a division.
+    #[inline]
+    fn passed(&self, x: f64, y: f64) -> [f64; 2] {
+        self.through.map(|[column, row, corner]| column * x + row * y + corner)
     }
 
     /// Where the map's columns (or rows) part a column (row) of the window: within 0..1 of it. Upright places only; else none.
@@ -166,11 +179,11 @@ impl Beneath<'_, u8> {
         if !self.coarse {
             return self.tone(x + 0.5, y + 0.5);
         }
-        let corners = [self.at(x, y), self.at(x + 1.0, y), self.at(x, y + 1.0), self.at(x + 1.0, y + 1.0)];
-        let least = |of: fn((f64, f64)) -> f64| libm::floor(corners.iter().map(|c| of(*c)).fold(f64::INFINITY, f64::min) + SLACK) as i32;
-        let most = |of: fn((f64, f64)) -> f64| libm::ceil(corners.iter().map(|c| of(*c)).fold(f64::NEG_INFINITY, f64::max) - SLACK) as i32;
+        let corners = [self.passed(x, y), self.passed(x + 1.0, y), self.passed(x, y + 1.0), self.passed(x + 1.0, y + 1.0)];
+        let least = |axis: usize| libm::floor(corners.iter().map(|corner| corner[axis]).fold(f64::INFINITY, f64::min) + SLACK) as i32;
+        let most = |axis: usize| libm::ceil(corners.iter().map(|corner| corner[axis]).fold(f64::NEG_INFINITY, f64::max) - SLACK) as i32;
         let (width, height) = (self.map.width() as i32, self.map.height() as i32);
-        let (left, top, right, bottom) = (least(|c| c.0), least(|c| c.1), most(|c| c.0), most(|c| c.1));
+        let (left, top, right, bottom) = (least(0), least(1), most(0), most(1));
         if right <= 0 || bottom <= 0 || left >= width || top >= height {
             return OFF;
         }

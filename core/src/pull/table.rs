@@ -114,9 +114,8 @@ impl<'a> Table<'a> {
         // From primaries to coefficients: what a plate's pit changes, what two together change beyond that, and so on.
         for p in 0..plates.len() {
             for subset in (0..1 << plates.len()).filter(|subset| subset >> p & 1 == 1) {
-                for channel in 0..3 {
-                    colours[subset][channel] -= colours[subset ^ 1 << p][channel];
-                }
+                let without = colours[subset ^ 1 << p];
+                colours[subset].iter_mut().zip(without).for_each(|(colour, without)| *colour -= without);
             }
         }
         self.colours.push(colours.map(|[r, g, b]| [r as f32, g as f32, b as f32, 0.0]));

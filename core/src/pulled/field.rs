@@ -67,10 +67,10 @@ impl Field {
         let log = |cell: &Cell| luminance(cell.logs);
         let mut sides = [false; 4];
         let mut middles = [f64::NAN; 4];
-        for side in 0..4 {
+        for (side, middle) in middles.iter_mut().enumerate() {
             let mut near: Vec<f64> = cells.iter().filter(|c| c.near && c.side == side).map(log).collect();
             if !near.is_empty() {
-                middles[side] = median(&mut near);
+                *middle = median(&mut near);
             }
         }
         // The table beside a cut-off sheet is no paper: a side that stands far off the others' middle is none.

@@ -66,7 +66,7 @@ impl Bench {
         let mut state = 5u32;
         let mut noise = move || {
             state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            1.0 + 0.1 * ((state >> 8) as f64 / 16_777_215.0 - 0.5)
+            1.0 + 0.1 * (f64::from(state >> 8) / 16_777_215.0 - 0.5)
         };
         let back = place.inverse();
         let white = Lightness(paper).reflectance().0;
