@@ -23,6 +23,9 @@ pub(super) struct Pulls {
     made: RefCell<Made>,
 }
 
+/// What the plate at hand hangs on: which plan, its grain, its edges.
+type OwnKey = (u64, GrainChoice, Option<EdgeChoice>);
+
 /// Bytes of grain that are kept beyond what the picture at hand needs.
 const KEPT_BYTES: usize = 48 << 20;
 
@@ -32,7 +35,7 @@ struct Made {
     /// The plan's tones on a grain.
     tones: Option<(u64, GrainChoice, Rc<ProofTones>)>,
     /// The plate at hand as it prints.
-    own: Option<((u64, GrainChoice, Option<EdgeChoice>), Rc<pull::Plate>)>,
+    own: Option<(OwnKey, Rc<pull::Plate>)>,
     /// Which ink lies where.
     zones: Option<(ZonesKey, Option<InkMap>)>,
     /// The sheet with its papers.
