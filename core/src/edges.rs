@@ -14,7 +14,7 @@
 //! there a dark hairline. The fields w and v are Gaussian, of the hand's own spread, independent from stop-out to stop-out, and seeded
 //! (`wander`).
 //!
-//! How likely a point comes out lighter or darker than planned follows in closed form ([`chance`]): the offsets are independent, so
+//! How likely a point comes out lighter or darker than planned follows in closed form ([`chance()`]): the offsets are independent, so
 //! P(lighter) = 1 − Π Φ((d(R_j) − c)/σ) over the stop-outs before its own, and P(darker) = Π Φ(…) · (1 − Φ((d(darker) + c)/σ) Φ((d(lighter) + l)/σ)).
 //!
 //! Distances run to the edge between two pixels, half a pixel before the next centre, and are followed as far as four spreads beyond creep or

@@ -57,7 +57,7 @@ impl Law {
         (cover, pits)
     }
 
-    /// E[(r − u)₊²]/E[r²] of log-normal radii, from its partial moments.
+    /// `E[(r − u)₊²]/E[r²]` of log-normal radii, from its partial moments.
     fn left(&self, undercut: f64) -> f64 {
         if undercut <= 0.0 {
             return 1.0;
