@@ -1,7 +1,7 @@
 //! The real proof speaks back: a photograph of a pull, read tone by tone against the plan.
 //!
 //! The corners of the printed picture are given, or found by the picture itself, which is known; either way they are moved until the picture
-//! goes best with what lies within them. The light is taken from the bare paper round the plate mark ([`field`]), so that a fall of light and its
+//! goes best with what lies within them. The light is taken from the bare paper round the plate mark (`field`), so that a fall of light and its
 //! colour drop out. Each tone is read deep inside its regions, a millimetre and more from any other tone, where no painted edge reaches: the
 //! median over square millimetres of their mean linear light, so that grain is averaged in light and a spot of dust counts for nothing. The
 //! paper's own L* makes that absolute.
