@@ -341,7 +341,9 @@ export interface BroughtPlate {
   title: string;
   face_mm: { width: number; height: number };
   tones: number;
-  /** The core's own words for it: totals, lights, grain. */
+  /** Its tones are by the example strip, for want of one of its own. */
+  example: boolean;
+  /** The core's own words for it, for nobody else: lights, grain. */
   facts: string;
   /** Its step map, a PNG of which the grey value is the tone, in base64 (RFC 4648). */
   map: string;
@@ -507,7 +509,7 @@ export interface PulledReading {
   /** Why nothing can be told; then nothing else is. */
   blind: string | null;
   /** Absolute L* of the dry print. `planned`: by the strip at the tone's own total; `target`: what the plan wanted; `fitted`: what the causes named come to. `sigma`: a standard deviation of the reading; `doubt`: why there is none. */
-  tones: { tone: number; planned: number; target: number; read: number | null; fitted: number | null; spread: number; sigma: number; area_mm2: number; total_s: number; doubt: string | null }[];
+  tones: { tone: number; planned: number; target: number; read: number | null; fitted: number | null; spread: number; sigma: number; area_mm2: number; total_s: number | null; doubt: string | null }[];
   paper: number;
   /** Lightest over darkest light of the paper over the picture. */
   fall: number;
@@ -706,8 +708,8 @@ export interface Pairs {
   rows: { first: number; second: number; colour: Hex; other: Hex; share: number }[];
 }
 export interface InkFacts {
-  /** By place in `inks`: opacity told, and how far the pale patch is off what one ink makes (CIEDE2000; null: no pale patch). */
-  inks: { opacity: number; misfit: number | null; remark: string | null }[];
+  /** By place in `inks`: opacity told (null: it makes no ink, `remark` says why), and how far the pale patch is off what one ink makes (CIEDE2000; null: no pale patch). */
+  inks: { opacity: number | null; misfit: number | null; remark: string | null }[];
   /** Zones with less than a 15 mm disc, in words; the order to ink, light to dark, by place in `zones` (-1: the ground ink); minutes. */
   zones: { remarks: string[]; order: number[]; minutes: number };
   /** Fine detail narrower than the misfit, in words. */

@@ -25,6 +25,8 @@ export class Live {
   #pictures = new Set();
   /** The round under way. @type {Promise<void> | null} */
   #running = null;
+  /** Of a picture that was refused, what it would have been made from: it is not asked for again before that changes. @type {Map<Picture, string>} */
+  #refused = new Map();
   /** The last work that had the worker for itself, or waits for it. @type {Promise<void>} */
   #before = Promise.resolve();
   /** How many want the worker for themselves; meanwhile nothing is asked for. */
@@ -136,6 +138,7 @@ export class Live {
         if (this.#held || (this.#again && (grained || painted >= ALWAYS))) break;
         const stale = picture.stale();
         if (!stale || (grained && !hasGrain(stale.spec))) continue;
+        if (this.#refused.get(picture) === stale.key) continue;
         const draft = hasGrain(stale.spec) && !grained;
         if (draft && picture.drafted(stale.key)) continue;
         const began = performance.now();
@@ -146,8 +149,9 @@ export class Live {
           picture.put(pixels, stale.key, draft);
           painted++;
         } catch (error) {
-          this.#report.refused(/** @type {Error} */ (error));
-          return;
+          // Said once; the others come all the same.
+          if (this.#refused.get(picture) !== stale.key) this.#report.refused(/** @type {Error} */ (error));
+          this.#refused.set(picture, stale.key);
         }
       }
       if (!grained && this.#taken !== null) {

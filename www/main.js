@@ -229,15 +229,16 @@ function begin() {
     const { name, settings, done, job } = work;
     const held = await keepable(file);
     await live.alone(async () => {
-      // First the plates that print with it: what is refused then leaves everything as it is.
+      // A plate that can't print with it any more is no reason to keep the work shut: it stays named, and the proof says what is missing.
       const plates = job.plates ?? [];
-      for (const plate of plates) await bridge.call("plate_bring", plate);
+      for (const plate of plates) await bridge.call("plate_bring", plate).catch(desk.refused);
       const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done })));
-      for (const { id } of state.plates) if (!plates.some((plate) => plate.id === id)) await bridge.call("plate_drop", { id });
+      const gone = state.plates.filter(({ id }) => !plates.some((plate) => plate.id === id));
       const drawing = state.drawing + 1;
       history = past.empty();
       histories.set(settings, history);
       set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again), ...named() });
+      for (const { id } of gone) await bridge.call("plate_drop", { id });
     });
     says.show(sentence);
   }
@@ -246,7 +247,8 @@ function begin() {
   function other(again) {
     if (again) return {};
     forgetRun();
-    return { plateNumber: state.plateNumber + 1 };
+    // How another plate was looked at may be no way to look at this one.
+    return { plateNumber: state.plateNumber + 1, proofing: beginning().proofing };
   }
 
   /** A copy in memory, in case the worker must be started again and the file is gone by then; a large one stays on the disk. @param {Blob} file */

@@ -63,13 +63,13 @@ impl Laid {
 
 /// Parts by which a deckle covers the ground: 0, a quarter, … all. The tufts of fibres hide the stairs.
 const PARTS: usize = 4;
-/// Most grounds that a map of bytes can tell apart.
-const MOST_GROUNDS: usize = 256;
+/// Most grounds that a map of bytes can tell apart: two bytes mean something else to whoever draws it.
+const MOST_GROUNDS: usize = 254;
 
 /// What lies under the ink: `sheet` with the pieces on it, on a raster of the face. The first piece of the list was laid on the plate first and
 /// lies nearest the viewer. `seed` chooses how the torn edges run.
 ///
-/// Where more than 256 colours of ground come about, the rarest become the nearest of the others.
+/// Where more than 254 colours of ground come about, the rarest become the nearest of the others.
 ///
 /// # Errors
 /// When there are more than [`Laid::MOST`] pieces.

@@ -394,7 +394,14 @@ pub fn second_plan(
         Some(l) if f64::from(l) <= paper.0 - LEAST_BITE => of_class[class_of(l).min(wanted - 1)],
         _ => 0,
     });
-    let map = tidied(&StepMap::new(count, rough), asked.mark, off.resolution);
+    let mut tidy = tidied(&StepMap::new(count, rough), asked.mark, off.resolution).plane().clone();
+    // Filled gaps must not bite what is worked by hand, under a resist, or was not told: a stray edge is better than metal that is gone.
+    for (tone, want) in tidy.data_mut().iter_mut().zip(&wants) {
+        if want.is_none() {
+            *tone = 0;
+        }
+    }
+    let map = StepMap::new(count, tidy);
     let outlines = Outlines::of(map.plane(), off.resolution);
     let stop_outs = StopOuts::of(map, &outlines, off.resolution, speed);
     let targets = Targets::falling_from(levels)?;

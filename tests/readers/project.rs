@@ -80,7 +80,7 @@ fn project() -> Project {
         },
         job: json!({
             "title": "Ice house", "letter": "B", "units": "mm", "ticks": { "drawing": true, "bath": false }, "proof": proof,
-            "plates": [{ "id": "9c01", "letter": "A", "title": "Slipway", "face_mm": { "width": 117, "height": 177 }, "tones": 4, "facts": "{}", "map": "iVBORw0KGgo=" }],
+            "plates": [{ "id": "9c01", "letter": "A", "title": "Slipway", "face_mm": { "width": 117, "height": 177 }, "tones": 4, "example": false, "facts": "{}", "map": "iVBORw0KGgo=" }],
             "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["cover", "run"], "style": "full", "inward_mm": 0.2, "hinge": false, "bars_mm": [99.8, 100] }
         }),
     }

@@ -21,7 +21,8 @@ pub struct Job {
     pub units: Units,
     /// How the proof is made.
     pub proof: ProofSettings,
-    /// Plates that print over the one at hand.
+    /// Plates that print over the one at hand; states that a browser kept before there were any say nothing of them.
+    #[serde(default)]
     pub plates: Vec<BroughtPlate>,
     /// What the sheets are to be.
     pub sheets: Sheets,

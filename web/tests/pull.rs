@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{card, desk};
+use common::{card, desk, update};
 use serde_json::{Value, json};
 use stepbite_core::picture::Rgba;
 use stepbite_core::plane::Plane;
@@ -89,7 +89,7 @@ fn a_plate_is_brought_in_from_its_project_and_prints_over() {
     let mut desk = desk();
     let alone = shown(&desk, "proof", &proof(&json!({}))).unwrap();
     let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
-    assert_eq!((brought.letter.as_str(), brought.tones), ("C", 4));
+    assert_eq!((brought.letter.as_str(), brought.tones, brought.example), ("C", 4, true));
     let over = proof(&json!({ "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id }))] }));
     let both = shown(&desk, "proof", &over).unwrap();
     // White over white stays white, everywhere else two plates are darker than one.
@@ -216,6 +216,37 @@ fn the_print_is_saved_whole_with_what_it_rests_on() {
         assert!(heard.windows(2).all(|pair| pair[0] <= pair[1]) && heard.last() == Some(&1.0));
     }
     assert!(desk.proof_png(&settings, Some(1e9), &mut |_| {}, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+}
+
+#[test]
+fn neither_after_a_stop_nor_without_a_strip_does_a_saved_print_tell_times() {
+    let words = |change: &Value| {
+        let mut desk = desk();
+        update(&mut desk, change).unwrap();
+        let settings: ProofSettings = serde_json::from_value(proof(&json!({}))).unwrap();
+        let mut file = Vec::new();
+        desk.proof_png(&settings, Some(2.0), &mut |bytes| file.extend_from_slice(bytes), &mut |_, _| {}).unwrap();
+        String::from_utf8_lossy(&file[..6000]).into_owned()
+    };
+    let timed = |words: &str| words.contains(" s L* ");
+    let stop = json!({ "bath": { "metal": "zinc", "mordant": "ferric chloride" } });
+    let (plain, stopped, missing) = (words(&json!({})), words(&stop), words(&json!({ "strip": "none" })));
+    assert!(timed(&plain) && !timed(&stopped) && !timed(&missing), "{stopped}");
+    assert!(stopped.contains("STOP: ") && stopped.contains("L* "), "{stopped}");
+    assert!(missing.contains("there is no strip of yours yet"), "{missing}");
+}
+
+#[test]
+fn an_ink_that_can_not_be_stops_only_what_it_prints() {
+    let desk = desk();
+    let bad =
+        json!({ "name": "lost", "known": { "full": "#1f3a5c", "pale": "#9fb0bd", "tone": 9 }, "sheet": null, "thinned": 0, "strength": 1 });
+    let with = |ink: Value| proof(&json!({ "inks": [bad], "lamp": "warm", "printings": [printing(&json!({ "ink": ink }))] }));
+    shown(&desk, "proof", &with(Value::Null)).unwrap();
+    assert!(refused(&desk, &with(json!(0))).contains("lost"));
+    let settings: ProofSettings = serde_json::from_value(with(Value::Null)).unwrap();
+    let facts = serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap();
+    assert!(facts["inks"][0]["opacity"].is_null() && facts["inks"][0]["remark"].as_str().unwrap().contains("lost"));
 }
 
 #[test]

@@ -46,7 +46,9 @@ export function workOf(state) {
 }
 
 /** The work as project.json has it; the map that was painted by goes beside it. @param {Work} work @returns {Project} */
-export function projectOf({ name, settings, done, job }) {
+export function projectOf({ name, settings, done, job: kept }) {
+  // What the browser kept before there were plates to print over this one says nothing of them.
+  const job = { ...kept, plates: kept.plates ?? [] };
   return { drawing: { name }, settings, done: { log: done.log, kept: done.kept && { id: done.kept.id } }, job };
 }
 

@@ -140,6 +140,26 @@ impl PlateFacts {
         })
     }
 
+    /// How each tone takes ink where lands and pits mix by another strip's `n`: the film that keeps the tone's mean in its own ink on its own paper. A
+    /// mean too dark for its lands under that `n` gets a film as good as opaque.
+    #[must_use]
+    pub fn tints(&self, n: f64) -> Vec<Tint> {
+        let full = libm::log(self.paper.max(1e-9) / self.full.max(1e-9));
+        let of = |tone: &KeptTone| {
+            let KeptTone { lands, film, .. } = *tone;
+            if lands >= 1.0 || full <= 1e-9 || (n - self.n).abs() < 1e-12 {
+                return Tint { lands, film, veil: 0.0 };
+            }
+            let pit = self.paper * libm::exp(-full * film);
+            let root = |light: f64, n: f64| libm::pow(light, 1.0 / n);
+            let mean = libm::pow(lands * root(self.paper, self.n) + (1.0 - lands) * root(pit, self.n), self.n);
+            let left = ((root(mean, n) - lands * root(self.paper, n)) / (1.0 - lands)).max(1e-6);
+            let film = (libm::log(self.paper / libm::pow(left, n)) / full).clamp(0.0, 100.0);
+            Tint { lands, film, veil: 0.0 }
+        };
+        self.tones.iter().map(of).collect()
+    }
+
     /// The ink its strip was printed in.
     #[must_use]
     pub fn ink(&self) -> Film {
@@ -151,6 +171,7 @@ impl PlateFacts {
 mod tests {
     use super::*;
     use crate::light::Lightness;
+    use crate::overprint::{Inking, Meeting};
     use crate::proof::PitModel;
     use crate::units::Seconds;
 
@@ -172,6 +193,19 @@ mod tests {
         assert_eq!((plate.tints, plate.undercuts, plate.map), (direct.tints, direct.undercuts, direct.map));
         assert_eq!(plate.grain.settings(), direct.grain.settings());
         assert_eq!(again.ink(), tones.ink());
+    }
+
+    #[test]
+    fn a_tone_keeps_its_mean_whatever_the_other_plates_n_is() {
+        let facts = PlateFacts::of(&tones(), PxPerMm(10.0));
+        let paper = Rgb::grey(Reflectance(facts.paper));
+        for n in [1.4, 1.8, 2.6] {
+            for (tone, tint) in tones().tones().iter().zip(facts.tints(n)) {
+                let seen = Meeting::of(paper, &[Inking::new(tint, &facts.ink(), 1.0)], n).mean.luminance().lightness().0;
+                approx::assert_abs_diff_eq!(seen, tone.mean.lightness().0, epsilon = 0.05);
+            }
+        }
+        assert_eq!(facts.tints(facts.n), facts.plate(Plane::filled(1, 1, 0), 0).unwrap().tints);
     }
 
     #[test]

@@ -31,7 +31,7 @@ test("a proof of another plate is not guessed at", async () => {
 });
 
 test("the plate's own proof: each tone is read, the slow bath is named, its figure is about right", async () => {
-  // Drawing and photos by tests/reference/scripts/pulled_proofs.py: 96 × 80 mm, ten tones; this bath bit exp(-0.4) as fast, 49 % slower.
+  // Drawing and photos by tests/reference/scripts/pulled_proofs.py: 96 × 80 mm, ten tones; this bath bit exp(-0.4) as fast, 33 % slower.
   await go(page, "drawing");
   await page.locator("#file").setInputFiles(`${FIXTURES}drawing.png`);
   await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
@@ -50,7 +50,7 @@ test("the plate's own proof: each tone is read, the slow bath is named, its figu
   await choose("slow.jpg");
   const verdict = await part().locator(".pulled-verdict").innerText();
   const [, percent] = verdict.match(/It is the bite: the bath bit (\d+) % \(± \d+\) slower than the strip's/) ?? assert.fail(verdict);
-  assert.ok(Number(percent) > 35 && Number(percent) < 65, verdict);
+  assert.ok(Number(percent) > 25 && Number(percent) < 42, verdict);
   const rows = await part().locator(".pulled-scroll").first().locator("tbody tr").allInnerTexts();
   assert.equal(rows.length, 10);
   assert.ok(rows.filter((row) => /\d ± \d/.test(row)).length >= 8, rows.join("\n"));

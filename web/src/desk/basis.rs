@@ -13,10 +13,22 @@ impl Desk {
         let tones = self.tones(plan, &settings.grain)?;
         let strip = match plan.strip.kind() {
             StripKind::Measured => format!("By test strip {}.", plan.strip.id()),
-            StripKind::Example | StripKind::Missing => "EXAMPLE, NOT YOUR BATH: by the example strip.".to_owned(),
+            StripKind::Example => "EXAMPLE, NOT YOUR BATH: by the example strip.".to_owned(),
+            StripKind::Missing => {
+                "EXAMPLE, NOT YOUR BATH: there is no strip of yours yet, so the tones are the example strip's.".to_owned()
+            }
         };
-        let totals: Vec<String> =
-            tones.tones().iter().map(|tone| format!("{:.0} s L* {:.1}", tone.total.0, tone.mean.lightness().0)).collect();
+        // Neither after a STOP nor without a strip does a time leave the page.
+        let stopped = plan.stopped();
+        let timed = !stopped && plan.strip.kind() != StripKind::Missing;
+        let totals: Vec<String> = tones
+            .tones()
+            .iter()
+            .map(|tone| {
+                let light = tone.mean.lightness().0;
+                if timed { format!("{:.0} s L* {light:.1}", tone.total.0) } else { format!("L* {light:.1}") }
+            })
+            .collect();
         let kind = match settings.grain.kind {
             GrainKind::Rosin => "rosin",
             GrainKind::Sprayed => "sprayed",
@@ -30,7 +42,7 @@ impl Desk {
         let mut lines = vec![
             "An expected print, worked out by Stepbite; no photograph.".to_owned(),
             strip,
-            format!("{} tones by their totals: {}.", totals.len(), totals.join(", ")),
+            format!("{} tones{}: {}.", totals.len(), if timed { " by their totals" } else { "" }, totals.join(", ")),
             format!("Lands and pits mix by Yule and Nielsen's n = {:.2}; the strip's curve rules the means.", tones.n()),
             format!("Grain: {kind}, {size}, {cover:.0} % covered, number {}: one such grain, not yours.", settings.grain.seed),
             match &settings.edges {
@@ -45,6 +57,16 @@ impl Desk {
                 Some(paper) => format!("Paper {paper}."),
             },
         ];
+        if stopped {
+            lines.push(plan.day.judged().sentence());
+        }
+        for printing in &settings.printings {
+            if let Some(brought) = printing.plate.as_ref().and_then(|id| self.pulls.brought.get(id))
+                && brought.given.example
+            {
+                lines.push(format!("EXAMPLE, NOT YOUR BATH: {} is by the example strip.", brought.name));
+            }
+        }
         if settings.plate_tone > 0.0 {
             lines.push(format!("Plate tone: a density of {} beyond the strip's.", settings.plate_tone));
         }

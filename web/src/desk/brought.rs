@@ -6,12 +6,14 @@ use crate::project::checked;
 use crate::settings::{BroughtPlate, Done, FaceSize, KeptMap};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 use stepbite_core::film::Film;
 use stepbite_core::frozen;
 use stepbite_core::project::{self, Opened};
 use stepbite_core::pull::{Plate, PlateFacts};
+use stepbite_core::strip::StripKind;
 use stepbite_core::units::PxPerMm;
 use stepbite_core::{png_file, proof};
 
@@ -23,13 +25,15 @@ pub(super) type BroughtPlates = BTreeMap<String, Rc<Brought>>;
 
 /// A plate brought in.
 pub(super) struct Brought {
-    pub(super) plate: Rc<Plate>,
+    /// As it prints where lands and pits mix by this n.
+    plate: RefCell<(f64, Rc<Plate>)>,
+    facts: PlateFacts,
     /// What its strip was printed in.
     pub(super) ink: Film,
     /// What the page calls it.
     pub(super) name: String,
     /// The page's own words, to tell whether it is the same.
-    given: BroughtPlate,
+    pub(super) given: BroughtPlate,
 }
 
 impl Desk {
@@ -80,15 +84,28 @@ impl Desk {
         let map = png_file::read_grey(&png, super::MOST_PIXELS as u64)?;
         let plate = facts.plate(map, dust(&given.id))?;
         let name = if given.letter.is_empty() { given.title.clone() } else { format!("plate {}", given.letter) };
-        self.pulls
-            .brought
-            .insert(given.id.clone(), Rc::new(Brought { plate: Rc::new(plate), ink: facts.ink(), name, given: given.clone() }));
+        self.pulls.brought.insert(
+            given.id.clone(),
+            Rc::new(Brought { plate: RefCell::new((facts.n, Rc::new(plate))), ink: facts.ink(), facts, name, given: given.clone() }),
+        );
         Ok(())
     }
 
     /// Puts a plate away.
     pub fn plate_drop(&mut self, id: &str) {
         self.pulls.brought.remove(id);
+    }
+}
+
+impl Brought {
+    /// The plate among others whose lands and pits mix by `n`: its tones keep their means.
+    pub(super) fn at(&self, n: f64) -> Rc<Plate> {
+        let mut kept = self.plate.borrow_mut();
+        if (kept.0 - n).abs() > 1e-12 {
+            let plate = Plate { tints: self.facts.tints(n), ..(*kept.1).clone() };
+            *kept = (n, Rc::new(plate));
+        }
+        Rc::clone(&kept.1)
     }
 }
 
@@ -104,6 +121,7 @@ fn written(plan: &Plan, tones: &proof::ProofTones, title: &str, letter: &str) ->
         title: title.to_owned(),
         face_mm: FaceSize { width: face.width.0, height: face.height.0 },
         tones: plan.stopouts.tones().get(),
+        example: plan.strip.kind() != StripKind::Measured,
         facts,
         map: STANDARD.encode(&map),
     })

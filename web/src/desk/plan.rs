@@ -85,6 +85,11 @@ impl Plan {
         &self.by_hand
     }
 
+    /// Whether metal and mordant as named are never to meet: then no time leaves the page.
+    pub(super) fn stopped(&self) -> bool {
+        self.day.named() && self.day.judged().stops()
+    }
+
     pub(super) fn place(&self) -> Place {
         Place { plate: self.plate, placing: self.placing, resolution: self.face.resolution }
     }

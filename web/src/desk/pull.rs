@@ -134,7 +134,17 @@ impl Desk {
         let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
         let n = tones.n();
         let own = self.own(plan, settings, &tones)?;
-        let inks = settings.inks.iter().map(|ink| mixed(ink, &tones, sheet)).collect::<Result<Vec<Film>, Refusal>>()?;
+        // One that prints nowhere may be as it likes.
+        let used = |place: usize| {
+            settings
+                .printings
+                .iter()
+                .map(|printing| printing.ink)
+                .chain(settings.zones.iter().map(|zone| zone.ink))
+                .any(|ink| ink == Some(place))
+        };
+        let made = |(place, ink): (usize, &ProofInk)| if used(place) { mixed(ink, &tones, sheet) } else { Ok(Film::default()) };
+        let inks = settings.inks.iter().enumerate().map(made).collect::<Result<Vec<Film>, Refusal>>()?;
         let film = |ink: Option<usize>, strips: Film| ink.and_then(|ink| inks.get(ink)).copied().unwrap_or(strips);
         let mut plates = Vec::new();
         for printing in &settings.printings {
@@ -146,7 +156,7 @@ impl Desk {
                             "A plate of this pull is not at hand: bring it in from its project file again, or take it out of the pull.";
                         Refusal::new("brought", words)
                     })?;
-                    (Rc::clone(&brought.plate), brought.ink, id.clone())
+                    (brought.at(n), brought.ink, id.clone())
                 }
             };
             let first = film(printing.ink, strips);

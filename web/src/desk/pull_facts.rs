@@ -37,7 +37,7 @@ pub struct InkFacts {
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
 struct OneInk {
-    opacity: f64,
+    opacity: Option<f64>,
     misfit: Option<f64>,
     remark: Option<String>,
 }
@@ -107,8 +107,10 @@ impl Desk {
         let tones = self.tones(plan, &settings.grain)?;
         let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
         let of_ink = |ink: &ProofInk| {
-            let known = ink_of(ink, &tones, sheet)?;
-            Ok(OneInk { opacity: known.opacity(sheet), misfit: known.misfit, remark: known.remark() })
+            Ok(match ink_of(ink, &tones, sheet) {
+                Ok(known) => OneInk { opacity: Some(known.opacity(sheet)), misfit: known.misfit, remark: known.remark() },
+                Err(refused) => OneInk { opacity: None, misfit: None, remark: Some(refused.message) },
+            })
         };
         let inks = settings.inks.iter().map(of_ink).collect::<Result<Vec<OneInk>, Refusal>>()?;
         let set = self.set(plan, settings)?;

@@ -160,7 +160,7 @@ struct ToneFacts {
     spread: f64,
     sigma: f64,
     area_mm2: f64,
-    total_s: f64,
+    total_s: Option<f64>,
     doubt: Option<String>,
 }
 
@@ -242,8 +242,9 @@ fn verdict(split: &Split) -> &'static str {
 }
 
 impl PulledFacts {
-    fn of(read: &Read, strip_name: &str) -> Self {
+    fn of(read: &Read, strip_name: &str, stopped: bool) -> Self {
         let Read { pulled, bites, plate } = read;
+        let timed = !stopped && bites.strip_kind != StripKind::Missing;
         let mut fitted = pulled.split.iter().flat_map(|split| split.fitted.iter().map(|l| l.0));
         let tones = pulled.tones.iter().map(|t| ToneFacts {
             tone: t.tone,
@@ -254,7 +255,7 @@ impl PulledFacts {
             spread: t.spread,
             sigma: t.sigma,
             area_mm2: t.area_mm2,
-            total_s: bites.tones[t.tone].total.0,
+            total_s: timed.then_some(bites.tones[t.tone].total.0),
             doubt: t.doubt.map(|doubt| doubt.to_string()),
         });
         let effects = pulled.split.iter().flat_map(|split| split.effects).map(|e| EffectFacts {
@@ -266,10 +267,10 @@ impl PulledFacts {
             share: e.share,
             probability: e.probability,
         });
-        let strip = if pulled.blind.is_some() { None } else { Some(pulled.strip(strip_name, bites)) };
+        let strip = if pulled.blind.is_some() { None } else { Some(read.strip(strip_name)) };
         let (strip, strip_refused) = match strip {
             Some(Ok(strip)) => (Some(strip.readings().iter().map(|r| (r.total.0, r.lightness.0)).collect()), None),
-            Some(Err(error)) => (None, Some(error.to_string())),
+            Some(Err(refused)) => (None, Some(refused.message)),
             None => (None, None),
         };
         let face = plate.face();
@@ -306,10 +307,10 @@ fn kind_facts(off: &OffTarget, kind: u8, face_mm: f64) -> KindFacts {
     }
 }
 
-fn second_facts(second: &SecondPlan) -> SecondFacts {
+fn second_facts(second: &SecondPlan, stopped: bool) -> SecondFacts {
     let counts = second.stop_outs.map().counts();
     let face: u64 = counts.iter().sum();
-    let known = second.bites.strip_kind != StripKind::Missing;
+    let known = !stopped && second.bites.strip_kind != StripKind::Missing;
     let tones = second.bites.tones.iter().enumerate().map(|(tone, time)| SecondTone {
         tone,
         lightness: time.target.0,
@@ -369,7 +370,7 @@ impl Desk {
         };
         let pulled = pulled::read(drawing, &held, &PulledSettings { corners: choice.corners, paper })?;
         let read = Read { pulled, bites: plan.bites.clone(), plate: plan.plate };
-        let facts = PulledFacts::of(&read, &choice.strip_name);
+        let facts = PulledFacts::of(&read, &choice.strip_name, plan.stopped());
         self.pulled.read = Some(read);
         self.pulled.repair = None;
         Ok(facts)
@@ -393,7 +394,7 @@ impl Desk {
         let (strip, curve): (&TestStrip, &BiteCurve) = match choice.strip {
             SecondStrip::Plan => (&plan.strip, &plan.curve),
             SecondStrip::Proof => {
-                let strip = read.pulled.strip(&choice.strip_name, &read.bites)?;
+                let strip = read.strip(&choice.strip_name)?;
                 let practice = stepbite_core::practice::Practice { made: Made::Covered, ..plan.settings.practice()? };
                 let curve = BiteCurve::with(&strip, practice)?;
                 own = (strip, curve);
@@ -406,7 +407,7 @@ impl Desk {
             burnish: kind_facts(&off, LIGHTER, width),
             regrain: kind_facts(&off, DARKER, width),
             untold_share: off.untold_share,
-            second: second.as_ref().map(second_facts),
+            second: second.as_ref().map(|second| second_facts(second, plan.stopped())),
         };
         self.pulled.repair = Some(Repaired { off, second, by_proof: choice.strip == SecondStrip::Proof });
         Ok(facts)
@@ -463,6 +464,20 @@ impl Desk {
                 picture::tones(map, &colours, picture::fitted_size(map.plane().width(), map.plane().height(), most), spec.view)
             }
         })
+    }
+}
+
+impl Read {
+    /// The reading as a strip. Without a strip the plan's times are nobody's: then only a plate whose dips were all noted makes one.
+    fn strip(&self, name: &str) -> Result<TestStrip, Refusal> {
+        let Self { pulled, bites, .. } = self;
+        let last = pulled.tones.iter().filter(|tone| tone.read.is_some()).map(|tone| tone.tone).max().unwrap_or(0);
+        if bites.strip_kind == StripKind::Missing && bites.bitten < last {
+            let words =
+                "The times of these bites are not known, for the plan has no strip: note the dips at the bath, then the reading makes one.";
+            return Err(Refusal::new("strip", words));
+        }
+        Ok(pulled.strip(name, bites)?)
     }
 }
 

@@ -364,6 +364,8 @@ pub struct BroughtPlate {
     pub face_mm: FaceSize,
     /// Tones.
     pub tones: usize,
+    /// Whether its tones are by the example strip, for want of one of its own.
+    pub example: bool,
     /// Totals, lights and grain, in the core's own words.
     pub facts: String,
     /// Its step map, PNG in base64.

@@ -11,6 +11,9 @@
 
 /** As many plates print over one another. */
 export const MOST_PLATES = 4;
+/** The most zones of ink, and papers under it. */
+export const MOST_ZONES = 32;
+export const MOST_LAID = 64;
 /** Seeds of grain and hand: 1 to this. */
 export const LAST_SEED = 9999;
 

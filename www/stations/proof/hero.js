@@ -118,7 +118,8 @@ export function hero(desk) {
       may.hidden = way !== "chance";
       lamp.hidden = state.proof.lamp === "daylight" || way === "difference" || way === "chance";
       say(based, basis(state));
-      badge.hidden = plan?.strip.kind === "measured";
+      const over = state.plates.some((plate) => plate.example && state.proof.printings.some((each) => each.plate === plate.id));
+      badge.hidden = plan?.strip.kind === "measured" && !over;
       size.hidden = how !== "own";
       if (!plan || how !== "own") return;
       const scale = pull.scale() / CSS_PX_PER_MM;

@@ -123,7 +123,7 @@ function card(desk, index, facts) {
 /** @param {import("../../../web/types.d.ts").InkFacts["inks"][number]} fact @param {boolean} two */
 function factWords(fact, two) {
   const parts = [];
-  if (two) parts.push(`Its two patches tell an opacity of ${percent(fact.opacity)}.`);
+  if (two && fact.opacity !== null) parts.push(`Its two patches tell an opacity of ${percent(fact.opacity)}.`);
   if (fact.misfit !== null) parts.push(`The pale patch lies ΔE ${number(fact.misfit)} from what such an ink makes (CIEDE2000).`);
   if (fact.remark) parts.push(fact.remark);
   return parts.join(" ");

@@ -1,7 +1,7 @@
 /** Thin papers laid under the ink (chine collé): whole or in pieces, cut or torn, the good side to the ink or not. */
 import { assign, h, say } from "../../dom.js";
 import { radios } from "../../fields.js";
-import { changed, freshName, moved, without } from "./choices.js";
+import { changed, freshName, MOST_LAID, moved, without } from "./choices.js";
 import { checkbox, colourField, nameField, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { placeFields, viewField } from "./outlines.js";
@@ -30,6 +30,7 @@ export function laid(desk, drawing) {
   const hint = h("p", { class: "aside" }, "What is laid first on the inked plate ends nearest the eye: it stands first here. A paper is known by its colour over the white sheet and over black.");
   const cards = rows(list, (index) => card(desk, index, drawing));
   return fold("Papers laid in", (state) => laidWords(state.proof), [hint, h("div", { class: "row" }, whole, draw, add), view.root, list], (state) => {
+    whole.disabled = draw.disabled = add.disabled = state.proof.laid.length >= MOST_LAID;
     const drawn = state.proofing.drawing?.of === "laid";
     assign(draw, { "aria-pressed": String(drawn) });
     say(draw, drawn ? "Drawing: go once round" : "Draw a piece");

@@ -56,7 +56,8 @@ export function plates(desk) {
       if (proof.printings.some((each) => each.plate === plate.id)) return desk.notice(`Plate ${plate.letter}, ${plate.title}, prints already: a plate prints once.`, "refused");
       if (proof.printings.length >= MOST_PLATES) return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
       desk.set({ plates: [...known.filter((each) => each.id !== plate.id), plate], proof: { ...proof, ...withPlate(proof, plate.id) } });
-      desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
+      if (desk.state.plates.includes(plate)) desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
+      else await desk.bridge.call("plate_drop", { id: plate.id });
     } catch (error) {
       desk.refused(/** @type {Error} */ (error));
     }
@@ -91,9 +92,12 @@ function card(desk, index) {
   async function takeAway() {
     const { proof, plates: known, proofing } = desk.state;
     const plate = known.find((each) => each.id === mine().plate);
-    const printings = without(all(), index);
+    const left = without(all(), index);
+    // A plate alone is where it is: nobody could see or take back its misfit.
+    const printings = left.length === 1 ? [{ ...left[0], shift_mm: /** @type {[number, number]} */ ([0, 0]), growth: /** @type {[number, number]} */ ([0, 0]), turn: 0 }] : left;
     desk.set({ proof: { ...proof, printings }, plates: known.filter((each) => each !== plate), proofing: proofing.way === "orders" && printings.length < 2 ? { ...proofing, way: "pull" } : proofing });
-    if (!plate) return;
+    // A tab that may only look changes nothing, and keeps its plates.
+    if (!plate || desk.state.plates.includes(plate)) return;
     desk.notice(`Plate ${plate.letter}, ${plate.title}, is taken away.`, "said", { label: "Put it back", press: () => putBack(plate, proof.printings) });
     try {
       await desk.bridge.call("plate_drop", { id: plate.id });
@@ -106,7 +110,7 @@ function card(desk, index) {
   async function putBack(plate, printings) {
     try {
       await desk.bridge.call("plate_bring", plate);
-      desk.set({ plates: [...desk.state.plates, plate], proof: { ...desk.state.proof, printings } });
+      desk.set({ plates: [...desk.state.plates.filter((each) => each.id !== plate.id), plate], proof: { ...desk.state.proof, printings } });
     } catch (error) {
       desk.refused(/** @type {Error} */ (error));
     }
@@ -120,7 +124,7 @@ function card(desk, index) {
       const plate = known.find((each) => each.id === printing.plate);
       say(letter, plateName(printing.plate, known, state.letter));
       say(title, printing.plate === null ? `${state.title}, this plate` : plate?.title ?? "a plate that is not here any more");
-      say(facts, plate ? `${plate.tones} tones, face ${size(plate.face_mm.width, plate.face_mm.height, units)}. ${plate.facts}` : "");
+      say(facts, plate ? `${plate.tones} tones, face ${size(plate.face_mm.width, plate.face_mm.height, units)}.${plate.example ? " EXAMPLE, NOT ITS BATH: by the example strip." : ""}` : "");
       facts.hidden = facts.textContent === "";
       ink.set(inkValue(printing.ink), inkChoices(state.proof));
       trap.root.hidden = index === 0;

@@ -230,13 +230,13 @@ export function pulled(desk) {
     causes.replaceChildren(...found.effects.map((effect) => h("tr", null, h("th", { scope: "row" }, effect.words), h("td", null, `${number(effect.effect_l)} L*`),
       h("td", null, h("span", { class: "pulled-bar", "aria-hidden": "true", style: { width: `${Math.round(70 * effect.share)}px` } }), percent(effect.share)), h("td", null, percent(Math.min(0.99, effect.probability))))));
     const signed = (/** @type {number} */ value) => (Math.abs(value) < 0.05 ? "0" : `${value < 0 ? "−" : "+"}${number(Math.abs(value))}`);
-    const example = desk.state.plan?.strip.kind === "missing";
     tones.replaceChildren(table("Tone by tone, L* of the dry print", ["Tone", "Total", "Planned", "Read", "Off", "Left unexplained"], found.tones.map((tone) => [
-      String(tone.tone), example ? "–" : clock(tone.total_s), number(tone.planned), tone.read === null ? "can’t tell" : `${number(tone.read)} ± ${number(tone.sigma)}`,
+      String(tone.tone), tone.total_s === null ? "–" : clock(tone.total_s), number(tone.planned), tone.read === null ? "can’t tell" : `${number(tone.read)} ± ${number(tone.sigma)}`,
       tone.read === null ? "–" : signed(tone.read - tone.planned), tone.read === null || tone.fitted === null ? "–" : signed(tone.read - tone.fitted)]), { class: "pulled-table" }));
     name.value = stripName();
-    say(refused, found.strip_refused ?? "");
-    refused.hidden = found.strip_refused === null;
+    // Whoever bit by the example's times may keep what they gave; who did not must not.
+    say(refused, found.strip_refused ?? (heldTo?.strip.kind === "example" ? "EXAMPLE, NOT YOUR BATH: the plan’s times are the example strip’s. Keep this only if the plate was bitten by them." : ""));
+    refused.hidden = refused.textContent === "";
     keepIt.disabled = useIt.disabled = found.strip === null;
   }
 

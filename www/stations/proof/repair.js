@@ -123,7 +123,8 @@ export function repair(desk, stripName) {
     notes.replaceChildren(...(plan?.notes ?? []).map((text) => h("li", null, text)));
     if (!plan) return;
     say(second.words, `${sentence(count(plan.tones.length - 1, "bite"))} by strip ${plan.strip}, about ${minutes(plan.paint_min)} of painting; white is stopped out first and stays so.`);
-    const time = (/** @type {number | null} */ s) => (s === null ? "no strip yet" : clock(s));
+    const stop = desk.state.plan?.bath.pair.verdict === "stop";
+    const time = (/** @type {number | null} */ s) => (s === null ? (stop ? "STOP" : "no strip yet") : clock(s));
     ladder.replaceChildren(table("Second bites, on the new grain", ["Tone", "Prints on bare metal", "Of the face", "Total", "Bite: set the clock to"], plan.tones.map((tone) => [
       String(tone.tone), `L* ${number(tone.lightness)}`, `${number(100 * tone.share, 1)} %`, tone.tone === 0 ? "stopped out" : time(tone.total_s), tone.tone === 0 ? "–" : time(tone.set_s)]), { class: "pulled-table" }));
   }

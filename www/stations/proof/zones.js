@@ -2,7 +2,7 @@
 import { assign, h, say } from "../../dom.js";
 import { count, minutes, sentence } from "../../format.js";
 import { Answer } from "./answer.js";
-import { changed, freshName, moved, without } from "./choices.js";
+import { changed, freshName, MOST_ZONES, moved, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, nameField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { placeFields, viewField } from "./outlines.js";
@@ -32,6 +32,7 @@ export function zones(desk, drawing) {
   /** @param {import("../../state.js").State} state */
   function update(state) {
     const { proof, proofing } = state;
+    draw.disabled = add.disabled = proof.zones.length >= MOST_ZONES;
     const drawn = proofing.drawing?.of === "zone";
     assign(draw, { "aria-pressed": String(drawn) });
     say(draw, drawn ? "Drawing: go once round" : "Draw a zone");
