@@ -1,10 +1,10 @@
 //! Colour on the shares: the second pass, all that a changed ink, order of colours, paper or lamp asks for.
 
-use super::Pull;
 use super::beneath::{MIXED, run};
 use super::layers::Layers;
 use super::shares::{Part, Shares};
 use super::table::{Coefficients, Met, Table, mixed};
+use super::{Printing, Pull};
 use crate::colour::Lamp;
 use crate::overprint::PLATES;
 use crate::plane::Plane;
@@ -45,9 +45,14 @@ impl Near {
 }
 
 fn through<T: Copy>(pull: &Pull<'_>, seen: &[&Shares], window: &Window, lamp: Lamp, pixel: impl Fn([f32; 4]) -> T) -> Plane<T> {
-    let seen: Vec<&Shares> =
-        pull.printings().iter().zip(seen).map(|(_, shares)| *shares).filter(|shares| shares.window == *window).collect();
-    let pull = &Pull { printings: &pull.printings[..seen.len()], ..*pull };
+    let (printings, seen): (Vec<Printing<'_>>, Vec<&Shares>) = pull
+        .printings()
+        .iter()
+        .zip(seen)
+        .filter(|(_, shares)| shares.window == *window)
+        .map(|(printing, shares)| (*printing, *shares))
+        .unzip();
+    let pull = &Pull { printings: &printings, ..*pull };
     match seen.len() {
         0 => by::<1, T>(pull, &seen, window, lamp, pixel),
         1 => by::<2, T>(pull, &seen, window, lamp, pixel),

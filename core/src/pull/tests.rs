@@ -78,6 +78,23 @@ fn furthest(one: &[[u8; 3]], other: &[[u8; 3]]) -> u8 {
 }
 
 #[test]
+fn a_plate_whose_share_is_of_another_window_is_left_out() {
+    let plates = [plate(1, patches(160, 0.0)), plate(2, patches(160, 1.0))];
+    let inks = [ink([0.1, 0.9, 1.0]), ink([1.2, 0.6, 0.1])];
+    let grounds = Grounds::bare(Rgb([0.83, 0.8, 0.74]));
+    let printings = [alone(&plates[0], &inks[0]), alone(&plates[1], &inks[1])];
+    let at = |x: f64| Window::new(PointMm { x, y: 2.0 }, 12.0, 60, 60).unwrap();
+    let seen = |printing: &Printing<'_>, x: f64| shares(printing, 0, &at(x), &mut |_| ());
+    for (missing, there) in [(0, 1), (1, 0)] {
+        let mut all = [seen(&printings[0], 2.0), seen(&printings[1], 2.0)];
+        all[missing] = seen(&printings[missing], 3.0);
+        let one = [printings[there]];
+        let alone = shown(&pulled(&grounds, &one), &[&all[there]], &at(2.0), Lamp::Daylight);
+        assert_eq!(shown(&pulled(&grounds, &printings), &[&all[0], &all[1]], &at(2.0), Lamp::Daylight), alone);
+    }
+}
+
+#[test]
 fn one_plate_in_the_strips_ink_is_the_proof() {
     let (map, tones) = (patches(320, 0.0), tones(1));
     let stop_outs = stop_outs(map.clone());

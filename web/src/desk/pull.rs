@@ -7,7 +7,7 @@ use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::drawing::Ends;
 use stepbite_core::edges;
-use stepbite_core::film::Film;
+use stepbite_core::film::{Film, Layer};
 use stepbite_core::ink::{Ink, Known, Mixed, Patch};
 use stepbite_core::ink_zones::{self, Zone};
 use stepbite_core::laid::{self, Laid, Patches, Thin};
@@ -165,7 +165,7 @@ impl Desk {
             } else {
                 Inks::one(first)
             };
-            plates.push(Printed { plate, inks, veil: veil(settings.plate_tone, &first, sheet), choice: printing.clone(), key });
+            plates.push(Printed { plate, inks, veil: veil(settings.plate_tone, &strips), choice: printing.clone(), key });
         }
         let face = plan.plate.face();
         Ok(Set {
@@ -413,8 +413,9 @@ pub(super) fn ink_of(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<I
     Ink::new(known, beside, tones.n()).map_err(named)
 }
 
-/// How thick a film of plate tone of some density is, in times of the ink's full pit.
-fn veil(density: f64, ink: &Film, sheet: Rgb) -> f64 {
-    let full = ink.layer(1.0).over(sheet).luminance().density().0 - sheet.luminance().density().0;
+/// How thick a film of plate tone is, in times of a full pit: as thick as has some density in the ink of the plate's own strip. A rag leaves a
+/// thickness, whatever the ink.
+fn veil(density: f64, strips: &Film) -> f64 {
+    let full = -Layer::over(&strips.layer(1.0), Rgb::WHITE).luminance().0.max(1e-9).log10();
     if density > 0.0 && full > 1e-6 { density / full } else { 0.0 }
 }

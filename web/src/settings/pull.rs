@@ -130,6 +130,11 @@ impl ProofSettings {
                 "One to {PLATES} plates were expected over one another, the one at hand once among them; {count} came, {own} of them the one at hand."
             )));
         }
+        for (k, printing) in self.printings.iter().enumerate() {
+            if self.printings[..k].iter().any(|before| before.plate == printing.plate) {
+                return Err(refused("Each plate prints once in a pull, one came twice: take one of the two away.".to_owned()));
+            }
+        }
         for printing in &self.printings {
             within("How an ink takes on a wet one", printing.trap, (0.0, 1.0), "")?;
             for shift in [printing.shift_mm.0, printing.shift_mm.1] {
@@ -413,6 +418,8 @@ mod tests {
         assert!(said(&|it| it.zone_border_mm = 1.0).contains("border"));
         assert!(said(&|it| it.printings.clear()).contains("One to 4"));
         assert!(said(&|it| it.printings = vec![PrintingChoice::default(); 2]).contains("2 of them"));
+        let other = PrintingChoice { plate: Some("9c01".to_owned()), ..PrintingChoice::default() };
+        assert!(said(&|it| it.printings.extend([other.clone(), other.clone()])).contains("came twice"));
         assert!(said(&|it| it.printings[0].ink = Some(0)).contains("Ink 1"));
         assert!(said(&|it| it.printings[0].growth.1 = 0.2).contains("growth"));
         assert!(said(&|it| it.zones = vec![InkZone { name: String::new(), ink: None, outline: vec![(0.0, 0.0); 2] }]).contains("outline"));

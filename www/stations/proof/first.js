@@ -46,7 +46,7 @@ export function first(desk, toInks) {
       own.root.hidden = known;
       if (!known && proof.paper) own.set(proof.paper);
       film.set(proof.plate_tone);
-      say(wiped, proof.plate_tone === 0 ? "Wiped as the strip was." : `The film leaves ${number(100 * 10 ** -proof.plate_tone, 0)} % of the paper’s light in the whites.`);
+      say(wiped, proof.plate_tone === 0 ? "Wiped as the strip was." : `The film leaves ${number(100 * 10 ** -proof.plate_tone, 0)} % of the paper’s light in the whites${proof.printings.length > 1 || proof.printings.some((each) => each.ink !== null) ? ", of each plate in its strip’s own ink; as thick in any other" : ""}.`);
     },
   };
 }
