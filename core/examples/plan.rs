@@ -19,6 +19,7 @@ use std::process::ExitCode;
 use lexopt::prelude::*;
 use stepbite_core::archive::{Named, zipped};
 use stepbite_core::bites;
+use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::face::{self, Fit};
@@ -27,7 +28,8 @@ use stepbite_core::outline::Outlines;
 use stepbite_core::pdf::pdf;
 use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
-use stepbite_core::proof::{self, Films, ProofTones};
+use stepbite_core::proof::ProofTones;
+use stepbite_core::pull::{Export, Grounds, Inks, Misfit, Plate as Printed, Printing, Pull};
 use stepbite_core::regions::{Mark, Softened, paintable};
 use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::report::PlanReport;
@@ -172,7 +174,7 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
     let outlines = Outlines::of(map.plane(), face.resolution);
     let stopouts = StopOuts::of(map, &outlines, face.resolution, HandSpeed::default());
     let proof_tones = ProofTones::of(&stopouts, &plan, &Relief::of(&strip, &curve, &GrainChoice::default())?)?;
-    let print = proof::print(&stopouts, &proof_tones, &Films::default(), &mut |_| {});
+    let print = pulled(&stopouts, &proof_tones)?;
     let settings = SheetSettings {
         paper: job.paper,
         transfer: job.transfer,
@@ -189,7 +191,7 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
     for number in 1..=count.bites() {
         files.push((format!("stopout-{number:02}.png"), png_file::grey(&stopouts.mask(number), resolution)));
     }
-    files.push(("proof.png".to_owned(), png_file::colour(&print, resolution)));
+    files.push(("proof.png".to_owned(), print));
     let sheets = pdf(&sheets);
     files.push(("plan.json".to_owned(), report.json().into_bytes()));
     if job.zip {
@@ -222,6 +224,22 @@ fn read(path: &Path) -> Result<Vec<u8>, String> {
 
 fn read_text(path: &Path) -> Result<String, String> {
     String::from_utf8(read(path)?).map_err(|_| format!("{} is not UTF-8 text: save the strip as a CSV file in UTF-8.", path.display()))
+}
+
+/// The print of one plate in the strip's own ink on its own paper, PNG.
+fn pulled(stopouts: &StopOuts, tones: &ProofTones) -> Result<Vec<u8>, Box<dyn Error>> {
+    let resolution = stopouts.resolution();
+    let plate = Printed::new(stopouts.map().plane().clone(), resolution, tones);
+    let side = |px: usize| resolution.mm(px as f64);
+    let face = (side(plate.map.width()), side(plate.map.height()));
+    let inks = Inks::one(tones.ink());
+    let printings = [Printing { plate: &plate, inks: &inks, trap: 1.0, misfit: Misfit::default(), veil: 0.0 }];
+    let grounds = Grounds::bare(Rgb::grey(tones.paper()));
+    let pull = Pull { face, grounds: &grounds, printings: &printings, n: tones.n() };
+    let mut file = Vec::new();
+    let export = Export { resolution, lamp: Lamp::Daylight, grain: true, words: &[], foot: "" };
+    pull.png(&export, &mut |bytes| file.extend_from_slice(bytes), &mut |_| {})?;
+    Ok(file)
 }
 
 /// Creates the folder and writes all files.
