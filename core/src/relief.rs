@@ -27,12 +27,14 @@ use crate::light::{Density, Lightness, Reflectance};
 use crate::pchip::Pchip;
 use crate::strip::{After, Reading, StripKind, TestStrip};
 use crate::units::{Millimetres, Seconds};
+use serde::Deserialize;
 
 mod fit;
 use fit::{FIGURES, Fitted, Law};
 
 /// What is known of a grain before the strip is asked.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct GrainChoice {
     /// What it is made with.
     pub kind: GrainKind,

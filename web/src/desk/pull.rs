@@ -170,7 +170,7 @@ impl Desk {
         let face = plan.plate.face();
         Ok(Set {
             stamp: plan.stamp,
-            seed: settings.grain.clone(),
+            seed: settings.grain,
             edges: settings.edges.clone(),
             face: (face.width, face.height),
             grounds: self.grounds(plan, settings, sheet)?,
@@ -226,7 +226,7 @@ impl Desk {
 
     /// The plate at hand as it prints, made once.
     fn own(&self, plan: &Plan, settings: &ProofSettings, tones: &ProofTones) -> Result<Rc<pull::Plate>, Refusal> {
-        let key = (plan.stamp, settings.grain.clone(), settings.edges.clone());
+        let key = (plan.stamp, settings.grain, settings.edges.clone());
         if let Some((of, plate)) = &self.pulls.made.borrow().own
             && *of == key
         {
@@ -248,7 +248,7 @@ impl Desk {
         let mut seen = Vec::new();
         for (p, printing) in pull.printings.iter().enumerate() {
             let key = SharesKey {
-                plate: (set.stamp, set.seed.clone(), set.edges.clone(), set.plates[p].key.clone()),
+                plate: (set.stamp, set.seed, set.edges.clone(), set.plates[p].key.clone()),
                 apart: pull.apart(p),
                 misfit: printing.misfit,
                 window: *window,
@@ -281,7 +281,7 @@ impl Desk {
             return Ok(Rc::clone(tones));
         }
         let tones = Rc::new(plan.tones_of(choice)?);
-        made.tones = Some((plan.stamp, choice.clone(), Rc::clone(&tones)));
+        made.tones = Some((plan.stamp, *choice, Rc::clone(&tones)));
         Ok(tones)
     }
 }

@@ -4,7 +4,7 @@ use super::*;
 use crate::settings::{EdgeChoice, GrainChoice};
 use serde::Serialize;
 use stepbite_core::edges;
-use stepbite_core::relief::{self, Figure, Relief};
+use stepbite_core::relief::{Figure, Relief};
 
 /// What the strip tells of the metal, as `types.d.ts` has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -39,7 +39,7 @@ impl Metal {
         let metal = match still {
             Some(metal) => metal,
             None => {
-                let relief = Relief::of(strip, curve, &GrainChoice::default().known())?;
+                let relief = Relief::of(strip, curve, &GrainChoice::default())?;
                 Self { strip: strip.clone(), curve: curve.clone(), relief }
             }
         };
@@ -47,18 +47,10 @@ impl Metal {
     }
 }
 
-impl GrainChoice {
-    /// The choice as the core has it.
-    fn known(&self) -> relief::GrainChoice {
-        let Self { kind, size, cover, seed } = *self;
-        relief::GrainChoice { kind, size, cover, seed }
-    }
-}
-
 impl Plan {
     /// The metal on a grain of the page's choice.
     pub(super) fn relief(&self, choice: &GrainChoice) -> Result<Relief, Refusal> {
-        Ok(Relief::of(&self.strip, &self.printed.1, &choice.known())?)
+        Ok(Relief::of(&self.strip, &self.printed.1, choice)?)
     }
 
     /// Where a hand's edges may come out lighter or darker than planned.

@@ -3,9 +3,9 @@
 use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
 use stepbite_core::edges::Edges;
-pub use stepbite_core::grain::{GrainKind, GrainSize};
 use stepbite_core::laid::Edge;
 use stepbite_core::overprint::PLATES;
+pub use stepbite_core::relief::GrainChoice;
 use stepbite_core::units::Millimetres;
 
 /// How the proof is made and looked at. What an older page or file does not say is as usual.
@@ -214,26 +214,6 @@ fn pace() -> f64 {
 
 fn alone() -> Vec<PrintingChoice> {
     vec![PrintingChoice::default()]
-}
-
-/// Which grain is shown.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct GrainChoice {
-    /// What was dusted.
-    pub kind: GrainKind,
-    /// How coarse.
-    pub size: GrainSize,
-    /// Share covered; none: as told by the strip.
-    pub cover: Option<f64>,
-    /// Which of all such grains.
-    pub seed: u64,
-}
-
-impl Default for GrainChoice {
-    fn default() -> Self {
-        Self { kind: GrainKind::Rosin, size: GrainSize::Medium, cover: None, seed: 1 }
-    }
 }
 
 /// Edges as a hand paints them.
