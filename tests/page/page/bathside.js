@@ -85,8 +85,11 @@ export async function logged(page) {
   return Number(/Logged as ([\d.]+) s/.exec(await text(page, ".lead"))[1]);
 }
 
-/** When what the log says of a bite is planned with. */
-export const planned = (page) => page.waitForFunction(() => !document.querySelector(".bathrun .act").hidden || document.querySelector(".bathrun .choices button"), null, { timeout: 30_000 });
+/** When what the log says of a bite is planned with, and looked at: an answer brings another screen, right after which no key is taken. */
+export async function planned(page) {
+  await page.waitForFunction(() => !document.querySelector(".bathrun .act").hidden || document.querySelector(".bathrun .choices button"), null, { timeout: 30_000 });
+  await pass(page, PAUSE_MS);
+}
 
 /** From the list into the run, its alarm heard. */
 export async function enter(page) {
