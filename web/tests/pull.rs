@@ -51,9 +51,13 @@ fn refused(desk: &Desk, proof: &Value) -> String {
 
 /// The project of the card, as another plate.
 fn project(letter: &str, tones: usize) -> Vec<u8> {
+    sized(letter, tones, (60, 40))
+}
+
+fn sized(letter: &str, tones: usize, (width, height): (u32, u32)) -> Vec<u8> {
     let project = Project {
         drawing: DrawingName { name: "card.png".to_owned() },
-        settings: json!({ "plate": { "width_mm": 60, "height_mm": 40, "bevel_mm": 1 }, "fit": "cover", "px_per_mm": 5, "tones": tones, "breaks": "even",
+        settings: json!({ "plate": { "width_mm": width, "height_mm": height, "bevel_mm": 1 }, "fit": "cover", "px_per_mm": 5, "tones": tones, "breaks": "even",
             "mark_mm": 1, "reserve_l": 1, "strip": null }),
         done: Done::default(),
         job: json!({ "title": "Card", "letter": letter, "units": "mm", "proof": proof(&json!({})), "plates": [], "ticks": {},
@@ -112,6 +116,27 @@ fn a_plate_is_brought_in_from_its_project_and_prints_over() {
     let mut spoiled = brought.clone();
     spoiled.map = "####".to_owned();
     assert!(other.plate_bring(&spoiled).unwrap_err().message.contains("bring it in"));
+}
+
+#[test]
+fn a_plate_of_another_size_lies_middle_on_middle() {
+    let mut desk = desk();
+    let alone = shown(&desk, "proof", &proof(&json!({ "lamp": "warm" }))).unwrap();
+    let brought = desk.plate_read(&sized("C", 4, (30, 20)), &mut |_, _| {}).unwrap();
+    let with = |shift: Value| {
+        proof(&json!({ "lamp": "warm", "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id, "shift_mm": shift }))] }))
+    };
+    // Faces of 58 by 38 and 28 by 18 mm, at 5 pixels a millimetre.
+    let over = shown(&desk, "proof", &with(json!([0, 0]))).unwrap();
+    let inked: Vec<(usize, usize)> =
+        (0..190).flat_map(|y| (0..290).map(move |x| (x, y))).filter(|&(x, y)| over.at(x, y) != alone.at(x, y)).collect();
+    let bounds = |of: &dyn Fn(&(usize, usize)) -> usize| (inked.iter().map(of).min().unwrap(), inked.iter().map(of).max().unwrap());
+    let ((left, right), (top, foot)) = (bounds(&|at| at.0), bounds(&|at| at.1));
+    // A light edge of the card prints nothing, so that only what lies outside is certain.
+    assert!(left >= 75 && right < 215 && top >= 50 && foot < 140, "{left} {right} {top} {foot}");
+    assert!(left <= 76 && foot >= 138, "{left} {foot}");
+    let settings: ProofSettings = serde_json::from_value(with(json!([0, 0]))).unwrap();
+    assert_eq!(serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()["remarks"], json!([]));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::brought::BroughtPlates;
 use super::*;
-use crate::settings::{EdgeChoice, GrainChoice, InkKnown, LaidPaper, PrintingChoice, ProofInk};
+use crate::settings::{EdgeChoice, FaceSize, GrainChoice, InkKnown, LaidPaper, PrintingChoice, ProofInk};
 use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::drawing::Ends;
@@ -147,16 +147,19 @@ impl Desk {
         let inks = settings.inks.iter().enumerate().map(made).collect::<Result<Vec<Film>, Refusal>>()?;
         let film = |ink: Option<usize>, strips: Film| ink.and_then(|ink| inks.get(ink)).copied().unwrap_or(strips);
         let mut plates = Vec::new();
+        let face = plan.plate.face();
+        let face = (face.width, face.height);
         for printing in &settings.printings {
-            let (plate, strips, key) = match &printing.plate {
-                None => (Rc::clone(&own), tones.ink(), String::new()),
+            let (plate, strips, key, size) = match &printing.plate {
+                None => (Rc::clone(&own), tones.ink(), String::new(), face),
                 Some(id) => {
                     let brought = self.pulls.brought.get(id).ok_or_else(|| {
                         let words =
                             "A plate of this pull is not at hand: bring it in from its project file again, or take it out of the pull.";
                         Refusal::new("brought", words)
                     })?;
-                    (brought.at(n), brought.ink, id.clone())
+                    let FaceSize { width, height } = brought.given.face_mm;
+                    (brought.at(n), brought.ink, id.clone(), (Millimetres(width), Millimetres(height)))
                 }
             };
             let first = film(printing.ink, strips);
@@ -165,14 +168,14 @@ impl Desk {
             } else {
                 Inks::one(first)
             };
-            plates.push(Printed { plate, inks, veil: veil(settings.plate_tone, &strips), choice: printing.clone(), key });
+            let misfit = Misfit { shift: printing.shift_mm.into(), growth: printing.growth, turn: printing.turn }.centred(size, face);
+            plates.push(Printed { plate, inks, veil: veil(settings.plate_tone, &strips), trap: printing.trap, misfit, key });
         }
-        let face = plan.plate.face();
         Ok(Set {
             stamp: plan.stamp,
             seed: settings.grain,
             edges: settings.edges.clone(),
-            face: (face.width, face.height),
+            face,
             grounds: self.grounds(plan, settings, sheet)?,
             plates,
             n,
@@ -302,7 +305,8 @@ pub(super) struct Printed {
     plate: Rc<pull::Plate>,
     pub(super) inks: Inks,
     veil: f64,
-    choice: PrintingChoice,
+    trap: f64,
+    misfit: Misfit,
     /// Which plate brought in; empty: the one at hand.
     pub(super) key: String,
 }
@@ -310,9 +314,8 @@ pub(super) struct Printed {
 impl Set {
     pub(super) fn printings(&self) -> Vec<Printing<'_>> {
         let one = |printed| {
-            let Printed { plate, inks, veil, choice, .. }: &Printed = printed;
-            let misfit = Misfit { shift: choice.shift_mm.into(), growth: choice.growth, turn: choice.turn };
-            Printing { plate, inks, trap: choice.trap, misfit, veil: *veil }
+            let Printed { plate, inks, veil, trap, misfit, .. }: &Printed = printed;
+            Printing { plate, inks, trap: *trap, misfit: *misfit, veil: *veil }
         };
         self.plates.iter().map(one).collect()
     }

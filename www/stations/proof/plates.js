@@ -66,6 +66,12 @@ export function plates(desk) {
   return part;
 }
 
+/** @param {BroughtPlate} plate @param {{ width: number, height: number }} face of the plate at hand @param {import("../../format.js").Units} units */
+export function plateFacts({ tones, face_mm, example }, face, units) {
+  const other = Math.abs(face_mm.width - face.width) > 0.05 || Math.abs(face_mm.height - face.height) > 0.05;
+  return `${tones} tones, face ${size(face_mm.width, face_mm.height, units)}.${other ? " Another size than this plate’s: it lies middle on middle." : ""}${example ? " EXAMPLE, NOT ITS BATH: by the example strip." : ""}`;
+}
+
 /** @param {import("../../state.js").Desk} desk @param {number} index */
 function card(desk, index) {
   const all = () => desk.state.proof.printings;
@@ -124,7 +130,7 @@ function card(desk, index) {
       const plate = known.find((each) => each.id === printing.plate);
       say(letter, plateName(printing.plate, known, state.letter));
       say(title, printing.plate === null ? `${state.title}, this plate` : plate?.title ?? "a plate that is not here any more");
-      say(facts, plate ? `${plate.tones} tones, face ${size(plate.face_mm.width, plate.face_mm.height, units)}.${plate.example ? " EXAMPLE, NOT ITS BATH: by the example strip." : ""}` : "");
+      say(facts, plate ? plateFacts(plate, state.plan?.face_mm ?? plate.face_mm, units) : "");
       facts.hidden = facts.textContent === "";
       ink.set(inkValue(printing.ink), inkChoices(state.proof));
       trap.root.hidden = index === 0;
