@@ -290,14 +290,24 @@ export interface EdgeChoice {
 }
 export interface ProofInk {
   name: string;
-  /** What is known of it. `tone` is the tone of this plate that printed the pale patch. */
+  /** What is known of it. `tone` is the tone of this plate, as it was then, that printed the pale patch. */
   known: { full: Hex; opacity: number } | { full: Hex; pale: Hex; tone: number };
-  /** The bare sheet beside the patches; null: as the proof's. */
+  /** How its patches were printed, so that no later plan moves the ink; null or missing: by the plan at hand, until `ink_prints` has told. */
+  printed?: InkPrinted | null;
+  /** The bare sheet beside the patches; null: what they were printed on. */
   sheet: Hex | null;
   /** Share of transparent medium, 0–0.95. */
   thinned: number;
   /** Times as strong as the patch, 0.1–3. */
   strength: number;
+}
+/** Lands (share) and film (1 = a full pit of the strip then) of the tones that printed an ink's patches; that strip's n and full density; the sheet in linear light. */
+export interface InkPrinted {
+  n: number;
+  density: number;
+  sheet: [number, number, number];
+  full: { lands: number; film: number };
+  pale: { lands: number; film: number } | null;
 }
 export interface InkZone {
   name: string;
@@ -773,6 +783,8 @@ export interface Calls {
   relief: [GrainChoice, ReliefFacts];
   difference: [{ proof: ProofSettings }, Difference];
   ink_facts: [{ proof: ProofSettings }, InkFacts];
+  /** How the patches of each ink are printed by the plan at hand, by place in `inks`; null where the plan has not such a tone. */
+  ink_prints: [{ proof: ProofSettings }, (InkPrinted | null)[]];
   /** Two of the printings, by place. */
   pairs: [{ proof: ProofSettings; first: number; second: number }, Pairs];
   /** Another plate's saved project, worked out to how it prints; it stays with the worker until dropped. */

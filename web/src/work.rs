@@ -252,6 +252,12 @@ impl Work {
         to_js(&self.inner.ink_facts(&proof).map_err(error)?)
     }
 
+    /// How the patches of each ink are printed by the plan at hand.
+    pub fn ink_prints(&self, spec: JsValue) -> Result<JsValue, Error> {
+        let OfProof { proof } = from_js(spec)?;
+        to_js(&self.inner.ink_prints(&proof).map_err(error)?)
+    }
+
     /// Colours of two plates' tones over one another.
     pub fn pairs(&self, spec: JsValue) -> Result<JsValue, Error> {
         let OfPair { proof, first, second } = from_js(spec)?;

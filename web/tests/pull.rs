@@ -161,6 +161,60 @@ fn an_ink_of_two_patches_prints_them_and_one_that_can_not_be_is_named() {
 }
 
 #[test]
+fn an_ink_keeps_what_printed_its_patches_and_no_later_plan_moves_it() {
+    let mut desk = desk();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let ink = |printed: &Value| json!({ "name": "sea", "known": { "full": "#1f3a5c", "pale": "#9fb0bd", "tone": 2 }, "printed": printed, "sheet": null, "thinned": 0, "strength": 1 });
+    let with = |printed: &Value, paper: Value| {
+        let printings = [printing(&json!({})), printing(&json!({ "plate": brought.id, "ink": 0 }))];
+        serde_json::from_value::<ProofSettings>(proof(&json!({ "paper": paper, "inks": [ink(printed)], "printings": printings }))).unwrap()
+    };
+    // The other plate in that ink where this one is paper.
+    let colours = |desk: &Desk, settings: &ProofSettings| -> Vec<Value> {
+        let pairs = serde_json::to_value(desk.pairs(settings, 0, 1).unwrap()).unwrap();
+        pairs["rows"].as_array().unwrap().iter().filter(|row| row["first"] == 0).map(|row| row["colour"].clone()).collect()
+    };
+    let facts = |desk: &Desk, settings: &ProofSettings| serde_json::to_value(desk.ink_facts(settings).unwrap()).unwrap()["inks"][0].clone();
+    let unkept = with(&Value::Null, json!("#f4f1e8"));
+    let printed = serde_json::to_value(desk.ink_prints(&unkept).unwrap()).unwrap()[0].clone();
+    let kept = with(&printed, json!("#f4f1e8"));
+    let (before, told) = (colours(&desk, &kept), facts(&desk, &kept));
+    assert_eq!((&before, &told), (&colours(&desk, &unkept), &facts(&desk, &unkept)));
+    // Another plan: fewer tones, another darkest one.
+    update(&mut desk, &json!({ "tones": 4, "breaks": "even", "reserve_l": 6 })).unwrap();
+    assert_eq!((&colours(&desk, &kept), &facts(&desk, &kept)), (&before, &told));
+    assert_ne!(facts(&desk, &unkept), told);
+    update(&mut desk, &json!({ "tones": 2, "breaks": "even" })).unwrap();
+    assert_eq!((&colours(&desk, &kept), &facts(&desk, &kept)), (&before, &told));
+    assert!(desk.ink_prints(&unkept).unwrap()[0].is_none());
+    // Nor does another paper to print on.
+    assert_eq!(facts(&desk, &with(&printed, json!("#c0a070"))), told);
+    let mut spoiled = printed;
+    spoiled["full"]["lands"] = json!(1.5);
+    assert!(desk.ink_facts(&with(&spoiled, Value::Null)).unwrap_err().message.contains("lands"));
+}
+
+#[test]
+fn two_fits_of_one_plate_print_alike_in_an_ink_of_the_printers() {
+    let mut desk = desk();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let settings = proof(&json!({ "inks": [{ "name": "sea", "known": { "full": "#1f3a5c", "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 }],
+        "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id, "ink": 0 }))] }));
+    let before = shown(&desk, "proof", &settings).unwrap();
+    // The same plate, by a fit whose full pit is a fifth denser: every film is that much less of it.
+    let mut other = brought.clone();
+    let mut facts: Value = serde_json::from_str(&brought.facts).unwrap();
+    let (paper, full) = (facts["paper"].as_f64().unwrap(), facts["full"].as_f64().unwrap());
+    facts["full"] = json!(paper * (full / paper).powf(1.2));
+    for tone in facts["tones"].as_array_mut().unwrap() {
+        tone["film"] = json!(tone["film"].as_f64().unwrap() / 1.2);
+    }
+    other.facts = facts.to_string();
+    desk.plate_bring(&other).unwrap();
+    assert!(furthest(&before, &shown(&desk, "proof", &settings).unwrap()) <= 1);
+}
+
+#[test]
 fn a_thin_paper_lies_under_the_ink_and_the_first_laid_is_seen() {
     let desk = desk();
     let laid = |name: &str, on_white: &str, on_black: &str, outline: Value| json!({ "name": name, "on_white": on_white, "on_black": on_black, "outline": outline, "edge": "cut", "back": null, "turned": false });

@@ -98,6 +98,11 @@ impl Desk {
 }
 
 impl Brought {
+    /// What a film of 1 is on it, as density in its strip's ink.
+    pub(super) fn full_density(&self) -> f64 {
+        self.facts.full_density()
+    }
+
     /// The plate among others whose lands and pits mix by `n`: its tones keep their means.
     pub(super) fn at(&self, n: f64) -> Rc<Plate> {
         let mut kept = self.plate.borrow_mut();

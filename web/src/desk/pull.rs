@@ -2,7 +2,7 @@
 
 use super::brought::BroughtPlates;
 use super::*;
-use crate::settings::{EdgeChoice, FaceSize, GrainChoice, InkKnown, LaidPaper, PrintingChoice, ProofInk};
+use crate::settings::{EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PrintedTone, PrintingChoice, ProofInk};
 use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::drawing::Ends;
@@ -131,7 +131,7 @@ impl Desk {
     /// Everything that a pull is made of.
     pub(super) fn set(&self, plan: &Plan, settings: &ProofSettings) -> Result<Set, Refusal> {
         let tones = self.tones(plan, &settings.grain)?;
-        let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
+        let sheet = sheet_of(settings, &tones)?;
         let n = tones.n();
         let own = self.own(plan, settings, &tones)?;
         // One that prints nowhere may be as it likes.
@@ -143,15 +143,16 @@ impl Desk {
                 .chain(settings.zones.iter().map(|zone| zone.ink))
                 .any(|ink| ink == Some(place))
         };
-        let made = |(place, ink): (usize, &ProofInk)| if used(place) { mixed(ink, &tones, sheet) } else { Ok(Film::default()) };
-        let inks = settings.inks.iter().enumerate().map(made).collect::<Result<Vec<Film>, Refusal>>()?;
-        let film = |ink: Option<usize>, strips: Film| ink.and_then(|ink| inks.get(ink)).copied().unwrap_or(strips);
+        let made = |(place, ink): (usize, &ProofInk)| if used(place) { mixed(ink, &tones, sheet) } else { Ok((Film::default(), 1.0)) };
+        let inks = settings.inks.iter().enumerate().map(made).collect::<Result<Vec<(Film, f64)>, Refusal>>()?;
+        // What a film of 1 is differs from strip to strip, so an ink's film is taken to the plate's own.
+        let of = |density: f64| inks.iter().map(|(film, at)| film.times(density / at)).collect::<Vec<Film>>();
         let mut plates = Vec::new();
         let face = plan.plate.face();
         let face = (face.width, face.height);
         for printing in &settings.printings {
-            let (plate, strips, key, size) = match &printing.plate {
-                None => (Rc::clone(&own), tones.ink(), String::new(), face),
+            let (plate, strips, key, size, density) = match &printing.plate {
+                None => (Rc::clone(&own), tones.ink(), String::new(), face, tones.full_density()),
                 Some(id) => {
                     let brought = self.pulls.brought.get(id).ok_or_else(|| {
                         let words =
@@ -159,10 +160,11 @@ impl Desk {
                         Refusal::new("brought", words)
                     })?;
                     let FaceSize { width, height } = brought.given.face_mm;
-                    (brought.at(n), brought.ink, id.clone(), (Millimetres(width), Millimetres(height)))
+                    (brought.at(n), brought.ink, id.clone(), (Millimetres(width), Millimetres(height)), brought.full_density())
                 }
             };
-            let first = film(printing.ink, strips);
+            let inks = of(density);
+            let first = printing.ink.and_then(|ink| inks.get(ink)).copied().unwrap_or(strips);
             let inks = if printing.plate.is_none() && !settings.zones.is_empty() {
                 self.zoned(plan, settings, first, &inks, strips)?
             } else {
@@ -387,33 +389,82 @@ struct SharesKey {
     window: Window,
 }
 
-/// An ink of the printer's as it is mixed for use.
-fn mixed(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Film, Refusal> {
-    Ok(ink_of(ink, tones, sheet)?.mixed(Mixed { thinned: ink.thinned, strength: ink.strength }))
+/// An ink of the printer's as it is mixed for use, and the density that a film of 1 has in the ink of the strip its unit is taken from.
+fn mixed(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<(Film, f64), Refusal> {
+    let printed = printed_of(ink, tones, sheet)?;
+    let film = ink_of(ink, &printed)?.mixed(Mixed { thinned: ink.thinned, strength: ink.strength });
+    Ok((film, printed.density))
 }
 
-/// The ink that its patches tell, printed from this plate's darkest tone and a pale one.
-pub(super) fn ink_of(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Ink, Refusal> {
-    let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
-    let tint = |tone: &ProofTone| Tint { lands: tone.lands, film: tone.film, veil: 0.0 };
+/// How an ink's patches were printed: as it is kept with the ink, or else by this plate's darkest tone and a pale one on this sheet.
+fn printed_of(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<InkPrinted, Refusal> {
+    ink.printed.clone().map_or_else(|| printed_now(ink, tones, sheet), Ok)
+}
+
+/// How an ink's patches are printed by the plan at hand.
+fn printed_now(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<InkPrinted, Refusal> {
+    // What is kept is the same again as text.
+    let kept = |value: f64| (value * 1e6).round() / 1e6;
+    let of = |tone: &ProofTone| PrintedTone { lands: kept(tone.lands), film: kept(tone.film) };
     let list = tones.tones();
-    let full = |text: &str| -> Result<Patch, Refusal> {
-        let darkest = list.last().ok_or_else(no_plan)?;
-        Ok(Patch { colour: colour(text)?, tint: tint(darkest) })
-    };
-    let known = match &ink.known {
-        InkKnown::Full { full: text, opacity } => Known::Full { full: full(text)?, opacity: *opacity },
-        InkKnown::Pair { full: text, pale, tone } => {
-            let printed = list.get(*tone).filter(|_| (1..list.len().saturating_sub(1)).contains(tone)).ok_or_else(|| {
+    let full = list.last().map(of).ok_or_else(no_plan)?;
+    let pale = match &ink.known {
+        InkKnown::Full { .. } => None,
+        InkKnown::Pair { tone, .. } => {
+            Some(list.get(*tone).filter(|_| (1..list.len().saturating_sub(1)).contains(tone)).map(of).ok_or_else(|| {
                 let words = format!("The pale patch of “{}” is said to be of tone {tone}, which this plate has not between paper and its darkest: choose another.", ink.name);
                 Refusal::new("ink", words)
-            })?;
-            Known::Pair { full: full(text)?, pale: Patch { colour: colour(pale)?, tint: tint(printed) } }
+            })?)
         }
     };
-    let beside = ink.sheet.as_deref().map(colour).transpose()?.unwrap_or(sheet);
+    Ok(InkPrinted { n: kept(tones.n()), density: kept(tones.full_density()), sheet: sheet.0.map(kept), full, pale })
+}
+
+/// The ink that its patches tell.
+fn ink_of(ink: &ProofInk, printed: &InkPrinted) -> Result<Ink, Refusal> {
+    let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
+    let patch = |text: &str, tone: PrintedTone| -> Result<Patch, Refusal> {
+        Ok(Patch { colour: colour(text)?, tint: Tint { lands: tone.lands, film: tone.film, veil: 0.0 } })
+    };
+    let known = match &ink.known {
+        InkKnown::Full { full, opacity } => Known::Full { full: patch(full, printed.full)?, opacity: *opacity },
+        InkKnown::Pair { full, pale, .. } => {
+            let by = printed.pale.ok_or_else(|| {
+                let words = format!("Two patches of “{}” were expected with what printed them, the pale one has none: say its tone again.", ink.name);
+                Refusal::new("ink", words)
+            })?;
+            Known::Pair { full: patch(full, printed.full)?, pale: patch(pale, by)? }
+        }
+    };
+    let beside = ink.sheet.as_deref().map(colour).transpose()?.unwrap_or(Rgb(printed.sheet));
     let named = |refused: stepbite_core::ink::InkError| Refusal::new("ink", format!("Ink “{}”: {refused}", ink.name));
-    Ink::new(known, beside, tones.n()).map_err(named)
+    Ink::new(known, beside, printed.n).map_err(named)
+}
+
+/// An ink and the sheet its patches were printed on.
+pub(super) fn ink_on_its_sheet(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<(Ink, Rgb), Refusal> {
+    let printed = printed_of(ink, tones, sheet)?;
+    let beside = ink.sheet.as_deref().map(hex_colour).transpose()?.map_or(Rgb(printed.sheet), Rgb::from_bytes);
+    Ok((ink_of(ink, &printed)?, beside))
+}
+
+impl Desk {
+    /// How the patches of each ink are printed by the plan at hand, for the page to keep with an ink that does not know yet; none where it has not such
+    /// a tone.
+    ///
+    /// # Errors
+    /// Before the first plan, and where the settings can't be.
+    pub fn ink_prints(&self, settings: &ProofSettings) -> Result<Vec<Option<InkPrinted>>, Refusal> {
+        settings.check()?;
+        let tones = self.tones(self.plan()?, &settings.grain)?;
+        let sheet = sheet_of(settings, &tones)?;
+        Ok(settings.inks.iter().map(|ink| printed_now(ink, &tones, sheet).ok()).collect())
+    }
+}
+
+/// What is printed on, bare.
+pub(super) fn sheet_of(settings: &ProofSettings, tones: &ProofTones) -> Result<Rgb, Refusal> {
+    Ok(films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes))
 }
 
 /// How thick a film of plate tone is, in times of a full pit: as thick as has some density in the ink of the plate's own strip. A rag leaves a

@@ -1,7 +1,7 @@
 //! What the page asks of a pull beside its pictures: how far it is from the drawing, what its inks, zones and register come to, the pairs of two
 //! plates.
 
-use super::pull::{ink_of, zones_of};
+use super::pull::{ink_on_its_sheet, sheet_of, zones_of};
 use super::*;
 use crate::settings::ProofInk;
 use serde::Serialize;
@@ -105,10 +105,10 @@ impl Desk {
         settings.check()?;
         let plan = self.plan()?;
         let tones = self.tones(plan, &settings.grain)?;
-        let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
+        let sheet = sheet_of(settings, &tones)?;
         let of_ink = |ink: &ProofInk| {
-            Ok(match ink_of(ink, &tones, sheet) {
-                Ok(known) => OneInk { opacity: Some(known.opacity(sheet)), misfit: known.misfit, remark: known.remark() },
+            Ok(match ink_on_its_sheet(ink, &tones, sheet) {
+                Ok((known, beside)) => OneInk { opacity: Some(known.opacity(beside)), misfit: known.misfit, remark: known.remark() },
                 Err(refused) => OneInk { opacity: None, misfit: None, remark: Some(refused.message) },
             })
         };

@@ -92,6 +92,9 @@ impl ProofSettings {
             if let InkKnown::Full { opacity, .. } = ink.known {
                 within("The opacity of an ink", opacity, (0.0, 1.0), "")?;
             }
+            if let Some(printed) = &ink.printed {
+                printed.check()?;
+            }
             within("The share of medium", ink.thinned, (0.0, 0.95), "")?;
             within("The strength of an ink", ink.strength, (0.1, 3.0), " times")?;
         }
@@ -249,12 +252,56 @@ pub struct ProofInk {
     pub name: String,
     /// What is known of it.
     pub known: InkKnown,
-    /// The sheet beside its patches; none: the proof's.
+    /// How its patches were printed; none: by the plan at hand, until the page keeps it.
+    #[serde(default)]
+    pub printed: Option<InkPrinted>,
+    /// The sheet beside its patches; none: the one they were printed on.
     pub sheet: Option<String>,
     /// Share of transparent medium.
     pub thinned: f64,
     /// Times as strong as the patch.
     pub strength: f64,
+}
+
+/// How the patches of an ink were printed, kept so that no later plan moves the ink.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct InkPrinted {
+    /// Yule and Nielsen's n of the strip then.
+    pub n: f64,
+    /// What a film of 1 was in that strip's ink: the density of its full pit over the paper's.
+    pub density: f64,
+    /// What they were printed on, linear light in sRGB's primaries.
+    pub sheet: [f64; 3],
+    /// The tone of the full patch.
+    pub full: PrintedTone,
+    /// That of the pale one.
+    pub pale: Option<PrintedTone>,
+}
+
+/// A tone as it printed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PrintedTone {
+    /// Share of lands.
+    pub lands: f64,
+    /// Thickness of the film in its pits, 1 = a full pit of the strip then.
+    pub film: f64,
+}
+
+impl InkPrinted {
+    fn check(&self) -> Result<(), Refusal> {
+        within("The n that an ink’s patches were printed by", self.n, (1.0, 10.0), "")?;
+        within("The full density that an ink’s patches were printed by", self.density, (0.01, 10.0), "")?;
+        for channel in self.sheet {
+            within("The light of the sheet under an ink’s patches", channel, (0.0, 1.0), "")?;
+        }
+        for tone in [Some(self.full), self.pale].into_iter().flatten() {
+            within("The share of lands of an ink’s patch", tone.lands, (0.0, 1.0), "")?;
+            within("The film of an ink’s patch", tone.film, (0.0, 100.0), "")?;
+        }
+        Ok(())
+    }
 }
 
 /// What is known of an ink.
