@@ -311,7 +311,7 @@ export interface InkPrinted {
 }
 export interface InkZone {
   name: string;
-  /** Place in `inks`; null: the strip's own black. */
+  /** Place in `inks`; null: what the strip was printed in. */
   ink: number | null;
   /** A closed outline. */
   outline: Xy[];
@@ -331,7 +331,7 @@ export interface LaidPaper {
 export interface PrintingChoice {
   /** A plate brought in, by its id; null: the plate at hand. */
   plate: string | null;
-  /** Place in `inks`; null: the strip's own black. */
+  /** Place in `inks`; null: what the strip was printed in. */
   ink: number | null;
   /** Thickness of its film on a wet one, 0–1. */
   trap: number;
@@ -719,7 +719,11 @@ export interface Pairs {
 }
 export interface InkFacts {
   /** By place in `inks`: opacity told (null: it makes no ink, `remark` says why), and how far the pale patch is off what one ink makes (CIEDE2000; null: no pale patch). */
-  inks: { opacity: number | null; misfit: number | null; remark: string | null }[];
+  inks: {
+    opacity: number | null; misfit: number | null; remark: string | null;
+    /** Its patches are kept as another plan printed them. */
+    earlier: boolean;
+  }[];
   /** Zones with less than a 15 mm disc, in words; the order to ink, light to dark, by place in `zones` (-1: the ground ink); minutes. */
   zones: { remarks: string[]; order: number[]; minutes: number };
   /** Fine detail narrower than the misfit, in words. */

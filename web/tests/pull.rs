@@ -174,16 +174,20 @@ fn an_ink_keeps_what_printed_its_patches_and_no_later_plan_moves_it() {
         let pairs = serde_json::to_value(desk.pairs(settings, 0, 1).unwrap()).unwrap();
         pairs["rows"].as_array().unwrap().iter().filter(|row| row["first"] == 0).map(|row| row["colour"].clone()).collect()
     };
-    let facts = |desk: &Desk, settings: &ProofSettings| serde_json::to_value(desk.ink_facts(settings).unwrap()).unwrap()["inks"][0].clone();
+    let said = |desk: &Desk, settings: &ProofSettings| serde_json::to_value(desk.ink_facts(settings).unwrap()).unwrap()["inks"][0].clone();
+    let earlier = |desk: &Desk, settings: &ProofSettings| said(desk, settings)["earlier"] == true;
+    let facts = |desk: &Desk, settings: &ProofSettings| [&said(desk, settings)["opacity"], &said(desk, settings)["misfit"]].map(Value::clone);
     let unkept = with(&Value::Null, json!("#f4f1e8"));
     let printed = serde_json::to_value(desk.ink_prints(&unkept).unwrap()).unwrap()[0].clone();
     let kept = with(&printed, json!("#f4f1e8"));
     let (before, told) = (colours(&desk, &kept), facts(&desk, &kept));
     assert_eq!((&before, &told), (&colours(&desk, &unkept), &facts(&desk, &unkept)));
+    assert!(!earlier(&desk, &kept));
     // Another plan: fewer tones, another darkest one.
     update(&mut desk, &json!({ "tones": 4, "breaks": "even", "reserve_l": 6 })).unwrap();
     assert_eq!((&colours(&desk, &kept), &facts(&desk, &kept)), (&before, &told));
     assert_ne!(facts(&desk, &unkept), told);
+    assert!(earlier(&desk, &kept) && !earlier(&desk, &unkept));
     update(&mut desk, &json!({ "tones": 2, "breaks": "even" })).unwrap();
     assert_eq!((&colours(&desk, &kept), &facts(&desk, &kept)), (&before, &told));
     assert!(desk.ink_prints(&unkept).unwrap()[0].is_none());

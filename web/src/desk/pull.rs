@@ -441,6 +441,11 @@ fn ink_of(ink: &ProofInk, printed: &InkPrinted) -> Result<Ink, Refusal> {
     Ink::new(known, beside, printed.n).map_err(named)
 }
 
+/// Whether an ink's patches are kept as another plan printed them, or this one on another sheet.
+pub(super) fn printed_earlier(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> bool {
+    ink.printed.as_ref().is_some_and(|kept| printed_now(ink, tones, sheet).ok().as_ref() != Some(kept))
+}
+
 /// An ink and the sheet its patches were printed on.
 pub(super) fn ink_on_its_sheet(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<(Ink, Rgb), Refusal> {
     let printed = printed_of(ink, tones, sheet)?;

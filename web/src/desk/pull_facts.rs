@@ -1,7 +1,7 @@
 //! What the page asks of a pull beside its pictures: how far it is from the drawing, what its inks, zones and register come to, the pairs of two
 //! plates.
 
-use super::pull::{ink_on_its_sheet, sheet_of, zones_of};
+use super::pull::{ink_on_its_sheet, printed_earlier, sheet_of, zones_of};
 use super::*;
 use crate::settings::ProofInk;
 use serde::Serialize;
@@ -40,6 +40,7 @@ struct OneInk {
     opacity: Option<f64>,
     misfit: Option<f64>,
     remark: Option<String>,
+    earlier: bool,
 }
 
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -107,12 +108,13 @@ impl Desk {
         let tones = self.tones(plan, &settings.grain)?;
         let sheet = sheet_of(settings, &tones)?;
         let of_ink = |ink: &ProofInk| {
-            Ok(match ink_on_its_sheet(ink, &tones, sheet) {
-                Ok((known, beside)) => OneInk { opacity: Some(known.opacity(beside)), misfit: known.misfit, remark: known.remark() },
-                Err(refused) => OneInk { opacity: None, misfit: None, remark: Some(refused.message) },
-            })
+            let earlier = printed_earlier(ink, &tones, sheet);
+            match ink_on_its_sheet(ink, &tones, sheet) {
+                Ok((known, beside)) => OneInk { opacity: Some(known.opacity(beside)), misfit: known.misfit, remark: known.remark(), earlier },
+                Err(refused) => OneInk { opacity: None, misfit: None, remark: Some(refused.message), earlier },
+            }
         };
-        let inks = settings.inks.iter().map(of_ink).collect::<Result<Vec<OneInk>, Refusal>>()?;
+        let inks = settings.inks.iter().map(of_ink).collect();
         let set = self.set(plan, settings)?;
         let printings = set.printings();
         let own = set.plates.iter().find(|printed| printed.key.is_empty()).ok_or_else(no_plan)?;
