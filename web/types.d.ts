@@ -318,9 +318,15 @@ export interface InkZone {
 }
 export interface LaidPaper {
   name: string;
-  /** Its colour on the white sheet and on black. */
+  /** Its colour on a white sheet and on black. */
   on_white: Hex;
   on_black: Hex;
+  /** That white sheet; null or missing: the strip's paper. What is printed on may be another. */
+  sheet?: Hex | null;
+  /** Known by the colour of a thick pad and its weight, g/m², 2–300, instead: an estimate. */
+  weight?: { pad: Hex; grams: number } | null;
+  /** Which of all tears, 1 to 9999, where it is torn. */
+  tear?: number;
   /** null: over the whole face. */
   outline: Xy[] | null;
   edge: "cut" | "torn";
@@ -724,6 +730,8 @@ export interface InkFacts {
     /** Its patches are kept as another plan printed them. */
     earlier: boolean;
   }[];
+  /** By place in `laid`: what its patches don't agree in, or why they tell no paper. */
+  laid: (string | null)[];
   /** Zones with less than a 15 mm disc, in words; the order to ink, light to dark, by place in `zones` (-1: the ground ink); minutes. */
   zones: { remarks: string[]; order: number[]; minutes: number };
   /** Fine detail narrower than the misfit, in words. */

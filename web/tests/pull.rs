@@ -176,7 +176,8 @@ fn an_ink_keeps_what_printed_its_patches_and_no_later_plan_moves_it() {
     };
     let said = |desk: &Desk, settings: &ProofSettings| serde_json::to_value(desk.ink_facts(settings).unwrap()).unwrap()["inks"][0].clone();
     let earlier = |desk: &Desk, settings: &ProofSettings| said(desk, settings)["earlier"] == true;
-    let facts = |desk: &Desk, settings: &ProofSettings| [&said(desk, settings)["opacity"], &said(desk, settings)["misfit"]].map(Value::clone);
+    let facts =
+        |desk: &Desk, settings: &ProofSettings| [&said(desk, settings)["opacity"], &said(desk, settings)["misfit"]].map(Value::clone);
     let unkept = with(&Value::Null, json!("#f4f1e8"));
     let printed = serde_json::to_value(desk.ink_prints(&unkept).unwrap()).unwrap()[0].clone();
     let kept = with(&printed, json!("#f4f1e8"));
@@ -202,8 +203,10 @@ fn an_ink_keeps_what_printed_its_patches_and_no_later_plan_moves_it() {
 fn two_fits_of_one_plate_print_alike_in_an_ink_of_the_printers() {
     let mut desk = desk();
     let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
-    let settings = proof(&json!({ "inks": [{ "name": "sea", "known": { "full": "#1f3a5c", "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 }],
-        "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id, "ink": 0 }))] }));
+    let settings = proof(
+        &json!({ "inks": [{ "name": "sea", "known": { "full": "#1f3a5c", "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 }],
+        "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id, "ink": 0 }))] }),
+    );
     let before = shown(&desk, "proof", &settings).unwrap();
     // The same plate, by a fit whose full pit is a fifth denser: every film is that much less of it.
     let mut other = brought.clone();
@@ -239,6 +242,43 @@ fn a_thin_paper_lies_under_the_ink_and_the_first_laid_is_seen() {
     assert!(above[0] > above[2] && below[2] > below[0], "{above:?} {below:?}");
     let wrong = proof(json!([laid("glass", "#404040", "#f0f0f0", Value::Null)]));
     assert!(refused(&desk, &wrong).contains("glass"));
+}
+
+#[test]
+fn the_sheet_shows_through_a_tissue_and_its_patches_know_their_own_sheet() {
+    let desk = desk();
+    let laid = |change: &Value| {
+        let mut all = json!({ "name": "tissue", "on_white": "#dcd0b4", "on_black": "#8d8672", "outline": null, "edge": "cut", "back": null, "turned": false });
+        for (name, value) in change.as_object().unwrap() {
+            all[name] = value.clone();
+        }
+        all
+    };
+    let on = |paper: Value, laid: Value| shown(&desk, "proof", &proof(&json!({ "paper": paper, "laid": [laid] }))).unwrap();
+    let lightest =
+        |picture: &Plane<Rgba>| picture.data().iter().copied().max_by_key(|px| px[..3].iter().map(|&b| u32::from(b)).sum::<u32>()).unwrap();
+    let near = |came: Rgba, wanted: [u8; 3]| came.iter().zip(wanted).all(|(&came, wanted)| came.abs_diff(wanted) <= 2);
+    // On the sheet its patch was looked at on it is that colour; on a darker one it is darker, and yet lighter than that.
+    let white = lightest(&on(Value::Null, laid(&json!({}))));
+    assert!(near(white, [0xdc, 0xd0, 0xb4]), "{white:?}");
+    let buff = lightest(&on(json!("#dfd3bb"), laid(&json!({}))));
+    assert!(buff[2] < white[2] - 4, "{buff:?} {white:?}");
+    let beside = lightest(&on(json!("#dfd3bb"), laid(&json!({ "sheet": "#dfd3bb" }))));
+    assert!(near(beside, [0xdc, 0xd0, 0xb4]), "{beside:?}");
+    // By its weight: heavier hides more of a dark sheet.
+    let weight = |grams: f64| lightest(&on(json!("#8a8070"), laid(&json!({ "weight": { "pad": "#f0e8d8", "grams": grams } }))))[1];
+    assert!(weight(10.0) < weight(30.0) && weight(30.0) < weight(90.0));
+    // Patches of no one paper are said to be so.
+    let said = |paper: Value| {
+        let settings: ProofSettings = serde_json::from_value(proof(&json!({ "laid": [paper] }))).unwrap();
+        serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()["laid"][0].clone()
+    };
+    assert!(said(laid(&json!({}))).is_null());
+    let odd = said(laid(&json!({ "on_white": "#ffffff", "on_black": "#080808" })));
+    assert!(odd.as_str().unwrap().contains("No one paper"), "{odd}");
+    assert!(said(laid(&json!({ "on_white": "#ffffff", "on_black": "#080808", "weight": { "pad": "#f0e8d8", "grams": 20 } }))).is_null());
+    let wrong = json!({ "weight": { "pad": "#f0e8d8", "grams": 1000 } });
+    assert!(refused(&desk, &proof(&json!({ "laid": [laid(&wrong)] }))).contains("weight"));
 }
 
 #[test]

@@ -2,7 +2,9 @@
 
 use super::brought::BroughtPlates;
 use super::*;
-use crate::settings::{EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PrintedTone, PrintingChoice, ProofInk};
+use crate::settings::{
+    EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PaperWeight, PrintedTone, PrintingChoice, ProofInk,
+};
 use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::drawing::Ends;
@@ -178,7 +180,7 @@ impl Desk {
             seed: settings.grain,
             edges: settings.edges.clone(),
             face,
-            grounds: self.grounds(plan, settings, sheet)?,
+            grounds: self.grounds(plan, settings, sheet, Rgb::grey(tones.paper()))?,
             plates,
             n,
         })
@@ -209,8 +211,8 @@ impl Desk {
         settings.printings.iter().map(name).collect()
     }
 
-    /// The sheet with the papers laid on it, made once.
-    fn grounds(&self, plan: &Plan, settings: &ProofSettings, sheet: Rgb) -> Result<Rc<Grounds>, Refusal> {
+    /// The sheet with the papers laid on it, made once; `strips` is the strip's paper.
+    fn grounds(&self, plan: &Plan, settings: &ProofSettings, sheet: Rgb, strips: Rgb) -> Result<Rc<Grounds>, Refusal> {
         if settings.laid.is_empty() {
             return Ok(Rc::new(Grounds::bare(sheet)));
         }
@@ -218,13 +220,13 @@ impl Desk {
         let (size, resolution) = ((face.width(), face.height()), plan.stopouts.resolution());
         if let Some((of, grounds)) = &self.pulls.made.borrow().grounds
             && of.laid == settings.laid
-            && (of.sheet, of.size, of.resolution) == (sheet, size, resolution)
+            && (of.sheet, of.strips, of.size, of.resolution) == (sheet, strips, size, resolution)
         {
             return Ok(Rc::clone(grounds));
         }
-        let laid = settings.laid.iter().map(|paper| laid_of(paper, sheet)).collect::<Result<Vec<Laid>, Refusal>>()?;
-        let grounds = Rc::new(laid::grounds(sheet, &laid, size, resolution, 1)?);
-        let of = GroundsKey { laid: settings.laid.clone(), sheet, size, resolution };
+        let laid = settings.laid.iter().map(|paper| laid_of(paper, strips)).collect::<Result<Vec<Laid>, Refusal>>()?;
+        let grounds = Rc::new(laid::grounds(sheet, &laid, size, resolution)?);
+        let of = GroundsKey { laid: settings.laid.clone(), sheet, strips, size, resolution };
         self.pulls.made.borrow_mut().grounds = Some((of, Rc::clone(&grounds)));
         Ok(grounds)
     }
@@ -356,27 +358,45 @@ pub(super) fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
 struct GroundsKey {
     laid: Vec<LaidPaper>,
     sheet: Rgb,
+    strips: Rgb,
     size: (usize, usize),
     resolution: PxPerMm,
 }
 
-/// A thin paper as the core knows it.
-fn laid_of(paper: &LaidPaper, sheet: Rgb) -> Result<Laid, Refusal> {
+/// A thin paper's patches; their light ground is the sheet they were looked at on, and never the one that is printed on.
+fn patches_of(paper: &LaidPaper, strips: Rgb) -> Result<Patches, Refusal> {
     let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
-    let patches = Patches {
+    Ok(Patches {
         on_white: colour(&paper.on_white)?,
         on_black: colour(&paper.on_black)?,
         back: paper.back.as_deref().map(colour).transpose()?,
-        white: sheet,
+        white: paper.sheet.as_deref().map(colour).transpose()?.unwrap_or(strips),
         black: Patches::BLACK,
-    };
+    })
+}
+
+/// What there is to say of a thin paper.
+pub(super) fn said_of(paper: &LaidPaper, strips: Rgb) -> Option<String> {
+    match laid_of(paper, strips) {
+        Err(refused) => Some(refused.message),
+        Ok(_) if paper.weight.is_some() => None,
+        Ok(_) => patches_of(paper, strips).ok()?.remark(),
+    }
+}
+
+/// A thin paper as the core knows it.
+fn laid_of(paper: &LaidPaper, strips: Rgb) -> Result<Laid, Refusal> {
     let named = |refused: &dyn std::fmt::Display| Refusal::new("paper", format!("Paper “{}”: {refused}", paper.name));
     let piece = paper.outline.as_ref().map(|points| Piece::new(points.iter().map(|&point| point.into()).collect())).transpose();
     Ok(Laid {
-        thin: Thin::of(&patches).map_err(|refused| named(&refused))?,
+        thin: match &paper.weight {
+            Some(PaperWeight { pad, grams }) => Thin::of_weight(Rgb::from_bytes(hex_colour(pad)?), *grams),
+            None => Thin::of(&patches_of(paper, strips)?).map_err(|refused| named(&refused))?,
+        },
         turned: paper.turned,
         piece: piece.map_err(|refused| named(&refused))?,
         edge: paper.edge,
+        tear: paper.tear,
     })
 }
 
@@ -430,7 +450,10 @@ fn ink_of(ink: &ProofInk, printed: &InkPrinted) -> Result<Ink, Refusal> {
         InkKnown::Full { full, opacity } => Known::Full { full: patch(full, printed.full)?, opacity: *opacity },
         InkKnown::Pair { full, pale, .. } => {
             let by = printed.pale.ok_or_else(|| {
-                let words = format!("Two patches of “{}” were expected with what printed them, the pale one has none: say its tone again.", ink.name);
+                let words = format!(
+                    "Two patches of “{}” were expected with what printed them, the pale one has none: say its tone again.",
+                    ink.name
+                );
                 Refusal::new("ink", words)
             })?;
             Known::Pair { full: patch(full, printed.full)?, pale: patch(pale, by)? }

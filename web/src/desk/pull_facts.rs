@@ -1,7 +1,7 @@
 //! What the page asks of a pull beside its pictures: how far it is from the drawing, what its inks, zones and register come to, the pairs of two
 //! plates.
 
-use super::pull::{ink_on_its_sheet, printed_earlier, sheet_of, zones_of};
+use super::pull::{ink_on_its_sheet, printed_earlier, said_of, sheet_of, zones_of};
 use super::*;
 use crate::settings::ProofInk;
 use serde::Serialize;
@@ -31,6 +31,7 @@ const COUNTED: f64 = 1.5e6;
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct InkFacts {
     inks: Vec<OneInk>,
+    laid: Vec<Option<String>>,
     zones: ZoneFacts,
     remarks: Vec<String>,
 }
@@ -110,11 +111,15 @@ impl Desk {
         let of_ink = |ink: &ProofInk| {
             let earlier = printed_earlier(ink, &tones, sheet);
             match ink_on_its_sheet(ink, &tones, sheet) {
-                Ok((known, beside)) => OneInk { opacity: Some(known.opacity(beside)), misfit: known.misfit, remark: known.remark(), earlier },
+                Ok((known, beside)) => {
+                    OneInk { opacity: Some(known.opacity(beside)), misfit: known.misfit, remark: known.remark(), earlier }
+                }
                 Err(refused) => OneInk { opacity: None, misfit: None, remark: Some(refused.message), earlier },
             }
         };
         let inks = settings.inks.iter().map(of_ink).collect();
+        let strips = Rgb::grey(tones.paper());
+        let laid = settings.laid.iter().map(|paper| said_of(paper, strips)).collect();
         let set = self.set(plan, settings)?;
         let printings = set.printings();
         let own = set.plates.iter().find(|printed| printed.key.is_empty()).ok_or_else(no_plan)?;
@@ -126,7 +131,7 @@ impl Desk {
             ZoneFacts { remarks: report.remarks, order, minutes: report.minutes }
         };
         let remarks = misfit::remarks(&set.pull(&printings), &self.names(settings));
-        Ok(InkFacts { inks, zones, remarks })
+        Ok(InkFacts { inks, laid, zones, remarks })
     }
 
     /// Colours of two plates' tones over one another.

@@ -116,9 +116,14 @@ impl ProofSettings {
         }
         for laid in &self.laid {
             named(&laid.name)?;
-            for colour in [&laid.on_white, &laid.on_black].into_iter().chain(laid.back.as_ref()) {
+            let pad = laid.weight.as_ref().map(|weight| &weight.pad);
+            for colour in [&laid.on_white, &laid.on_black].into_iter().chain(laid.back.as_ref()).chain(laid.sheet.as_ref()).chain(pad) {
                 hex_colour(colour)?;
             }
+            if let Some(weight) = &laid.weight {
+                within("The weight of a thin paper", weight.grams, (2.0, 300.0), " g/m²")?;
+            }
+            within("The number of a tear", laid.tear as f64, (1.0, 9999.0), "")?;
             if let Some(outline) = &laid.outline {
                 outlined(outline)?;
             }
@@ -209,6 +214,10 @@ pub fn hex_colour(text: &str) -> Result<[u8; 3], Refusal> {
 
 fn soft() -> f64 {
     7.0
+}
+
+fn first() -> u64 {
+    1
 }
 
 fn pace() -> f64 {
@@ -344,8 +353,17 @@ pub struct InkZone {
 pub struct LaidPaper {
     /// Its name.
     pub name: String,
-    /// Its colour on the white sheet.
+    /// Its colour on a white sheet.
     pub on_white: String,
+    /// That sheet; none: the strip's paper.
+    #[serde(default)]
+    pub sheet: Option<String>,
+    /// Known by a pad of it and its weight, not by its patches.
+    #[serde(default)]
+    pub weight: Option<PaperWeight>,
+    /// Which of all tears, where it is torn.
+    #[serde(default = "first")]
+    pub tear: u64,
     /// Its colour on black.
     pub on_black: String,
     /// Closed outline, mm, print view; none: the whole face.
@@ -356,6 +374,16 @@ pub struct LaidPaper {
     pub back: Option<String>,
     /// Laid with the other side to the ink.
     pub turned: bool,
+}
+
+/// A paper by its weight.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PaperWeight {
+    /// Colour of a pad of it, thick enough that nothing shows through.
+    pub pad: String,
+    /// g a m².
+    pub grams: f64,
 }
 
 /// One plate's part in the pull.
@@ -456,6 +484,9 @@ mod tests {
             on_black: "#202020".to_owned(),
             outline: None,
             edge: Edge::Torn,
+            sheet: None,
+            weight: None,
+            tear: 1,
             back: None,
             turned: false,
         };
