@@ -263,7 +263,7 @@ export interface ProofSettings {
   zones: InkZone[];
   /** How softly zones run into each other, mm, 5–10. */
   zone_border_mm: number;
-  /** Minutes to ink one zone at the printer's own pace. */
+  /** Minutes for one ink, in all its zones, at the printer's own pace. */
   zone_minutes: number;
   /** Thin papers under the ink; the first laid on the inked plate, and so nearest the viewer, comes first. */
   laid: LaidPaper[];
@@ -732,8 +732,8 @@ export interface InkFacts {
   }[];
   /** By place in `laid`: what its patches don't agree in, or why they tell no paper. */
   laid: (string | null)[];
-  /** Zones with less than a 15 mm disc, in words; the order to ink, light to dark, by place in `zones` (-1: the ground ink); minutes. */
-  zones: { remarks: string[]; order: number[]; minutes: number };
+  /** What holds no disc of 15 mm, in words; the order to ink, light to dark: of each ink its zones by place in `zones` (-1: the ground ink); minutes. */
+  zones: { remarks: string[]; order: number[][]; minutes: number };
   /** Fine detail narrower than the misfit, in words. */
   remarks: string[];
 }

@@ -300,7 +300,7 @@ fn zones_of_ink_lie_where_they_are_drawn_and_facts_come_with_them() {
         serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()
     };
     let said = facts(&desk, &with(json!([zone(json!(1), 25.0)])));
-    assert_eq!((&said["zones"]["order"], &said["zones"]["minutes"]), (&json!([0, -1]), &json!(10.0)), "{said}");
+    assert_eq!((&said["zones"]["order"], &said["zones"]["minutes"]), (&json!([[0], [-1]]), &json!(10.0)), "{said}");
     assert!(said["zones"]["remarks"].as_array().unwrap().is_empty());
     let narrow = facts(&desk, &with(json!([zone(Value::Null, 8.0)])));
     assert!(narrow["zones"]["remarks"][0].as_str().unwrap().contains("left"), "{narrow}");

@@ -47,7 +47,7 @@ struct OneInk {
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 struct ZoneFacts {
     remarks: Vec<String>,
-    order: Vec<i64>,
+    order: Vec<Vec<i64>>,
     minutes: f64,
 }
 
@@ -127,7 +127,8 @@ impl Desk {
             ZoneFacts::default()
         } else {
             let report = ink_zones::report(&zones_of(settings)?, &own.inks.films, sheet, set.face, settings.zone_minutes)?;
-            let order = report.order.iter().map(|place| place.map_or(-1, |place| place as i64)).collect();
+            let place = |place: &Option<usize>| place.map_or(-1, |place| place as i64);
+            let order = report.order.iter().map(|places| places.iter().map(place).collect()).collect();
             ZoneFacts { remarks: report.remarks, order, minutes: report.minutes }
         };
         let remarks = misfit::remarks(&set.pull(&printings), &self.names(settings));
