@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { MELT_MM, melted, meltPx } from "../../../www/stations/proof/arms-length.js";
 import { another, asTheStrip, bounds, changed, freshName, inkedWith, intoBox, LAST_SEED, moved, otherOrder, ownInk, rectangle, thing, without, withNewInk, withoutInk, withPlate } from "../../../www/stations/proof/choices.js";
-import { basis, differenceWords, edgeWords, grainWords, outside, platesWords } from "../../../www/stations/proof/words.js";
+import { basis, differenceWords, edgeWords, grainWords, outside, plateName, platesWords } from "../../../www/stations/proof/words.js";
 import { toneChoices } from "../../../www/stations/proof/inks.js";
 import { keptInks } from "../../../www/stations/proof/kept-inks.js";
 import { meanHex, whole } from "../../../www/stations/proof/patches.js";
@@ -51,6 +51,12 @@ test("plates keep their order, and the other order is the same list each time", 
   assert.equal(otherOrder(two).printings, otherOrder(two).printings);
   assert.equal(platesWords(two, [{ id: "x", letter: "C" }], "B"), "B, then C");
   assert.equal(platesWords(PLAIN_PROOF, [], "B"), "this plate alone");
+  // Of one letter they are told apart by title, and of one title too by their number; and both orders are not called alike.
+  const alike = [{ id: "x", letter: "B", title: "Harbour" }];
+  assert.equal(platesWords(two, alike, "B"), "B (this plate), then B (Harbour)");
+  assert.equal(platesWords(otherOrder(two), alike, "B"), "B (Harbour), then B (this plate)");
+  assert.equal(plateName("y", [...alike, { id: "y", letter: "B", title: "Harbour" }], "A"), "B (Harbour, 2)");
+  assert.deepEqual([plateName(null, [{ id: "x", letter: "", title: "" }], ""), plateName("x", [{ id: "x", letter: "", title: "" }], "")], ["this plate", "no title"]);
 });
 
 test("an outline is put into another box, and seeds go round", () => {

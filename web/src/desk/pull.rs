@@ -208,7 +208,18 @@ impl Desk {
             None => "this plate".to_owned(),
             Some(id) => self.pulls.brought.get(id).map_or_else(|| "a plate brought in".to_owned(), |brought| brought.name.clone()),
         };
-        settings.printings.iter().map(name).collect()
+        let names: Vec<String> = settings.printings.iter().map(name).collect();
+        // Two of one letter are told apart by their titles, and two of one title too by their places.
+        let titled = |(place, name): (usize, &String)| {
+            let brought = settings.printings[place].plate.as_ref().and_then(|id| self.pulls.brought.get(id));
+            match brought.map(|brought| brought.given.title.as_str()) {
+                Some(title) if !title.is_empty() && title != name && again(&names, name) => format!("{name} of {title}"),
+                _ => name.clone(),
+            }
+        };
+        let titles: Vec<String> = names.iter().enumerate().map(titled).collect();
+        let placed = |(place, name): (usize, &String)| if again(&titles, name) { format!("{name}, printed {}", place + 1) } else { name.clone() };
+        titles.iter().enumerate().map(placed).collect()
     }
 
     /// The sheet with the papers laid on it, made once; `strips` is the strip's paper.
@@ -291,6 +302,11 @@ impl Desk {
         made.tones = Some((plan.stamp, *choice, Rc::clone(&tones)));
         Ok(tones)
     }
+}
+
+/// Whether a list has a name more than once.
+fn again(names: &[String], name: &str) -> bool {
+    names.iter().filter(|other| *other == name).count() > 1
 }
 
 /// What a pull is made of.

@@ -72,6 +72,13 @@ export function freshName(list, word) {
   return `${word} ${n}`;
 }
 
+/** A tear that no paper of the list has. @param {readonly LaidPaper[]} laid */
+export function freshTear(laid) {
+  let tear = laid.length + 1;
+  while (laid.some((paper) => paper.tear === tear)) tear = another(tear);
+  return tear;
+}
+
 /** @param {ProofSettings} proof @param {Partial<ProofInk>} [part] @returns {Partial<ProofSettings>} */
 export function withNewInk({ inks }, part = {}) {
   const ink = { name: freshName(inks, "ink"), known: { full: "#3a2a22", opacity: 0 }, sheet: null, thinned: 0, strength: 1, ...part };

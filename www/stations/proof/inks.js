@@ -2,7 +2,6 @@
 import { h, say } from "../../dom.js";
 import { number, percent } from "../../format.js";
 import { radios, slider } from "../../fields.js";
-import { Answer } from "./answer.js";
 import { changed, thing, withNewInk, withoutInk } from "./choices.js";
 import { checkbox, colourField, listField, nameField, rangedField, rows } from "./fields.js";
 import { fold } from "./fold.js";
@@ -19,15 +18,17 @@ function paler(full) {
   return `#${[1, 3, 5].map((i) => Math.round((parseInt(full.slice(i, i + 2), 16) + 255) / 2).toString(16).padStart(2, "0")).join("")}`;
 }
 
-/** @param {import("../../state.js").Desk} desk */
-export function inks(desk) {
+/** @typedef {ReturnType<typeof import("./ink-facts.js").inkFacts>} Facts */
+
+/** @param {import("../../state.js").Desk} desk @param {Facts} asked */
+export function inks(desk, asked) {
+  const { answer: facts } = asked;
   const list = h("ol", { class: "cards" });
   const none = h("p", { class: "aside" }, "Printed in the strip’s own ink. To see another, make it known: by two patches of it, one of the full tone and one pale, or by its colour alone.");
   const add = h("button", { type: "button", onclick: () => {
     desk.setProof(withNewInk(desk.state.proof));
     list.lastElementChild?.querySelector("input")?.focus();
   } }, "Add an ink");
-  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.inks.length > 0 ? { proof: state.proof } : null, (state) => cards.update(state.proof.inks, state));
   const cards = rows(list, (index) => card(desk, index, facts));
   const part = fold("Inks", (state) => inksWords(state.proof), [none, list, add], (state) => {
     add.disabled = state.proof.inks.length >= MOST_INKS;
@@ -35,10 +36,11 @@ export function inks(desk) {
     facts.update(state);
     cards.update(state.proof.inks, state);
   });
+  asked.join({ asks: (state) => part.root.open && state.proof.inks.length > 0, told: (state) => cards.update(state.proof.inks, state) });
   return part;
 }
 
-/** @param {import("../../state.js").Desk} desk @param {number} index @param {Answer<"ink_facts">} facts */
+/** @param {import("../../state.js").Desk} desk @param {number} index @param {Facts["answer"]} facts */
 function card(desk, index, facts) {
   const mine = () => desk.state.proof.inks[index];
   /** @param {Partial<ProofInk>} patch */
