@@ -275,6 +275,8 @@ export interface GrainChoice {
   size: "fine" | "medium" | "coarse";
   /** Share of the metal covered, 0.05–0.95; null: as told by the strip, or the usual of that kind. */
   cover: number | null;
+  /** Median radius that somebody measured, µm, 10–200; null or missing: the usual of that size. */
+  median_um?: number | null;
   /** Which of all the grains of this kind, 1 to 9999. */
   seed: number;
 }

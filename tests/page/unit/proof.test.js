@@ -71,6 +71,7 @@ test("an outline is put into another box, and seeds go round", () => {
 test("one line says what each part is set to, with units", () => {
   assert.equal(grainWords(PLAIN_PROOF), "rosin, medium, cover as told");
   assert.equal(grainWords({ grain: { kind: "sprayed", size: "fine", cover: 0.4, seed: 3 } }), "sprayed, fine, covers 40 %");
+  assert.equal(grainWords({ grain: { kind: "rosin", size: "medium", cover: null, seed: 3, median_um: 24 } }), "rosin, half wider than 48 µm, cover as told");
   assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "mm"), "a hand’s, about 0.4 mm either way");
   assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "in"), "a hand’s, about 0.016 in either way");
   assert.equal(outside("A trap", [0, 1], "", 2), "A trap of 0 to 1 was expected, 2 came: type one within.");

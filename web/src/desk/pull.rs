@@ -218,7 +218,8 @@ impl Desk {
             }
         };
         let titles: Vec<String> = names.iter().enumerate().map(titled).collect();
-        let placed = |(place, name): (usize, &String)| if again(&titles, name) { format!("{name}, printed {}", place + 1) } else { name.clone() };
+        let placed =
+            |(place, name): (usize, &String)| if again(&titles, name) { format!("{name}, printed {}", place + 1) } else { name.clone() };
         titles.iter().enumerate().map(placed).collect()
     }
 

@@ -62,6 +62,10 @@ impl ProofSettings {
         if let Some(cover) = self.grain.cover {
             within("The share that the grain covers", cover, (0.05, 0.95), "")?;
         }
+        if let Some(median) = self.grain.median_um {
+            within("The median radius of a grain", median, (10.0, 200.0), " µm")?;
+        }
+        within("A film of plate tone", self.plate_tone, (0.0, 0.3), " D")?;
         if let Some(EdgeChoice { seed, wander_mm, creep_mm, lap_mm }) = self.edges {
             within("The hand’s seed", seed as f64, (1.0, 9999.0), "")?;
             within("How far an edge wanders", wander_mm, (0.0, 1.5), " mm")?;
@@ -469,6 +473,10 @@ mod tests {
         assert!(said(&|it| it.paper = Some("white".to_owned())).contains("white"));
         assert!(said(&|it| it.grain.seed = 0).contains("seed"));
         assert!(said(&|it| it.grain.cover = Some(f64::NAN)).contains("covers"));
+        assert!(said(&|it| it.grain.median_um = Some(3.0)).contains("median radius"));
+        for tone in [-1.0, 1e9, f64::NAN] {
+            assert!(said(&|it| it.plate_tone = tone).contains("plate tone"));
+        }
         assert!(said(&|it| it.edges = Some(EdgeChoice { seed: 1, wander_mm: 9.0, creep_mm: 0.0, lap_mm: 1.0 })).contains("wanders"));
         assert!(said(&|it| it.zone_border_mm = 1.0).contains("border"));
         assert!(said(&|it| it.printings.clear()).contains("One to 4"));

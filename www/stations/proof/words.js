@@ -18,7 +18,7 @@ export const PAPERS = [["", "the strip’s own"], ["#ece6d8", "cream"], ["#dfd3b
 
 /** @param {ProofSettings} proof */
 export function grainWords({ grain }) {
-  return `${grain.kind === "rosin" ? "rosin" : "sprayed"}, ${grain.size}, ${grain.cover === null ? "cover as told" : `covers ${percent(grain.cover)}`}`;
+  return `${grain.kind === "rosin" ? "rosin" : "sprayed"}, ${typeof grain.median_um === "number" ? `half wider than ${number(2 * grain.median_um, 0)} µm` : grain.size}, ${grain.cover === null ? "cover as told" : `covers ${percent(grain.cover)}`}`;
 }
 
 /** @param {ProofSettings} proof @param {Units} units */
