@@ -809,7 +809,7 @@ export interface Calls {
   /** PNG of the step map (grey value = tone index), or of one stop-out's mask (0 covered, 255 bare). */
   png: [{ kind: "steps" } | { kind: "stopout"; number: number }, Uint8Array];
   /** The print, whole, with its grain, and with what it rests on written in (tEXt); at the step map's raster where `px_per_mm` is null. */
-  proof_png: [{ proof: ProofSettings; px_per_mm: number | null }, Blob];
+  proof_png: [{ proof: ProofSettings; px_per_mm: number | null; head?: { title: string; letter: string; date: string } }, Blob];
   /** steps.png, stopout-NN.png in one ZIP. */
   masks: [null, Uint8Array];
   /**

@@ -11,7 +11,7 @@ use stepbite_core::plane::Plane;
 use stepbite_core::project::{Done, DrawingName, Project, written};
 use stepbite_web::desk::Desk;
 use stepbite_web::error::Refusal;
-use stepbite_web::settings::{PictureSpec, ProofSettings};
+use stepbite_web::settings::{PictureSpec, PrintHead, PrintSpec, ProofSettings};
 
 fn proof(change: &Value) -> Value {
     let mut all = json!({ "paper": null, "plate_tone": 0 });
@@ -64,6 +64,10 @@ fn sized(letter: &str, tones: usize, (width, height): (u32, u32)) -> Vec<u8> {
             "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["run"], "style": "full", "inward_mm": 0, "hinge": false, "bars_mm": null } }),
     };
     written(&project, &card(), None).unwrap()
+}
+
+fn spec(proof: &ProofSettings, px_per_mm: Option<f64>) -> PrintSpec {
+    PrintSpec { proof: proof.clone(), px_per_mm, head: PrintHead::default() }
 }
 
 fn furthest(one: &Plane<Rgba>, other: &Plane<Rgba>) -> u8 {
@@ -329,7 +333,7 @@ fn the_print_is_saved_whole_with_what_it_rests_on() {
     let settings: ProofSettings = serde_json::from_value(proof(&json!({ "paper": "#ece6d8", "edges": edges, "lamp": "warm" }))).unwrap();
     for (px_per_mm, width) in [(None, 290), (Some(2.0), 116)] {
         let (mut file, mut heard) = (Vec::new(), Vec::new());
-        desk.proof_png(&settings, px_per_mm, &mut |bytes| file.extend_from_slice(bytes), &mut |_, share| heard.push(share)).unwrap();
+        desk.proof_png(&spec(&settings, px_per_mm), &mut |bytes| file.extend_from_slice(bytes), &mut |_, share| heard.push(share)).unwrap();
         // Width in IHDR (ISO/IEC 15948, 11.2.2).
         assert_eq!(u32::from_be_bytes(file[16..20].try_into().unwrap()), width);
         let words = String::from_utf8_lossy(&file[..8000]).into_owned();
@@ -338,7 +342,71 @@ fn the_print_is_saved_whole_with_what_it_rests_on() {
         }
         assert!(heard.windows(2).all(|pair| pair[0] <= pair[1]) && heard.last() == Some(&1.0));
     }
-    assert!(desk.proof_png(&settings, Some(1e9), &mut |_| {}, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+    assert!(desk.proof_png(&spec(&settings, Some(1e9)), &mut |_| {}, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+}
+
+#[test]
+fn a_saved_print_says_all_it_was_made_of_and_nothing_else() {
+    let mut desk = desk();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let said = |desk: &Desk, proof: &Value, head: Value| {
+        let spec: PrintSpec = serde_json::from_value(json!({ "proof": proof, "px_per_mm": 2.0, "head": head })).unwrap();
+        let mut file = Vec::new();
+        desk.proof_png(&spec, &mut |bytes| file.extend_from_slice(bytes), &mut |_, _| {}).unwrap();
+        // Before the picture (IDAT) stand the words, UTF-8 in an iTXt (ISO/IEC 15948, 11.3.4.5).
+        let end = file.windows(4).position(|word| word == b"IDAT").unwrap();
+        String::from_utf8_lossy(&file[..end]).into_owned()
+    };
+    let head = json!({ "title": "Harbour", "letter": "A", "date": "27 November 2026" });
+    let plain = said(&desk, &proof(&json!({})), head.clone());
+    for word in [
+        "“Harbour”, plate A, 27 November 2026.",
+        "Plate 60 × 40 mm, its face 58 × 38 mm.",
+        "Printed: this plate in what the strip was printed in.",
+    ] {
+        assert!(plain.contains(word), "{word}: {plain}");
+    }
+    for noise in ["black", "wet one", "shifted", "grown", "turned", "Zones", "Thin paper", "Ink “"] {
+        assert!(!plain.contains(noise), "{noise}: {plain}");
+    }
+    let laid = |name: &str, change: Value| {
+        let mut all = json!({ "name": name, "on_white": "#dcd0b4", "on_black": "#8d8672", "outline": null, "edge": "cut", "back": null, "turned": false });
+        for (name, value) in change.as_object().unwrap() {
+            all[name] = value.clone();
+        }
+        all
+    };
+    let rich = proof(&json!({
+        "inks": [{ "name": "sea", "known": { "full": "#10305c", "pale": "#9fb0bd", "tone": 2 }, "sheet": "#f4f1e8", "thinned": 0.3, "strength": 1.2 },
+            { "name": "unused", "known": { "full": "#445566", "opacity": 0 }, "sheet": null, "thinned": 0, "strength": 1 }],
+        "zones": [{ "name": "sky", "ink": 0, "outline": [[-1, -1], [25, -1], [25, 39], [-1, 39]] }],
+        "laid": [laid("tissue", json!({ "edge": "torn", "outline": [[1, 1], [20, 1], [20, 20]], "back": "#ccbbaa", "turned": true })),
+            laid("pad", json!({ "weight": { "pad": "#f0e8d8", "grams": 12.5 } }))],
+        "printings": [printing(&json!({ "shift_mm": [-0.5, 0] })), printing(&json!({ "plate": brought.id, "ink": 0, "trap": 0.7, "growth": [0, 0.002], "turn": 0.25 }))] }));
+    let rich = said(&desk, &rich, head);
+    for word in [
+        "Printed 1: this plate in what the strip was printed in, shifted 0.5 mm left.",
+        "Printed 2: plate C in “sea”, 0.70 of its film on a wet one (an estimate), 0.2 % larger down, turned 0.25° clockwise.",
+        "plate C: face 58.0 × 38.0 mm, 4 tones: L* ",
+        "Ink “sea”: known by a full patch #10305c and a pale one #9fb0bd, on a sheet #f4f1e8, 30 % transparent medium, 1.2 times as strong.",
+        "“sky” in “sea”",
+        "Thin paper “tissue”, laid first and nearest the eye: #dcd0b4 on the strip's paper, #8d8672 on black, its other side #ccbbaa, to the ink, a piece, torn.",
+        "Thin paper “pad”: a pad of it #f0e8d8, 12.5 g/m²",
+    ] {
+        assert!(rich.contains(word), "{word}: {rich}");
+    }
+    assert!(!rich.contains("unused"), "{rich}");
+    // The file's own words have every letter, and nothing about boxes.
+    let far = said(&desk, &proof(&json!({})), json!({ "title": "製氷", "letter": "", "date": "" }));
+    assert!(far.contains("“製氷”.") && !far.contains("boxes"), "{far}");
+    // Two plates of one name are told apart.
+    let twin = desk.plate_read(&project("C", 5), &mut |_, _| {}).unwrap();
+    let both = proof(
+        &json!({ "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id })), printing(&json!({ "plate": twin.id }))] }),
+    );
+    let settings: ProofSettings = serde_json::from_value(both).unwrap();
+    let pairs = serde_json::to_value(desk.pairs(&settings, 1, 2).unwrap()).unwrap();
+    assert_eq!((&pairs["first"], &pairs["second"]), (&json!("plate C of Card, printed 2"), &json!("plate C of Card, printed 3")));
 }
 
 #[test]
@@ -348,7 +416,7 @@ fn neither_after_a_stop_nor_without_a_strip_does_a_saved_print_tell_times() {
         update(&mut desk, change).unwrap();
         let settings: ProofSettings = serde_json::from_value(proof(&json!({}))).unwrap();
         let mut file = Vec::new();
-        desk.proof_png(&settings, Some(2.0), &mut |bytes| file.extend_from_slice(bytes), &mut |_, _| {}).unwrap();
+        desk.proof_png(&spec(&settings, Some(2.0)), &mut |bytes| file.extend_from_slice(bytes), &mut |_, _| {}).unwrap();
         String::from_utf8_lossy(&file[..6000]).into_owned()
     };
     let timed = |words: &str| words.contains(" s L* ");

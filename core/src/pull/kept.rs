@@ -5,7 +5,7 @@ use crate::colour::Rgb;
 use crate::film::Film;
 use crate::grain::{Grain, GrainError, GrainSettings};
 use crate::light::Reflectance;
-use crate::overprint::Tint;
+use crate::overprint::{Inking, Meeting, Tint};
 use crate::plane::Plane;
 use crate::proof::ProofTones;
 use crate::units::{Millimetres, PxPerMm};
@@ -28,6 +28,9 @@ pub struct PlateFacts {
     pub grain: KeptGrain,
     /// Its tones, tone 0 first.
     pub tones: Vec<KeptTone>,
+    /// The strip they are by, as its printer calls it.
+    #[serde(default)]
+    pub strip: String,
 }
 
 /// A grain's settings.
@@ -108,6 +111,7 @@ impl PlateFacts {
             full: tones.full().0,
             grain: KeptGrain { cover, median_mm: median_radius.0, sigma, seed },
             tones: tones.tones().iter().map(kept).collect(),
+            strip: String::new(),
         }
     }
 
@@ -160,6 +164,14 @@ impl PlateFacts {
         self.tones.iter().map(of).collect()
     }
 
+    /// Each tone's mean in its own strip's ink on its own strip's paper, tone 0 first.
+    #[must_use]
+    pub fn means(&self) -> Vec<Reflectance> {
+        let (ink, paper) = (self.ink(), Rgb::grey(Reflectance(self.paper)));
+        let of = |tint: Tint| Meeting::of(paper, &[Inking::new(tint, &ink, 1.0)], self.n).mean.luminance();
+        self.tints(self.n).into_iter().map(of).collect()
+    }
+
     /// Density of a full pit over the paper's, what a film of 1 is in the strip's own ink.
     #[must_use]
     pub fn full_density(&self) -> f64 {
@@ -177,7 +189,6 @@ impl PlateFacts {
 mod tests {
     use super::*;
     use crate::light::Lightness;
-    use crate::overprint::{Inking, Meeting};
     use crate::proof::PitModel;
     use crate::units::Seconds;
 
@@ -199,6 +210,9 @@ mod tests {
         assert_eq!((plate.tints, plate.undercuts, plate.map), (direct.tints, direct.undercuts, direct.map));
         assert_eq!(plate.grain.settings(), direct.grain.settings());
         assert_eq!(again.ink(), tones.ink());
+        for (mean, tone) in again.means().iter().zip(tones.tones()) {
+            approx::assert_abs_diff_eq!(mean.0, tone.mean.0, epsilon = 1e-6);
+        }
     }
 
     #[test]

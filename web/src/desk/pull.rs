@@ -1,9 +1,11 @@
 //! The pull: the proof in ink and paper, from the page's settings.
 
+use super::basis::boxes_line;
 use super::brought::BroughtPlates;
 use super::*;
 use crate::settings::{
-    EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PaperWeight, PrintedTone, PrintingChoice, ProofInk,
+    EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PaperWeight, PrintSpec, PrintedTone, PrintingChoice, ProofInk,
+    named,
 };
 use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
@@ -98,23 +100,22 @@ impl Desk {
     ///
     /// # Errors
     /// Before the first plan, where the settings can't be, or the picture would be too large.
-    pub fn proof_png(
-        &self,
-        settings: &ProofSettings,
-        px_per_mm: Option<f64>,
-        sink: &mut dyn FnMut(&[u8]),
-        progress: Progress<'_>,
-    ) -> Result<(), Refusal> {
+    pub fn proof_png(&self, spec: &PrintSpec, sink: &mut dyn FnMut(&[u8]), progress: Progress<'_>) -> Result<(), Refusal> {
+        let settings = &spec.proof;
         settings.check()?;
+        for text in [&spec.head.title, &spec.head.letter, &spec.head.date] {
+            named(text)?;
+        }
         let plan = self.plan()?;
-        let basis = self.basis(plan, settings)?;
-        let resolution = px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
+        let basis = self.basis(plan, settings, &spec.head)?;
+        let foot = basis.lines().map(str::to_owned).chain(boxes_line(&basis)).collect::<Vec<_>>().join("\n");
+        let resolution = spec.px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
         let export = Export {
             resolution,
             lamp: settings.lamp,
             grain: true,
             words: &[("Software", "Stepbite"), ("Description", &basis)],
-            foot: &basis,
+            foot: &foot,
         };
         let set = self.set(plan, settings)?;
         let printings = set.printings();
@@ -137,15 +138,8 @@ impl Desk {
         let n = tones.n();
         let own = self.own(plan, settings, &tones)?;
         // One that prints nowhere may be as it likes.
-        let used = |place: usize| {
-            settings
-                .printings
-                .iter()
-                .map(|printing| printing.ink)
-                .chain(settings.zones.iter().map(|zone| zone.ink))
-                .any(|ink| ink == Some(place))
-        };
-        let made = |(place, ink): (usize, &ProofInk)| if used(place) { mixed(ink, &tones, sheet) } else { Ok((Film::default(), 1.0)) };
+        let made =
+            |(place, ink): (usize, &ProofInk)| if settings.uses(place) { mixed(ink, &tones, sheet) } else { Ok((Film::default(), 1.0)) };
         let inks = settings.inks.iter().enumerate().map(made).collect::<Result<Vec<(Film, f64)>, Refusal>>()?;
         // What a film of 1 is differs from strip to strip, so an ink's film is taken to the plate's own.
         let of = |density: f64| inks.iter().map(|(film, at)| film.times(density / at)).collect::<Vec<Film>>();

@@ -160,6 +160,12 @@ impl ProofSettings {
         Ok(())
     }
 
+    /// Whether anything is printed in an ink, by its place.
+    #[must_use]
+    pub fn uses(&self, ink: usize) -> bool {
+        self.printings.iter().map(|printing| printing.ink).chain(self.zones.iter().map(|zone| zone.ink)).any(|used| used == Some(ink))
+    }
+
     /// Whether it is the plate at hand alone, in its strip's own ink on a bare sheet, by day and as planned: what the quick way shows.
     #[must_use]
     pub fn is_plain(&self) -> bool {
@@ -186,7 +192,8 @@ fn within(what: &str, value: f64, (least, most): (f64, f64), unit: &str) -> Resu
     Err(refused(format!("{what} lies between {least} and {most}{unit}; {value} came: choose a value in that range.")))
 }
 
-fn named(name: &str) -> Result<(), Refusal> {
+/// Refuses a name or title that is too long.
+pub(crate) fn named(name: &str) -> Result<(), Refusal> {
     if name.chars().count() <= LONGEST {
         return Ok(());
     }
@@ -412,6 +419,31 @@ impl Default for PrintingChoice {
     fn default() -> Self {
         Self { plate: None, ink: None, trap: 0.75, shift_mm: (0.0, 0.0), growth: (0.0, 0.0), turn: 0.0 }
     }
+}
+
+/// A print that is to be saved.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PrintSpec {
+    /// How it is made.
+    pub proof: ProofSettings,
+    /// Its raster; none: the step map's.
+    pub px_per_mm: Option<f64>,
+    /// Whose it is.
+    #[serde(default)]
+    pub head: PrintHead,
+}
+
+/// Whose print is saved; what is empty is not spoken of.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PrintHead {
+    /// The work's title.
+    pub title: String,
+    /// The plate's letter.
+    pub letter: String,
+    /// The day it is saved, in words.
+    pub date: String,
 }
 
 /// A plate that prints over the one at hand, as the page keeps it.
