@@ -144,6 +144,30 @@ fn a_plate_of_another_size_lies_middle_on_middle() {
 }
 
 #[test]
+fn what_is_said_of_the_register_follows_places_plates_and_edges() {
+    let mut desk = desk();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let said = |desk: &Desk, shift: f64, edges: Value| {
+        let all = json!({ "edges": edges, "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id, "shift_mm": [shift, 0] }))] });
+        let settings: ProofSettings = serde_json::from_value(proof(&all)).unwrap();
+        serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()["remarks"].clone()
+    };
+    let fresh = |shift: f64, edges: Value| {
+        let mut other = common::desk();
+        other.plate_bring(&brought).unwrap();
+        said(&other, shift, edges)
+    };
+    let hand = json!({ "seed": 3, "wander_mm": 1.2, "creep_mm": 0.5, "lap_mm": 1 });
+    for (shift, edges) in [(1.0, Value::Null), (1.0, Value::Null), (15.0, Value::Null), (1.0, hand), (0.0, Value::Null)] {
+        assert_eq!(said(&desk, shift, edges.clone()), fresh(shift, edges));
+    }
+    // Other tones on the face, other words.
+    let before = said(&desk, 15.0, Value::Null);
+    update(&mut desk, &json!({ "tones": 3, "breaks": "even" })).unwrap();
+    assert_ne!(said(&desk, 15.0, Value::Null), before);
+}
+
+#[test]
 fn an_ink_of_two_patches_prints_them_and_one_that_can_not_be_is_named() {
     let desk = desk();
     let ink = |known: Value| json!({ "name": "sea", "known": known, "sheet": null, "thinned": 0, "strength": 1 });

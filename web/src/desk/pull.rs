@@ -2,6 +2,7 @@
 
 use super::basis::boxes_line;
 use super::brought::BroughtPlates;
+use super::pull_facts::RegisterKey;
 use super::*;
 use crate::settings::{
     EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PaperWeight, PrintSpec, PrintedTone, PrintingChoice, ProofInk,
@@ -25,6 +26,8 @@ use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing,
 pub(super) struct Pulls {
     pub(super) brought: BroughtPlates,
     made: RefCell<Made>,
+    /// What was last said of the register, and of what.
+    pub(super) register: RefCell<Option<(RegisterKey, Vec<String>)>>,
 }
 
 /// What the plate at hand hangs on: which plan, its grain, its edges.
@@ -306,9 +309,9 @@ fn again(names: &[String], name: &str) -> bool {
 
 /// What a pull is made of.
 pub(super) struct Set {
-    stamp: u64,
+    pub(super) stamp: u64,
     seed: GrainChoice,
-    edges: Option<EdgeChoice>,
+    pub(super) edges: Option<EdgeChoice>,
     pub(super) face: (Millimetres, Millimetres),
     grounds: Rc<Grounds>,
     pub(super) plates: Vec<Printed>,

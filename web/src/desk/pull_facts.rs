@@ -1,13 +1,14 @@
 //! What the page asks of a pull beside its pictures: how far it is from the drawing, what its inks, zones and register come to, the pairs of two
 //! plates.
 
-use super::pull::{ink_on_its_sheet, printed_earlier, said_of, sheet_of, zones_of};
+use super::pull::{Set, ink_on_its_sheet, printed_earlier, said_of, sheet_of, zones_of};
 use super::*;
-use crate::settings::ProofInk;
+use crate::settings::{EdgeChoice, ProofInk};
 use serde::Serialize;
 use stepbite_core::colour::Rgb;
 use stepbite_core::difference::{Difference, Figures};
 use stepbite_core::pairs::{self, Pair};
+use stepbite_core::pull::{Misfit, Pull};
 use stepbite_core::{ink_zones, misfit};
 
 /// The page's paper and ink, sRGB: a map of figures is drawn in them, whatever the print is on.
@@ -26,6 +27,15 @@ pub struct DifferenceFacts {
 
 /// About how many pixels the figures of a difference are counted over: finer than an eye at arm's length sees on plates up to 400 mm.
 const COUNTED: f64 = 1.5e6;
+
+/// What the words on a misfit hang on.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct RegisterKey {
+    stamp: u64,
+    edges: Option<EdgeChoice>,
+    places: Vec<(String, Misfit)>,
+    names: Vec<String>,
+}
 
 /// What there is to say of inks, zones and register, as `types.d.ts` has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -131,8 +141,24 @@ impl Desk {
             let order = report.order.iter().map(|places| places.iter().map(place).collect()).collect();
             ZoneFacts { remarks: report.remarks, order, minutes: report.minutes }
         };
-        let remarks = misfit::remarks(&set.pull(&printings), &self.names(settings));
+        let remarks = self.register(&set, &set.pull(&printings), self.names(settings));
         Ok(InkFacts { inks, laid, zones, remarks })
+    }
+
+    /// What the misfit does to fine detail, worked out when a plate or its place changed: opening the maps takes long, and colours are none of its
+    /// business.
+    fn register(&self, set: &Set, pull: &Pull<'_>, names: Vec<String>) -> Vec<String> {
+        let places: Vec<(String, Misfit)> =
+            set.plates.iter().zip(pull.printings).map(|(plate, at)| (plate.key.clone(), at.misfit)).collect();
+        let key = RegisterKey { stamp: set.stamp, edges: set.edges.clone(), places, names };
+        if let Some((of, said)) = &*self.pulls.register.borrow()
+            && *of == key
+        {
+            return said.clone();
+        }
+        let said = misfit::remarks(pull, &key.names);
+        *self.pulls.register.borrow_mut() = Some((key, said.clone()));
+        said
     }
 
     /// Colours of two plates' tones over one another.
