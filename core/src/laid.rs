@@ -35,7 +35,7 @@ pub struct Laid {
     pub thin: Thin,
     /// The other side to the ink.
     pub turned: bool,
-    /// Its shape; none = over the whole face and beyond.
+    /// Its shape; none = over the whole face.
     pub piece: Option<Piece>,
     /// Its edge.
     pub edge: Edge,
