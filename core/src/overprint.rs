@@ -20,7 +20,8 @@ pub const PLATES: usize = 4;
 pub struct Tint {
     /// Share of lands, 0..=1; 1 = never bitten.
     pub lands: f64,
-    /// Thickness of the film in a pit, 1 = that of the strip's darkest usable tone.
+    /// Thickness of the film in a pit, 1 = that of a full pit as the plate's own strip tells it (D∞): an ink's film is to be of the same unit, see
+    /// [`Film::times`].
     pub film: f64,
     /// Thickness of the film left on lands beyond what the strip's own paper reading holds, 0 = wiped as the strip was.
     pub veil: f64,

@@ -68,7 +68,8 @@ impl Plate {
     }
 }
 
-/// How a plate really came down: turned and scaled about the middle of its face, then moved. None is exact.
+/// How a plate really came down: turned and scaled about the middle of its face, then moved. None is exact where all faces are of one size; where they are
+/// not, see [`Misfit::centred`].
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Misfit {
     /// To the right and down, mm.
@@ -105,6 +106,16 @@ pub struct Pull<'a> {
     pub printings: &'a [Printing<'a>],
     /// Yule and Nielsen's n.
     pub n: f64,
+}
+
+impl Misfit {
+    /// The same for a plate with a face of another size than the one that the print is laid out by, width and height: middle on middle, as plates are
+    /// laid down; corner on corner without this. A bevel is as wide on every side, so that the middle of a face is its plate's.
+    #[must_use]
+    pub fn centred(self, plate: (Millimetres, Millimetres), face: (Millimetres, Millimetres)) -> Self {
+        let (x, y) = (0.5 * (face.0.0 - plate.0.0), 0.5 * (face.1.0 - plate.1.0));
+        Self { shift: PointMm { x: self.shift.x + x, y: self.shift.y + y }, ..self }
+    }
 }
 
 impl Printing<'_> {
