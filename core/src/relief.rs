@@ -175,10 +175,13 @@ impl Relief {
     /// Lightness at a total: the curve's, and past the end of a strip that turns back its own later bands; after the last one that band's.
     #[must_use]
     pub fn lightness_at(&self, total: Seconds) -> Lightness {
-        match &self.later {
-            Some(later) if total > self.curve.end() => Lightness(later.at(to_x(Seconds(total.0 / self.curve.pace())))),
-            _ => self.curve.lightness_at(total),
-        }
+        let after = if total > self.curve.end() { self.turned_back(Seconds(total.0 / self.curve.pace())) } else { None };
+        after.unwrap_or_else(|| self.curve.lightness_at(total))
+    }
+
+    /// What a strip that turns back reads past its darkest band, at a total of its own bath; none for one that does not.
+    pub(crate) fn turned_back(&self, total: Seconds) -> Option<Lightness> {
+        self.later.as_ref().map(|later| Lightness(later.at(to_x(total))))
     }
 }
 
@@ -237,7 +240,7 @@ const PRIORS: [Prior; FIGURES] = [
 ];
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::curve::tests::any_strip;
     use crate::practice::Practice;
