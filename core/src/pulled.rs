@@ -194,11 +194,8 @@ pub fn read(drawing: &Drawing, held: &Held<'_>, settings: &PulledSettings) -> Re
         .iter()
         .filter_map(|t| Some(ToneRead { tone: t.tone, total: held.bites.tones[t.tone].effective, read: t.read?, sigma: t.sigma }))
         .collect();
-    pulled.split = split::split(
-        &told,
-        &OnStrip { curve: held.curve, inking: held.inking, relief: held.relief },
-        Reference { paper: paper_sigma },
-    );
+    pulled.split =
+        split::split(&told, &OnStrip { curve: held.curve, inking: held.inking, relief: held.relief }, Reference { paper: paper_sigma });
     pulled.fall = field.fall();
     pulled.tones = tones;
     pulled.light = seen.light;

@@ -145,7 +145,15 @@ fn photographed_proofs_are_read_within_one_l_and_their_cause_is_named() {
         let stop_outs = StopOuts::of(map, &outlines, PxPerMm(5.0), HandSpeed::default());
         let proof = ProofTones::of(&stop_outs, &bites, &relief).unwrap();
         let inking = Inking::of(&proof);
-        let held = Held { plate: &plate, stop_outs: &stop_outs, bites: &bites, curve: &curve, inking: &inking, relief: &relief, targets: targets.falling() };
+        let held = Held {
+            plate: &plate,
+            stop_outs: &stop_outs,
+            bites: &bites,
+            curve: &curve,
+            inking: &inking,
+            relief: &relief,
+            targets: targets.falling(),
+        };
         let photo = Drawing::read(&std::fs::read(folder.join(format!("{}.jpg", cells[0]))).unwrap()).unwrap();
         let paper = PaperKnown::Typed(Lightness(figures[18]));
         let truth = Corners(std::array::from_fn(|i| [figures[2 * i], figures[2 * i + 1]]));

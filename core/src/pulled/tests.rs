@@ -178,9 +178,7 @@ fn a_strip_on_the_metal_has_no_film_of_wiping_in_it_and_one_as_read_says_so() {
 #[test]
 fn a_picture_nearly_its_own_half_turn_is_not_read_upside_down() {
     // Rings about the middle, and one corner that is otherwise.
-    let bench = Bench::mapped(|x, y| {
-        if x < 75 && y < 70 { 5 } else { ((x as f64 - 149.5).hypot(y as f64 - 124.5) / 34.0).min(4.0) as u8 }
-    });
+    let bench = Bench::mapped(|x, y| if x < 75 && y < 70 { 5 } else { ((x as f64 - 149.5).hypot(y as f64 - 124.5) / 34.0).min(4.0) as u8 });
     let (place, size) = Bench::straight();
     let (drawing, corners) = bench.photo(place, size, 93.0, |tone, _| bench.planned(tone));
     let upright = bench.read(&drawing, Some(corners));
@@ -193,9 +191,7 @@ fn a_picture_nearly_its_own_half_turn_is_not_read_upside_down() {
     assert_eq!(bench.read(&mirrored, Some(corners)).blind, Some(Blind::Mirrored));
     assert!(upright.notes.iter().all(|note| !note.contains("goes nearly as well")), "{:?}", upright.notes);
     // One that is its own half turn but for a speck is read, and says how it might lie.
-    let bench = Bench::mapped(|x, y| {
-        if x < 12 && y < 12 { 5 } else { ((x as f64 - 149.5).hypot(y as f64 - 124.5) / 28.0).min(5.0) as u8 }
-    });
+    let bench = Bench::mapped(|x, y| if x < 12 && y < 12 { 5 } else { ((x as f64 - 149.5).hypot(y as f64 - 124.5) / 28.0).min(5.0) as u8 });
     let (drawing, corners) = bench.photo(place, size, 93.0, |tone, _| bench.planned(tone));
     let got = bench.read(&drawing, Some(corners));
     assert!(got.blind.is_none() && got.notes.iter().any(|note| note.contains("goes nearly as well")), "{:?} {:?}", got.blind, got.notes);

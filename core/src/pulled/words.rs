@@ -1,8 +1,8 @@
 //! What a proof says, in sentences.
 
 use super::field::Field;
-use super::split::{Cause, LEAST_TONES, Split, ToneRead, Verdict, WORTH};
 use super::place::Way;
+use super::split::{Cause, LEAST_TONES, Split, ToneRead, Verdict, WORTH};
 use super::{Held, PaperKnown, Pulled, PulledSettings, SHRUNK};
 use crate::photo::CornersError;
 use crate::strip::StripKind;
@@ -268,7 +268,8 @@ impl Pulled {
     /// What its reading holds as a strip for the next plate, in a sentence.
     #[must_use]
     pub fn strip_words(&self) -> String {
-        let named: Vec<String> = self.split.iter().flat_map(|split| over_the_metal(split).into_iter().map(|cause| figure(split, cause))).collect();
+        let named: Vec<String> =
+            self.split.iter().flat_map(|split| over_the_metal(split).into_iter().map(|cause| figure(split, cause))).collect();
         let what = if named.is_empty() { String::new() } else { format!(" Of this one: {}.", named.join("; ")) };
         format!("It reads as this proof was wiped and inked, and serves a plate that is wiped and inked like it.{what}")
     }
@@ -325,7 +326,9 @@ pub(super) fn say(
             Way::Aside => "lying on its side",
             _ => "with left and right exchanged",
         };
-        notes.push(format!("The picture goes nearly as well {how}: see that the first corner is its own upper left, or tones are read in wrong places."));
+        notes.push(format!(
+            "The picture goes nearly as well {how}: see that the first corner is its own upper left, or tones are read in wrong places."
+        ));
     }
     pulled.said = match &pulled.split {
         Some(split) => sentences(split),

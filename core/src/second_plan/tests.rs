@@ -141,7 +141,13 @@ fn what_can_not_be_told_to_be_on_the_metal_is_said() {
     let verdict = |pulled: &mut Pulled, to: Verdict| pulled.split.as_mut().unwrap().verdict = to;
     verdict(&mut pulled, Verdict::Either(vec![Cause::Wiping], vec![Cause::Rate]));
     let said = off_target(&pulled, &asked()).unwrap().notes;
-    assert!(said.len() == 1 && said[0].contains("wiping, or the bite") && said[0].contains("wiping is taken off") && said[0].contains("pull again"), "{said:?}");
+    assert!(
+        said.len() == 1
+            && said[0].contains("wiping, or the bite")
+            && said[0].contains("wiping is taken off")
+            && said[0].contains("pull again"),
+        "{said:?}"
+    );
     assert!(off_target(&pulled, &RepairAsked { metal_alone: false, ..asked() }).unwrap().notes.is_empty());
     // Which of two it is does not matter where neither lies over the metal.
     verdict(&mut pulled, Verdict::Either(vec![Cause::Rate], vec![]));
