@@ -472,9 +472,10 @@ impl Desk {
                 picture::opened(drawing, columns, rows, size)
             }
             PulledShow::Face => read()?.pulled.shown(most, spec.view),
-            PulledShow::Burnish => repair()?.off.shown(&read()?.pulled, LIGHTER, most, spec.view),
-            PulledShow::Regrain => repair()?.off.shown(&read()?.pulled, DARKER, most, spec.view),
+            PulledShow::Burnish => read().and_then(|read| Ok(repair()?.off.shown(&read.pulled, LIGHTER, most, spec.view)))?,
+            PulledShow::Regrain => read().and_then(|read| Ok(repair()?.off.shown(&read.pulled, DARKER, most, spec.view)))?,
             PulledShow::Second => {
+                read()?;
                 let second = repair()?.second.as_ref();
                 let second = second.ok_or_else(|| Refusal::new("no_repair", "Nothing is to be grained again: there is no second plan."))?;
                 let map = second.stop_outs.map();
