@@ -16,8 +16,8 @@ const TYPES = "image/png,image/jpeg,image/tiff,image/webp,image/bmp,.png,.jpg,.j
 const CORNERS = ["Upper left", "Upper right", "Lower right", "Lower left"];
 /** L* the paper field begins with: a white rag paper. Estimate. */
 const PAPER = 94;
-/** What the core says when a worker was started afresh since, and holds no photo nor reading any more. */
-const GONE = ["no_pulled_photo", "no_reading"];
+/** What is said when the worker is started afresh, or was since: then it holds no photo nor reading any more. */
+const GONE = ["stopped", "crashed", "no_pulled_photo", "no_reading"];
 
 /** @param {import("../../state.js").Desk} desk @returns {import("../../state.js").Part} */
 export function pulled(desk) {
@@ -146,7 +146,9 @@ export function pulled(desk) {
 
   /** Whether an error says that the worker has lost the photo; then that is said, and what to do. @param {unknown} error */
   function lost(error) {
-    if (!GONE.includes(/** @type {any} */ (error).code)) return false;
+    const { code } = /** @type {import("../../bridge.js").CallError} */ (error);
+    if (!GONE.includes(code)) return false;
+    if (code === "crashed") desk.refused(/** @type {Error} */ (error));
     away("The working part of the page was started afresh, and the photo of the proof is gone with it: choose it or take it again.");
     return true;
   }
@@ -171,8 +173,8 @@ export function pulled(desk) {
       if (of !== desk.state.plateNumber) return;
       photo = { width: got.width, height: got.height, name: chosen.name };
     } catch (error) {
-      // The photo before stays, and whatever is being read of it.
-      if (turned === opening) say(said, /** @type {Error} */ (error).message);
+      // Else the photo before stays, and whatever is being read of it.
+      if (turned === opening && !lost(error)) say(said, /** @type {Error} */ (error).message);
       return;
     }
     plate = { number: of, letter: desk.state.letter };
