@@ -158,7 +158,7 @@ impl Difference {
         let shade = |off: f32, x: usize, y: usize| {
             let off = f64::from(off);
             if off.is_nan() {
-                return if x % DOTS == y / DOTS % 2 * (DOTS / 2) && y % DOTS == 0 { dot } else { hatch };
+                return if x % DOTS == y / DOTS % 2 * (DOTS / 2) && y.is_multiple_of(DOTS) { dot } else { hatch };
             }
             if off > PLAIN && (x + y).is_multiple_of(PITCH) {
                 hatch

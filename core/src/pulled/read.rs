@@ -223,7 +223,9 @@ mod tests {
     /// The face all paper but for upright bands of tone 1, of so many pixels at five a millimetre, from some pixel on, three widths apart.
     fn bands(wide: usize, from: usize, (count, tall): (usize, usize), l: f64) -> Vec<ToneReading> {
         let side = from + 3 * wide * count + 20;
-        let zones = Plane::from_fn(side, tall, |x, _| u8::from(x >= from && (x - from) / wide % 3 == 0 && (x - from) / (3 * wide) < count));
+        let zones = Plane::from_fn(side, tall, |x, _| {
+            u8::from(x >= from && ((x - from) / wide).is_multiple_of(3) && (x - from) / (3 * wide) < count)
+        });
         let light = zones.map(|&zone| Lightness(if zone == 1 { l } else { 90.0 }).reflectance().0 as f32);
         let seen = Seen { lost: light.map(|_| false), light };
         tones(&seen, &zones, &place::depth(&zones, PxPerMm(5.0)), PxPerMm(5.0), 2)

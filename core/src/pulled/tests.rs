@@ -37,7 +37,7 @@ impl Bench {
     /// The same plate with another map of six tones, 300 × 250 pixels.
     pub(crate) fn mapped(tone: impl Fn(usize, usize) -> u8) -> Self {
         let plate = Plate::new(Millimetres(63.0), Millimetres(53.0), Millimetres(1.5)).unwrap();
-        let map = Plane::from_fn(300, 250, |x, y| tone(x, y));
+        let map = Plane::from_fn(300, 250, tone);
         let tones = ToneCount::new(6).unwrap();
         let map = StepMap::new(tones, map);
         let outlines = Outlines::of(map.plane(), PxPerMm(PX));

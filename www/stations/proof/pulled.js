@@ -86,6 +86,7 @@ export function pulled(desk) {
   const canvas = h("canvas", { role: "img", width: 8, height: 8 });
   const face = h("figure", { class: "picture pulled-face" }, canvas, h("figcaption", null, h("b", null, "PRINT VIEW"), ", the proof straightened, its light evened"));
   const verdict = h("div", { class: "pulled-verdict", "aria-live": "polite" });
+  const apart = h("p", { class: "pulled-apart", "aria-live": "polite", hidden: true });
   const causes = h("tbody", null);
   const shares = h("table", { class: "pulled-table" }, h("caption", null, "What makes the difference"),
     h("thead", null, h("tr", null, ...["Cause", "Changes the tones by", "Share", "At work, probably"].map((text) => h("th", { scope: "col" }, text)))), causes);
@@ -119,7 +120,7 @@ export function pulled(desk) {
     h("p", { class: "aside" }, "Every tone had a known time in your own bath, on your own grain, and has now printed. That makes a strip."),
     h("div", { class: "row" }, h("div", { class: "number" }, h("label", { for: "pulled-name" }, "Called"), h("span", { class: "typed" }, name)), h("div", { class: "acts" }, keepIt, useIt)), wiped, refused);
   const mending = repair(desk, stripName, lost);
-  const result = h("div", { class: "pulled-result" }, h("div", { class: "pulled-two" }, face, h("div", null, verdict, shares)), tones, notes, stripped, mending.root);
+  const result = h("div", { class: "pulled-result" }, h("div", { class: "pulled-two" }, face, h("div", null, apart, verdict, shares)), tones, notes, stripped, mending.root);
   const work = h("div", { class: "pulled-work" }, picture.root, result);
   const root = h("section", { class: "part pulled", "aria-labelledby": "h-pulled" },
     h("h3", { id: "h-pulled" }, "The real proof"),
@@ -267,8 +268,10 @@ export function pulled(desk) {
     if (!found) return;
     const blind = found.blind !== null;
     const lines = blind ? [found.blind ?? ""] : found.said;
-    verdict.replaceChildren(...(found.apart === null ? [] : [h("p", { class: "apart" }, found.apart)]), ...lines.map((text) => h("p", null, text)));
-    verdict.classList.toggle("bad", blind || found.verdict === "unexplained" || found.apart !== null);
+    verdict.replaceChildren(...lines.map((text) => h("p", null, text)));
+    verdict.classList.toggle("bad", blind || found.verdict === "unexplained");
+    say(apart, found.apart ?? "");
+    apart.hidden = found.apart === null;
     say(wiped, found.strip_words);
     for (const part of [shares, tones, stripped, mending.root]) part.hidden = blind;
     shares.hidden ||= found.effects.length === 0;
