@@ -158,6 +158,36 @@ test("second tones that can't be are refused at the field, and places are named 
   await go(page, "proof");
 });
 
+test("a second file that is no picture leaves what is being read alone", async () => {
+  const before = await part().getAttribute("data-read");
+  const file = part().getByLabel("Choose a photo of the proof", { exact: true });
+  await file.setInputFiles(`${FIXTURES}dirty.jpg`);
+  await file.setInputFiles({ name: "note.jpg", mimeType: "image/jpeg", buffer: Buffer.from("no picture at all") });
+  await read(before);
+  await page.waitForFunction(() => /[.]$/.test(document.querySelector("section.pulled > .said").textContent), null, { timeout: 20_000 });
+  assert.match(await part().locator(".pulled-verdict").innerText(), /It is wiping/);
+  assert.equal(await part().evaluate((root) => root.classList.contains("reading")), false);
+});
+
+test("a pull in another ink is said to be none that the reading holds for", async () => {
+  await page.locator(".station.proof summary", { hasText: /^Inks/ }).click();
+  await page.getByRole("button", { name: "Add an ink" }).click();
+  await page.getByLabel("Ink of this plate", { exact: true }).selectOption({ label: "ink 1" });
+  await settled(page);
+  assert.match(await part().locator(".old").innerText(), /another since this was read: read it again/);
+  const again = async () => {
+    const before = await part().getAttribute("data-read");
+    await part().getByRole("button", { name: "Read it" }).click();
+    await read(before);
+  };
+  await again();
+  assert.match(await part().locator(".pulled-apart").innerText(), /has “ink 1” for its ink: of a proof that was printed so, nothing here holds/);
+  await page.getByLabel("Ink of this plate", { exact: true }).selectOption({ label: "the strip’s own" });
+  await settled(page);
+  await again();
+  assert.equal(await part().locator(".pulled-apart").isVisible(), false);
+});
+
 test("a photo that went with a stopped worker is said to be gone", async () => {
   const chooser = page.waitForEvent("filechooser");
   await part().getByRole("button", { name: "Choose a photo", exact: true }).click();

@@ -19,6 +19,9 @@ const PAPER = 94;
 /** What is said when the worker is started afresh, or was since: then it holds no photo nor reading any more. */
 const GONE = ["stopped", "crashed", "no_pulled_photo", "no_reading"];
 
+/** What of a pull a reading leaves out of account. @param {import("../../../web/types.d.ts").ProofSettings} proof */
+const minded = ({ printings, inks, zones, laid, paper }) => JSON.stringify([printings.map(({ plate, ink }) => [plate, ink === null ? null : inks[ink]?.name]), zones.length > 0, laid.length > 0, paper !== null]);
+
 /** @param {import("../../state.js").Desk} desk @returns {import("../../state.js").Part} */
 export function pulled(desk) {
   /** @type {{ width: number, height: number, name: string } | null} */
@@ -26,12 +29,15 @@ export function pulled(desk) {
   /** @type {Corners | null} */
   let corners = null;
   let opened = 0;
-  let opening = 0;
+  /** The photos chosen, one after the other. */
+  let taken = Promise.resolve();
   let asked = 0;
   /** @type {PulledReading | null} */
   let found = null;
   /** The plan it was held to. @type {import("../../state.js").Plan | null} */
   let heldTo = null;
+  /** What the pull on the page was, as far as a reading minds. */
+  let pulledAs = "";
   /** The plate that the photo is of, by its count, and its letter when it was read. */
   let plate = { number: -1, letter: "" };
   /** The strip kept before that a second press replaces. */
@@ -53,7 +59,7 @@ export function pulled(desk) {
     if (photo) read();
   } });
   const said = h("p", { class: "said", role: "status" });
-  const old = h("p", { class: "aside old", hidden: true }, "The plan was worked out anew since this was read: read it again. Until then nothing is repaired by it.");
+  const old = h("p", { class: "aside old", hidden: true });
 
   const picture = new StripPicture(desk, () => draw(), (spec) => desk.bridge.call("pulled_picture", { ...spec, show: "photo", view: "print" }));
   picture.root.classList.add("painted-photo");
@@ -161,24 +167,26 @@ export function pulled(desk) {
   }
 
   /** @param {Event} event */
-  async function take(event) {
+  function take(event) {
     const input = /** @type {HTMLInputElement} */ (event.target);
     const chosen = input.files?.[0];
     input.value = "";
-    if (!chosen) return;
-    const turned = ++opening;
-    const of = desk.state.plateNumber;
+    // One after the other: a file that is no picture leaves the photo before it, and what is read of it, alone.
+    if (chosen) taken = taken.then(() => open(chosen));
+  }
+
+  /** @param {File} chosen */
+  async function open(chosen) {
+    const number = desk.state.plateNumber;
     try {
       const got = await desk.busy("opening the photo", desk.bridge.call("pulled_open", { file: chosen, name: chosen.name }));
-      if (turned !== opening) return;
-      if (of !== desk.state.plateNumber) return;
+      if (number !== desk.state.plateNumber) return;
       photo = { width: got.width, height: got.height, name: chosen.name };
     } catch (error) {
-      // Else the photo before stays, and whatever is being read of it.
-      if (turned === opening && !lost(error)) say(said, /** @type {Error} */ (error).message);
+      if (!lost(error)) say(said, /** @type {Error} */ (error).message);
       return;
     }
-    plate = { number: of, letter: desk.state.letter };
+    plate = { number, letter: desk.state.letter };
     corners = null;
     found = null;
     opened++;
@@ -197,6 +205,7 @@ export function pulled(desk) {
       found = got;
       corners = got.corners;
       heldTo = plan;
+      pulledAs = minded(proof);
       plate = { ...plate, letter };
     } catch (error) {
       if (turned !== asked || lost(error)) return;
@@ -262,9 +271,18 @@ export function pulled(desk) {
     assign(canvas, { "aria-label": "The proof as it was read, print view" });
   }
 
+  /** Whether what was read holds no more. */
+  function aged() {
+    const { plan, proof } = desk.state;
+    const words = plan !== heldTo ? "The plan was worked out anew since this was read: read it again. Until then nothing is repaired by it."
+      : minded(proof) !== pulledAs ? "The pull on this page is another since this was read: read it again." : "";
+    say(old, words);
+    old.hidden = !found || words === "";
+  }
+
   function fill() {
     result.hidden = !found;
-    old.hidden = !found || desk.state.plan === heldTo;
+    aged();
     if (!found) return;
     const blind = found.blind !== null;
     const lines = blind ? [found.blind ?? ""] : found.said;
@@ -300,7 +318,7 @@ export function pulled(desk) {
       if (photo && state.plateNumber !== plate.number) away("Another plate is open: photograph its own proof.");
       work.hidden = !photo;
       result.hidden = !found;
-      old.hidden = !found || plan === heldTo;
+      aged();
       mending.update(state);
     },
   };
