@@ -65,6 +65,13 @@ impl Plan {
         let sheet = films(settings)?.paper_factors(curve.paper().reflectance());
         Ok(picture::laid(&self.face.lightness, self.face.ends, print, sheet.map(|factor| factor as f32), size, view))
     }
+
+    /// The same on the screen, under the lamp that the pull is looked at by.
+    pub(super) fn wanted_shown(&self, size: (usize, usize), view: View, settings: &ProofSettings) -> Result<Plane<Rgba>, Refusal> {
+        let wanted = self.wanted(size, view, settings)?;
+        let seen = |light: &[f32; 3]| settings.lamp.shows(Rgb(light.map(f64::from))).0.map(|channel| channel as f32);
+        Ok(picture::shown(&if settings.lamp == Lamp::Daylight { wanted } else { wanted.map(seen) }))
+    }
 }
 
 impl Desk {
