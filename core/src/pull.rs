@@ -21,8 +21,8 @@ mod export;
 mod flat;
 mod grounds;
 mod inks;
-mod kept;
 mod joint;
+mod kept;
 mod layers;
 mod pits;
 mod shares;
@@ -32,8 +32,8 @@ pub use export::{Export, ExportError};
 pub use flat::{flat, flat_shown};
 pub use grounds::Grounds;
 pub use inks::{Blend, InkMap, Inks};
-pub use kept::{KeptError, KeptGrain, KeptTone, PlateFacts};
 pub use joint::Joint;
+pub use kept::{KeptError, KeptGrain, KeptTone, PlateFacts};
 pub use pits::Pits;
 pub use shares::{Shares, bare, shares};
 pub use shown::{coloured, shown};
@@ -169,13 +169,7 @@ fn grains(pull: &Pull<'_>, window: &Window, progress: &mut dyn FnMut(f32)) -> Ve
 }
 
 /// A window of a pull whose grains are there.
-fn by_grains(
-    pull: &Pull<'_>,
-    grains: &[Option<Pits>],
-    window: &Window,
-    lamp: Lamp,
-    progress: &mut dyn FnMut(f32),
-) -> Plane<[u8; 3]> {
+fn by_grains(pull: &Pull<'_>, grains: &[Option<Pits>], window: &Window, lamp: Lamp, progress: &mut dyn FnMut(f32)) -> Plane<[u8; 3]> {
     let count = pull.printings().len() as f32 + 1.0;
     let seen: Vec<Rc<Shares>> = (pull.printings().iter().zip(grains).enumerate())
         .map(|(p, (printing, pits))| {

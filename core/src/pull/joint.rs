@@ -115,11 +115,8 @@ impl Joint {
             let mut next: [usize; PLATES] = std::array::from_fn(|p| seen.get(p).map_or(0, |shares| shares.before[y] as usize));
             let mut x = 0;
             while x < width {
-                let met = Met {
-                    ground: layers.ground[x],
-                    tones: keys[x].to_le_bytes(),
-                    blends: std::array::from_fn(|p| layers.blends[p][x]),
-                };
+                let met =
+                    Met { ground: layers.ground[x], tones: keys[x].to_le_bytes(), blends: std::array::from_fn(|p| layers.blends[p][x]) };
                 if met.ground == MIXED || met.tones[..seen.len()].contains(&MIXED) {
                     match self.runs.last_mut().filter(|run| run.met == Run::PIECES && x > 0) {
                         Some(run) => run.length += 1,

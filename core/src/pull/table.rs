@@ -106,10 +106,12 @@ impl<'a> Table<'a> {
         }
         let (ground, root) = self.grounds[usize::from(met.ground)];
         let mut clear = [Clear::NONE; PLATES];
-        if plates.iter().zip(&mut clear).all(|((_, from), to)| from.is_some_and(|from| {
-            *to = from;
-            true
-        })) {
+        if plates.iter().zip(&mut clear).all(|((_, from), to)| {
+            from.is_some_and(|from| {
+                *to = from;
+                true
+            })
+        }) {
             return Clear::met(root, &clear[..plates.len()], n);
         }
         let inkings: Vec<Inking> = plates.iter().map(|(inking, _)| *inking).collect();
@@ -157,8 +159,8 @@ mod tests {
     use super::*;
     use crate::plane::Plane;
     use crate::pull::{Grounds, bare};
-    use std::rc::Rc;
     use proptest::prelude::*;
+    use std::rc::Rc;
 
     proptest! {
         #[test]
