@@ -42,13 +42,16 @@ pub struct GrainChoice {
     pub size: GrainSize,
     /// Share of the metal it covers, 0.05..=0.95; none: as the strip tells.
     pub cover: Option<f64>,
+    /// Median radius that somebody measured, µm, 10..=200; none: the usual of that size.
+    #[serde(default)]
+    pub median_um: Option<f64>,
     /// Which of all such grains.
     pub seed: u64,
 }
 
 impl Default for GrainChoice {
     fn default() -> Self {
-        Self { kind: GrainKind::default(), size: GrainSize::default(), cover: None, seed: GrainSettings::default().seed }
+        Self { kind: GrainKind::default(), size: GrainSize::default(), cover: None, median_um: None, seed: GrainSettings::default().seed }
     }
 }
 
@@ -114,11 +117,16 @@ impl Relief {
     /// The relief that explains a strip best, on a grain of the given kind. `curve` is the strip's.
     ///
     /// # Errors
-    /// When the cover is out of range.
+    /// When the cover or the median radius is out of range.
     pub fn of(strip: &TestStrip, curve: &BiteCurve, choice: &GrainChoice) -> Result<Self, GrainError> {
         let mut settings = choice.kind.grain(choice.size, choice.seed);
         if let Some(cover) = choice.cover {
             settings.cover = cover;
+        }
+        if let Some(median) = choice.median_um {
+            settings.median_radius = Millimetres(median / 1000.0);
+        }
+        if choice.cover.is_some() || choice.median_um.is_some() {
             // Refused before it can mislead the fit.
             Grain::new(settings)?;
         }
@@ -331,6 +339,22 @@ pub(crate) mod tests {
     }
 
     #[test]
+    fn a_median_radius_that_is_typed_stays() {
+        let typed = |median_um: f64| {
+            let strip = over_bitten();
+            Relief::of(&strip, &BiteCurve::of(&strip), &GrainChoice { median_um: Some(median_um), ..GrainChoice::default() })
+        };
+        let (fine, coarse) = (typed(15.0).unwrap(), typed(60.0).unwrap());
+        assert_abs_diff_eq!(fine.grain().settings().median_radius.0, 0.015, epsilon = 1e-12);
+        // The same strip, grains four times as wide: as much deeper must it have bitten to undercut them as far.
+        let times = coarse.pits().rate / fine.pits().rate;
+        assert!((1.3..5.0).contains(&times), "{times}");
+        for wrong in [f64::NAN, 0.0, 1000.0] {
+            assert!(typed(wrong).unwrap_err().to_string().contains("median radius"));
+        }
+    }
+
+    #[test]
     fn a_bath_half_as_quick_bites_half_as_deep() {
         let strip = over_bitten();
         let curve = BiteCurve::with(&strip, Practice::default()).unwrap();
@@ -349,6 +373,7 @@ pub(crate) mod tests {
                 kind: if sprayed { GrainKind::Sprayed } else { GrainKind::Rosin },
                 size: [GrainSize::Fine, GrainSize::Medium, GrainSize::Coarse][coarse],
                 cover: None,
+                median_um: None,
                 seed: 1,
             };
             let seen = relief(&strip, choice);

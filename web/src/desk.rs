@@ -47,6 +47,7 @@ mod files;
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
+mod looked;
 pub mod painted;
 mod plan;
 mod pull;

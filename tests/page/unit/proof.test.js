@@ -3,9 +3,11 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { MELT_MM, melted, meltPx } from "../../../www/stations/proof/arms-length.js";
-import { another, asTheStrip, bounds, changed, freshName, inkedWith, intoBox, LAST_SEED, moved, otherOrder, ownInk, rectangle, without, withNewInk, withoutInk, withPlate } from "../../../www/stations/proof/choices.js";
-import { basis, differenceWords, edgeWords, grainWords, outside, platesWords } from "../../../www/stations/proof/words.js";
-import { meanHex } from "../../../www/stations/proof/patches.js";
+import { another, asTheStrip, bounds, changed, freshName, inkedWith, intoBox, LAST_SEED, moved, otherOrder, ownInk, rectangle, thing, without, withNewInk, withoutInk, withPlate } from "../../../www/stations/proof/choices.js";
+import { basis, differenceWords, edgeWords, grainWords, outside, plateName, platesWords } from "../../../www/stations/proof/words.js";
+import { toneChoices } from "../../../www/stations/proof/inks.js";
+import { keptInks } from "../../../www/stations/proof/kept-inks.js";
+import { meanHex, whole } from "../../../www/stations/proof/patches.js";
 import { pictureKey } from "../../../www/stale.js";
 import { EXAMPLE } from "../../../www/settings.js";
 import { beginning, PLAIN_PROOF } from "../../../www/state.js";
@@ -49,6 +51,12 @@ test("plates keep their order, and the other order is the same list each time", 
   assert.equal(otherOrder(two).printings, otherOrder(two).printings);
   assert.equal(platesWords(two, [{ id: "x", letter: "C" }], "B"), "B, then C");
   assert.equal(platesWords(PLAIN_PROOF, [], "B"), "this plate alone");
+  // Of one letter they are told apart by title, and of one title too by their number; and both orders are not called alike.
+  const alike = [{ id: "x", letter: "B", title: "Harbour" }];
+  assert.equal(platesWords(two, alike, "B"), "B (this plate), then B (Harbour)");
+  assert.equal(platesWords(otherOrder(two), alike, "B"), "B (Harbour), then B (this plate)");
+  assert.equal(plateName("y", [...alike, { id: "y", letter: "B", title: "Harbour" }], "A"), "B (Harbour, 2)");
+  assert.deepEqual([plateName(null, [{ id: "x", letter: "", title: "" }], ""), plateName("x", [{ id: "x", letter: "", title: "" }], "")], ["this plate", "no title"]);
 });
 
 test("an outline is put into another box, and seeds go round", () => {
@@ -63,6 +71,7 @@ test("an outline is put into another box, and seeds go round", () => {
 test("one line says what each part is set to, with units", () => {
   assert.equal(grainWords(PLAIN_PROOF), "rosin, medium, cover as told");
   assert.equal(grainWords({ grain: { kind: "sprayed", size: "fine", cover: 0.4, seed: 3 } }), "sprayed, fine, covers 40 %");
+  assert.equal(grainWords({ grain: { kind: "rosin", size: "medium", cover: null, seed: 3, median_um: 24 } }), "rosin, half wider than 48 µm, cover as told");
   assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "mm"), "a hand’s, about 0.4 mm either way");
   assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "in"), "a hand’s, about 0.016 in either way");
   assert.equal(outside("A trap", [0, 1], "", 2), "A trap of 0 to 1 was expected, 2 came: type one within.");
@@ -99,4 +108,45 @@ test("a patch is the mean of its light, not of its values", () => {
   // Half of white light is sRGB 188 (IEC 61966-2-1: 1.055 · 0.5^(1/2.4) − 0.055 = 0.7354).
   assert.equal(meanHex([255, 255, 255, 255, 0, 0, 0, 255]), "#bcbcbc");
   assert.equal(meanHex([58, 42, 34, 255]), "#3a2a22");
+});
+
+test("an ink stays the same thing wherever it stands and whatever is changed of it", () => {
+  const list = [{ name: "a" }, { name: "b" }];
+  const [first, second] = list.map(thing);
+  const later = without(changed(changed(list, 1, { name: "c" }), 1, { name: "d" }), 0);
+  assert.equal(thing(later[0]), second);
+  assert.notEqual(first, second);
+});
+
+test("patches are taken when all that are needed were pressed on, and no earlier", () => {
+  assert.equal(whole({ sheet: "#ffffff", full: "#203040" }, true), null);
+  assert.equal(whole({ sheet: "#ffffff", pale: "#a0b0c0" }, true), null);
+  assert.deepEqual(whole({ full: "#203040", pale: "#a0b0c0" }, true), { full: "#203040", pale: "#a0b0c0" });
+  assert.deepEqual(whole({ sheet: "#ffffff", full: "#203040", pale: "#a0b0c0" }, false), { sheet: "#ffffff", full: "#203040" });
+});
+
+test("a pale patch of a tone that the plan has no more keeps its tone", () => {
+  assert.deepEqual(toneChoices(2, 5).map(([value]) => value), ["1", "2", "3"]);
+  assert.deepEqual(toneChoices(5, 4), [["1", "1"], ["2", "2"], ["5", "5, as it was"]]);
+});
+
+test("what printed an ink's patches is kept with it once, as soon as a plan tells, and makes no new picture", async () => {
+  const printed = { n: 1.8, density: 1.6, sheet: [0.8, 0.8, 0.8], full: { lands: 0.03, film: 1 }, pale: null };
+  const asked = [];
+  let state = { proof: { ...PLAIN_PROOF, ...withNewInk(PLAIN_PROOF) }, plan: {}, planned: EXAMPLE, settings: EXAMPLE, done: null, plannedDone: null, drawing: 1, plannedDrawing: 1, dragging: false, kept: { looks: false } };
+  const desk = { get state() { return state; }, bridge: { call: async (...call) => { asked.push(call); return state.proof.inks.map(() => printed); } },
+    setProof: (part) => { state = { ...state, proof: { ...state.proof, ...part } }; } };
+  const inks = keptInks(/** @type {any} */ (desk));
+  const before = pictureKey({ kind: "proof", view: "print", width: 9, height: 9, grain: false, proof: state.proof }, state.settings, 1);
+  state = { ...state, dragging: true };
+  await inks.update(/** @type {any} */ (state));
+  state = { ...state, dragging: false, plannedDrawing: 0 };
+  await inks.update(/** @type {any} */ (state));
+  assert.equal(asked.length, 0);
+  state = { ...state, plannedDrawing: 1 };
+  await inks.update(/** @type {any} */ (state));
+  assert.deepEqual(state.proof.inks[0].printed, printed);
+  assert.equal(pictureKey({ kind: "proof", view: "print", width: 9, height: 9, grain: false, proof: state.proof }, state.settings, 1), before);
+  await inks.update(/** @type {any} */ ({ ...state, plan: {} }));
+  assert.equal(asked.length, 1);
 });
