@@ -539,12 +539,18 @@ export interface PulledReading {
   said: string[]; notes: string[];
   /** The reading as a strip made by covering between dips: [total seconds, L*], the paper first; or why it makes none. */
   strip: [number, number][] | null; strip_refused: string | null;
+  /** What it holds of this proof's wiping and ink. */
+  strip_words: string;
+  /** What the pull on the page is, that such a reading can't hold for: other plates, inks, papers. null: nothing. */
+  apart: string | null;
   face_mm: [number, number];
 }
 /** What is off target on the metal. Lists have at most 40 of the largest; counts and shares are of all. Places are mm from the left and the top of the face, PLATE VIEW. */
 export interface PulledRepair {
   burnish: PulledPieces; regrain: PulledPieces;
   untold_share: number;
+  /** What to know before the metal is touched, sentences. */
+  notes: string[];
   /** null: nothing to grain again. */
   second: {
     strip: string; example: boolean;
@@ -719,7 +725,7 @@ export interface ReliefFacts {
   median_um: number; cover: number; remarks: string[];
 }
 /** Mean CIEDE2000 between proof and drawing over the face, the share of it over 6, and the tone that is farthest off on average. */
-export interface Difference { mean: number; most: number; over_six: number; worst_tone: number; worst_mean: number }
+export interface Difference { mean: number; most: number; over_six: number; worst_tone: number; worst_mean: number; /** What counts in beside the tones, and what is left out; sentences. */ said: string[] }
 /** Colours of two plates' tones over one another; `share` of the face where they meet, `other` where the order is turned round. */
 export interface Pairs {
   first: string; second: string;
@@ -758,7 +764,7 @@ export interface Calls {
   /** A photograph of a pulled proof, kept beside the drawing; what was read before goes. */
   pulled_open: [{ file: Blob; name: string }, { width: number; height: number; notes: string[] }];
   /** `corners` of the printed picture (the face, within its bevel), upper left first, clockwise as it is read; null: looked for. */
-  pulled_read: [{ corners: [Xy, Xy, Xy, Xy] | null; paper: { kind: "as_strip" } | { kind: "typed" | "by_eye"; lightness: number }; strip_name: string }, PulledReading];
+  pulled_read: [{ corners: [Xy, Xy, Xy, Xy] | null; paper: { kind: "as_strip" } | { kind: "typed" | "by_eye"; lightness: number }; strip_name: string; proof: ProofSettings }, PulledReading];
   /** The photograph (or a part of it, pixels: left, top, right, foot), its straightened face, what is too dark, what is too light, or the second plan's tones. `view` is of all but the photograph. */
   pulled_picture: [{ show: "photo" | "face" | "burnish" | "regrain" | "second"; view: View; part: [number, number, number, number] | null; width: number; height: number }, Picture];
   /** `tolerance_l` 1 to 30 L*, `mark_mm` 0.3 to 5, `tones` 2 to 6 with the one that is not bitten again; `metal_alone`: what wiping and ink explain is taken off first. */

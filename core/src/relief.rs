@@ -139,8 +139,9 @@ impl Relief {
         let Fitted { cover, pits, figures, misfit } = law.fit(&readings, curve.practice().error.l());
         settings.cover = cover.clamp(0.05, 0.95);
         let verdict = curve.verdict();
-        let later = if matches!(verdict.after, After::OverBitten { .. }) { turned_back(&readings, verdict.usable, curve) } else { None };
-        let remarks = remarks(strip, choice, misfit, later.is_some());
+        let turns = matches!(verdict.after, After::OverBitten { .. });
+        let later = if turns { turned_back(&readings, verdict.usable, curve) } else { None };
+        let remarks = remarks(strip, choice, misfit, (turns, later.is_some()));
         Ok(Self { grain: Grain::new(settings)?, pits, figures, misfit, curve: curve.clone(), later, remarks })
     }
 
@@ -183,10 +184,13 @@ impl Relief {
     /// Lightness at a total: the curve's, and past the end of a strip that turns back its own later bands; after the last one that band's.
     #[must_use]
     pub fn lightness_at(&self, total: Seconds) -> Lightness {
-        match &self.later {
-            Some(later) if total > self.curve.end() => Lightness(later.at(to_x(Seconds(total.0 / self.curve.pace())))),
-            _ => self.curve.lightness_at(total),
-        }
+        let after = if total > self.curve.end() { self.turned_back(Seconds(total.0 / self.curve.pace())) } else { None };
+        after.unwrap_or_else(|| self.curve.lightness_at(total))
+    }
+
+    /// What a strip that turns back reads past its darkest band, at a total of its own bath; none for one that does not.
+    pub(crate) fn turned_back(&self, total: Seconds) -> Option<Lightness> {
+        self.later.as_ref().map(|later| Lightness(later.at(to_x(total))))
     }
 }
 
@@ -198,7 +202,7 @@ fn turned_back(readings: &[Reading], usable: usize, curve: &BiteCurve) -> Option
     Pchip::new(x, y).ok()
 }
 
-fn remarks(strip: &TestStrip, choice: &GrainChoice, misfit: f64, turns_back: bool) -> Vec<String> {
+fn remarks(strip: &TestStrip, choice: &GrainChoice, misfit: f64, (turns, told): (bool, bool)) -> Vec<String> {
     let mut said = Vec::new();
     if strip.kind() != StripKind::Measured {
         said.push("These figures come from the worked example's strip, not from your bath.".to_owned());
@@ -212,8 +216,14 @@ fn remarks(strip: &TestStrip, choice: &GrainChoice, misfit: f64, turns_back: boo
              the strip all the same."
         ));
     }
-    if !turns_back {
+    if !turns {
         said.push("The strip does not turn lighter at its end, so it can't tell when open bite begins.".to_owned());
+    } else if !told {
+        said.push(
+            "The strip turns lighter at its end, but the lag of its dips leaves the bands past the darkest no times of their own: they are not shown, and \
+             when open bite begins is a guess."
+                .to_owned(),
+        );
     }
     said
 }
@@ -245,10 +255,10 @@ const PRIORS: [Prior; FIGURES] = [
 ];
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::curve::tests::any_strip;
-    use crate::practice::Practice;
+    use crate::practice::{Handling, Made, Practice};
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
 
@@ -303,6 +313,19 @@ mod tests {
         }
         let dark = relief(&TestStrip::example(), GrainChoice::default());
         assert_abs_diff_eq!(dark.lightness_at(Seconds(2000.0)).0, 20.5, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn later_bands_that_a_lag_leaves_no_time_are_said_to_be_left_out() {
+        // Bands of 480 and 484 s, each dip of them losing 4 s: the tenth bit no longer than the ninth.
+        let mut readings = over_bitten().readings().to_vec();
+        readings[9].total = Seconds(484.0);
+        let strip = TestStrip::new("14-C", StripKind::Measured, readings).unwrap();
+        let handling = Handling::new(Seconds(1.0), Seconds(4.0), Seconds(0.0)).unwrap();
+        let practice = Practice { made: Made::Covered, handling, ..Practice::default() };
+        let late = Relief::of(&strip, &BiteCurve::with(&strip, practice).unwrap(), &GrainChoice::default()).unwrap();
+        assert!(late.remarks().iter().any(|said| said.contains("turns lighter at its end, but the lag")), "{:?}", late.remarks());
+        assert!(late.remarks().iter().all(|said| !said.contains("does not turn lighter")), "{:?}", late.remarks());
     }
 
     #[test]

@@ -480,3 +480,44 @@ fn painted_edges_move_the_print_and_the_difference_tells() {
     assert!((exact - by_hand).abs() > 1e-3);
     assert_eq!(shown(&desk, "difference", &plain).unwrap().width(), shown(&desk, "wanted", &plain).unwrap().width());
 }
+
+#[test]
+fn the_drawing_lies_under_the_same_lamp_as_the_pull() {
+    let desk = desk();
+    let lightest = |kind: &str, proof: &Value| *shown(&desk, kind, proof).unwrap().data().iter().max_by_key(|px| u32::from(px[1])).unwrap();
+    let mut seen = Vec::new();
+    for lamp in ["daylight", "booth", "warm"] {
+        let proof = proof(&json!({ "paper": "#ece6d8", "lamp": lamp }));
+        let (pull, wanted) = (lightest("proof", &proof), lightest("wanted", &proof));
+        assert!(pull.iter().zip(wanted).all(|(&pull, wanted)| pull.abs_diff(wanted) <= 1), "{lamp}: {pull:?} {wanted:?}");
+        seen.push(wanted);
+    }
+    assert!(seen[0] != seen[2], "a warm lamp changes a cream sheet: {seen:?}");
+}
+
+#[test]
+fn the_difference_says_what_counts_in_and_leaves_out_what_is_worked_by_hand() {
+    let mut desk = desk();
+    let difference = |desk: &Desk, change: &Value| {
+        let settings: ProofSettings = serde_json::from_value(proof(change)).unwrap();
+        serde_json::to_value(desk.difference(&settings).unwrap()).unwrap()
+    };
+    let said = |desk: &Desk, change: &Value| difference(desk, change)["said"].to_string();
+    assert_eq!(said(&desk, &json!({})), "[]");
+    let ink = json!([{ "name": "sea", "known": { "full": "#10305c", "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 }]);
+    let all = said(
+        &desk,
+        &json!({ "inks": ink, "printings": [printing(&json!({ "ink": 0, "shift_mm": [1, 0] }))], "plate_tone": 0.1, "lamp": "warm" }),
+    );
+    for word in ["your ink", "plate tone", "the misfit", "by daylight"] {
+        assert!(all.contains(word), "{word}: {all}");
+    }
+    assert!(!all.contains("papers") && !all.contains("other plates"), "{all}");
+    // Half the face by hand: the plan promises nothing there, and nothing of it counts.
+    let before = difference(&desk, &json!({}));
+    update(&mut desk, &json!({ "hand": [{ "kind": "by_hand", "path": "0,0 29,0 29,38 0,38" }] })).unwrap();
+    let half = difference(&desk, &json!({}));
+    let [one, other] = [&before, &half].map(|found| found["most"].as_f64().unwrap());
+    assert!(half["said"][0].as_str().unwrap().contains("50.0 % of the face, worked by hand"), "{half}");
+    assert!(other <= one + 1e-6, "the lightest tone over all of it would be far off: {other} after {one}");
+}

@@ -75,7 +75,10 @@ test("one line says what each part is set to, with units", () => {
   assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "mm"), "a hand’s, about 0.4 mm either way");
   assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "in"), "a hand’s, about 0.016 in either way");
   assert.equal(outside("A trap", [0, 1], "", 2), "A trap of 0 to 1 was expected, 2 came: type one within.");
-  assert.equal(differenceWords({ mean: 3.24, most: 14.06, over_six: 0.091, worst_tone: 4, worst_mean: 5.1 }), "ΔE 3.2 on average over the face (CIEDE2000), 14.1 at the most; on 9.1 % of it over 6. Tone 4 is farthest off, 5.1 on average.");
+  const found = { mean: 3.24, most: 14.06, over_six: 0.091, worst_tone: 4, worst_mean: 5.1, said: [] };
+  const figures = "ΔE 3.2 on average over the face (CIEDE2000), 14.1 at the most; on 9.1 % of it over 6. Tone 4 is farthest off, 5.1 on average.";
+  assert.equal(differenceWords(found), figures);
+  assert.equal(differenceWords({ ...found, said: ["Counted by daylight."] }), `${figures} Counted by daylight.`);
 });
 
 test("what the picture stands on names the strip, and everything that is not as on it", () => {

@@ -2,6 +2,7 @@
 
 use super::basis::boxes_line;
 use super::brought::BroughtPlates;
+use super::looked::Looked;
 use super::pull_facts::RegisterKey;
 use super::*;
 use crate::settings::{
@@ -19,7 +20,7 @@ use stepbite_core::laid::{self, Laid, Patches, Thin};
 use stepbite_core::overprint::Tint;
 use stepbite_core::piece::Piece;
 use stepbite_core::proof::ProofTone;
-use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing, Pull, Shares};
+use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing, Pull};
 
 /// Plates brought in, and what was last made of a pull.
 #[derive(Default)]
@@ -33,9 +34,6 @@ pub(super) struct Pulls {
 /// What the plate at hand hangs on: which plan, its grain, its edges.
 type OwnKey = (u64, GrainChoice, Option<EdgeChoice>);
 
-/// Bytes of grain that are kept beyond what the picture at hand needs.
-const KEPT_BYTES: usize = 48 << 20;
-
 /// What the last pictures were made with, as long as nothing it hangs on changes.
 #[derive(Default)]
 struct Made {
@@ -47,8 +45,8 @@ struct Made {
     zones: Option<(ZonesKey, Option<InkMap>)>,
     /// The sheet with its papers.
     grounds: Option<(GroundsKey, Rc<Grounds>)>,
-    /// Plates' grain under windows, the last used last.
-    shares: Vec<(SharesKey, Rc<Shares>)>,
+    /// Grains, and what meets under windows.
+    looked: Looked,
 }
 
 impl Plan {
@@ -65,6 +63,13 @@ impl Plan {
         let sheet = films(settings)?.paper_factors(curve.paper().reflectance());
         Ok(picture::laid(&self.face.lightness, self.face.ends, print, sheet.map(|factor| factor as f32), size, view))
     }
+
+    /// The same on the screen, under the lamp that the pull is looked at by.
+    pub(super) fn wanted_shown(&self, size: (usize, usize), view: View, settings: &ProofSettings) -> Result<Plane<Rgba>, Refusal> {
+        let wanted = self.wanted(size, view, settings)?;
+        let seen = |light: &[f32; 3]| settings.lamp.shows(Rgb(light.map(f64::from))).0.map(|channel| channel as f32);
+        Ok(picture::shown(&if settings.lamp == Lamp::Daylight { wanted } else { wanted.map(seen) }))
+    }
 }
 
 impl Desk {
@@ -80,6 +85,7 @@ impl Desk {
         settings.check()?;
         let opaque = |shown: Plane<[u8; 3]>| shown.map(|&[r, g, b]| [r, g, b, 255]);
         if settings.is_plain() {
+            self.pulls.made.borrow_mut().looked.forget();
             let (tones, films) = (self.tones(plan, &settings.grain)?, films(settings)?);
             return Ok(opaque(if grain {
                 proof::grained(&plan.stopouts, &tones, &films, window, &mut |share| progress("proof", share))
@@ -90,12 +96,12 @@ impl Desk {
         let set = self.set(plan, settings)?;
         let printings = set.printings();
         let pull = set.pull(&printings);
-        if !grain {
-            return Ok(opaque(pull::flat_shown(&pull, window, settings.lamp)));
-        }
-        let seen = self.shares(&set, &pull, window, progress);
-        let seen: Vec<&Shares> = seen.iter().map(Rc::as_ref).collect();
-        Ok(opaque(pull::shown(&pull, &seen, window, settings.lamp)))
+        let joint = self.pulls.made.borrow_mut().looked.joint(&set, &pull, window, grain, progress);
+        Ok(opaque(if grain {
+            pull::shown(&pull, &joint, window, settings.lamp)
+        } else {
+            pull::flat_shown(&pull, &joint, window, settings.lamp)
+        }))
     }
 
     /// The whole print as a PNG with what it rests on written in, handed to `sink` piece by piece; at the step map's raster unless another is
@@ -179,6 +185,8 @@ impl Desk {
             face,
             grounds: self.grounds(plan, settings, sheet, Rgb::grey(tones.paper()))?,
             plates,
+            laid: settings.laid.clone(),
+            zones: if settings.zones.is_empty() { None } else { Some(zones_key(settings, face)?) },
             n,
         })
     }
@@ -187,14 +195,13 @@ impl Desk {
     fn zoned(&self, plan: &Plan, settings: &ProofSettings, first: Film, inks: &[Film], strips: Film) -> Result<Inks, Refusal> {
         let films: Vec<Film> = [first].into_iter().chain(inks.iter().copied()).chain([strips]).collect();
         let face = plan.plate.face();
-        let zones = zones_of(settings)?;
-        let key = ZonesKey { zones: zones.clone(), face: (face.width, face.height), border: settings.zone_border_mm };
+        let key = zones_key(settings, (face.width, face.height))?;
         if let Some((of, map)) = &self.pulls.made.borrow().zones
             && *of == key
         {
             return Ok(Inks { films, zones: map.clone() });
         }
-        let map = ink_zones::map(&zones, films.len(), key.face, Millimetres(settings.zone_border_mm))?;
+        let map = ink_zones::map(&key.zones, films.len(), key.face, Millimetres(settings.zone_border_mm))?;
         self.pulls.made.borrow_mut().zones = Some((key, map.clone()));
         Ok(Inks { films, zones: map })
     }
@@ -257,33 +264,6 @@ impl Desk {
         Ok(plate)
     }
 
-    /// Each plate's grain under a window, taken over where plate, place and window are as before: colours are none of its business.
-    fn shares(&self, set: &Set, pull: &Pull<'_>, window: &Window, progress: Progress<'_>) -> Vec<Rc<Shares>> {
-        let count = pull.printings.len() as f32;
-        let mut made = self.pulls.made.borrow_mut();
-        let mut seen = Vec::new();
-        for (p, printing) in pull.printings.iter().enumerate() {
-            let key = SharesKey {
-                plate: (set.stamp, set.seed, set.edges.clone(), set.plates[p].key.clone()),
-                apart: pull.apart(p),
-                misfit: printing.misfit,
-                window: *window,
-            };
-            let found = made.shares.iter().position(|(of, _)| *of == key);
-            let shares = match found {
-                Some(at) => made.shares.remove(at).1,
-                None => Rc::new(pull::shares(printing, key.apart, window, &mut |share| progress("proof", (p as f32 + share) / count))),
-            };
-            made.shares.push((key, Rc::clone(&shares)));
-            seen.push(shares);
-        }
-        let mut held: usize = made.shares.iter().map(|(_, shares)| shares.bytes()).sum();
-        while held > KEPT_BYTES && made.shares.len() > seen.len() {
-            held -= made.shares.remove(0).1.bytes();
-        }
-        seen
-    }
-
     /// The tones on the grain chosen, made once.
     pub(super) fn tones(&self, plan: &Plan, choice: &GrainChoice) -> Result<Rc<ProofTones>, Refusal> {
         if *choice == GrainChoice::default() {
@@ -310,11 +290,13 @@ fn again(names: &[String], name: &str) -> bool {
 /// What a pull is made of.
 pub(super) struct Set {
     pub(super) stamp: u64,
-    seed: GrainChoice,
+    pub(super) seed: GrainChoice,
     pub(super) edges: Option<EdgeChoice>,
     pub(super) face: (Millimetres, Millimetres),
     grounds: Rc<Grounds>,
     pub(super) plates: Vec<Printed>,
+    pub(super) laid: Vec<LaidPaper>,
+    pub(super) zones: Option<ZonesKey>,
     n: f64,
 }
 
@@ -345,10 +327,14 @@ impl Set {
 
 /// What zones hang on.
 #[derive(Clone, Debug, PartialEq)]
-struct ZonesKey {
+pub(super) struct ZonesKey {
     zones: Vec<Zone>,
     face: (Millimetres, Millimetres),
     border: f64,
+}
+
+fn zones_key(settings: &ProofSettings, face: (Millimetres, Millimetres)) -> Result<ZonesKey, Refusal> {
+    Ok(ZonesKey { zones: zones_of(settings)?, face, border: settings.zone_border_mm })
 }
 
 /// The zones as the core knows them; of the plate's films the first is what lies around them, the last the strip's own.
@@ -412,15 +398,6 @@ fn laid_of(paper: &LaidPaper, strips: Rgb) -> Result<Laid, Refusal> {
         edge: paper.edge,
         tear: paper.tear,
     })
-}
-
-/// What a plate's shares hang on.
-#[derive(Clone, Debug, PartialEq)]
-struct SharesKey {
-    plate: (u64, GrainChoice, Option<EdgeChoice>, String),
-    apart: u64,
-    misfit: Misfit,
-    window: Window,
 }
 
 /// An ink of the printer's as it is mixed for use, and the density that a film of 1 has in the ink of the strip its unit is taken from.

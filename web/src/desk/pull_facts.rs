@@ -5,7 +5,8 @@ use super::pull::{Set, ink_on_its_sheet, printed_earlier, said_of, sheet_of, zon
 use super::*;
 use crate::settings::{EdgeChoice, ProofInk};
 use serde::Serialize;
-use stepbite_core::colour::Rgb;
+use stepbite_core::aside::{BY_HAND, RESIST};
+use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::difference::{Difference, Figures};
 use stepbite_core::pairs::{self, Pair};
 use stepbite_core::pull::{Misfit, Pull};
@@ -23,6 +24,8 @@ pub struct DifferenceFacts {
     over_six: f64,
     worst_tone: u8,
     worst_mean: f64,
+    /// What counts in beside the tones, and what is left out, a sentence each.
+    said: Vec<String>,
 }
 
 /// About how many pixels the figures of a difference are counted over: finer than an eye at arm's length sees on plates up to 400 mm.
@@ -78,6 +81,35 @@ struct PairFacts {
     share: f64,
 }
 
+/// What counts in beside the tones of the plate, and what is left out.
+fn counted(settings: &ProofSettings, left_out: f64) -> Vec<String> {
+    let own = settings.printings.iter().find(|printing| printing.plate.is_none());
+    let moved = own.is_some_and(|own| own.shift_mm != (0.0, 0.0) || own.growth != (0.0, 0.0) || own.turn != 0.0);
+    let parts: Vec<&str> = [
+        (own.is_some_and(|own| own.ink.is_some()) || !settings.zones.is_empty(), "your ink"),
+        (!settings.laid.is_empty(), "the papers laid in"),
+        (settings.printings.len() > 1, "the other plates"),
+        (settings.plate_tone > 0.0, "plate tone"),
+        (settings.edges.is_some(), "the hand’s edges"),
+        (moved, "the misfit"),
+    ]
+    .into_iter()
+    .filter_map(|(is, what)| is.then_some(what))
+    .collect();
+    let mut said = Vec::new();
+    if !parts.is_empty() {
+        said.push(format!("The drawing has none of these, so they count in: {}.", parts.join(", ")));
+    }
+    if settings.lamp != Lamp::Daylight {
+        said.push("Counted by daylight, whatever the pull is looked at by.".to_owned());
+    }
+    if left_out > 0.0 {
+        let percent = (100.0 * left_out).max(0.1);
+        said.push(format!("Left out, and dotted in the map: {percent:.1} % of the face, worked by hand or under a resist."));
+    }
+    said
+}
+
 impl Desk {
     /// The difference between proof and drawing in figures.
     ///
@@ -89,8 +121,8 @@ impl Desk {
         let scale = (COUNTED / (map.width() as f64 * map.height() as f64)).sqrt().min(1.0);
         let side = |length: usize| ((length as f64 * scale).round() as usize).max(1);
         let figures = self.difference_at(plan, (side(map.width()), side(map.height())), settings)?.figures(map);
-        let Figures { mean, most, over, worst_tone, worst_mean } = figures;
-        Ok(DifferenceFacts { mean, most, over_six: over, worst_tone, worst_mean })
+        let Figures { mean, most, over, left_out, worst_tone, worst_mean } = figures;
+        Ok(DifferenceFacts { mean, most, over_six: over, worst_tone, worst_mean, said: counted(settings, left_out) })
     }
 
     /// The same as a map, from the sheet's colour to the ink's.
@@ -106,7 +138,12 @@ impl Desk {
 
     fn difference_at(&self, plan: &Plan, size: (usize, usize), settings: &ProofSettings) -> Result<Difference, Refusal> {
         let wanted = plan.wanted(size, View::Print, settings)?;
-        Ok(Difference::between(&self.flat(plan, size, settings)?, &wanted)?)
+        let apart = Difference::between(&self.flat(plan, size, settings)?, &wanted)?;
+        if plan.stopouts.aside().is_none() {
+            return Ok(apart);
+        }
+        // No stop-out promises anything where the hand works, nor under a resist.
+        Ok(apart.leaving_out(plan.stopouts.zones(), |zone| zone == BY_HAND || zone == RESIST))
     }
 
     /// What there is to say of inks, zones and register.

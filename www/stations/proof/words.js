@@ -99,8 +99,9 @@ function whatIf(proof, plates, letter) {
 }
 
 /** How far proof and drawing lie apart. @param {import("../../../web/types.d.ts").Difference} found */
-export function differenceWords({ mean, most, over_six, worst_tone, worst_mean }) {
-  return `ΔE ${number(mean)} on average over the face (CIEDE2000), ${number(most)} at the most; ${over_six === 0 ? "nowhere" : `on ${percent(over_six)} of it`} over 6. Tone ${worst_tone} is farthest off, ${number(worst_mean)} on average.`;
+export function differenceWords({ mean, most, over_six, worst_tone, worst_mean, said }) {
+  const figures = `ΔE ${number(mean)} on average over the face (CIEDE2000), ${number(most)} at the most; ${over_six === 0 ? "nowhere" : `on ${percent(over_six)} of it`} over 6. Tone ${worst_tone} is farthest off, ${number(worst_mean)} on average.`;
+  return [figures, ...said].join(" ");
 }
 
 /** A refusal of a number out of its range. @param {string} what "A plate tone" @param {[number, number]} range @param {string} unit @param {number} came @param {number} [places] */
