@@ -2,7 +2,7 @@
 import { assign, h, say } from "../../dom.js";
 import { sentence, size, words } from "../../format.js";
 import { Answer } from "./answer.js";
-import { changed, MOST_PLATES, moved, withPlate, without } from "./choices.js";
+import { changed, MOST_PLATES, moved, withPlate, withPlateAgain, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { pairs } from "./pairs.js";
@@ -55,8 +55,7 @@ export function plates(desk) {
       const { proof, plates: known } = desk.state;
       if (proof.printings.some((each) => each.plate === plate.id)) return desk.notice(`Plate ${plate.letter}, ${plate.title}, prints already: a plate prints once.`, "refused");
       if (proof.printings.length >= MOST_PLATES) return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
-      desk.set({ plates: [...known.filter((each) => each.id !== plate.id), plate], proof: { ...proof, ...withPlate(proof, plate.id) } });
-      if (desk.state.plates.includes(plate)) desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
+      if (desk.setProof(withPlate(proof, plate.id), [...known.filter((each) => each.id !== plate.id), plate])) desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
       else await desk.bridge.call("plate_drop", { id: plate.id });
     } catch (error) {
       desk.refused(/** @type {Error} */ (error));
@@ -89,31 +88,24 @@ function card(desk, index) {
   const root = h("li", { class: "card" }, h("div", { class: "head" }, letter, h("div", { class: "plate-of" }, title, facts)),
     h("div", { class: "fields" }, ink.root, trap.root), misfit, h("div", { class: "row acts-row" }, earlier, remove));
 
-  async function takeAway() {
-    const { proof, plates: known, proofing } = desk.state;
+  function takeAway() {
+    const { plates: known } = desk.state;
+    const before = all();
     const plate = known.find((each) => each.id === mine().plate);
     const left = without(all(), index);
     // A plate alone is where it is: nobody could see or take back its misfit.
     const printings = left.length === 1 ? [{ ...left[0], shift_mm: /** @type {[number, number]} */ ([0, 0]), growth: /** @type {[number, number]} */ ([0, 0]), turn: 0 }] : left;
-    desk.set({ proof: { ...proof, printings }, plates: known.filter((each) => each !== plate), proofing: proofing.way === "orders" && printings.length < 2 ? { ...proofing, way: "pull" } : proofing });
-    // A tab that may only look changes nothing, and keeps its plates.
-    if (!plate || desk.state.plates.includes(plate)) return;
-    desk.notice(`Plate ${plate.letter}, ${plate.title}, is taken away.`, "said", { label: "Put it back", press: () => putBack(plate, proof.printings) });
-    try {
-      await desk.bridge.call("plate_drop", { id: plate.id });
-    } catch (error) {
-      desk.refused(/** @type {Error} */ (error));
-    }
+    if (!desk.setProof({ printings }, known.filter((each) => each !== plate)) || !plate) return;
+    desk.notice(`Plate ${plate.letter}, ${plate.title}, is taken away.`, "said", { label: "Put it back", press: () => putBack(plate, before) });
   }
 
-  /** @param {BroughtPlate} plate @param {PrintingChoice[]} printings */
-  async function putBack(plate, printings) {
-    try {
-      await desk.bridge.call("plate_bring", plate);
-      desk.set({ plates: [...desk.state.plates.filter((each) => each.id !== plate.id), plate], proof: { ...desk.state.proof, printings } });
-    } catch (error) {
-      desk.refused(/** @type {Error} */ (error));
-    }
+  /** @param {BroughtPlate} plate @param {PrintingChoice[]} before it was taken */
+  function putBack(plate, before) {
+    const { proof, plates: known } = desk.state;
+    if (proof.printings.some((each) => each.plate === plate.id)) return desk.notice(`Plate ${plate.letter}, ${plate.title}, prints already: a plate prints once.`, "refused");
+    if (proof.printings.length >= MOST_PLATES) return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
+    desk.setProof(withPlateAgain(proof, before, index), [...known.filter((each) => each.id !== plate.id), plate]);
+    desk.notice(`Plate ${plate.letter}, ${plate.title}, is back.`);
   }
 
   return {
