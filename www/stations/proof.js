@@ -24,7 +24,7 @@ export function proof(desk) {
   /** @param {Partial<import("../state.js").Proofing>} part */
   const look = (part) => desk.set({ proofing: { ...desk.state.proofing, ...part } });
   const large = hero(desk);
-  const lens = glass(desk, large.pull);
+  const lens = glass(desk, large.pull, large.small.lens);
   const way = radios("Look at", [["pull", "the pull"], ["wipe", "wipe"], ["side", "side by side"], ["difference", "difference"], ["chance", "edges"], ["orders", "both orders"]],
     (value) => look({ way: /** @type {any} */ (value), drawing: null }));
   const lamp = radios("Light", Object.entries(LAMPS), (value) => desk.setProof({ lamp: /** @type {any} */ (value) }));
@@ -55,7 +55,7 @@ export function proof(desk) {
   const real = pulled(desk);
   const root = h("section", { class: "station proof", "aria-labelledby": "h-proof" },
     h("div", { class: "top" }, h("h2", { id: "h-proof" }, "Proof"), h("div", { class: "bar" }, way.root, lamp.root, size.root)),
-    h("div", { class: "desk" }, large.root,
+    h("div", { class: "desk" }, large.small.root, large.root,
       h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), h("div", { class: "row" }, saved), drawing.heard)),
     real.root);
 

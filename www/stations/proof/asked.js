@@ -11,19 +11,21 @@ export class Asked {
   #spec;
   #root;
   #through;
+  #then;
   #key = "";
   #draft = "";
 
   /**
    * @param {import("../../state.js").Desk} desk
-   * @param {{ root: HTMLElement, label: string, stage: string, spec(state: State): PictureSpec | null, through?(picture: import("../../../web/types.d.ts").Picture): import("../../../web/types.d.ts").Picture }} how
-   *   `root` is marked stale; `spec` null while nothing is wanted; `through` what is done to a picture before it shows
+   * @param {{ root: HTMLElement, label: string, stage: string, spec(state: State): PictureSpec | null, through?(picture: import("../../../web/types.d.ts").Picture): import("../../../web/types.d.ts").Picture, then?(canvas: HTMLCanvasElement): void }} how
+   *   `root` is marked stale; `spec` null while nothing is wanted; `through` what is done to a picture before it shows; `then` hears that it shows
    */
   constructor(desk, how) {
     this.#desk = desk;
     this.#spec = how.spec;
     this.#root = how.root;
     this.#through = how.through;
+    this.#then = how.then;
     this.stage = how.stage;
     this.canvas = h("canvas", { role: "img", "aria-label": how.label });
     desk.live.add(/** @type {any} */ (this));
@@ -57,6 +59,7 @@ export class Asked {
   /** @param {import("../../../web/types.d.ts").Picture} picture @param {string} key @param {boolean} [draft] */
   put(picture, key, draft = false) {
     show(this.canvas, this.#through?.(picture) ?? picture);
+    this.#then?.(this.canvas);
     this.#draft = key;
     if (!draft) this.#key = key;
     this.mark();

@@ -10,10 +10,10 @@ export const CSS_PX_PER_MM = 96 / 25.4;
 
 /** @typedef {import("../../state.js").State} State */
 
-/** @param {import("../../state.js").Desk} desk @param {import("../../picture.js").Picture} pull that it moves over */
-export function glass(desk, pull) {
+/** @param {import("../../state.js").Desk} desk @param {import("../../picture.js").Picture} pull that it moves over @param {(canvas: HTMLCanvasElement) => void} [then] hears what it shows */
+export function glass(desk, pull, then) {
   const lens = h("div", { class: "lens" });
-  const asked = new Asked(desk, { root: lens, label: "The grain through the glass, print view", stage: "looking through the glass", spec: (state) => {
+  const asked = new Asked(desk, { root: lens, then, label: "The grain through the glass, print view", stage: "looking through the glass", spec: (state) => {
     const ratio = window.devicePixelRatio || 1;
     const side = Math.round(lens.clientWidth * ratio);
     return { kind: "glass", view: "print", width: side, height: side, px_per_mm: CSS_PX_PER_MM * ratio * state.glass.zoom, centre_mm: state.glass.at, proof: state.proof };

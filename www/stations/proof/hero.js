@@ -12,6 +12,7 @@ import { Answer } from "./answer.js";
 import { MELT_MM, melted, meltPx } from "./arms-length.js";
 import { otherOrder } from "./choices.js";
 import { CSS_PX_PER_MM } from "./glass.js";
+import { mini } from "./mini.js";
 import { wipe } from "./wipe.js";
 import { basis, differenceWords, orderWords } from "./words.js";
 
@@ -23,6 +24,8 @@ class Pull extends Picture {
   #own = false;
   /** @type {Parameters<Picture["put"]> | null} */
   #last = null;
+  /** Hears of every picture that has its tones right and no grain. @type {((canvas: HTMLCanvasElement) => void) | null} */
+  flat = null;
 
   /** @param {State} state */
   update(state) {
@@ -36,7 +39,9 @@ class Pull extends Picture {
   /** @param {import("../../../web/types.d.ts").Picture} picture @param {string} key @param {boolean} [draft] */
   put(picture, key, draft = false) {
     this.#last = [picture, key, draft];
+    const flat = draft || !this.drafted(key);
     super.put(this.seen(picture), key, draft);
+    if (flat) this.flat?.(this.canvas);
   }
 
   /** A picture of this size as it is looked at. @param {import("../../../web/types.d.ts").Picture} picture */
@@ -82,6 +87,8 @@ export function hero(desk) {
     note: (s) => s.proofing.way === "orders" ? "the other order" : "as it would print without loss",
     label: (s) => s.proofing.way === "orders" ? "The expected print with its plates in the other order" : "The drawing, in the light that the print's paper and darkest tone leave it" });
   const wiped = wipe(desk, pull);
+  const small = mini([pull.well, beside.well]);
+  pull.flat = small.pull;
   const based = h("p", { class: "based aside" });
   const badge = h("p", { class: "example" }, "EXAMPLE, NOT YOUR BATH");
   const figures = h("p", { class: "figures", "aria-live": "polite" });
@@ -100,7 +107,7 @@ export function hero(desk) {
   }
 
   return {
-    root, pull,
+    root, pull, small,
     /** @param {State} state */
     update(state) {
       const { way, size: how } = state.proofing;
@@ -111,6 +118,7 @@ export function hero(desk) {
       root.style.setProperty("--own", plan ? `${Math.ceil(plan.plate_mm.height * CSS_PX_PER_MM + AROUND_PX)}px` : "auto");
       pull.update(state);
       beside.update(state);
+      small.update(pull.heading.textContent ?? "", state.proofing.view);
       wiped.update(state);
       answer.update(state);
       figured(state);

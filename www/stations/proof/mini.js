@@ -1,0 +1,60 @@
+/**
+ * Where the page has one column: pull and glass once more, small, over the questions while the large pull is out of sight. What it shows of the
+ * pull is without grain, which would not come out right so small.
+ */
+import { h, say } from "../../dom.js";
+import { sign } from "../../picture.js";
+
+/** How high it is: this share of the window, and no more than so many px. */
+const SHARE = 0.26;
+const MOST_PX = 220;
+
+/** @param {HTMLCanvasElement} from @param {HTMLCanvasElement} to */
+function copy(from, to) {
+  to.width = from.width;
+  to.height = from.height;
+  to.getContext("2d")?.drawImage(from, 0, 0);
+}
+
+/** @param {HTMLElement[]} wells of the large pictures */
+export function mini(wells) {
+  const pull = h("canvas", { "aria-hidden": "true" });
+  const lens = h("canvas", { class: "small-lens", "aria-hidden": "true" });
+  const name = h("b", null);
+  const signs = h("span", { class: "signs" });
+  const button = h("button", { type: "button", hidden: true, onclick: () => {
+    const [{ parentElement: large }] = wells;
+    large?.scrollIntoView({ block: "start" });
+    large?.querySelector("button")?.focus({ preventScroll: true });
+  } }, pull, h("span", { class: "beside-small" }, h("span", null, name, signs, h("span", { class: "hidden" }, "small: go up to it")), lens));
+  const root = h("div", { class: "mini" }, button);
+  const { classList, style } = document.documentElement;
+  let due = 0;
+
+  function follow() {
+    due = 0;
+    const band = Math.round(Math.min(MOST_PX, SHARE * innerHeight));
+    style.setProperty("--band", `${band}px`);
+    // Nothing is covered that is not above the questions: of the large picture so much is left as this takes.
+    button.hidden = root.offsetParent === null || wells.some((well) => well.offsetParent !== null && well.getBoundingClientRect().bottom > band);
+    classList.toggle("pull-above", !button.hidden);
+  }
+  for (const moves of ["scroll", "resize"]) addEventListener(moves, () => { due ||= requestAnimationFrame(follow); }, { passive: true });
+
+  return {
+    root,
+    /** @param {HTMLCanvasElement} canvas */
+    pull: (canvas) => copy(canvas, pull),
+    /** @param {HTMLCanvasElement} canvas */
+    lens: (canvas) => copy(canvas, lens),
+    /** @param {string} title @param {"print" | "plate"} view */
+    update(title, view) {
+      say(name, title);
+      if (root.dataset.view !== view) {
+        root.dataset.view = view;
+        signs.replaceChildren(sign(view));
+      }
+      due ||= requestAnimationFrame(follow);
+    },
+  };
+}
