@@ -1,7 +1,6 @@
 /** Proof: the expected print in ink and paper, large; how it is looked at, what is asked of it first, and the rest folded away. */
 import { h } from "../dom.js";
 import { radios } from "../fields.js";
-import { download } from "../downloads.js";
 import { changed } from "./proof/choices.js";
 import { edges } from "./proof/edges.js";
 import { first } from "./proof/first.js";
@@ -13,6 +12,7 @@ import { laid, withLaid } from "./proof/laid.js";
 import { outlines } from "./proof/outlines.js";
 import { plates } from "./proof/plates.js";
 import { pulled } from "./proof/pulled.js";
+import { saving } from "./proof/saving.js";
 import { LAMPS } from "./proof/words.js";
 import { withZone, zones } from "./proof/zones.js";
 
@@ -51,12 +51,12 @@ export function proof(desk) {
     colours.open();
     colours.root.scrollIntoView({ block: "nearest" });
   });
-  const saved = h("button", { type: "button", onclick: () => download(desk, "proof") }, "Save the pull (PNG)");
+  const saved = saving(desk);
   const real = pulled(desk);
   const root = h("section", { class: "station proof", "aria-labelledby": "h-proof" },
     h("div", { class: "top" }, h("h2", { id: "h-proof" }, "Proof"), h("div", { class: "bar" }, way.root, lamp.root, size.root)),
     h("div", { class: "desk" }, large.small.root, large.root,
-      h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), h("div", { class: "row" }, saved), drawing.heard)),
+      h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), saved.root, drawing.heard)),
     real.root);
 
   return {
@@ -75,6 +75,7 @@ export function proof(desk) {
       asked.update(state);
       for (const part of parts) part.update(state);
       drawing.update(state);
+      saved.update(state);
       real.update(state);
     },
   };

@@ -370,6 +370,22 @@ test("the pull is saved as a PNG of the plate’s own fineness, with what it res
   assert.match(text, /EXAMPLE, NOT YOUR BATH: by the example strip\./);
 });
 
+test("it may be saved finer, with its size said, the work told, and stopped half-way", async () => {
+  const saving = page.locator(".saving");
+  assert.match(await saving.innerText(), /1570 × 1770 pixels, 10 a mm/);
+  await saving.locator("label", { hasText: "fine" }).click();
+  const [, width] = /(\d+) × \d+ pixels, 23\.6 a mm/.exec(await saving.innerText());
+  const button = page.getByRole("button", { name: "Save the pull (PNG)" });
+  await button.click();
+  await page.waitForFunction(() => /^writing the pull, \d+ %/.test(document.querySelector(".progress:not([hidden]) p")?.textContent ?? ""), null, { timeout: 60_000 });
+  await page.locator(".progress button").click();
+  assert.match(await notice(), /^Stopped\./);
+  await settled(page);
+  const [download] = await Promise.all([page.waitForEvent("download", { timeout: 120_000 }), button.click()]);
+  assert.equal((await readFile(await download.path())).readUInt32BE(16), Number(width));
+  await saving.locator("label", { hasText: "as planned" }).click();
+});
+
 for (const [width, height] of [[1440, 900], [820, 1180], [390, 844]]) {
   test(`everything open fits ${width} px, without a serious fault of access`, async () => {
     const target = await opened(browser, site.url, { width, height });

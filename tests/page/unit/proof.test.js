@@ -4,6 +4,7 @@ import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { MELT_MM, melted, meltPx } from "../../../www/stations/proof/arms-length.js";
 import { another, asTheStrip, bounds, changed, freshName, inkedWith, intoBox, LAST_SEED, moved, otherOrder, ownInk, rectangle, without, withNewInk, withoutInk, withPlate } from "../../../www/stations/proof/choices.js";
+import { finenessWords, offers } from "../../../www/stations/proof/fineness.js";
 import { basis, differenceWords, edgeWords, grainWords, outside, platesWords } from "../../../www/stations/proof/words.js";
 import { meanHex } from "../../../www/stations/proof/patches.js";
 import { pictureKey } from "../../../www/stale.js";
@@ -96,4 +97,22 @@ test("a patch is the mean of its light, not of its values", () => {
   // Half of white light is sRGB 188 (IEC 61966-2-1: 1.055 · 0.5^(1/2.4) − 0.055 = 0.7354).
   assert.equal(meanHex([255, 255, 255, 255, 0, 0, 0, 255]), "#bcbcbc");
   assert.equal(meanHex([58, 42, 34, 255]), "#3a2a22");
+});
+
+test("a saved pull is offered as fine as a file goes, and never finer", () => {
+  const at = (width, height, planned) => offers({ width, height }, planned);
+  // 157 × 177 mm at 10 a mm is smaller than a screen's 2000 pixels: that is not offered.
+  assert.deepEqual(at(157, 177, 10).map(({ id, width, height }) => [id, width, height]), [["planned", 1570, 1770], ["fine", 3709, 4181]]);
+  assert.deepEqual(at(400, 300, 20).map(({ id, width, height }) => [id, width, height]), [["screen", 2000, 1500], ["planned", 8000, 6000], ["fine", 16000, 12000]]);
+  for (const [width, height, planned] of [[1000, 800, 12], [2000, 60, 40], [300, 300, 66], [12, 9, 20]]) {
+    for (const offer of at(width, height, planned)) {
+      assert.ok(offer.width <= 60_000 && offer.height <= 60_000 && offer.width * offer.height <= 400e6, JSON.stringify(offer));
+      // As the core counts: libm::round(mm · px/mm).
+      assert.equal(offer.width, Math.round(width * offer.px_per_mm));
+    }
+  }
+  const [, , held] = at(1000, 800, 12);
+  assert.ok(held.held && held.width * held.height > 395e6);
+  assert.match(finenessWords(held, "mm"), /^22\d\d\d × 17\d\d\d pixels, 22\.\d a mm, and beneath them the words it rests on\. Finer than this no file of it goes\.$/);
+  assert.match(finenessWords(at(157, 177, 10)[1], "in"), /600 an inch, and beneath/);
 });
