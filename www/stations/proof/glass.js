@@ -10,7 +10,7 @@ export const CSS_PX_PER_MM = 96 / 25.4;
 
 /** @typedef {import("../../state.js").State} State */
 
-/** @param {import("../../state.js").Desk} desk @param {import("../../picture.js").Picture} pull that it moves over @param {(canvas: HTMLCanvasElement) => void} [then] hears what it shows */
+/** @param {import("../../state.js").Desk} desk @param {import("../../picture.js").Picture} pull that it moves over @param {(picture: import("../../../web/types.d.ts").Picture) => void} [then] hears what it shows */
 export function glass(desk, pull, then) {
   const lens = h("div", { class: "lens" });
   const asked = new Asked(desk, { root: lens, then, label: "The grain through the glass, print view", stage: "looking through the glass", spec: (state) => {

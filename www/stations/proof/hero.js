@@ -9,9 +9,10 @@ import { byStrip, length, number } from "../../format.js";
 import { Picture, proofWish } from "../../picture.js";
 import { legendItems } from "../whole.js";
 import { Answer } from "./answer.js";
-import { MELT_MM, melted, meltPx } from "./arms-length.js";
+import { MELT_MM, meltPx } from "./arms-length.js";
 import { otherOrder } from "./choices.js";
 import { CSS_PX_PER_MM } from "./glass.js";
+import { MeltedCanvas } from "./melted-canvas.js";
 import { mini } from "./mini.js";
 import { wipe } from "./wipe.js";
 import { basis, differenceWords, orderWords } from "./words.js";
@@ -22,9 +23,10 @@ const AROUND_PX = 2 * 15 + 2;
 /** The pull, or the drawing beside it: at its own size it is melted as the eye does. */
 class Pull extends Picture {
   #own = false;
-  /** @type {Parameters<Picture["put"]> | null} */
+  /** @type {import("../../../web/types.d.ts").Picture | null} */
   #last = null;
-  /** Hears of every picture that has its tones right and no grain. @type {((canvas: HTMLCanvasElement) => void) | null} */
+  #melted = new MeltedCanvas(this.canvas, this.root);
+  /** Hears of every picture that has its tones right and no grain. @type {((picture: import("../../../web/types.d.ts").Picture) => void) | null} */
   flat = null;
 
   /** @param {State} state */
@@ -33,20 +35,29 @@ class Pull extends Picture {
     const own = state.proofing.size === "own";
     if (own === this.#own) return;
     this.#own = own;
-    if (this.#last) this.put(...this.#last);
+    if (this.#last) this.paint(this.#last);
   }
 
   /** @param {import("../../../web/types.d.ts").Picture} picture @param {string} key @param {boolean} [draft] */
   put(picture, key, draft = false) {
-    this.#last = [picture, key, draft];
-    const flat = draft || !this.drafted(key);
-    super.put(this.seen(picture), key, draft);
-    if (flat) this.flat?.(this.canvas);
+    if (draft || !this.drafted(key)) this.flat?.(picture);
+    super.put(picture, key, draft);
   }
 
-  /** A picture of this size as it is looked at. @param {import("../../../web/types.d.ts").Picture} picture */
-  seen(picture) {
-    return this.#own ? melted(picture, meltPx(picture.width / Math.max(1, this.canvas.clientWidth) * this.scale())) : picture;
+  /** @param {import("../../../web/types.d.ts").Picture} picture */
+  paint(picture) {
+    this.#last = picture;
+    this.#melted.show(picture, this.melts(picture));
+  }
+
+  /** Pixels of the last picture, which may be on its way to the canvas. */
+  size() {
+    return { width: this.#last?.width ?? 0, height: this.#last?.height ?? 0 };
+  }
+
+  /** By how much a picture over its face melts, px. @param {import("../../../web/types.d.ts").Picture} picture */
+  melts(picture) {
+    return this.#own ? meltPx(picture.width / Math.max(1, this.canvas.clientWidth) * this.scale()) : 0;
   }
 
   /** CSS pixels a millimetre. */

@@ -2,19 +2,12 @@
  * Where the page has one column: pull and glass once more, small, over the questions while the large pull is out of sight. What it shows of the
  * pull is without grain, which would not come out right so small.
  */
-import { h, say } from "../../dom.js";
+import { h, say, show } from "../../dom.js";
 import { sign } from "../../picture.js";
 
 /** How high it is: this share of the window, and no more than so many px. */
 const SHARE = 0.26;
 const MOST_PX = 220;
-
-/** @param {HTMLCanvasElement} from @param {HTMLCanvasElement} to */
-function copy(from, to) {
-  to.width = from.width;
-  to.height = from.height;
-  to.getContext("2d")?.drawImage(from, 0, 0);
-}
 
 /** @param {HTMLElement[]} wells of the large pictures */
 export function mini(wells) {
@@ -29,24 +22,30 @@ export function mini(wells) {
   } }, pull, h("span", { class: "beside-small" }, h("span", null, name, signs, h("span", { class: "hidden" }, "small: go up to it")), lens));
   const root = h("div", { class: "mini" }, button);
   const { classList, style } = document.documentElement;
-  let due = 0;
+  let asked = 0;
+  /** What has come and is not drawn: where nobody sees it there is no need. @type {Map<HTMLCanvasElement, import("../../../web/types.d.ts").Picture>} */
+  const due = new Map();
 
   function follow() {
-    due = 0;
+    asked = 0;
     const band = Math.round(Math.min(MOST_PX, SHARE * innerHeight));
     style.setProperty("--band", `${band}px`);
     // Nothing is covered that is not above the questions: of the large picture so much is left as this takes.
     button.hidden = root.offsetParent === null || wells.some((well) => well.offsetParent !== null && well.getBoundingClientRect().bottom > band);
     classList.toggle("pull-above", !button.hidden);
+    if (button.hidden) return;
+    for (const [canvas, picture] of due) show(canvas, picture);
+    due.clear();
   }
-  for (const moves of ["scroll", "resize"]) addEventListener(moves, () => { due ||= requestAnimationFrame(follow); }, { passive: true });
+  const soon = () => { asked ||= requestAnimationFrame(follow); };
+  for (const moves of ["scroll", "resize"]) addEventListener(moves, soon, { passive: true });
 
   return {
     root,
-    /** @param {HTMLCanvasElement} canvas */
-    pull: (canvas) => copy(canvas, pull),
-    /** @param {HTMLCanvasElement} canvas */
-    lens: (canvas) => copy(canvas, lens),
+    /** @param {import("../../../web/types.d.ts").Picture} picture */
+    pull(picture) { due.set(pull, picture); soon(); },
+    /** @param {import("../../../web/types.d.ts").Picture} picture */
+    lens(picture) { due.set(lens, picture); soon(); },
     /** @param {string} title @param {"print" | "plate"} view */
     update(title, view) {
       say(name, title);
@@ -54,7 +53,7 @@ export function mini(wells) {
         root.dataset.view = view;
         signs.replaceChildren(sign(view));
       }
-      due ||= requestAnimationFrame(follow);
+      soon();
     },
   };
 }
