@@ -91,7 +91,7 @@ export function hero(desk) {
   const pull = new Pull(desk, { wish: mainWish, most,
     title: (s) => s.proofing.way === "difference" ? "How far apart they lie" : s.proofing.way === "chance" ? "Where edges may go" : s.proofing.way === "orders" ? orderWords(s.proof, s.plates, s.letter) : "The pull",
     note: (s) => s.proofing.way === "orders" ? "as set" : s.proofing.way === "difference" ? answer.found && answer.current ? `ΔE ${number(answer.found.mean)} on average` : "" : s.title,
-    label: (s) => s.proofing.way === "difference" ? "How far proof and drawing lie apart: the darker the farther, hatched where over 6" : s.proofing.way === "chance" ? "Where edges may come out otherwise: dotted lighter, hatched darker"
+    label: (s) => s.proofing.way === "difference" ? "How far proof and drawing lie apart: the darker the farther, hatched where over 6" : s.proofing.way === "chance" ? "Where edges may come out otherwise: brown lighter, dark darker; the stronger the likelier and the larger the difference"
       : `The expected print of ${s.title}, ${byStrip(s.plan)}` });
   const beside = new Pull(desk, { wish: besideWish, most,
     title: (s) => s.proofing.way === "orders" ? orderWords(otherOrder(s.proof), s.plates, s.letter) : "The drawing",
@@ -105,9 +105,10 @@ export function hero(desk) {
   const figures = h("p", { class: "figures", "aria-live": "polite" });
   const far = h("p", { class: "legend" }, ...legendItems([["alike", "ALIKE"], ["apart", "APART"], ["over-six", "ΔE OVER 6"]]));
   const may = h("p", { class: "legend" }, ...legendItems([["may-lighter", "MAY COME OUT LIGHTER"], ["may-darker", "MAY COME OUT DARKER"]]));
+  const stronger = h("p", { class: "aside" }, "Stronger where it is likelier, and where the tones that meet lie farther apart.");
   const size = h("p", { class: "aside" });
   const lamp = h("p", { class: "aside" }, "By this lamp, for an eye that takes the paper for white: greys stay grey, coloured inks shift.");
-  pull.words.append(h("div", { class: "under-pull" }, badge, wiped.words, figures, far, may, lamp, size, based));
+  pull.words.append(h("div", { class: "under-pull" }, badge, wiped.words, figures, far, may, stronger, lamp, size, based));
   const root = h("div", { class: "pulls" }, pull.root, beside.root);
 
   /** @param {State} state */
@@ -134,7 +135,7 @@ export function hero(desk) {
       answer.update(state);
       figured(state);
       far.hidden = way !== "difference";
-      may.hidden = way !== "chance";
+      may.hidden = stronger.hidden = way !== "chance";
       lamp.hidden = state.proof.lamp === "daylight" || way === "difference" || way === "chance";
       say(based, basis(state));
       const over = state.plates.some((plate) => plate.example && state.proof.printings.some((each) => each.plate === plate.id));
