@@ -265,13 +265,17 @@ function begin() {
       // A plate that can't print with it any more is no reason to keep the work shut: it stays named, and the proof says what is missing.
       const plates = job.plates ?? [];
       for (const plate of plates) await bridge.call("plate_bring", plate).catch(desk.refused);
-      const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done })));
+      const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done }))).catch(async (error) => {
+        // It is not opened: its plates go again, but for those that print with this one.
+        for (const { id } of plates) if (!state.plates.some((plate) => plate.id === id)) await bridge.call("plate_drop", { id }).catch(() => {});
+        throw error;
+      });
       const gone = state.plates.filter(({ id }) => !plates.some((plate) => plate.id === id));
       const drawing = state.drawing + 1;
       history = past.empty();
       histories.set(settings, history);
       set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again), ...named() });
-      for (const { id } of gone) await bridge.call("plate_drop", { id });
+      for (const { id } of gone) bridge.call("plate_drop", { id }).catch(desk.refused);
     });
     says.show(sentence);
   }

@@ -44,6 +44,8 @@ export function proof(desk) {
   for (const [of, part, other] of /** @type {const} */ ([["zone", zoned, papers], ["laid", papers, zoned]])) {
     part.root.addEventListener("toggle", () => {
       drawing.shows(part.root.open ? of : other.root.open ? (of === "zone" ? "laid" : "zone") : null);
+      // The plate view is for drawing on: with neither open there is no way back out of it.
+      if (!zoned.root.open && !papers.root.open && desk.state.proofing.view === "plate") look({ view: "print", drawing: null });
       drawing.update(desk.state);
     });
   }

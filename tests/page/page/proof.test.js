@@ -391,7 +391,7 @@ test("another plate is brought in from its saved work: order, trap, misfit, both
   // The same plate on itself: tone k meets tone k and no other.
   assert.match(await plates.locator(".pairs-of caption").innerText(), /^10 of 100 colours occur$/);
   const met = await plates.locator(".pairs-of tbody th").allInnerTexts();
-  assert.ok(met.length === 8 && met.every((text) => /^(\d), then \1$/.test(text)), met.join("; "));
+  assert.ok(met.length === 10 && met.every((text) => /^(\d), then \1$/.test(text)), met.join("; "));
   await plates.getByRole("button", { name: "Both orders side by side" }).click();
   await settled(page);
   assert.equal(await page.locator(".pulls .picture").evaluateAll((all) => all.filter((item) => item.offsetParent).length), 2);

@@ -50,13 +50,20 @@ export function plates(desk) {
 
   /** @param {Blob} chosen */
   async function bring(chosen) {
+    const { plateNumber } = desk.state;
     try {
       const plate = await desk.busy("reading the other plate", desk.bridge.call("plate_read", { file: chosen }));
       const { proof, plates: known } = desk.state;
+      const drop = async () => { if (!desk.state.plates.some((each) => each.id === plate.id)) await desk.bridge.call("plate_drop", { id: plate.id }); };
+      // It waited while other work was opened: it was not chosen for that.
+      if (desk.state.plateNumber !== plateNumber) return await drop();
       if (proof.printings.some((each) => each.plate === plate.id)) return desk.notice(`Plate ${plate.letter}, ${plate.title}, prints already: a plate prints once.`, "refused");
-      if (proof.printings.length >= MOST_PLATES) return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
+      if (proof.printings.length >= MOST_PLATES) {
+        await drop();
+        return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
+      }
       if (desk.setProof(withPlate(proof, plate.id), [...known.filter((each) => each.id !== plate.id), plate])) desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
-      else await desk.bridge.call("plate_drop", { id: plate.id });
+      else await drop();
     } catch (error) {
       desk.refused(/** @type {Error} */ (error));
     }
