@@ -8,7 +8,7 @@ import { h, say } from "../../dom.js";
 import { byStrip, length, number } from "../../format.js";
 import { Picture, proofWish } from "../../picture.js";
 import { legendItems } from "../whole.js";
-import { Answer } from "./answer.js";
+import { Answer } from "../../answer.js";
 import { MELT_MM, meltPx } from "./arms-length.js";
 import { otherOrder } from "./choices.js";
 import { CSS_PX_PER_MM } from "./glass.js";
@@ -83,7 +83,7 @@ function besideWish(state) {
 
 /** @param {import("../../state.js").Desk} desk */
 export function hero(desk) {
-  const answer = new Answer(desk, "difference", (state) => state.proofing.way === "difference" ? { proof: state.proof } : null, (state) => {
+  const answer = new Answer(desk, "difference", (state) => state.proofing.way === "difference" ? { proof: state.proof } : undefined, (state) => {
     pull.update(state);
     figured(state);
   });

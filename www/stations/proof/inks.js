@@ -2,7 +2,7 @@
 import { h, say } from "../../dom.js";
 import { number, percent } from "../../format.js";
 import { radios, slider } from "../../fields.js";
-import { Answer } from "./answer.js";
+import { Answer } from "../../answer.js";
 import { changed, withInkAgain, withNewInk, withoutInk } from "./choices.js";
 import { checkbox, colourField, listField, nameField, rangedField, rows } from "./fields.js";
 import { fold } from "./fold.js";
@@ -27,7 +27,7 @@ export function inks(desk) {
     desk.setProof(withNewInk(desk.state.proof));
     list.lastElementChild?.querySelector("input")?.focus();
   } }, "Add an ink");
-  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.inks.length > 0 ? { proof: state.proof } : null, (state) => cards.update(state.proof.inks, state));
+  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.inks.length > 0 ? { proof: state.proof } : undefined, (state) => cards.update(state.proof.inks, state));
   const cards = rows(list, (index) => card(desk, index, facts));
   const part = fold("Inks", (state) => inksWords(state.proof), [none, list, add], (state) => {
     add.disabled = state.proof.inks.length >= MOST_INKS;

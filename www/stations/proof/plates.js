@@ -1,7 +1,7 @@
 /** Plates over one another: brought in from their own saved work, in their order, each with its ink, its place and its misfit. */
 import { assign, h, say } from "../../dom.js";
 import { sentence, size, words } from "../../format.js";
-import { Answer } from "./answer.js";
+import { Answer } from "../../answer.js";
 import { changed, MOST_PLATES, moved, withPlate, withPlateAgain, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
@@ -28,7 +28,7 @@ export function plates(desk) {
   const hint = h("p", { class: "aside" }, `Open another plate’s saved work and it prints with this one, up to ${words(MOST_PLATES)} in all. They stand in the order of printing. Grains of two plates fall by chance on one another; within one plate tones never do.`);
   const cards = rows(list, (index) => card(desk, index));
   const remarks = h("ul", { class: "notes" });
-  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.printings.length > 1 ? { proof: state.proof } : null, remark);
+  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.printings.length > 1 ? { proof: state.proof } : undefined, remark);
   const table = pairs(desk, () => part.root.open);
   const part = fold("Plates over one another", (state) => platesWords(state.proof, state.plates, state.letter), [hint, list, h("div", { class: "row" }, add, file, turn, both), remarks, table.root], (state) => {
     const many = state.proof.printings.length > 1;

@@ -1,7 +1,7 @@
 /** Several inks on one plate: zones drawn on the pull, with soft borders where the dabbers meet. */
 import { assign, h, say } from "../../dom.js";
 import { count, minutes, sentence } from "../../format.js";
-import { Answer } from "./answer.js";
+import { Answer } from "../../answer.js";
 import { changed, freshName, inserted, MOST_ZONES, moved, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, nameField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
@@ -24,7 +24,7 @@ export function zones(desk, drawing) {
   const order = h("p", { class: "aside" });
   const remarks = h("ul", { class: "notes" });
   const hint = h("p", { class: "aside" }, "Draw round a part of the plate: it is inked by its own dabber. Around the zones lies the ink of this plate; a later zone goes over an earlier one.");
-  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.zones.length > 0 ? { proof: state.proof } : null, told);
+  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.zones.length > 0 ? { proof: state.proof } : undefined, told);
   const cards = rows(list, (index) => card(desk, index, drawing));
   const part = fold("Zones of ink", (state) => zonesWords(state.proof, state.units), [hint, h("div", { class: "row" }, draw, add), view.root, list,
     h("div", { class: "fields" }, border.root, pace.root), order, remarks], update);
