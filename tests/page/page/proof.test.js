@@ -374,7 +374,7 @@ test("another plate is brought in from its saved work: order, trap, misfit, both
   await page.waitForFunction(() => document.querySelectorAll(".fold-part[open] .plate-letter").length === 2, null, { timeout: 60_000 });
   await settled(page);
   assert.ok((await mean())[1] < alone[1] - 8, "two plates print darker than one");
-  assert.match((await lines())[3], /Plates over one another: B, then B/);
+  assert.match((await lines())[3], /Plates over one another: this B, then B/);
   const second = plates.locator(".card").nth(1);
   await second.getByLabel("Ink").selectOption({ index: 1 });
   await typed(second.getByLabel("Trap"), "1,4");

@@ -50,6 +50,13 @@ test("plates keep their order, and the other order is the same list each time", 
   assert.equal(otherOrder(two).printings, otherOrder(two).printings);
   assert.equal(platesWords(two, [{ id: "x", letter: "C" }], "B"), "B, then C");
   assert.equal(platesWords(PLAIN_PROOF, [], "B"), "this plate alone");
+  // Most plates are called A: two of one letter must not make both orders read alike.
+  const alike = [{ id: "x", letter: "A", title: "Sky" }, { id: "y", letter: "A", title: "Sea" }];
+  const three = { ...two, ...withPlate(two, "y") };
+  assert.equal(platesWords(two, alike.slice(0, 1), "A"), "this A, then A");
+  assert.equal(platesWords(otherOrder(two), alike.slice(0, 1), "A"), "A, then this A");
+  assert.equal(platesWords(three, alike, "A"), "this A, then A Sky, then A Sea");
+  assert.equal(platesWords(two, [{ id: "x", letter: "", title: "Sky" }], ""), "this plate, then Sky");
 });
 
 test("an outline is put into another box, and seeds go round", () => {

@@ -130,7 +130,6 @@ export function hero(desk) {
       root.style.setProperty("--own", plan ? `${Math.ceil(plan.plate_mm.height * CSS_PX_PER_MM + AROUND_PX)}px` : "auto");
       pull.update(state);
       beside.update(state);
-      small.update(pull.heading.textContent ?? "", state.proofing.view);
       wiped.update(state);
       answer.update(state);
       figured(state);
@@ -140,6 +139,7 @@ export function hero(desk) {
       say(based, basis(state));
       const over = state.plates.some((plate) => plate.example && state.proof.printings.some((each) => each.plate === plate.id));
       badge.hidden = plan?.strip.kind === "measured" && !over;
+      small.update(pull.heading.textContent ?? "", state.proofing.view, !badge.hidden);
       size.hidden = how !== "own";
       if (!plan || how !== "own") return;
       const scale = pull.scale() / CSS_PX_PER_MM;

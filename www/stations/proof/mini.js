@@ -15,11 +15,12 @@ export function mini(wells) {
   const lens = h("canvas", { class: "small-lens", "aria-hidden": "true" });
   const name = h("b", null);
   const signs = h("span", { class: "signs" });
+  const badge = h("span", { class: "example" }, "EXAMPLE, NOT YOUR BATH");
   const button = h("button", { type: "button", hidden: true, onclick: () => {
     const [{ parentElement: large }] = wells;
     large?.scrollIntoView({ block: "start" });
     large?.querySelector("button")?.focus({ preventScroll: true });
-  } }, pull, h("span", { class: "beside-small" }, h("span", null, name, signs, h("span", { class: "hidden" }, "small: go up to it")), lens));
+  } }, pull, h("span", { class: "beside-small" }, h("span", null, name, signs, badge, h("span", { class: "hidden" }, "small: go up to it")), lens));
   const root = h("div", { class: "mini" }, button);
   const { classList, style } = document.documentElement;
   let asked = 0;
@@ -46,9 +47,10 @@ export function mini(wells) {
     pull(picture) { due.set(pull, picture); soon(); },
     /** @param {import("../../../web/types.d.ts").Picture} picture */
     lens(picture) { due.set(lens, picture); soon(); },
-    /** @param {string} title @param {"print" | "plate"} view */
-    update(title, view) {
+    /** @param {string} title @param {"print" | "plate"} view @param {boolean} example whether it is not of a measured strip */
+    update(title, view, example) {
       say(name, title);
+      badge.hidden = !example;
       if (root.dataset.view !== view) {
         root.dataset.view = view;
         signs.replaceChildren(sign(view));

@@ -6,7 +6,7 @@ import { changed, MOST_PLATES, moved, withPlate, withPlateAgain, without } from 
 import { inkChoices, inkOf, inkValue, listField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { pairs } from "./pairs.js";
-import { plateName, platesWords } from "./words.js";
+import { platesWords } from "./words.js";
 
 /** @typedef {import("../../../web/types.d.ts").PrintingChoice} PrintingChoice */
 /** @typedef {import("../../../web/types.d.ts").BroughtPlate} BroughtPlate */
@@ -121,7 +121,7 @@ function card(desk, index) {
     update(printing, state) {
       const { plates: known, units } = state;
       const plate = known.find((each) => each.id === printing.plate);
-      say(letter, plateName(printing.plate, known, state.letter));
+      say(letter, printing.plate === null ? state.letter : plate?.letter ?? "?");
       say(title, printing.plate === null ? `${state.title}, this plate` : plate?.title ?? "a plate that is not here any more");
       say(facts, plate ? `${plate.tones} tones, face ${size(plate.face_mm.width, plate.face_mm.height, units)}.${plate.example ? " EXAMPLE, NOT ITS BATH: by the example strip." : ""}` : "");
       facts.hidden = facts.textContent === "";

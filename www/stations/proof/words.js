@@ -55,9 +55,13 @@ export function laidWords({ laid }) {
   return laid.length === 0 ? "none, on the sheet alone" : count(laid.length, "paper");
 }
 
-/** A plate by its letter. @param {string | null} plate @param {readonly BroughtPlate[]} plates @param {string} letter of the plate at hand */
+/** A plate by its letter; where two have the same, or one has none, by more. @param {string | null} plate @param {readonly BroughtPlate[]} plates @param {string} letter of the plate at hand */
 export function plateName(plate, plates, letter) {
-  return plate === null ? letter : plates.find((each) => each.id === plate)?.letter ?? "?";
+  const alike = (/** @type {string} */ one) => plates.filter((each) => each.letter === one).length;
+  if (plate === null) return letter === "" ? "this plate" : alike(letter) > 0 ? `this ${letter}` : letter;
+  const found = plates.find((each) => each.id === plate);
+  if (!found) return "?";
+  return found.letter === "" || alike(found.letter) > 1 ? `${found.letter} ${found.title}`.trim() : found.letter;
 }
 
 /** "B, then C". @param {ProofSettings} proof @param {readonly BroughtPlate[]} plates @param {string} letter */
