@@ -263,7 +263,7 @@ export interface ProofSettings {
   zones: InkZone[];
   /** How softly zones run into each other, mm, 5–10. */
   zone_border_mm: number;
-  /** Minutes to ink one zone at the printer's own pace. */
+  /** Minutes for one ink, in all its zones, at the printer's own pace. */
   zone_minutes: number;
   /** Thin papers under the ink; the first laid on the inked plate, and so nearest the viewer, comes first. */
   laid: LaidPaper[];
@@ -275,6 +275,8 @@ export interface GrainChoice {
   size: "fine" | "medium" | "coarse";
   /** Share of the metal covered, 0.05–0.95; null: as told by the strip, or the usual of that kind. */
   cover: number | null;
+  /** Median radius that somebody measured, µm, 10–200; null or missing: the usual of that size. */
+  median_um?: number | null;
   /** Which of all the grains of this kind, 1 to 9999. */
   seed: number;
 }
@@ -290,27 +292,43 @@ export interface EdgeChoice {
 }
 export interface ProofInk {
   name: string;
-  /** What is known of it. `tone` is the tone of this plate that printed the pale patch. */
+  /** What is known of it. `tone` is the tone of this plate, as it was then, that printed the pale patch. */
   known: { full: Hex; opacity: number } | { full: Hex; pale: Hex; tone: number };
-  /** The bare sheet beside the patches; null: as the proof's. */
+  /** How its patches were printed, so that no later plan moves the ink; null or missing: by the plan at hand, until `ink_prints` has told. */
+  printed?: InkPrinted | null;
+  /** The bare sheet beside the patches; null: what they were printed on. */
   sheet: Hex | null;
   /** Share of transparent medium, 0–0.95. */
   thinned: number;
   /** Times as strong as the patch, 0.1–3. */
   strength: number;
 }
+/** Lands (share) and film (1 = a full pit of the strip then) of the tones that printed an ink's patches; that strip's n and full density; the sheet in linear light. */
+export interface InkPrinted {
+  n: number;
+  density: number;
+  sheet: [number, number, number];
+  full: { lands: number; film: number };
+  pale: { lands: number; film: number } | null;
+}
 export interface InkZone {
   name: string;
-  /** Place in `inks`; null: the strip's own black. */
+  /** Place in `inks`; null: what the strip was printed in. */
   ink: number | null;
   /** A closed outline. */
   outline: Xy[];
 }
 export interface LaidPaper {
   name: string;
-  /** Its colour on the white sheet and on black. */
+  /** Its colour on a white sheet and on black. */
   on_white: Hex;
   on_black: Hex;
+  /** That white sheet; null or missing: the strip's paper. What is printed on may be another. */
+  sheet?: Hex | null;
+  /** Known by the colour of a thick pad and its weight, g/m², 2–300, instead: an estimate. */
+  weight?: { pad: Hex; grams: number } | null;
+  /** Which of all tears, 1 to 9999, where it is torn. */
+  tear?: number;
   /** null: over the whole face. */
   outline: Xy[] | null;
   edge: "cut" | "torn";
@@ -321,7 +339,7 @@ export interface LaidPaper {
 export interface PrintingChoice {
   /** A plate brought in, by its id; null: the plate at hand. */
   plate: string | null;
-  /** Place in `inks`; null: the strip's own black. */
+  /** Place in `inks`; null: what the strip was printed in. */
   ink: number | null;
   /** Thickness of its film on a wet one, 0–1. */
   trap: number;
@@ -521,12 +539,18 @@ export interface PulledReading {
   said: string[]; notes: string[];
   /** The reading as a strip made by covering between dips: [total seconds, L*], the paper first; or why it makes none. */
   strip: [number, number][] | null; strip_refused: string | null;
+  /** What it holds of this proof's wiping and ink. */
+  strip_words: string;
+  /** What the pull on the page is, that such a reading can't hold for: other plates, inks, papers. null: nothing. */
+  apart: string | null;
   face_mm: [number, number];
 }
 /** What is off target on the metal. Lists have at most 40 of the largest; counts and shares are of all. Places are mm from the left and the top of the face, PLATE VIEW. */
 export interface PulledRepair {
   burnish: PulledPieces; regrain: PulledPieces;
   untold_share: number;
+  /** What to know before the metal is touched, sentences. */
+  notes: string[];
   /** null: nothing to grain again. */
   second: {
     strip: string; example: boolean;
@@ -701,7 +725,7 @@ export interface ReliefFacts {
   median_um: number; cover: number; remarks: string[];
 }
 /** Mean CIEDE2000 between proof and drawing over the face, the share of it over 6, and the tone that is farthest off on average. */
-export interface Difference { mean: number; most: number; over_six: number; worst_tone: number; worst_mean: number }
+export interface Difference { mean: number; most: number; over_six: number; worst_tone: number; worst_mean: number; /** What counts in beside the tones, and what is left out; sentences. */ said: string[] }
 /** Colours of two plates' tones over one another; `share` of the face where they meet, `other` where the order is turned round. */
 export interface Pairs {
   first: string; second: string;
@@ -709,9 +733,15 @@ export interface Pairs {
 }
 export interface InkFacts {
   /** By place in `inks`: opacity told (null: it makes no ink, `remark` says why), and how far the pale patch is off what one ink makes (CIEDE2000; null: no pale patch). */
-  inks: { opacity: number | null; misfit: number | null; remark: string | null }[];
-  /** Zones with less than a 15 mm disc, in words; the order to ink, light to dark, by place in `zones` (-1: the ground ink); minutes. */
-  zones: { remarks: string[]; order: number[]; minutes: number };
+  inks: {
+    opacity: number | null; misfit: number | null; remark: string | null;
+    /** Its patches are kept as another plan printed them. */
+    earlier: boolean;
+  }[];
+  /** By place in `laid`: what its patches don't agree in, or why they tell no paper. */
+  laid: (string | null)[];
+  /** What holds no disc of 15 mm, in words; the order to ink, light to dark: of each ink its zones by place in `zones` (-1: the ground ink); minutes. */
+  zones: { remarks: string[]; order: number[][]; minutes: number };
   /** Fine detail narrower than the misfit, in words. */
   remarks: string[];
 }
@@ -734,7 +764,7 @@ export interface Calls {
   /** A photograph of a pulled proof, kept beside the drawing; what was read before goes. */
   pulled_open: [{ file: Blob; name: string }, { width: number; height: number; notes: string[] }];
   /** `corners` of the printed picture (the face, within its bevel), upper left first, clockwise as it is read; null: looked for. */
-  pulled_read: [{ corners: [Xy, Xy, Xy, Xy] | null; paper: { kind: "as_strip" } | { kind: "typed" | "by_eye"; lightness: number }; strip_name: string }, PulledReading];
+  pulled_read: [{ corners: [Xy, Xy, Xy, Xy] | null; paper: { kind: "as_strip" } | { kind: "typed" | "by_eye"; lightness: number }; strip_name: string; proof: ProofSettings }, PulledReading];
   /** The photograph (or a part of it, pixels: left, top, right, foot), its straightened face, what is too dark, what is too light, or the second plan's tones. `view` is of all but the photograph. */
   pulled_picture: [{ show: "photo" | "face" | "burnish" | "regrain" | "second"; view: View; part: [number, number, number, number] | null; width: number; height: number }, Picture];
   /** `tolerance_l` 1 to 30 L*, `mark_mm` 0.3 to 5, `tones` 2 to 6 with the one that is not bitten again; `metal_alone`: what wiping and ink explain is taken off first. */
@@ -773,6 +803,8 @@ export interface Calls {
   relief: [GrainChoice, ReliefFacts];
   difference: [{ proof: ProofSettings }, Difference];
   ink_facts: [{ proof: ProofSettings }, InkFacts];
+  /** How the patches of each ink are printed by the plan at hand, by place in `inks`; null where the plan has not such a tone. */
+  ink_prints: [{ proof: ProofSettings }, (InkPrinted | null)[]];
   /** Two of the printings, by place. */
   pairs: [{ proof: ProofSettings; first: number; second: number }, Pairs];
   /** Another plate's saved project, worked out to how it prints; it stays with the worker until dropped. */
@@ -783,7 +815,7 @@ export interface Calls {
   /** PNG of the step map (grey value = tone index), or of one stop-out's mask (0 covered, 255 bare). */
   png: [{ kind: "steps" } | { kind: "stopout"; number: number }, Uint8Array];
   /** The print, whole, with its grain, and with what it rests on written in (tEXt); at the step map's raster where `px_per_mm` is null. */
-  proof_png: [{ proof: ProofSettings; px_per_mm: number | null }, Blob];
+  proof_png: [{ proof: ProofSettings; px_per_mm: number | null; head?: { title: string; letter: string; date: string } }, Blob];
   /** steps.png, stopout-NN.png in one ZIP. */
   masks: [null, Uint8Array];
   /**

@@ -1,6 +1,5 @@
 /**
- * What the core works out and takes longer than a moved break allows: asked for when it is looked at and nothing moves, kept while it holds. Parts
- * that ask the same get one answer.
+ * What the core works out and takes longer than a moved break allows: asked for when it is looked at and nothing moves, kept while it holds.
  * @typedef {import("./state.js").State} State
  * @typedef {import("./state.js").Desk} Desk
  * @typedef {import("../web/types.d.ts").Calls} Calls
@@ -9,9 +8,6 @@ import { pictureKey, shortProof } from "./stale.js";
 
 /** So long nothing must have changed before the worker is asked, ms: pictures go first. */
 const REST_MS = 250;
-
-/** What was asked last of each call, and its answer or the one on its way. @type {WeakMap<Desk, Map<keyof Calls, { key: string, work: Promise<any> }>>} */
-const asked = new WeakMap();
 
 /** @template {"relief" | "difference" | "ink_facts" | "pairs" | "islands" | "removed" | "limits"} K */
 export class Answer {
@@ -75,7 +71,7 @@ export class Answer {
       return this.update(this.#desk.state);
     }
     try {
-      const found = await this.#once(key, due.args);
+      const found = await this.#desk.bridge.call(this.#call, due.args);
       if (key !== this.#key) return;
       this.found = found;
       this.current = true;
@@ -91,19 +87,6 @@ export class Answer {
       }
     }
     this.#then(this.#desk.state);
-  }
-
-  /** Asks, unless another part has asked the same. @param {string} key @param {Calls[K][0]} args @returns {Promise<Calls[K][1]>} */
-  #once(key, args) {
-    const all = asked.get(this.#desk) ?? new Map();
-    asked.set(this.#desk, all);
-    const last = all.get(this.#call);
-    if (last?.key === key) return last.work;
-    const work = this.#desk.bridge.call(this.#call, args);
-    all.set(this.#call, { key, work });
-    // What came to nothing may go better next time.
-    work.catch(() => { if (all.get(this.#call)?.work === work) all.delete(this.#call); });
-    return work;
   }
 }
 

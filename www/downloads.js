@@ -51,7 +51,7 @@ export async function download(desk, what, px_per_mm = null) {
     everything: async () => [await desk.busy("putting all of it together", (told) => bridge.call("everything", sheets, told)), "application/zip", `${name}.zip`],
     strip: async () => [await desk.busy("drawing the strip", bridge.call("strip_sheet", sheets)), "application/pdf", `${name}-strip-plan.pdf`],
     steps: async () => [await desk.busy("writing the step map", bridge.call("png", { kind: "steps" })), "image/png", `${name}-steps.png`],
-    proof: async () => [await desk.busy("writing the pull", (told) => bridge.call("proof_png", { proof: state.proof, px_per_mm }, told)), "image/png", `${name}-proof.png`],
+    proof: async () => [await desk.busy("writing the pull", (told) => bridge.call("proof_png", { proof: state.proof, px_per_mm, head: { title: sheets.title, letter: sheets.letter, date: sheets.date } }, told)), "image/png", `${name}-proof.png`],
     masks: async () => [await desk.busy("writing the masks", bridge.call("masks", null)), "application/zip", `${name}-masks.zip`],
     plan: async () => [await desk.busy("writing the plan", bridge.call("plan_json", null)), "application/json", `${name}-plan.json`],
   };

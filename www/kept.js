@@ -14,6 +14,11 @@ export function keptStrips(storage) {
     && strip.readings.every((/** @type {any} */ pair) => Array.isArray(pair) && pair.length === 2 && pair.every(Number.isFinite))));
 }
 
+/** The strip that is kept under the name of another, with other readings; null where none would be lost. @template {StripSettings} T @param {T[]} kept @param {StripSettings} strip */
+export function otherNamed(kept, strip) {
+  return kept.find((each) => each.id === strip.id && JSON.stringify(each.readings) !== JSON.stringify(strip.readings)) ?? null;
+}
+
 /** @param {() => Storage | null} storage */
 export function keptBaths(storage) {
   const words = ["metal", "mordant", "before"];

@@ -23,6 +23,7 @@ import { kept } from "./stations/kept.js";
 import { painting } from "./stations/painting.js";
 import { proof } from "./stations/proof.js";
 import { changeName, fitting } from "./stations/proof/change.js";
+import { keptInks } from "./stations/proof/kept-inks.js";
 import { sheets } from "./stations/sheets.js";
 import { times } from "./stations/times.js";
 import { tones } from "./stations/tones.js";
@@ -141,6 +142,7 @@ function begin() {
   };
 
   const keeper = new Keeper(desk, { bring, demo: DEMO_NAME });
+  const inksKept = keptInks(desk);
   const newer = installed(desk);
 
   /** Whether this tab may change nothing, which is then said; what was typed goes back. */
@@ -225,6 +227,7 @@ function begin() {
     stations[state.station].update(state);
     live.refresh();
     keeper.update(state);
+    inksKept.update(state);
     newer.update(state);
   }
 

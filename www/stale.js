@@ -38,6 +38,11 @@ export function numbered(list) {
   return known;
 }
 
+/** A list that makes the same pictures as another goes by its number: none is asked for again. @param {object[]} list @param {object[]} before */
+export function asBefore(list, before) {
+  numbers.set(list, numbered(before));
+}
+
 /**
  * A short text that is equal when, and only when, the picture would be.
  * @param {PictureSpec} spec @param {Settings} settings @param {number} drawing counts the drawings opened

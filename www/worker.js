@@ -166,6 +166,8 @@
         return new Blob(work.proof_png(given, progress), { type: "image/png" });
       case "ink_facts":
         return work.ink_facts(given);
+      case "ink_prints":
+        return work.ink_prints(given);
       case "pairs":
         return work.pairs(given);
       case "plate_read":

@@ -10,6 +10,7 @@
 
 use criterion::{BenchmarkId, Criterion};
 use std::hint::black_box;
+use std::rc::Rc;
 use std::time::Duration;
 use stepbite_core::aside::Aside;
 use stepbite_core::bands::{self, HandError};
@@ -32,7 +33,7 @@ use stepbite_core::plane::Plane;
 use stepbite_core::plate::Plate;
 use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones, Window};
-use stepbite_core::pull::{self, Grounds, Inks, Misfit, Plate as Printer, Printing, Pull, Shares};
+use stepbite_core::pull::{self, Grounds, Inks, Joint, Misfit, Pits, Plate as Printer, Printing, Pull, Shares};
 use stepbite_core::regions::{Mark, Softened, paintable};
 use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::removed;
@@ -182,7 +183,10 @@ fn bench_pull(criterion: &mut Criterion) {
         .map(|seed| {
             let choice = GrainChoice { seed, ..GrainChoice::default() };
             let tones = ProofTones::of(&stopouts, &plan, &Relief::of(&strip, &curve, &choice).unwrap()).unwrap();
-            Printer::new(map.plane().clone(), resolution, &tones)
+            // Four drawings: the same one, as it is, mirrored, upside down, and both.
+            let (across, down) = (seed % 2 == 0, seed > 2);
+            let at = |x: usize, y: usize| map.plane().at(if across { width - 1 - x } else { x }, if down { height - 1 - y } else { y });
+            Printer::new(Plane::from_fn(width, height, at), resolution, &tones)
         })
         .collect();
     let film = |densities: [f64; 3]| Film { absorption: Rgb(densities.map(|d| d * 1.15)), scatter: Rgb::default() };
@@ -197,21 +201,32 @@ fn bench_pull(criterion: &mut Criterion) {
         .collect();
     let pull = Pull { face: (Millimetres(160.0), Millimetres(125.0)), grounds: &grounds, printings: &printings, n: 1.8 };
     let mut group = criterion.benchmark_group("four plates over one another, 2 MP");
+    let of = |p: usize| move |pull: &Pull<'_>| Pits::of(pull.printings[p].plate, pull.apart(p), &mut |_| {});
+    group.bench_function("one plate's grain on its own raster", |bencher| bencher.iter(|| of(0)(&pull)));
+    let grains: Vec<Pits> = (0..4).map(|p| of(p)(&pull)).collect();
     for (name, origin, px_per_mm) in
         [("whole face", 0.0, 10.0), ("40 px a mm", 40.0, 40.0), ("whole face in a quarter of the pixels", 0.0, 5.0)]
     {
         let side = |side: usize| if px_per_mm < 10.0 { side / 2 } else { side };
         let window = Window::new(PointMm { x: origin, y: origin }, px_per_mm, side(1600), side(1250)).unwrap();
-        group.bench_function(format!("{name}: grain"), |bencher| {
-            bencher.iter(|| (0..4).map(|p| pull::shares(&printings[p], pull.apart(p), &window, &mut |_| {})).collect::<Vec<Shares>>());
+        let looked = |p: usize| Rc::new(pull::shares(&printings[p], pull.apart(p), Some(&grains[p]), &window, &mut |_| {}));
+        group.bench_function(format!("{name}: every plate under the window"), |bencher| {
+            bencher.iter(|| (0..4).map(looked).collect::<Vec<_>>())
         });
-        let seen: Vec<Shares> = (0..4).map(|p| pull::shares(&printings[p], pull.apart(p), &window, &mut |_| {})).collect();
-        let seen: Vec<&Shares> = seen.iter().collect();
+        let mut seen: Vec<Rc<Shares>> = (0..4).map(looked).collect();
+        group.bench_function(format!("{name}: one plate moved"), |bencher| {
+            bencher.iter(|| {
+                seen[2] = looked(2);
+                let joint = Joint::of(&pull, &seen, &window);
+                black_box(pull::shown(&pull, &joint, &window, Lamp::Daylight))
+            });
+        });
+        let joint = Joint::of(&pull, &seen, &window);
         group.bench_function(format!("{name}: a changed ink"), |bencher| {
-            bencher.iter(|| black_box(pull::shown(&pull, &seen, &window, Lamp::Daylight)));
+            bencher.iter(|| black_box(pull::shown(&pull, &joint, &window, Lamp::Daylight)));
         });
         group.bench_function(format!("{name}: mean colours"), |bencher| {
-            bencher.iter(|| black_box(pull::flat_shown(&pull, &window, Lamp::Daylight)));
+            bencher.iter(|| black_box(pull::flat_shown(&pull, &Joint::bare(&pull, &window), &window, Lamp::Daylight)));
         });
     }
     group.finish();

@@ -20,19 +20,22 @@ const SLIVER: f64 = 0.001;
 /// How far two pictures of the face lie apart.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Difference {
+    /// NaN where it is left out.
     map: Plane<f32>,
 }
 
 /// The difference in figures.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Figures {
-    /// Mean over the face, CIEDE2000.
+    /// Mean over what counts, CIEDE2000.
     pub mean: f64,
     /// The largest of a pixel.
     pub most: f64,
-    /// Share of the face over [`PLAIN`], 0..=1.
+    /// Share of what counts over [`PLAIN`], 0..=1.
     pub over: f64,
-    /// The tone that is farthest off on average, among those with a thousandth of the face or more; the first of equals.
+    /// Share of the face that is left out, 0..=1.
+    pub left_out: f64,
+    /// The tone that is farthest off on average, among those with a thousandth of what counts or more; the first of equals.
     pub worst_tone: u8,
     /// Its mean.
     pub worst_mean: f64,
@@ -79,7 +82,28 @@ impl Difference {
         Ok(Self { map })
     }
 
-    /// CIEDE2000 of each pixel.
+    /// The same, with some places left out. `zones` is a map of the same face, of any raster; a pixel is in the zone at its middle.
+    #[must_use]
+    pub fn leaving_out(mut self, zones: &Plane<u8>, out: impl Fn(u8) -> bool) -> Self {
+        let (columns, rows) = self.middles(zones);
+        for (line, y) in self.map.data_mut().chunks_exact_mut(columns.len()).zip(rows) {
+            let of = zones.row(y);
+            for (off, &x) in line.iter_mut().zip(&columns) {
+                if out(of[x]) {
+                    *off = f32::NAN;
+                }
+            }
+        }
+        self
+    }
+
+    /// The column and row of another map under the middle of each pixel.
+    fn middles(&self, map: &Plane<u8>) -> (Vec<usize>, Vec<usize>) {
+        let middles = |of: usize, to: usize| (0..of).map(|at| (2 * at + 1) * to / (2 * of)).collect();
+        (middles(self.map.width(), map.width()), middles(self.map.height(), map.height()))
+    }
+
+    /// CIEDE2000 of each pixel; NaN where it is left out.
     #[must_use]
     pub fn map(&self) -> &Plane<f32> {
         &self.map
@@ -88,15 +112,14 @@ impl Difference {
     /// In figures. `tones` is a map of the same face, of any raster; a pixel is of the tone at its middle.
     #[must_use]
     pub fn figures(&self, tones: &Plane<u8>) -> Figures {
-        let (width, height) = (self.map.width(), self.map.height());
-        let middle = |at: usize, of: usize, to: usize| (2 * at + 1) * to / (2 * of);
-        let columns: Vec<usize> = (0..width).map(|x| middle(x, width, tones.width())).collect();
+        let (columns, rows) = self.middles(tones);
         let mut sums = [(0.0f64, 0usize); 256];
-        let (mut all, mut most, mut over) = (0.0, 0.0f64, 0usize);
-        for (y, row) in self.map.rows().enumerate() {
-            let of = tones.row(middle(y, height, tones.height()));
-            for (&off, &column) in row.iter().zip(&columns) {
+        let (mut all, mut most, mut over, mut counted) = (0.0, 0.0f64, 0usize, 0usize);
+        for (row, y) in self.map.rows().zip(rows) {
+            let of = tones.row(y);
+            for (&off, &column) in row.iter().zip(&columns).filter(|(off, _)| !off.is_nan()) {
                 let off = f64::from(off);
+                counted += 1;
                 all += off;
                 most = most.max(off);
                 over += usize::from(off > PLAIN);
@@ -104,18 +127,19 @@ impl Difference {
                 *sum = (sum.0 + off, sum.1 + 1);
             }
         }
-        let pixels = (width * height) as f64;
+        let pixels = counted.max(1) as f64;
         let mut worst = (0, -1.0);
         for (tone, &(sum, count)) in (0..=u8::MAX).zip(&sums) {
             if count as f64 >= SLIVER * pixels && count > 0 && sum / count as f64 > worst.1 {
                 worst = (tone, sum / count as f64);
             }
         }
-        Figures { mean: all / pixels, most, over: over as f64 / pixels, worst_tone: worst.0, worst_mean: worst.1.max(0.0) }
+        let left_out = 1.0 - counted as f64 / (self.map.data().len().max(1)) as f64;
+        Figures { mean: all / pixels, most, over: over as f64 / pixels, left_out, worst_tone: worst.0, worst_mean: worst.1.max(0.0) }
     }
 
     /// As a picture: the paper where nothing differs, evenly darker by L* to the ink at twice [`PLAIN`] and beyond; over [`PLAIN`] hatched
-    /// in the paper's colour, which the ground is too dark by then to hide.
+    /// in the paper's colour, which the ground is too dark by then to hide. What is left out is paper with dots far apart.
     #[must_use]
     pub fn picture(&self, paper: Rgb, ink: Rgb, view: View) -> Plane<Rgba> {
         const SHADES: usize = 64;
@@ -130,9 +154,12 @@ impl Difference {
                 opaque(paper.with(ink, |paper, ink| paper + (ink - paper) * of_ink))
             })
             .collect();
-        let hatch = opaque(paper);
+        let (hatch, dot) = (opaque(paper), opaque(ink));
         let shade = |off: f32, x: usize, y: usize| {
             let off = f64::from(off);
+            if off.is_nan() {
+                return if x % DOTS == y / DOTS % 2 * (DOTS / 2) && y.is_multiple_of(DOTS) { dot } else { hatch };
+            }
             if off > PLAIN && (x + y).is_multiple_of(PITCH) {
                 hatch
             } else {
@@ -150,6 +177,8 @@ impl Difference {
 
 /// Pixels from one hatch line to the next.
 const PITCH: usize = 6;
+/// Pixels from one dot to the next.
+const DOTS: usize = 8;
 
 fn opaque(colour: Rgb) -> Rgba {
     let [r, g, b] = colour.bytes();
@@ -253,6 +282,29 @@ mod tests {
         assert!(said.contains("2 × 3") && said.contains("3 × 3") && said.ends_with('.'), "{said}");
         let odd = Plane::filled(2, 3, [f32::NAN, f32::INFINITY, 0.5]);
         assert!(Difference::between(&small, &odd).unwrap().map().data().iter().all(|&off| off == 0.0));
+    }
+
+    #[test]
+    fn what_is_left_out_is_in_no_figure_and_dotted_in_the_picture() {
+        // The left half is worked by hand and far off; the right half is off by a little.
+        let wanted = Plane::filled(40, 20, grey(60.0));
+        let proof = Plane::from_fn(40, 20, |x, _| grey(if x < 20 { 90.0 } else { 61.0 }));
+        let zones = Plane::from_fn(8, 4, |x, _| if x < 4 { 254 } else { 2 });
+        let whole = Difference::between(&proof, &wanted).unwrap();
+        let right = whole.map().at(30, 3);
+        let tones = Plane::from_fn(8, 4, |x, _| if x < 4 { 0 } else { 2u8 });
+        assert!(whole.figures(&tones).most > 20.0 && whole.figures(&tones).left_out == 0.0);
+        let left = whole.leaving_out(&zones, |zone| zone == 254);
+        let figures = left.figures(&tones);
+        assert_abs_diff_eq!(figures.mean, f64::from(right), epsilon = 1e-6);
+        assert_abs_diff_eq!(figures.most, f64::from(right), epsilon = 1e-6);
+        assert_eq!((figures.over, figures.left_out, figures.worst_tone), (0.0, 0.5, 2));
+        let (paper, ink) = (Rgb::grey(Reflectance(0.8)), Rgb::grey(Reflectance(0.03)));
+        let picture = left.picture(paper, ink, View::Print);
+        let dots = picture.data().iter().filter(|px| px[0] == ink.bytes()[0]).count();
+        assert!((5..=12).contains(&dots), "{dots} in 400 pixels");
+        let none = left.leaving_out(&zones, |_| true).figures(&tones);
+        assert_eq!((none.mean, none.most, none.over, none.left_out, none.worst_mean), (0.0, 0.0, 0.0, 1.0, 0.0));
     }
 
     #[test]

@@ -55,6 +55,13 @@ impl Film {
         Layer { back, through }
     }
 
+    /// The film of a unit of thickness `factor` times as large; none where that is no number or negative.
+    #[must_use]
+    pub fn times(&self, factor: f64) -> Self {
+        let factor = if factor > 0.0 && factor.is_finite() { factor } else { 0.0 };
+        Self { absorption: self.absorption.map(|k| k * factor), scatter: self.scatter.map(|s| s * factor) }
+    }
+
     /// The film that gives back `over` on `ground` and, over black, the share `opacity` (0..=1, channel by channel) of that: the contrast ratio of ISO 2471
     /// and ISO 6504-3, but with the sheet at hand for the white. A channel brighter than the ground can be made by scatter alone, so it
     /// gets the least opacity that does it.

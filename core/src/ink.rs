@@ -48,6 +48,9 @@ pub struct Ink {
     /// How far the pale patch lies from what one ink makes of the full one, CIEDE2000; none without a pale patch. Above
     /// [`Ink::AGREES`] the patches are not of one ink, or not of the tones they are said to be.
     pub misfit: Option<f64>,
+    /// How far the full patch lies from what its tone prints in this ink, CIEDE2000: more than a rounding where its colour is darker than the lands leave any
+    /// ink, or lighter than any on that sheet.
+    pub full_misfit: f64,
 }
 
 /// How a tube is used, apart from what it is.
@@ -99,7 +102,10 @@ impl Ink {
         match known {
             _ if !sheet.is_finite() => Err(InkError::Patch),
             Known::Full { full, .. } if !usable(&full) => Err(InkError::Patch),
-            Known::Full { full, opacity } => Ok(Self { film: film(&full, sheet, n, Rgb([opacity; 3])), misfit: None }),
+            Known::Full { full, opacity } => {
+                let film = film(&full, sheet, n, Rgb([opacity; 3]));
+                Ok(Self { film, misfit: None, full_misfit: off(&film, &full, sheet, n) })
+            }
             Known::Pair { full, pale } if !usable(&full) || !usable(&pale) => Err(InkError::Patch),
             Known::Pair { full, pale } => {
                 let away = |patch: &Patch| patch.colour.lab().difference(sheet.lab());
@@ -115,13 +121,13 @@ impl Ink {
         // The channels don't touch one another, so one look tries all three. What fits goes up and down with the opacity, so the best of a
         // grid is taken first and then made finer.
         const STEPS: usize = 64;
-        let off =
+        let apart =
             |opacity: Rgb| printed(&film(full, sheet, n, opacity), pale.tint, sheet, n).with(pale.colour, |made, seen| (made - seen).abs());
         let mut best = Rgb::default();
-        let mut least = off(best);
+        let mut least = apart(best);
         for step in 1..=STEPS {
             let tried = step as f64 / STEPS as f64;
-            let found = off(Rgb([tried; 3]));
+            let found = apart(Rgb([tried; 3]));
             for i in 0..3 {
                 // More scatter only where it is plainly better: what can't be told stays transparent.
                 if found.0[i] < least.0[i] - 1e-4 {
@@ -133,7 +139,7 @@ impl Ink {
         for _ in 0..24 {
             for side in [-reach, reach] {
                 let tried = best.map(|opacity| (opacity + side).clamp(0.0, 1.0));
-                let found = off(tried);
+                let found = apart(tried);
                 for i in 0..3 {
                     if found.0[i] < least.0[i] - 1e-7 {
                         (least.0[i], best.0[i]) = (found.0[i], tried.0[i]);
@@ -143,8 +149,7 @@ impl Ink {
             reach *= 0.6;
         }
         let best = film(full, sheet, n, best);
-        let made = printed(&best, pale.tint, sheet, n);
-        Self { film: best, misfit: Some(made.lab().difference(pale.colour.lab())) }
+        Self { film: best, misfit: Some(off(&best, pale, sheet, n)), full_misfit: off(&best, full, sheet, n) }
     }
 
     /// How far its full film hides what is beneath, 0 = not at all to 1: its luminance over black as a share of that on `sheet` (ISO 6504-3's contrast
@@ -159,6 +164,12 @@ impl Ink {
     /// What its patches don't agree in, in a sentence; none where they do.
     #[must_use]
     pub fn remark(&self) -> Option<String> {
+        if self.full_misfit > Self::AGREES {
+            let misfit = self.full_misfit;
+            return Some(format!(
+                "The full patch is {misfit:.0} (CIEDE2000) from the nearest that its tone prints in any ink, for so much of the grain stands in it: see whether it is of the darkest tone, and what sheet lay beside it."
+            ));
+        }
         self.misfit.filter(|&misfit| misfit > Self::AGREES).map(|misfit| {
             format!("The pale patch is {misfit:.0} (CIEDE2000) from what one ink makes of the full one: see whether both are of this ink, and whether the tone named printed it.")
         })
@@ -175,6 +186,11 @@ impl Ink {
 /// What a tone prints in an ink alone.
 fn printed(film: &Film, tint: Tint, sheet: Rgb, n: f64) -> Rgb {
     Meeting::of(sheet, &[Inking::new(tint, film, 1.0)], n).mean
+}
+
+/// How far a patch lies from what its tone prints in an ink, CIEDE2000.
+fn off(film: &Film, patch: &Patch, sheet: Rgb, n: f64) -> f64 {
+    printed(film, patch.tint, sheet, n).lab().difference(patch.colour.lab())
 }
 
 /// The film of a full patch: its pits' colour by Yule and Nielsen turned round, then as thick as full.
@@ -237,6 +253,10 @@ mod tests {
             assert_eq!(ink.remark(), None);
         }
         assert_abs_diff_eq!(Ink::new(Known::Full { full, opacity: 0.0 }, SHEET, N).unwrap().opacity(SHEET), 0.0, epsilon = 1e-6);
+        // A black full patch is of no tone of which a third is paper.
+        let black = Patch { colour: Rgb([0.02; 3]), tint: tint(0.3, 1.0) };
+        let odd = Ink::new(Known::Full { full: black, opacity: 0.0 }, SHEET, N).unwrap();
+        assert!(odd.full_misfit > 10.0 && odd.remark().unwrap().starts_with("The full patch is"), "{odd:?}");
         // A green pale patch is of no red ink.
         let pale = Patch { colour: Rgb([0.3, 0.6, 0.3]), tint: tint(0.5, 0.4) };
         let odd = Ink::new(Known::Pair { full, pale }, SHEET, N).unwrap();

@@ -35,10 +35,12 @@ pub struct Laid {
     pub thin: Thin,
     /// The other side to the ink.
     pub turned: bool,
-    /// Its shape; none = over the whole face and beyond.
+    /// Its shape; none = over the whole face.
     pub piece: Option<Piece>,
     /// Its edge.
     pub edge: Edge,
+    /// Which of all tears a torn edge is; it stays the piece's wherever in the list that comes to stand.
+    pub tear: u64,
 }
 
 /// More pieces than can be laid.
@@ -67,13 +69,13 @@ const PARTS: usize = 4;
 const MOST_GROUNDS: usize = 254;
 
 /// What lies under the ink: `sheet` with the pieces on it, on a raster of the face. The first piece of the list was laid on the plate first and
-/// lies nearest the viewer. `seed` chooses how the torn edges run.
+/// lies nearest the viewer.
 ///
 /// Where more than 254 colours of ground come about, the rarest become the nearest of the others.
 ///
 /// # Errors
 /// When there are more than [`Laid::MOST`] pieces.
-pub fn grounds(sheet: Rgb, laid: &[Laid], size: (usize, usize), resolution: PxPerMm, seed: u64) -> Result<Grounds, LaidError> {
+pub fn grounds(sheet: Rgb, laid: &[Laid], size: (usize, usize), resolution: PxPerMm) -> Result<Grounds, LaidError> {
     if laid.len() > Laid::MOST {
         return Err(LaidError { pieces: laid.len() });
     }
@@ -83,8 +85,8 @@ pub fn grounds(sheet: Rgb, laid: &[Laid], size: (usize, usize), resolution: PxPe
     let mut colours = vec![sheet];
     let mut map = Plane::filled(size.0, size.1, 0u16);
     // From the sheet up: the last of the list lies on it.
-    for (number, laid) in laid.iter().enumerate().rev() {
-        lay(laid, Tear::new(seed, number), resolution, &mut colours, &mut map);
+    for laid in laid.iter().rev() {
+        lay(laid, Tear::new(laid.tear), resolution, &mut colours, &mut map);
         // Each piece makes at most a few of each ground, so that no pile of torn papers takes long.
         if colours.len() > MOST_GROUNDS {
             fewer(&mut colours, &mut map);
@@ -202,7 +204,7 @@ mod tests {
     }
 
     fn laid(thin: Thin, piece: Option<Piece>, edge: Edge) -> Laid {
-        Laid { thin, turned: false, piece, edge }
+        Laid { thin, turned: false, piece, edge, tear: 5 }
     }
 
     fn at(grounds: &Grounds, x: usize, y: usize) -> Rgb {
@@ -211,28 +213,28 @@ mod tests {
 
     #[test]
     fn no_paper_is_the_bare_sheet() {
-        assert_eq!(grounds(SHEET, &[], (10, 10), TEN, 1).unwrap(), Grounds::bare(SHEET));
+        assert_eq!(grounds(SHEET, &[], (10, 10), TEN).unwrap(), Grounds::bare(SHEET));
     }
 
     #[test]
     fn the_first_of_the_list_lies_nearest_the_viewer() {
         let (dark, light) = (thin(0.1, 0.1, 0.2), thin(0.5, 0.5, 0.3));
         let both = [laid(dark, Some(square(1.0, 1.0, 6.0)), Edge::Cut), laid(light, Some(square(4.0, 1.0, 6.0)), Edge::Cut)];
-        let made = grounds(SHEET, &both, (120, 80), TEN, 1).unwrap();
+        let made = grounds(SHEET, &both, (120, 80), TEN).unwrap();
         assert_eq!(made.colours[0], SHEET);
         assert_eq!(at(&made, 5, 5), SHEET);
         assert_eq!(at(&made, 20, 40), dark.over(SHEET, false));
         assert_eq!(at(&made, 90, 40), light.over(SHEET, false));
         assert_eq!(at(&made, 50, 40), dark.over(light.over(SHEET, false), false));
         let turned_round: Vec<Laid> = both.iter().rev().cloned().collect();
-        assert_eq!(at(&grounds(SHEET, &turned_round, (120, 80), TEN, 1).unwrap(), 50, 40), light.over(dark.over(SHEET, false), false));
+        assert_eq!(at(&grounds(SHEET, &turned_round, (120, 80), TEN).unwrap(), 50, 40), light.over(dark.over(SHEET, false), false));
     }
 
     #[test]
     fn a_cut_piece_has_its_area_and_pieces_of_one_paper_share_a_ground() {
         let paper = thin(0.3, 0.4, 0.5);
         let pieces = [square(1.0, 1.0, 3.0), square(6.0, 6.0, 4.0)].map(|piece| laid(paper, Some(piece), Edge::Cut));
-        let made = grounds(SHEET, &pieces, (120, 120), TEN, 1).unwrap();
+        let made = grounds(SHEET, &pieces, (120, 120), TEN).unwrap();
         assert_eq!(made.colours, [SHEET, paper.over(SHEET, false)]);
         assert_eq!(made.map.unwrap().0.data().iter().filter(|&&ground| ground == 1).count(), 900 + 1600);
     }
@@ -241,7 +243,7 @@ mod tests {
     fn a_turned_piece_shows_its_other_side() {
         let paper = thin(0.6, 0.2, 0.3);
         let turned = Laid { turned: true, ..laid(paper, None, Edge::Cut) };
-        let made = grounds(SHEET, &[turned], (4, 4), TEN, 1).unwrap();
+        let made = grounds(SHEET, &[turned], (4, 4), TEN).unwrap();
         assert_eq!(at(&made, 2, 2), paper.over(SHEET, true));
         assert!(paper.over(SHEET, true).0[0] < paper.over(SHEET, false).0[0]);
     }
@@ -249,7 +251,7 @@ mod tests {
     #[test]
     fn a_torn_edge_thins_out_near_its_line_and_any_raster_shows_the_same() {
         let paper = laid(thin(0.3, 0.3, 0.2), Some(square(10.0, 10.0, 20.0)), Edge::Torn);
-        let made = grounds(SHEET, std::slice::from_ref(&paper), (400, 400), TEN, 5).unwrap();
+        let made = grounds(SHEET, std::slice::from_ref(&paper), (400, 400), TEN).unwrap();
         assert_eq!(made.colours.len(), PARTS + 1);
         let map = &made.map.as_ref().unwrap().0;
         let all = paper.thin.over(SHEET, false);
@@ -268,19 +270,26 @@ mod tests {
         }
         // Four edges of 20 mm with a deckle 1 to 2 mm wide, of which a part is near enough all or nothing.
         assert!((4_000..12_000).contains(&seen), "{seen}");
-        let finer = grounds(SHEET, std::slice::from_ref(&paper), (1200, 1200), PxPerMm(30.0), 5).unwrap();
+        let finer = grounds(SHEET, std::slice::from_ref(&paper), (1200, 1200), PxPerMm(30.0)).unwrap();
         let same = (0..160_000).filter(|i| at(&made, i % 400, i / 400) == at(&finer, i % 400 * 3 + 1, i / 400 * 3 + 1)).count();
         assert!(same > 159_990, "{same}");
-        assert_ne!(made, grounds(SHEET, &[paper], (400, 400), TEN, 6).unwrap());
+        assert_ne!(made, grounds(SHEET, &[Laid { tear: 6, ..paper.clone() }], (400, 400), TEN).unwrap());
+        // Another piece laid before it, off to the side, tears it no other way.
+        let other = laid(thin(0.5, 0.5, 0.1), Some(square(35.0, 35.0, 3.0)), Edge::Cut);
+        let both = grounds(SHEET, &[other, paper], (400, 400), TEN).unwrap();
+        assert!((0..340 * 340).all(|i| at(&both, i % 340, i / 340) == at(&made, i % 340, i / 340)));
     }
 
     #[test]
     fn more_grounds_than_a_byte_tells_become_their_nearest() {
         // Torn papers, each another, over one another at all their edges.
-        let pieces: Vec<Laid> = (0..8)
-            .map(|i| laid(thin(0.08 * f64::from(i), 0.1, 0.3), Some(square(2.0 + 0.3 * f64::from(i), 2.0, 16.0)), Edge::Torn))
+        let pieces: Vec<Laid> = (0..8u8)
+            .map(|i| Laid {
+                tear: u64::from(i),
+                ..laid(thin(0.08 * f64::from(i), 0.1, 0.3), Some(square(2.0 + 0.3 * f64::from(i), 2.0, 16.0)), Edge::Torn)
+            })
             .collect();
-        let made = grounds(SHEET, &pieces, (250, 250), TEN, 1).unwrap();
+        let made = grounds(SHEET, &pieces, (250, 250), TEN).unwrap();
         assert_eq!(made.colours.len(), MOST_GROUNDS);
         assert_eq!(made.colours[0], SHEET);
         assert_eq!(at(&made, 0, 0), SHEET);
@@ -291,7 +300,7 @@ mod tests {
     #[test]
     fn too_many_pieces_are_refused() {
         let piece = laid(thin(0.3, 0.3, 0.3), None, Edge::Cut);
-        let said = grounds(SHEET, &vec![piece; 101], (4, 4), TEN, 1).unwrap_err().to_string();
+        let said = grounds(SHEET, &vec![piece; 101], (4, 4), TEN).unwrap_err().to_string();
         assert!(said.contains("101") && said.ends_with('.'), "{said}");
     }
 
@@ -299,9 +308,9 @@ mod tests {
         #[test]
         fn a_ground_lies_between_dark_and_light(good in 0.0..0.5f64, through in 0.0..0.5f64, shape in prop::collection::vec((-2.0f64..8.0, -2.0f64..8.0), 3..7), seed in any::<u64>()) {
             let piece = Piece::new(shape.iter().map(|&point| point.into()).collect()).unwrap();
-            let pieces: Vec<Laid> = [Edge::Torn, Edge::Cut].map(|edge| laid(thin(good, good, through), Some(piece.clone()), edge)).to_vec();
+            let pieces: Vec<Laid> = [Edge::Torn, Edge::Cut].map(|edge| Laid { tear: seed, ..laid(thin(good, good, through), Some(piece.clone()), edge) }).to_vec();
             let sheet = Rgb::grey(Reflectance(0.8));
-            let made = grounds(sheet, &pieces, (60, 60), TEN, seed).unwrap();
+            let made = grounds(sheet, &pieces, (60, 60), TEN).unwrap();
             prop_assert_eq!(made.colours[0], sheet);
             let map = &made.map.as_ref().unwrap().0;
             for (place, colour) in made.colours.iter().enumerate() {
@@ -314,7 +323,7 @@ mod tests {
     #[test]
     fn areas_mix_in_light() {
         let paper = laid(thin(0.2, 0.2, 0.0), Some(square(10.0, 10.0, 20.0)), Edge::Torn);
-        let made = grounds(SHEET, &[paper], (400, 400), TEN, 1).unwrap();
+        let made = grounds(SHEET, &[paper], (400, 400), TEN).unwrap();
         let mut reds: Vec<f64> = made.colours.iter().map(|colour| colour.0[0]).collect();
         reds.sort_by(f64::total_cmp);
         for (part, red) in reds.iter().enumerate() {

@@ -20,7 +20,7 @@ const MOST: f64 = 40.0;
 pub struct Fine {
     /// The plate, by its place in the pull.
     pub plate: usize,
-    /// The farthest that any point of its face comes down from where the same point of another plate does.
+    /// The farthest that any point of its face comes down from where the same point of another plate does, points being told from the middle.
     pub off: Millimetres,
     /// Share of its face that no disc of that width within its tone covers, 0..=1.
     pub share: f64,
@@ -75,16 +75,18 @@ fn percent(share: f64) -> String {
     if share < 0.0995 { format!("{:.1} %", share * 100.0) } else { format!("{:.0} %", share * 100.0) }
 }
 
-/// The farthest that a point of the first plate's face comes down from where another plate puts the same point, mm.
+/// The farthest that a point of the first plate's face comes down from where another plate puts the same point, mm: as far from its middle.
 fn apart(one: &Printing<'_>, other: &Printing<'_>) -> f64 {
     let (here, there): (Affine, Affine) = (one.place(), other.place());
-    let mm = |px: usize| one.plate.resolution.mm(px as f64).0;
-    let (wide, high) = (mm(one.plate.map.width()), mm(one.plate.map.height()));
+    let half = |Printing { plate, .. }: &Printing<'_>| {
+        [plate.map.width(), plate.map.height()].map(|side| 0.5 * plate.resolution.mm(side as f64).0)
+    };
+    let ([wide, high], [x0, y0]) = (half(one), half(other));
     // How far the two are apart grows evenly along any line, so a corner is the farthest.
-    [(0.0, 0.0), (wide, 0.0), (0.0, high), (wide, high)]
+    [(-wide, -high), (wide, -high), (-wide, high), (wide, high)]
         .iter()
         .map(|&(x, y)| {
-            let ((x1, y1), (x2, y2)) = (here.there(x, y), there.there(x, y));
+            let ((x1, y1), (x2, y2)) = (here.there(wide + x, high + y), there.there(x0 + x, y0 + y));
             libm::hypot(x1 - x2, y1 - y2)
         })
         .fold(0.0, f64::max)
@@ -183,6 +185,23 @@ mod tests {
         let turned = Misfit { turn: 1.0, ..Misfit::default() };
         let chord = libm::hypot(60.0, 40.0) * libm::sin(0.5f64.to_radians());
         assert_abs_diff_eq!(with([&plate, &plate], turned, fine)[0].off.0, chord, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn a_smaller_plate_lies_middle_on_middle_and_that_is_no_misfit() {
+        let (large, small) = (plate(Plane::filled(1000, 800, 1)), plate(Plane::filled(500, 500, 1)));
+        let size = |wide: f64, high: f64| (Millimetres(wide), Millimetres(high));
+        let centred = |misfit: Misfit| misfit.centred(size(50.0, 50.0), size(100.0, 80.0));
+        for turn in [0.0, 3.0] {
+            with([&large, &small], centred(Misfit { turn, ..Misfit::default() }), |pull| {
+                let (x, y) = pull.printings[1].place().there(25.0, 25.0);
+                assert_abs_diff_eq!(x, 50.0, epsilon = 1e-9);
+                assert_abs_diff_eq!(y, 40.0, epsilon = 1e-9);
+            });
+        }
+        assert!(with([&large, &small], centred(Misfit::default()), fine).is_empty());
+        let moved = with([&large, &small], centred(Misfit { shift: PointMm { x: 0.3, y: 0.4 }, ..Misfit::default() }), fine);
+        assert_abs_diff_eq!(moved[0].off.0, 0.5, epsilon = 1e-9);
     }
 
     proptest! {

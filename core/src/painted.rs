@@ -36,7 +36,7 @@ mod words;
 
 pub use blind::Blind;
 pub use corners::FoundPlate;
-pub(crate) use corners::Known;
+pub(crate) use corners::{Known, Reduced};
 pub use judged::Doubt;
 pub use pieces::{LEAST_AREA_MM2, Piece, Untold, Wrong};
 

@@ -1,5 +1,6 @@
 //! Piece: what a closed outline goes round, on a raster of the face, and how far each pixel lies from that outline.
 
+use crate::distance::{LONGEST_REACH, squared_to_other};
 use crate::hand::area::{self, Raster};
 use crate::hand::{Path, PathError};
 use crate::plane::Plane;
@@ -47,6 +48,9 @@ pub struct Signed {
     pub distances: Plane<f32>,
 }
 
+/// So many times a part of a raster may be gone over side by side, before its pixels are counted instead.
+const MOST_STROKED: f64 = 24.0;
+
 impl Piece {
     /// A piece with this outline.
     ///
@@ -67,7 +71,8 @@ impl Piece {
 
     /// How far each pixel of a raster lies from the outline, as far as `reach`. None where all of the piece lies off the raster.
     ///
-    /// The work is that of the pixels within reach of the outline, and of those inside.
+    /// The work is that of the pixels within reach of the outline, and of those inside. Where so many sides lie so close that most pixels are within reach of
+    /// dozens, distances are counted from pixel to pixel instead and are right to a pixel: that takes as long for any outline.
     #[must_use]
     pub fn signed(&self, size: (usize, usize), resolution: PxPerMm, reach: Millimetres) -> Option<Signed> {
         let raster = Raster { width: size.0, height: size.1, resolution };
@@ -84,6 +89,10 @@ impl Piece {
             return None;
         }
         let width = right - left;
+        if self.strokes(reach) * resolution.0 * resolution.0 > MOST_STROKED * (width * (foot - top)) as f64 {
+            let distances = self.counted((left, top), (width, foot - top), resolution, reach);
+            return Some(Signed { corner: (left, top), distances });
+        }
         // Squares while it is worked out; all of it is far, until it is near.
         let far = (reach * reach) as f32;
         let mut distances = Plane::filled(width, foot - top, far);
@@ -121,6 +130,33 @@ impl Piece {
         });
         Some(Signed { corner: (left, top), distances })
     }
+
+    /// Area within reach of each side, added up, mm².
+    fn strokes(&self, reach: f64) -> f64 {
+        let points = self.outline();
+        let side = |(a, b): (&PointMm, &PointMm)| 2.0 * reach * (libm::hypot(b.x - a.x, b.y - a.y) + 2.0 * reach);
+        points.iter().zip(points.iter().cycle().skip(1)).map(side).sum()
+    }
+
+    /// Signed distances on a part of the raster, by the nearest pixel on the other side of the outline.
+    fn counted(&self, corner: (usize, usize), size: (usize, usize), resolution: PxPerMm, reach: f64) -> Plane<f32> {
+        let steps = (libm::ceil(reach * resolution.0) as usize + 1).min(LONGEST_REACH);
+        // With a margin, so that an outline just off the part counts too.
+        let raster = Raster { width: size.0 + 2 * steps, height: size.1 + 2 * steps, resolution };
+        let moved = |at: usize| (at as f64 - steps as f64) / resolution.0;
+        let (x, y) = (moved(corner.0), moved(corner.1));
+        let points: Vec<PointMm> = self.outline().iter().map(|point| PointMm { x: point.x - x, y: point.y - y }).collect();
+        let mut inside = Plane::filled(raster.width, raster.height, 0u8);
+        area::polygon(raster, &points, |y, start, end| inside.data_mut()[y * raster.width + start..y * raster.width + end].fill(1));
+        let squares = squared_to_other(&inside, steps);
+        Plane::from_fn(size.0, size.1, |x, y| {
+            let at = (x + steps, y + steps);
+            let square = squares.at(at.0, at.1);
+            // From a pixel's middle to the crack between it and the nearest of the other side.
+            let far = if square == u16::MAX { reach } else { ((libm::sqrt(f64::from(square)) - 0.5) / resolution.0).min(reach) };
+            (if inside.at(at.0, at.1) == 1 { far } else { -far }) as f32
+        })
+    }
 }
 
 #[cfg(test)]
@@ -144,6 +180,28 @@ mod tests {
         // Off a corner the nearest is the corner.
         assert_abs_diff_eq!(at(14, 14), -(0.55f64 * 0.55 * 2.0).sqrt(), epsilon = 1e-6);
         assert_eq!(signed.corner, (5, 5));
+    }
+
+    #[test]
+    fn an_outline_of_thousands_of_sides_is_counted_and_right_to_a_pixel() {
+        // Up and down across the face, and back below: 5000 points, each side 100 mm long.
+        let comb: Vec<(f64, f64)> = (0..2500)
+            .map(|i| (5.0 + f64::from(i) * 0.04, if i % 2 == 0 { 10.0 } else { 110.0 }))
+            .chain((0..2500).rev().map(|i| (5.0 + f64::from(i) * 0.04, if i % 2 == 0 { 14.0 } else { 114.0 })))
+            .collect();
+        let comb = piece(&comb);
+        let within = |signed: &Signed| signed.distances.data().iter().all(|d| d.abs() <= 3.0);
+        // What was 5000 times 100 by 6 mm, 300 million pixels, is gone over once.
+        assert!(comb.strokes(3.0) * 100.0 > MOST_STROKED * 1200.0 * 1200.0);
+        assert!(within(&comb.signed((1200, 1200), PxPerMm(10.0), Millimetres(3.0)).unwrap()));
+        // Of a shape that either way can do, both say the same.
+        let shape = piece(&[(1.0, 2.0), (9.0, -1.0), (6.0, 5.0), (11.0, 9.0), (2.0, 7.0)]);
+        let exact = shape.signed((100, 90), PxPerMm(10.0), Millimetres(1.5)).unwrap();
+        let size = (exact.distances.width(), exact.distances.height());
+        let counted = shape.counted(exact.corner, size, PxPerMm(10.0), 1.5);
+        for (exact, counted) in exact.distances.data().iter().zip(counted.data()) {
+            assert!((exact - counted).abs() <= 0.11, "{exact} {counted}");
+        }
     }
 
     #[test]

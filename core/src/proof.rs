@@ -118,6 +118,12 @@ impl Window {
         Self { mirrored: !self.mirrored, ..self }
     }
 
+    /// The same rectangle in print view.
+    #[must_use]
+    pub fn print_view(self) -> Self {
+        Self { mirrored: false, ..self }
+    }
+
     /// Where its top left corner lies, in print view.
     #[must_use]
     pub fn origin(&self) -> PointMm {

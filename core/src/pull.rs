@@ -14,14 +14,17 @@ use crate::overprint::{PLATES, Tint};
 use crate::plane::Plane;
 use crate::proof::{ProofTones, Window};
 use crate::units::{Millimetres, PointMm, PxPerMm};
+use std::rc::Rc;
 
 mod beneath;
 mod export;
 mod flat;
 mod grounds;
 mod inks;
+mod joint;
 mod kept;
 mod layers;
+mod pits;
 mod shares;
 mod shown;
 mod table;
@@ -29,8 +32,10 @@ pub use export::{Export, ExportError};
 pub use flat::{flat, flat_shown};
 pub use grounds::Grounds;
 pub use inks::{Blend, InkMap, Inks};
+pub use joint::Joint;
 pub use kept::{KeptError, KeptGrain, KeptTone, PlateFacts};
-pub use shares::{Shares, shares};
+pub use pits::Pits;
+pub use shares::{Shares, bare, shares};
 pub use shown::{coloured, shown};
 
 #[cfg(test)]
@@ -63,7 +68,8 @@ impl Plate {
     }
 }
 
-/// How a plate really came down: turned and scaled about the middle of its face, then moved. None is exact.
+/// How a plate really came down: turned and scaled about the middle of its face, then moved. None is exact where all faces are of one size; where they are
+/// not, see [`Misfit::centred`].
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Misfit {
     /// To the right and down, mm.
@@ -102,6 +108,16 @@ pub struct Pull<'a> {
     pub n: f64,
 }
 
+impl Misfit {
+    /// The same for a plate with a face of another size than the one that the print is laid out by, width and height: middle on middle, as plates are
+    /// laid down; corner on corner without this. A bevel is as wide on every side, so that the middle of a face is its plate's.
+    #[must_use]
+    pub fn centred(self, plate: (Millimetres, Millimetres), face: (Millimetres, Millimetres)) -> Self {
+        let (x, y) = (0.5 * (face.0.0 - plate.0.0), 0.5 * (face.1.0 - plate.1.0));
+        Self { shift: PointMm { x: self.shift.x + x, y: self.shift.y + y }, ..self }
+    }
+}
+
 impl Printing<'_> {
     /// Where its face lies on the print.
     pub(crate) fn place(&self) -> Affine {
@@ -136,16 +152,37 @@ impl Grounds {
 /// The window with its grain, as sRGB bytes. `progress` hears the share done, 0..=1, rising.
 #[must_use]
 pub fn picture(pull: &Pull<'_>, window: &Window, lamp: Lamp, progress: &mut dyn FnMut(f32)) -> Plane<[u8; 3]> {
-    let count = pull.printings().len() as f32 + 1.0;
-    let seen: Vec<Shares> = pull
-        .printings()
-        .iter()
-        .enumerate()
-        .map(|(p, printing)| shares(printing, pull.apart(p), window, &mut |share| progress((p as f32 + share) / count)))
-        .collect();
-    let shown = shown(pull, &seen.iter().collect::<Vec<_>>(), window, lamp);
+    let grains = grains(pull, window, &mut |share| progress(0.5 * share));
+    let shown = by_grains(pull, &grains, window, lamp, &mut |share| progress(0.5 + 0.5 * share));
     progress(1.0);
     shown
+}
+
+/// The grain of each plate on its own raster, where the window is looked up.
+fn grains(pull: &Pull<'_>, window: &Window, progress: &mut dyn FnMut(f32)) -> Vec<Option<Pits>> {
+    let count = pull.printings().len() as f32;
+    let of = |(p, printing): (usize, &Printing<'_>)| {
+        Pits::suit(printing.plate, window)
+            .then(|| Pits::of(printing.plate, pull.apart(p), &mut |share| progress((p as f32 + share) / count)))
+    };
+    pull.printings().iter().enumerate().map(of).collect()
+}
+
+/// A window of a pull whose grains are there.
+fn by_grains(pull: &Pull<'_>, grains: &[Option<Pits>], window: &Window, lamp: Lamp, progress: &mut dyn FnMut(f32)) -> Plane<[u8; 3]> {
+    let count = pull.printings().len() as f32 + 1.0;
+    let seen: Vec<Rc<Shares>> = (pull.printings().iter().zip(grains).enumerate())
+        .map(|(p, (printing, pits))| {
+            Rc::new(shares(printing, pull.apart(p), pits.as_ref(), window, &mut |share| progress((p as f32 + share) / count)))
+        })
+        .collect();
+    shown(pull, &Joint::of(pull, &seen, window), window, lamp)
+}
+
+/// Undercut of each tone, mm, infinite where no grain is to be seen: all of it is land.
+fn undercuts(plate: &Plate) -> Vec<f64> {
+    let of = |tone: u8| plate.undercuts.get(usize::from(tone)).copied().flatten().map_or(f64::INFINITY, |undercut| undercut.0);
+    (0..=u8::MAX).map(of).map(|undercut| if undercut.is_nan() { f64::INFINITY } else { undercut }).collect()
 }
 
 /// Rows of the print view as the picture that the window asks for.

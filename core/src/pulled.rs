@@ -17,11 +17,11 @@ use crate::curve::BiteCurve;
 use crate::drawing::Drawing;
 use crate::homography::Homography;
 use crate::light::Lightness;
-use crate::painted::Known;
 use crate::photo::source::{Clipped, Light};
 use crate::photo::{Corners, CornersError};
 use crate::plane::Plane;
-use crate::plate::Plate;
+use crate::plate::{Plate, SizeMm};
+use crate::relief::Relief;
 use crate::stopouts::StopOuts;
 use crate::strip::{Reading, StripError, StripKind, TestStrip};
 use crate::units::{PxPerMm, Seconds};
@@ -40,7 +40,7 @@ pub use split::{Cause, Effect, Split, Verdict};
 pub use words::{Blind, PulledError};
 
 use field::Field;
-use split::{Reference, ToneRead};
+use split::{OnStrip, Reference, ToneRead};
 
 /// How light the bare paper is that the proof is read against.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -79,6 +79,8 @@ pub struct Held<'a> {
     pub curve: &'a BiteCurve,
     /// How its tones take ink.
     pub inking: &'a Inking,
+    /// The metal of the strip: what it reads past its darkest band.
+    pub relief: &'a Relief,
     /// What each tone was to print at, tone 0 first.
     pub targets: &'a [Lightness],
 }
@@ -121,7 +123,7 @@ pub const NO_TONE: u8 = u8::MAX;
 /// Pixels a millimetre that are needed, and that are worked at.
 pub const LEAST_PX_PER_MM: f64 = 2.0;
 const WORKED: f64 = 5.0;
-/// Most pixels that are worked.
+/// Most pixels that are worked, except on a face so large that it would be coarser than [`LEAST_PX_PER_MM`].
 const MOST_PIXELS: f64 = 6e6;
 
 /// Reads a proof.
@@ -131,7 +133,7 @@ const MOST_PIXELS: f64 = 6e6;
 pub fn read(drawing: &Drawing, held: &Held<'_>, settings: &PulledSettings) -> Result<Pulled, PulledError> {
     let count = held.stop_outs.tones().get();
     if held.bites.tones.len() != count || held.targets.len() != count {
-        return Err(PulledError::Tones { stop_outs: count, plan: held.bites.tones.len() });
+        return Err(PulledError::Tones { stop_outs: count, plan: held.bites.tones.len(), targets: held.targets.len() });
     }
     let (paper, paper_sigma) = match settings.paper {
         PaperKnown::AsStrip => (held.curve.paper(), PAPER_SIGMA.1),
@@ -146,7 +148,7 @@ pub fn read(drawing: &Drawing, held: &Held<'_>, settings: &PulledSettings) -> Re
     let planned: Vec<Lightness> = held.bites.tones.iter().map(|t| held.curve.lightness_at(t.effective)).collect();
     let face = held.plate.face();
     let placed = place::place(&light, held, &planned, settings.corners)?;
-    let resolution = PxPerMm(placed.px_per_mm.min(WORKED).min(libm::sqrt(MOST_PIXELS / (face.width.0 * face.height.0))).max(1.0));
+    let resolution = worked(placed.px_per_mm, face);
     let zones = place::zones(held.stop_outs, face, resolution);
     let depth = place::depth(&zones, resolution);
     let mut pulled = Pulled {
@@ -168,7 +170,7 @@ pub fn read(drawing: &Drawing, held: &Held<'_>, settings: &PulledSettings) -> Re
     if pulled.blind.is_some() {
         return Ok(pulled);
     }
-    if resolution.0 < LEAST_PX_PER_MM {
+    if placed.px_per_mm < LEAST_PX_PER_MM {
         pulled.blind = Some(Blind::Coarse { px_per_mm: placed.px_per_mm });
         return Ok(pulled);
     }
@@ -192,12 +194,19 @@ pub fn read(drawing: &Drawing, held: &Held<'_>, settings: &PulledSettings) -> Re
         .iter()
         .filter_map(|t| Some(ToneRead { tone: t.tone, total: held.bites.tones[t.tone].effective, read: t.read?, sigma: t.sigma }))
         .collect();
-    pulled.split = split::split(&told, held.curve, held.inking, Reference { paper: paper_sigma });
+    pulled.split =
+        split::split(&told, &OnStrip { curve: held.curve, inking: held.inking, relief: held.relief }, Reference { paper: paper_sigma });
     pulled.fall = field.fall();
     pulled.tones = tones;
     pulled.light = seen.light;
-    words::say(&mut pulled, &told, held, settings, &field);
+    words::say(&mut pulled, &told, held, settings, (&field, placed.as_well));
     Ok(pulled)
+}
+
+/// The raster that a photograph of so many pixels a millimetre is worked at.
+fn worked(px_per_mm: f64, face: SizeMm) -> PxPerMm {
+    let most = libm::sqrt(MOST_PIXELS / (face.width.0 * face.height.0)).clamp(LEAST_PX_PER_MM, WORKED);
+    PxPerMm(px_per_mm.min(most).max(1.0))
 }
 
 /// The face as it is seen, made absolute.
@@ -237,15 +246,20 @@ fn seen(light: &Light<'_>, map: &Homography, field: &Field, zones: &Plane<u8>, p
 }
 
 impl Pulled {
-    /// The reading as a test strip for the next plate: what each tone's time in the bath printed at. Made by covering between dips, as a plate is.
+    /// The reading as a test strip: what each tone's time in the bath printed at. Made by covering between dips, as a plate is. As read, this
+    /// proof's wiping and ink are in it ([`Pulled::strip_words`]); on the metal they are taken off, as far as the split names them.
     ///
     /// # Errors
     /// When the tones that were told make no strip.
-    pub fn strip(&self, id: &str, bites: &BitePlan) -> Result<TestStrip, StripError> {
+    pub fn strip(&self, id: &str, bites: &BitePlan, on_the_metal: bool) -> Result<TestStrip, StripError> {
         let restart = bites.handling.restart().0;
+        let as_is = |l: Lightness| match &self.split {
+            Some(split) if on_the_metal => split.on_the_metal(l),
+            _ => l,
+        };
         let mut readings: Vec<Reading> = Vec::with_capacity(self.tones.len());
         for (tone, time) in self.tones.iter().zip(&bites.tones) {
-            let Some(lightness) = tone.read else {
+            let Some(lightness) = tone.read.map(as_is) else {
                 if tone.tone == 0 {
                     readings.push(Reading { total: Seconds(0.0), lightness: self.paper });
                 }
@@ -265,27 +279,6 @@ impl Pulled {
     pub fn told(&self) -> usize {
         self.tones.iter().filter(|t| t.read.is_some()).count()
     }
-}
-
-/// What is wanted of a print, at places of its face.
-pub(crate) fn known(held: &Held<'_>, planned: &[Lightness], flip: (bool, bool)) -> Known {
-    /// Places each way.
-    const CELLS: usize = 60;
-    let plane = held.stop_outs.map().plane();
-    let logs: Vec<f64> = planned.iter().map(|l| libm::log(l.reflectance().0 + 0.02)).collect();
-    let mut places = Vec::with_capacity(CELLS * CELLS);
-    for j in 0..CELLS {
-        for i in 0..CELLS {
-            let at = [(i as f64 + 0.5) / CELLS as f64, (j as f64 + 0.5) / CELLS as f64];
-            let share = [if flip.0 { 1.0 - at[0] } else { at[0] }, if flip.1 { 1.0 - at[1] } else { at[1] }];
-            let pixel = |v: f64, side: usize| ((v * side as f64) as usize).min(side - 1);
-            let (x, y) = (pixel(share[0], plane.width()), pixel(share[1], plane.height()));
-            if !held.stop_outs.by_hand(x, y) {
-                places.push((at, logs[usize::from(plane.at(x, y))]));
-            }
-        }
-    }
-    Known::new(held.plate.face(), places)
 }
 
 impl From<CornersError> for PulledError {

@@ -42,13 +42,16 @@ pub struct GrainChoice {
     pub size: GrainSize,
     /// Share of the metal it covers, 0.05..=0.95; none: as the strip tells.
     pub cover: Option<f64>,
+    /// Median radius that somebody measured, µm, 10..=200; none: the usual of that size.
+    #[serde(default)]
+    pub median_um: Option<f64>,
     /// Which of all such grains.
     pub seed: u64,
 }
 
 impl Default for GrainChoice {
     fn default() -> Self {
-        Self { kind: GrainKind::default(), size: GrainSize::default(), cover: None, seed: GrainSettings::default().seed }
+        Self { kind: GrainKind::default(), size: GrainSize::default(), cover: None, median_um: None, seed: GrainSettings::default().seed }
     }
 }
 
@@ -114,11 +117,16 @@ impl Relief {
     /// The relief that explains a strip best, on a grain of the given kind. `curve` is the strip's.
     ///
     /// # Errors
-    /// When the cover is out of range.
+    /// When the cover or the median radius is out of range.
     pub fn of(strip: &TestStrip, curve: &BiteCurve, choice: &GrainChoice) -> Result<Self, GrainError> {
         let mut settings = choice.kind.grain(choice.size, choice.seed);
         if let Some(cover) = choice.cover {
             settings.cover = cover;
+        }
+        if let Some(median) = choice.median_um {
+            settings.median_radius = Millimetres(median / 1000.0);
+        }
+        if choice.cover.is_some() || choice.median_um.is_some() {
             // Refused before it can mislead the fit.
             Grain::new(settings)?;
         }
@@ -131,8 +139,9 @@ impl Relief {
         let Fitted { cover, pits, figures, misfit } = law.fit(&readings, curve.practice().error.l());
         settings.cover = cover.clamp(0.05, 0.95);
         let verdict = curve.verdict();
-        let later = if matches!(verdict.after, After::OverBitten { .. }) { turned_back(&readings, verdict.usable, curve) } else { None };
-        let remarks = remarks(strip, choice, misfit, later.is_some());
+        let turns = matches!(verdict.after, After::OverBitten { .. });
+        let later = if turns { turned_back(&readings, verdict.usable, curve) } else { None };
+        let remarks = remarks(strip, choice, misfit, (turns, later.is_some()));
         Ok(Self { grain: Grain::new(settings)?, pits, figures, misfit, curve: curve.clone(), later, remarks })
     }
 
@@ -175,10 +184,13 @@ impl Relief {
     /// Lightness at a total: the curve's, and past the end of a strip that turns back its own later bands; after the last one that band's.
     #[must_use]
     pub fn lightness_at(&self, total: Seconds) -> Lightness {
-        match &self.later {
-            Some(later) if total > self.curve.end() => Lightness(later.at(to_x(Seconds(total.0 / self.curve.pace())))),
-            _ => self.curve.lightness_at(total),
-        }
+        let after = if total > self.curve.end() { self.turned_back(Seconds(total.0 / self.curve.pace())) } else { None };
+        after.unwrap_or_else(|| self.curve.lightness_at(total))
+    }
+
+    /// What a strip that turns back reads past its darkest band, at a total of its own bath; none for one that does not.
+    pub(crate) fn turned_back(&self, total: Seconds) -> Option<Lightness> {
+        self.later.as_ref().map(|later| Lightness(later.at(to_x(total))))
     }
 }
 
@@ -190,7 +202,7 @@ fn turned_back(readings: &[Reading], usable: usize, curve: &BiteCurve) -> Option
     Pchip::new(x, y).ok()
 }
 
-fn remarks(strip: &TestStrip, choice: &GrainChoice, misfit: f64, turns_back: bool) -> Vec<String> {
+fn remarks(strip: &TestStrip, choice: &GrainChoice, misfit: f64, (turns, told): (bool, bool)) -> Vec<String> {
     let mut said = Vec::new();
     if strip.kind() != StripKind::Measured {
         said.push("These figures come from the worked example's strip, not from your bath.".to_owned());
@@ -204,8 +216,14 @@ fn remarks(strip: &TestStrip, choice: &GrainChoice, misfit: f64, turns_back: boo
              the strip all the same."
         ));
     }
-    if !turns_back {
+    if !turns {
         said.push("The strip does not turn lighter at its end, so it can't tell when open bite begins.".to_owned());
+    } else if !told {
+        said.push(
+            "The strip turns lighter at its end, but the lag of its dips leaves the bands past the darkest no times of their own: they are not shown, and \
+             when open bite begins is a guess."
+                .to_owned(),
+        );
     }
     said
 }
@@ -237,10 +255,10 @@ const PRIORS: [Prior; FIGURES] = [
 ];
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::curve::tests::any_strip;
-    use crate::practice::Practice;
+    use crate::practice::{Handling, Made, Practice};
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
 
@@ -298,6 +316,19 @@ mod tests {
     }
 
     #[test]
+    fn later_bands_that_a_lag_leaves_no_time_are_said_to_be_left_out() {
+        // Bands of 480 and 484 s, each dip of them losing 4 s: the tenth bit no longer than the ninth.
+        let mut readings = over_bitten().readings().to_vec();
+        readings[9].total = Seconds(484.0);
+        let strip = TestStrip::new("14-C", StripKind::Measured, readings).unwrap();
+        let handling = Handling::new(Seconds(1.0), Seconds(4.0), Seconds(0.0)).unwrap();
+        let practice = Practice { made: Made::Covered, handling, ..Practice::default() };
+        let late = Relief::of(&strip, &BiteCurve::with(&strip, practice).unwrap(), &GrainChoice::default()).unwrap();
+        assert!(late.remarks().iter().any(|said| said.contains("turns lighter at its end, but the lag")), "{:?}", late.remarks());
+        assert!(late.remarks().iter().all(|said| !said.contains("does not turn lighter")), "{:?}", late.remarks());
+    }
+
+    #[test]
     fn a_cover_that_is_typed_stays() {
         let typed = relief(&over_bitten(), GrainChoice { cover: Some(0.62), ..GrainChoice::default() });
         assert_abs_diff_eq!(typed.grain().settings().cover, 0.62);
@@ -305,6 +336,22 @@ mod tests {
         assert!(typed.figures().iter().all(|figure| !figure.name.contains("Cover")));
         let strip = over_bitten();
         assert!(Relief::of(&strip, &BiteCurve::of(&strip), &GrainChoice { cover: Some(1.5), ..GrainChoice::default() }).is_err());
+    }
+
+    #[test]
+    fn a_median_radius_that_is_typed_stays() {
+        let typed = |median_um: f64| {
+            let strip = over_bitten();
+            Relief::of(&strip, &BiteCurve::of(&strip), &GrainChoice { median_um: Some(median_um), ..GrainChoice::default() })
+        };
+        let (fine, coarse) = (typed(15.0).unwrap(), typed(60.0).unwrap());
+        assert_abs_diff_eq!(fine.grain().settings().median_radius.0, 0.015, epsilon = 1e-12);
+        // The same strip, grains four times as wide: as much deeper must it have bitten to undercut them as far.
+        let times = coarse.pits().rate / fine.pits().rate;
+        assert!((1.3..5.0).contains(&times), "{times}");
+        for wrong in [f64::NAN, 0.0, 1000.0] {
+            assert!(typed(wrong).unwrap_err().to_string().contains("median radius"));
+        }
     }
 
     #[test]
@@ -326,6 +373,7 @@ mod tests {
                 kind: if sprayed { GrainKind::Sprayed } else { GrainKind::Rosin },
                 size: [GrainSize::Fine, GrainSize::Medium, GrainSize::Coarse][coarse],
                 cover: None,
+                median_um: None,
                 seed: 1,
             };
             let seen = relief(&strip, choice);

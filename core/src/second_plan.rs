@@ -18,7 +18,7 @@ use crate::light::{Lightness, Reflectance};
 use crate::outline::Outlines;
 use crate::pace::HandSpeed;
 use crate::plane::Plane;
-use crate::pulled::{NO_TONE, Pulled};
+use crate::pulled::{NO_TONE, Pulled, Split};
 use crate::regions::{Mark, tidied};
 use crate::sheets::{Kind, Repair, SheetSettings};
 use crate::stopouts::StopOuts;
@@ -124,6 +124,8 @@ pub struct OffTarget {
     pub wishes: Wishes,
     /// Share of the face that nothing is told of.
     pub untold_share: f64,
+    /// What the printer should know before the metal is touched, a sentence each.
+    pub notes: Vec<String>,
     /// Raster of all.
     pub resolution: PxPerMm,
 }
@@ -195,7 +197,8 @@ pub fn off_target(pulled: &Pulled, asked: &RepairAsked) -> Result<OffTarget, Rep
     });
     let untold = off.data().iter().filter(|v| v.is_nan()).count();
     let wishes = Wishes::of(&map, pulled.resolution);
-    Ok(OffTarget { untold_share: untold as f64 / (w * h) as f64, off, map, wishes, resolution: pulled.resolution })
+    let notes = if asked.metal_alone { pulled.split.iter().flat_map(Split::metal_words).collect() } else { Vec::new() };
+    Ok(OffTarget { untold_share: untold as f64 / (w * h) as f64, notes, off, map, wishes, resolution: pulled.resolution })
 }
 
 impl OffTarget {

@@ -79,9 +79,10 @@ fn thin_papers_piled() {
                 turned: turned[i] > 0.5,
                 piece: None,
                 edge: Edge::Cut,
+                tear: 1,
             })
             .collect();
-        let made = grounds(grey(0.85), &pile, (2, 2), PxPerMm(1.0), 1).unwrap();
+        let made = grounds(grey(0.85), &pile, (2, 2), PxPerMm(1.0)).unwrap();
         let place = made.map.unwrap().0.at(1, 1);
         assert_abs_diff_eq!(made.colours[usize::from(place)].0[0], row[4].parse::<f64>().unwrap(), epsilon = 1e-9);
     }

@@ -13,7 +13,7 @@ use stepbite_core::outline::Outlines;
 use stepbite_core::photo::Corners;
 use stepbite_core::plate::Plate;
 use stepbite_core::proof::ProofTones;
-use stepbite_core::pulled::split::{Reference, ToneRead, split};
+use stepbite_core::pulled::split::{OnStrip, Reference, ToneRead, split};
 use stepbite_core::pulled::{Cause, Held, Inking, PaperKnown, PulledSettings, Verdict, read};
 use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::stopouts::{HandSpeed, StopOuts};
@@ -69,7 +69,7 @@ fn tallied(file: &PathBuf) -> (Tally, usize, Vec<f64>) {
         let totals: Vec<Seconds> = tones.iter().map(|tone| tone.total).collect();
         let proof = ProofTones::new(&totals, relief.paper(), |total| relief.lightness_at(total), relief.grain(), relief.pits()).unwrap();
         let inking = Inking::of(&proof);
-        let got = split(&tones, &curve, &inking, Reference { paper: 0.5 }).unwrap();
+        let got = split(&tones, &OnStrip { curve: &curve, inking: &inking, relief: &relief }, Reference { paper: 0.5 }).unwrap();
         let truth = causes(cells[0]);
         count += 1;
         // How many of its own standard deviations each figure is off, where its cause was at work and named.
@@ -90,7 +90,7 @@ fn tallied(file: &PathBuf) -> (Tally, usize, Vec<f64>) {
 }
 
 #[test]
-fn nine_in_ten_causes_are_named_right_and_doubt_is_declared() {
+fn of_the_causes_it_names_nine_in_ten_are_right_and_doubt_is_declared() {
     let file = std::env::var("STEPBITE_PROOFS")
         .map_or_else(|_| PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("reference/data/pulled_proofs.csv"), PathBuf::from);
     let (tally, count, mut off) = tallied(&file);
@@ -145,7 +145,15 @@ fn photographed_proofs_are_read_within_one_l_and_their_cause_is_named() {
         let stop_outs = StopOuts::of(map, &outlines, PxPerMm(5.0), HandSpeed::default());
         let proof = ProofTones::of(&stop_outs, &bites, &relief).unwrap();
         let inking = Inking::of(&proof);
-        let held = Held { plate: &plate, stop_outs: &stop_outs, bites: &bites, curve: &curve, inking: &inking, targets: targets.falling() };
+        let held = Held {
+            plate: &plate,
+            stop_outs: &stop_outs,
+            bites: &bites,
+            curve: &curve,
+            inking: &inking,
+            relief: &relief,
+            targets: targets.falling(),
+        };
         let photo = Drawing::read(&std::fs::read(folder.join(format!("{}.jpg", cells[0]))).unwrap()).unwrap();
         let paper = PaperKnown::Typed(Lightness(figures[18]));
         let truth = Corners(std::array::from_fn(|i| [figures[2 * i], figures[2 * i + 1]]));

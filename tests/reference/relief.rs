@@ -35,7 +35,7 @@ fn reliefs_are_those_of_scipy() {
         let number: Vec<f64> = row[3..].iter().map(|cell| cell.parse().unwrap()).collect();
         let practice = Practice { error: ReadingError::new(number[0]).unwrap(), ..Practice::default() };
         let curve = BiteCurve::with(&strip, practice).unwrap();
-        let relief = Relief::of(&strip, &curve, &GrainChoice { kind, size, cover: typed, seed: 1 }).unwrap();
+        let relief = Relief::of(&strip, &curve, &GrainChoice { kind, size, cover: typed, median_um: None, seed: 1 }).unwrap();
         let pits = relief.pits();
         let found = [relief.grain().settings().cover, pits.n, pits.rate, pits.filling_depth.0, pits.full.0, pits.holding];
         for (found, &expected) in found.iter().zip(&number[1..7]) {

@@ -47,6 +47,7 @@ mod files;
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
+mod looked;
 pub mod painted;
 mod plan;
 mod pull;
@@ -433,7 +434,7 @@ impl Desk {
                 let window = seen(Window::new(PointMm::default(), px_per_mm, size.0, size.1)?, view);
                 self.pulled(plan, &window, grain, proof, progress)?
             }
-            PictureSpec::Wanted { view, width, height, ref proof } => picture::shown(&plan.wanted(fitted(width, height), view, proof)?),
+            PictureSpec::Wanted { view, width, height, ref proof } => plan.wanted_shown(fitted(width, height), view, proof)?,
             PictureSpec::Chance { view, width, height, ref edges } => plan.chance_picture(fitted(width, height), view, edges)?,
             PictureSpec::Difference { view, width, height, ref proof } => {
                 self.difference_picture(plan, fitted(width, height), view, proof)?

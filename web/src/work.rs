@@ -81,14 +81,6 @@ struct OfProof {
 /// Bytes that a file is handed over by.
 const PIECE: usize = 1 << 20;
 
-/// The proof as a file.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct OfPrint {
-    proof: crate::settings::ProofSettings,
-    px_per_mm: Option<f64>,
-}
-
 /// Two plates of the proof.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -252,6 +244,12 @@ impl Work {
         to_js(&self.inner.ink_facts(&proof).map_err(error)?)
     }
 
+    /// How the patches of each ink are printed by the plan at hand.
+    pub fn ink_prints(&self, spec: JsValue) -> Result<JsValue, Error> {
+        let OfProof { proof } = from_js(spec)?;
+        to_js(&self.inner.ink_prints(&proof).map_err(error)?)
+    }
+
     /// Colours of two plates' tones over one another.
     pub fn pairs(&self, spec: JsValue) -> Result<JsValue, Error> {
         let OfPair { proof, first, second } = from_js(spec)?;
@@ -366,7 +364,7 @@ impl Work {
 
     /// The print as a PNG, in pieces to be joined.
     pub fn proof_png(&self, spec: JsValue, progress: &Function) -> Result<Array, Error> {
-        let OfPrint { proof, px_per_mm } = from_js(spec)?;
+        let spec: crate::settings::PrintSpec = from_js(spec)?;
         let (pieces, mut held) = (Array::new(), Vec::with_capacity(PIECE));
         let mut sink = |bytes: &[u8]| {
             held.extend_from_slice(bytes);
@@ -375,7 +373,7 @@ impl Work {
                 held.clear();
             }
         };
-        self.inner.proof_png(&proof, px_per_mm, &mut sink, &mut told(progress)).map_err(error)?;
+        self.inner.proof_png(&spec, &mut sink, &mut told(progress)).map_err(error)?;
         pieces.push(&Uint8Array::from(held.as_slice()));
         Ok(pieces)
     }

@@ -11,7 +11,7 @@ use stepbite_core::plane::Plane;
 use stepbite_core::project::{Done, DrawingName, Project, written};
 use stepbite_web::desk::Desk;
 use stepbite_web::error::Refusal;
-use stepbite_web::settings::{PictureSpec, ProofSettings};
+use stepbite_web::settings::{PictureSpec, PrintHead, PrintSpec, ProofSettings};
 
 fn proof(change: &Value) -> Value {
     let mut all = json!({ "paper": null, "plate_tone": 0 });
@@ -51,15 +51,23 @@ fn refused(desk: &Desk, proof: &Value) -> String {
 
 /// The project of the card, as another plate.
 fn project(letter: &str, tones: usize) -> Vec<u8> {
+    sized(letter, tones, (60, 40))
+}
+
+fn sized(letter: &str, tones: usize, (width, height): (u32, u32)) -> Vec<u8> {
     let project = Project {
         drawing: DrawingName { name: "card.png".to_owned() },
-        settings: json!({ "plate": { "width_mm": 60, "height_mm": 40, "bevel_mm": 1 }, "fit": "cover", "px_per_mm": 5, "tones": tones, "breaks": "even",
+        settings: json!({ "plate": { "width_mm": width, "height_mm": height, "bevel_mm": 1 }, "fit": "cover", "px_per_mm": 5, "tones": tones, "breaks": "even",
             "mark_mm": 1, "reserve_l": 1, "strip": null }),
         done: Done::default(),
         job: json!({ "title": "Card", "letter": letter, "units": "mm", "proof": proof(&json!({})), "plates": [], "ticks": {},
             "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["run"], "style": "full", "inward_mm": 0, "hinge": false, "bars_mm": null } }),
     };
     written(&project, &card(), None).unwrap()
+}
+
+fn spec(proof: &ProofSettings, px_per_mm: Option<f64>) -> PrintSpec {
+    PrintSpec { proof: proof.clone(), px_per_mm, head: PrintHead::default() }
 }
 
 fn furthest(one: &Plane<Rgba>, other: &Plane<Rgba>) -> u8 {
@@ -115,6 +123,51 @@ fn a_plate_is_brought_in_from_its_project_and_prints_over() {
 }
 
 #[test]
+fn a_plate_of_another_size_lies_middle_on_middle() {
+    let mut desk = desk();
+    let alone = shown(&desk, "proof", &proof(&json!({ "lamp": "warm" }))).unwrap();
+    let brought = desk.plate_read(&sized("C", 4, (30, 20)), &mut |_, _| {}).unwrap();
+    let with = |shift: Value| {
+        proof(&json!({ "lamp": "warm", "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id, "shift_mm": shift }))] }))
+    };
+    // Faces of 58 by 38 and 28 by 18 mm, at 5 pixels a millimetre.
+    let over = shown(&desk, "proof", &with(json!([0, 0]))).unwrap();
+    let inked: Vec<(usize, usize)> =
+        (0..190).flat_map(|y| (0..290).map(move |x| (x, y))).filter(|&(x, y)| over.at(x, y) != alone.at(x, y)).collect();
+    let bounds = |of: &dyn Fn(&(usize, usize)) -> usize| (inked.iter().map(of).min().unwrap(), inked.iter().map(of).max().unwrap());
+    let ((left, right), (top, foot)) = (bounds(&|at| at.0), bounds(&|at| at.1));
+    // A light edge of the card prints nothing, so that only what lies outside is certain.
+    assert!(left >= 75 && right < 215 && top >= 50 && foot < 140, "{left} {right} {top} {foot}");
+    assert!(left <= 76 && foot >= 138, "{left} {foot}");
+    let settings: ProofSettings = serde_json::from_value(with(json!([0, 0]))).unwrap();
+    assert_eq!(serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()["remarks"], json!([]));
+}
+
+#[test]
+fn what_is_said_of_the_register_follows_places_plates_and_edges() {
+    let mut desk = desk();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let said = |desk: &Desk, shift: f64, edges: Value| {
+        let all = json!({ "edges": edges, "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id, "shift_mm": [shift, 0] }))] });
+        let settings: ProofSettings = serde_json::from_value(proof(&all)).unwrap();
+        serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()["remarks"].clone()
+    };
+    let fresh = |shift: f64, edges: Value| {
+        let mut other = common::desk();
+        other.plate_bring(&brought).unwrap();
+        said(&other, shift, edges)
+    };
+    let hand = json!({ "seed": 3, "wander_mm": 1.2, "creep_mm": 0.5, "lap_mm": 1 });
+    for (shift, edges) in [(1.0, Value::Null), (1.0, Value::Null), (15.0, Value::Null), (1.0, hand), (0.0, Value::Null)] {
+        assert_eq!(said(&desk, shift, edges.clone()), fresh(shift, edges));
+    }
+    // Other tones on the face, other words.
+    let before = said(&desk, 15.0, Value::Null);
+    update(&mut desk, &json!({ "tones": 3, "breaks": "even" })).unwrap();
+    assert_ne!(said(&desk, 15.0, Value::Null), before);
+}
+
+#[test]
 fn an_ink_of_two_patches_prints_them_and_one_that_can_not_be_is_named() {
     let desk = desk();
     let ink = |known: Value| json!({ "name": "sea", "known": known, "sheet": null, "thinned": 0, "strength": 1 });
@@ -133,6 +186,67 @@ fn an_ink_of_two_patches_prints_them_and_one_that_can_not_be_is_named() {
     ] {
         assert!(refused(&desk, &with(known)).contains(word));
     }
+}
+
+#[test]
+fn an_ink_keeps_what_printed_its_patches_and_no_later_plan_moves_it() {
+    let mut desk = desk();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let ink = |printed: &Value| json!({ "name": "sea", "known": { "full": "#1f3a5c", "pale": "#9fb0bd", "tone": 2 }, "printed": printed, "sheet": null, "thinned": 0, "strength": 1 });
+    let with = |printed: &Value, paper: Value| {
+        let printings = [printing(&json!({})), printing(&json!({ "plate": brought.id, "ink": 0 }))];
+        serde_json::from_value::<ProofSettings>(proof(&json!({ "paper": paper, "inks": [ink(printed)], "printings": printings }))).unwrap()
+    };
+    // The other plate in that ink where this one is paper.
+    let colours = |desk: &Desk, settings: &ProofSettings| -> Vec<Value> {
+        let pairs = serde_json::to_value(desk.pairs(settings, 0, 1).unwrap()).unwrap();
+        pairs["rows"].as_array().unwrap().iter().filter(|row| row["first"] == 0).map(|row| row["colour"].clone()).collect()
+    };
+    let said = |desk: &Desk, settings: &ProofSettings| serde_json::to_value(desk.ink_facts(settings).unwrap()).unwrap()["inks"][0].clone();
+    let earlier = |desk: &Desk, settings: &ProofSettings| said(desk, settings)["earlier"] == true;
+    let facts =
+        |desk: &Desk, settings: &ProofSettings| [&said(desk, settings)["opacity"], &said(desk, settings)["misfit"]].map(Value::clone);
+    let unkept = with(&Value::Null, json!("#f4f1e8"));
+    let printed = serde_json::to_value(desk.ink_prints(&unkept).unwrap()).unwrap()[0].clone();
+    let kept = with(&printed, json!("#f4f1e8"));
+    let (before, told) = (colours(&desk, &kept), facts(&desk, &kept));
+    assert_eq!((&before, &told), (&colours(&desk, &unkept), &facts(&desk, &unkept)));
+    assert!(!earlier(&desk, &kept));
+    // Another plan: fewer tones, another darkest one.
+    update(&mut desk, &json!({ "tones": 4, "breaks": "even", "reserve_l": 6 })).unwrap();
+    assert_eq!((&colours(&desk, &kept), &facts(&desk, &kept)), (&before, &told));
+    assert_ne!(facts(&desk, &unkept), told);
+    assert!(earlier(&desk, &kept) && !earlier(&desk, &unkept));
+    update(&mut desk, &json!({ "tones": 2, "breaks": "even" })).unwrap();
+    assert_eq!((&colours(&desk, &kept), &facts(&desk, &kept)), (&before, &told));
+    assert!(desk.ink_prints(&unkept).unwrap()[0].is_none());
+    // Nor does another paper to print on.
+    assert_eq!(facts(&desk, &with(&printed, json!("#c0a070"))), told);
+    let mut spoiled = printed;
+    spoiled["full"]["lands"] = json!(1.5);
+    assert!(desk.ink_facts(&with(&spoiled, Value::Null)).unwrap_err().message.contains("lands"));
+}
+
+#[test]
+fn two_fits_of_one_plate_print_alike_in_an_ink_of_the_printers() {
+    let mut desk = desk();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let settings = proof(
+        &json!({ "inks": [{ "name": "sea", "known": { "full": "#1f3a5c", "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 }],
+        "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id, "ink": 0 }))] }),
+    );
+    let before = shown(&desk, "proof", &settings).unwrap();
+    // The same plate, by a fit whose full pit is a fifth denser: every film is that much less of it.
+    let mut other = brought.clone();
+    let mut facts: Value = serde_json::from_str(&brought.facts).unwrap();
+    let (paper, full) = (facts["paper"].as_f64().unwrap(), facts["full"].as_f64().unwrap());
+    facts["full"] = json!(paper * (full / paper).powf(1.2));
+    for tone in facts["tones"].as_array_mut().unwrap() {
+        tone["film"] = json!(tone["film"].as_f64().unwrap() / 1.2);
+    }
+    other.facts = facts.to_string();
+    desk.plate_bring(&other).unwrap();
+    assert!(furthest(&before, &shown(&desk, "proof", &settings).unwrap()) <= 1);
 }
 
 #[test]
@@ -159,6 +273,43 @@ fn a_thin_paper_lies_under_the_ink_and_the_first_laid_is_seen() {
 }
 
 #[test]
+fn the_sheet_shows_through_a_tissue_and_its_patches_know_their_own_sheet() {
+    let desk = desk();
+    let laid = |change: &Value| {
+        let mut all = json!({ "name": "tissue", "on_white": "#dcd0b4", "on_black": "#8d8672", "outline": null, "edge": "cut", "back": null, "turned": false });
+        for (name, value) in change.as_object().unwrap() {
+            all[name] = value.clone();
+        }
+        all
+    };
+    let on = |paper: Value, laid: Value| shown(&desk, "proof", &proof(&json!({ "paper": paper, "laid": [laid] }))).unwrap();
+    let lightest =
+        |picture: &Plane<Rgba>| picture.data().iter().copied().max_by_key(|px| px[..3].iter().map(|&b| u32::from(b)).sum::<u32>()).unwrap();
+    let near = |came: Rgba, wanted: [u8; 3]| came.iter().zip(wanted).all(|(&came, wanted)| came.abs_diff(wanted) <= 2);
+    // On the sheet its patch was looked at on it is that colour; on a darker one it is darker, and yet lighter than that.
+    let white = lightest(&on(Value::Null, laid(&json!({}))));
+    assert!(near(white, [0xdc, 0xd0, 0xb4]), "{white:?}");
+    let buff = lightest(&on(json!("#dfd3bb"), laid(&json!({}))));
+    assert!(buff[2] < white[2] - 4, "{buff:?} {white:?}");
+    let beside = lightest(&on(json!("#dfd3bb"), laid(&json!({ "sheet": "#dfd3bb" }))));
+    assert!(near(beside, [0xdc, 0xd0, 0xb4]), "{beside:?}");
+    // By its weight: heavier hides more of a dark sheet.
+    let weight = |grams: f64| lightest(&on(json!("#8a8070"), laid(&json!({ "weight": { "pad": "#f0e8d8", "grams": grams } }))))[1];
+    assert!(weight(10.0) < weight(30.0) && weight(30.0) < weight(90.0));
+    // Patches of no one paper are said to be so.
+    let said = |paper: Value| {
+        let settings: ProofSettings = serde_json::from_value(proof(&json!({ "laid": [paper] }))).unwrap();
+        serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()["laid"][0].clone()
+    };
+    assert!(said(laid(&json!({}))).is_null());
+    let odd = said(laid(&json!({ "on_white": "#ffffff", "on_black": "#080808" })));
+    assert!(odd.as_str().unwrap().contains("No one paper"), "{odd}");
+    assert!(said(laid(&json!({ "on_white": "#ffffff", "on_black": "#080808", "weight": { "pad": "#f0e8d8", "grams": 20 } }))).is_null());
+    let wrong = json!({ "weight": { "pad": "#f0e8d8", "grams": 1000 } });
+    assert!(refused(&desk, &proof(&json!({ "laid": [laid(&wrong)] }))).contains("weight"));
+}
+
+#[test]
 fn zones_of_ink_lie_where_they_are_drawn_and_facts_come_with_them() {
     let mut desk = desk();
     let ink = |name: &str, full: &str| json!({ "name": name, "known": { "full": full, "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 });
@@ -177,7 +328,7 @@ fn zones_of_ink_lie_where_they_are_drawn_and_facts_come_with_them() {
         serde_json::to_value(desk.ink_facts(&settings).unwrap()).unwrap()
     };
     let said = facts(&desk, &with(json!([zone(json!(1), 25.0)])));
-    assert_eq!((&said["zones"]["order"], &said["zones"]["minutes"]), (&json!([0, -1]), &json!(10.0)), "{said}");
+    assert_eq!((&said["zones"]["order"], &said["zones"]["minutes"]), (&json!([[0], [-1]]), &json!(10.0)), "{said}");
     assert!(said["zones"]["remarks"].as_array().unwrap().is_empty());
     let narrow = facts(&desk, &with(json!([zone(Value::Null, 8.0)])));
     assert!(narrow["zones"]["remarks"][0].as_str().unwrap().contains("left"), "{narrow}");
@@ -206,7 +357,7 @@ fn the_print_is_saved_whole_with_what_it_rests_on() {
     let settings: ProofSettings = serde_json::from_value(proof(&json!({ "paper": "#ece6d8", "edges": edges, "lamp": "warm" }))).unwrap();
     for (px_per_mm, width) in [(None, 290), (Some(2.0), 116)] {
         let (mut file, mut heard) = (Vec::new(), Vec::new());
-        desk.proof_png(&settings, px_per_mm, &mut |bytes| file.extend_from_slice(bytes), &mut |_, share| heard.push(share)).unwrap();
+        desk.proof_png(&spec(&settings, px_per_mm), &mut |bytes| file.extend_from_slice(bytes), &mut |_, share| heard.push(share)).unwrap();
         // Width in IHDR (ISO/IEC 15948, 11.2.2).
         assert_eq!(u32::from_be_bytes(file[16..20].try_into().unwrap()), width);
         let words = String::from_utf8_lossy(&file[..8000]).into_owned();
@@ -215,7 +366,71 @@ fn the_print_is_saved_whole_with_what_it_rests_on() {
         }
         assert!(heard.windows(2).all(|pair| pair[0] <= pair[1]) && heard.last() == Some(&1.0));
     }
-    assert!(desk.proof_png(&settings, Some(1e9), &mut |_| {}, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+    assert!(desk.proof_png(&spec(&settings, Some(1e9)), &mut |_| {}, &mut |_, _| {}).unwrap_err().message.ends_with('.'));
+}
+
+#[test]
+fn a_saved_print_says_all_it_was_made_of_and_nothing_else() {
+    let mut desk = desk();
+    let brought = desk.plate_read(&project("C", 4), &mut |_, _| {}).unwrap();
+    let said = |desk: &Desk, proof: &Value, head: Value| {
+        let spec: PrintSpec = serde_json::from_value(json!({ "proof": proof, "px_per_mm": 2.0, "head": head })).unwrap();
+        let mut file = Vec::new();
+        desk.proof_png(&spec, &mut |bytes| file.extend_from_slice(bytes), &mut |_, _| {}).unwrap();
+        // Before the picture (IDAT) stand the words, UTF-8 in an iTXt (ISO/IEC 15948, 11.3.4.5).
+        let end = file.windows(4).position(|word| word == b"IDAT").unwrap();
+        String::from_utf8_lossy(&file[..end]).into_owned()
+    };
+    let head = json!({ "title": "Harbour", "letter": "A", "date": "27 November 2026" });
+    let plain = said(&desk, &proof(&json!({})), head.clone());
+    for word in [
+        "“Harbour”, plate A, 27 November 2026.",
+        "Plate 60 × 40 mm, its face 58 × 38 mm.",
+        "Printed: this plate in what the strip was printed in.",
+    ] {
+        assert!(plain.contains(word), "{word}: {plain}");
+    }
+    for noise in ["black", "wet one", "shifted", "grown", "turned", "Zones", "Thin paper", "Ink “"] {
+        assert!(!plain.contains(noise), "{noise}: {plain}");
+    }
+    let laid = |name: &str, change: Value| {
+        let mut all = json!({ "name": name, "on_white": "#dcd0b4", "on_black": "#8d8672", "outline": null, "edge": "cut", "back": null, "turned": false });
+        for (name, value) in change.as_object().unwrap() {
+            all[name] = value.clone();
+        }
+        all
+    };
+    let rich = proof(&json!({
+        "inks": [{ "name": "sea", "known": { "full": "#10305c", "pale": "#9fb0bd", "tone": 2 }, "sheet": "#f4f1e8", "thinned": 0.3, "strength": 1.2 },
+            { "name": "unused", "known": { "full": "#445566", "opacity": 0 }, "sheet": null, "thinned": 0, "strength": 1 }],
+        "zones": [{ "name": "sky", "ink": 0, "outline": [[-1, -1], [25, -1], [25, 39], [-1, 39]] }],
+        "laid": [laid("tissue", json!({ "edge": "torn", "outline": [[1, 1], [20, 1], [20, 20]], "back": "#ccbbaa", "turned": true })),
+            laid("pad", json!({ "weight": { "pad": "#f0e8d8", "grams": 12.5 } }))],
+        "printings": [printing(&json!({ "shift_mm": [-0.5, 0] })), printing(&json!({ "plate": brought.id, "ink": 0, "trap": 0.7, "growth": [0, 0.002], "turn": 0.25 }))] }));
+    let rich = said(&desk, &rich, head);
+    for word in [
+        "Printed 1: this plate in what the strip was printed in, shifted 0.5 mm left.",
+        "Printed 2: plate C in “sea”, 0.70 of its film on a wet one (an estimate), 0.2 % larger down, turned 0.25° clockwise.",
+        "plate C: face 58.0 × 38.0 mm, 4 tones: L* ",
+        "Ink “sea”: known by a full patch #10305c and a pale one #9fb0bd, on a sheet #f4f1e8, 30 % transparent medium, 1.2 times as strong.",
+        "“sky” in “sea”",
+        "Thin paper “tissue”, laid first and nearest the eye: #dcd0b4 on the strip's paper, #8d8672 on black, its other side #ccbbaa, to the ink, a piece, torn.",
+        "Thin paper “pad”: a pad of it #f0e8d8, 12.5 g/m²",
+    ] {
+        assert!(rich.contains(word), "{word}: {rich}");
+    }
+    assert!(!rich.contains("unused"), "{rich}");
+    // The file's own words have every letter, and nothing about boxes.
+    let far = said(&desk, &proof(&json!({})), json!({ "title": "製氷", "letter": "", "date": "" }));
+    assert!(far.contains("“製氷”.") && !far.contains("boxes"), "{far}");
+    // Two plates of one name are told apart.
+    let twin = desk.plate_read(&project("C", 5), &mut |_, _| {}).unwrap();
+    let both = proof(
+        &json!({ "printings": [printing(&json!({})), printing(&json!({ "plate": brought.id })), printing(&json!({ "plate": twin.id }))] }),
+    );
+    let settings: ProofSettings = serde_json::from_value(both).unwrap();
+    let pairs = serde_json::to_value(desk.pairs(&settings, 1, 2).unwrap()).unwrap();
+    assert_eq!((&pairs["first"], &pairs["second"]), (&json!("plate C of Card, printed 2"), &json!("plate C of Card, printed 3")));
 }
 
 #[test]
@@ -225,7 +440,7 @@ fn neither_after_a_stop_nor_without_a_strip_does_a_saved_print_tell_times() {
         update(&mut desk, change).unwrap();
         let settings: ProofSettings = serde_json::from_value(proof(&json!({}))).unwrap();
         let mut file = Vec::new();
-        desk.proof_png(&settings, Some(2.0), &mut |bytes| file.extend_from_slice(bytes), &mut |_, _| {}).unwrap();
+        desk.proof_png(&spec(&settings, Some(2.0)), &mut |bytes| file.extend_from_slice(bytes), &mut |_, _| {}).unwrap();
         String::from_utf8_lossy(&file[..6000]).into_owned()
     };
     let timed = |words: &str| words.contains(" s L* ");
@@ -264,4 +479,45 @@ fn painted_edges_move_the_print_and_the_difference_tells() {
     assert!(exact > 0.2 && exact < 8.0, "{exact}");
     assert!((exact - by_hand).abs() > 1e-3);
     assert_eq!(shown(&desk, "difference", &plain).unwrap().width(), shown(&desk, "wanted", &plain).unwrap().width());
+}
+
+#[test]
+fn the_drawing_lies_under_the_same_lamp_as_the_pull() {
+    let desk = desk();
+    let lightest = |kind: &str, proof: &Value| *shown(&desk, kind, proof).unwrap().data().iter().max_by_key(|px| u32::from(px[1])).unwrap();
+    let mut seen = Vec::new();
+    for lamp in ["daylight", "booth", "warm"] {
+        let proof = proof(&json!({ "paper": "#ece6d8", "lamp": lamp }));
+        let (pull, wanted) = (lightest("proof", &proof), lightest("wanted", &proof));
+        assert!(pull.iter().zip(wanted).all(|(&pull, wanted)| pull.abs_diff(wanted) <= 1), "{lamp}: {pull:?} {wanted:?}");
+        seen.push(wanted);
+    }
+    assert!(seen[0] != seen[2], "a warm lamp changes a cream sheet: {seen:?}");
+}
+
+#[test]
+fn the_difference_says_what_counts_in_and_leaves_out_what_is_worked_by_hand() {
+    let mut desk = desk();
+    let difference = |desk: &Desk, change: &Value| {
+        let settings: ProofSettings = serde_json::from_value(proof(change)).unwrap();
+        serde_json::to_value(desk.difference(&settings).unwrap()).unwrap()
+    };
+    let said = |desk: &Desk, change: &Value| difference(desk, change)["said"].to_string();
+    assert_eq!(said(&desk, &json!({})), "[]");
+    let ink = json!([{ "name": "sea", "known": { "full": "#10305c", "opacity": 0.1 }, "sheet": null, "thinned": 0, "strength": 1 }]);
+    let all = said(
+        &desk,
+        &json!({ "inks": ink, "printings": [printing(&json!({ "ink": 0, "shift_mm": [1, 0] }))], "plate_tone": 0.1, "lamp": "warm" }),
+    );
+    for word in ["your ink", "plate tone", "the misfit", "by daylight"] {
+        assert!(all.contains(word), "{word}: {all}");
+    }
+    assert!(!all.contains("papers") && !all.contains("other plates"), "{all}");
+    // Half the face by hand: the plan promises nothing there, and nothing of it counts.
+    let before = difference(&desk, &json!({}));
+    update(&mut desk, &json!({ "hand": [{ "kind": "by_hand", "path": "0,0 29,0 29,38 0,38" }] })).unwrap();
+    let half = difference(&desk, &json!({}));
+    let [one, other] = [&before, &half].map(|found| found["most"].as_f64().unwrap());
+    assert!(half["said"][0].as_str().unwrap().contains("50.0 % of the face, worked by hand"), "{half}");
+    assert!(other <= one + 1e-6, "the lightest tone over all of it would be far off: {other} after {one}");
 }

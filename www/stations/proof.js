@@ -7,6 +7,7 @@ import { first } from "./proof/first.js";
 import { glass } from "./proof/glass.js";
 import { grain } from "./proof/grain.js";
 import { hero } from "./proof/hero.js";
+import { inkFacts } from "./proof/ink-facts.js";
 import { inks } from "./proof/inks.js";
 import { laid, withLaid } from "./proof/laid.js";
 import { outlines } from "./proof/outlines.js";
@@ -36,10 +37,11 @@ export function proof(desk) {
     if (of === "zone") desk.setProof(index === null ? withZone(now, outline) : { zones: changed(now.zones, index, { outline }) });
     else desk.setProof(index === null ? withLaid(now, outline) : { laid: changed(now.laid, index, { outline }) });
   });
-  const colours = inks(desk);
-  const zoned = zones(desk, drawing);
-  const papers = laid(desk, drawing);
-  const parts = [colours, zoned, papers, plates(desk), grain(desk), edges(desk)];
+  const facts = inkFacts(desk);
+  const colours = inks(desk, facts);
+  const zoned = zones(desk, drawing, facts);
+  const papers = laid(desk, drawing, facts);
+  const parts = [colours, zoned, papers, plates(desk, facts), grain(desk), edges(desk)];
   // Of two that are open, the outlines of the one opened last show.
   for (const [of, part, other] of /** @type {const} */ ([["zone", zoned, papers], ["laid", papers, zoned]])) {
     part.root.addEventListener("toggle", () => {

@@ -1,7 +1,7 @@
 //! Grains by name: what was dusted or sprayed, and how coarse.
 //!
 //! Radii and spreads are estimates, no source: melted rosin dust is uneven, from a few hundredths of a millimetre up; a sprayed resist falls in
-//! rounder, finer and more even dots. Whoever has measured a grain types its figures ([`GrainSettings`]).
+//! rounder, finer and more even dots. Whoever has measured a grain types the median radius and the cover ([`crate::relief::GrainChoice`]).
 
 use super::GrainSettings;
 use crate::units::Millimetres;

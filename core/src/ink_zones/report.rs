@@ -1,7 +1,8 @@
 //! Report: what a printer should know before inking zones: which are too small for a dabber, in what order, how long.
 
 use super::Zone;
-use crate::islands::pieces;
+use crate::components::Components;
+use crate::islands::{Island, pieces};
 use crate::plane::Plane;
 use crate::units::{Millimetres, PxPerMm};
 
@@ -11,87 +12,119 @@ pub const LEAST_DISC: Millimetres = Millimetres(15.0);
 /// A piece smaller than this, mm², is a seam that two outlines left between them, not a place that anybody inks.
 const SEAM: f64 = 25.0;
 
-/// What a printer should know of the zones of one plate.
+/// What a printer should know of the zones of one plate. What counts is the ground of an INK: two zones of one ink have no border.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Report {
-    /// A sentence for each zone that is too small, or that no ink of is seen.
+    /// A sentence for each piece that is too small, or zone that no ink of is seen.
     pub remarks: Vec<String>,
-    /// The order to ink in, light to dark, by place among the zones; none = what lies around them. Zones that have no ground are left out. Of equally light inks
-    /// the earlier zone comes first.
-    pub order: Vec<Option<usize>>,
-    /// Minutes for all of them.
+    /// The order to ink in, light to dark: of each ink its zones by place, none = what lies around them. Zones that have no ground are left out. Of equally light
+    /// inks that of the earlier zone comes first.
+    pub order: Vec<Vec<Option<usize>>>,
+    /// Minutes for all of them, an ink at a time.
     pub minutes: f64,
 }
 
-/// `lightness` of each ink, L* at its full film; `grounds` as of [`super::grounds`].
+/// `lightness` of each ink, L* at its full film; `grounds` as of [`super::grounds`], at most 64 of them.
 pub(super) fn of(zones: &[Zone], lightness: &[f64], grounds: &Plane<u8>, resolution: PxPerMm, minutes: f64) -> Report {
-    let mut found = vec![Ground::default(); zones.len() + 1];
     // A disc is told up to two and a half pixels too small, and at most half a pixel of outline is lost on either side: what may be enough is not
     // blamed.
     let slack = resolution.mm(3.0).0;
-    for (piece, value) in pieces_of(grounds, resolution) {
-        let ground = &mut found[usize::from(value)];
-        ground.pieces += 1;
-        ground.widest = ground.widest.max(piece.0);
-        if piece.0 + slack < LEAST_DISC.0 && piece.1 >= SEAM {
-            ground.small += 1;
-            ground.smallest = if ground.small == 1 { piece.0 } else { ground.smallest.min(piece.0) };
+    let small = |piece: &Piece| piece.disc + slack < LEAST_DISC.0;
+    let found = pieces_of(zones, grounds, resolution);
+    let has = |members: u64, place: usize| members >> place & 1 == 1;
+    let mut remarks: Vec<String> = Vec::new();
+    for (place, zone) in zones.iter().enumerate() {
+        if !found.iter().any(|piece| has(piece.members, place + 1)) {
+            remarks.push(format!("Zone “{}” has no ground of its own: it lies off the face, or later zones cover it.", zone.name));
         }
     }
-    let mut remarks = Vec::new();
-    for (place, ground) in found.iter().enumerate() {
-        let name = match place.checked_sub(1) {
-            Some(zone) => format!("Zone “{}”", zones[zone].name),
-            None => "The ground around the zones".into(),
-        };
-        let least = LEAST_DISC.0;
-        if ground.pieces == 0 {
-            if place > 0 {
-                remarks.push(format!("{name} has no ground of its own: it lies off the face, or later zones cover it."));
-            }
-        } else if ground.widest + slack < least {
-            // Of the ground around, what is nothing but seams is inked by nobody.
-            if place > 0 || ground.small > 0 {
-                remarks.push(format!(
-                    "{name} holds a disc of {:.0} mm at the most: a dabber needs some {least:.0} mm to keep off its neighbours.",
-                    ground.widest
-                ));
-            }
-        } else if ground.small > 0 {
-            let (pieces, hold) =
-                if ground.small == 1 { ("one piece".into(), "holds") } else { (format!("{} pieces", ground.small), "hold") };
+    // Small pieces of the same zones in one sentence, in the order of their first zone. What is nothing but a seam around the zones is inked by nobody.
+    let mut sets: Vec<u64> =
+        found.iter().filter(|piece| small(piece) && (piece.area >= SEAM || piece.members != 1)).map(|piece| piece.members).collect();
+    sets.sort_by_key(|members| (members.trailing_zeros(), *members));
+    sets.dedup();
+    let least = LEAST_DISC.0;
+    for members in sets {
+        let name = named(zones, members);
+        let several = members.count_ones() > 1;
+        let (has_one, holds, has_pieces) = if several { ("have", "hold", "have") } else { ("has", "holds", "has") };
+        let these: Vec<&Piece> = found.iter().filter(|piece| piece.members == members && small(piece)).collect();
+        let counted: Vec<&&Piece> = these.iter().filter(|piece| piece.area >= SEAM).collect();
+        // Whether any of them has room elsewhere.
+        let elsewhere = found.iter().any(|piece| piece.members & members != 0 && !small(piece));
+        let widest = these.iter().map(|piece| piece.disc).fold(0.0, f64::max);
+        if !elsewhere {
             remarks.push(format!(
-                "{name} has {pieces} apart that {hold} no disc of {least:.0} mm, the narrowest {:.0} mm: a dabber reaches the neighbours there.",
-                ground.smallest
+                "{name} {holds} a disc of {widest:.0} mm at the most: a dabber needs some {least:.0} mm to keep off its neighbours."
+            ));
+        } else if let Some(narrowest) = counted.iter().map(|piece| piece.disc).reduce(f64::min) {
+            let (verb, pieces, hold) = if counted.len() == 1 {
+                (has_one, "one piece".to_owned(), "holds")
+            } else {
+                (has_pieces, format!("{} pieces", counted.len()), "hold")
+            };
+            remarks.push(format!(
+                "{name} {verb} {pieces} apart that {hold} no disc of {least:.0} mm, the narrowest {narrowest:.0} mm: a dabber reaches the neighbours there."
             ));
         }
     }
-    let seen = |place: usize| found[place].pieces > 0 && (place > 0 || found[0].widest + slack >= LEAST_DISC.0 || found[0].small > 0);
+    let inked = |place: usize| {
+        let mut of = found.iter().filter(|piece| has(piece.members, place));
+        if place == 0 { of.any(|piece| !small(piece) || piece.area >= SEAM) } else { of.next().is_some() }
+    };
     let ink = |place: usize| place.checked_sub(1).map_or(0, |zone| usize::from(zones[zone].ink));
-    let mut order: Vec<usize> = (0..found.len()).filter(|&place| seen(place)).collect();
-    order.sort_by(|&a, &b| lightness[ink(b)].total_cmp(&lightness[ink(a)]).then(a.cmp(&b)));
+    let mut order: Vec<Vec<usize>> = Vec::new();
+    for place in (0..=zones.len()).filter(|&place| inked(place)) {
+        match order.iter_mut().find(|places| ink(places[0]) == ink(place)) {
+            Some(places) => places.push(place),
+            None => order.push(vec![place]),
+        }
+    }
+    order.sort_by(|a, b| lightness[ink(b[0])].total_cmp(&lightness[ink(a[0])]).then(a[0].cmp(&b[0])));
     let minutes = if minutes.is_finite() { minutes.max(0.0) * order.len() as f64 } else { 0.0 };
-    Report { remarks, order: order.into_iter().map(|place| place.checked_sub(1)).collect(), minutes }
+    let order = order.into_iter().map(|places| places.into_iter().map(|place| place.checked_sub(1)).collect()).collect();
+    Report { remarks, order, minutes }
 }
 
-#[derive(Clone, Copy, Default)]
-struct Ground {
-    pieces: usize,
-    /// Diameter of the largest disc within any of them, mm.
-    widest: f64,
-    /// Pieces too small for a dabber.
-    small: usize,
-    /// The largest disc in the smallest of those, mm.
-    smallest: f64,
+/// "Zones “a” and “b”", "The ground around the zones and zone “a”": what a sentence begins with.
+fn named(zones: &[Zone], members: u64) -> String {
+    let names: Vec<String> =
+        zones.iter().enumerate().filter(|(place, _)| members >> (place + 1) & 1 == 1).map(|(_, zone)| format!("“{}”", zone.name)).collect();
+    let listed = match names.split_last() {
+        Some((last, [])) => format!("zone {last}"),
+        Some((last, before)) => format!("zones {} and {last}", before.join(", ")),
+        None => String::new(),
+    };
+    match (members & 1 == 1, listed.is_empty()) {
+        (true, true) => "The ground around the zones".to_owned(),
+        (true, false) => format!("The ground around the zones and {listed}"),
+        (false, _) => format!("Z{}", &listed[1..]),
+    }
 }
 
-/// Diameter of the largest disc and area of each piece, mm and mm², with whose ground it is.
-fn pieces_of(grounds: &Plane<u8>, resolution: PxPerMm) -> impl Iterator<Item = ((f64, f64), u8)> {
-    let at = move |mm: f64| libm::floor(mm * resolution.0) as usize;
-    pieces(grounds, u8::MAX, resolution).into_iter().map(move |piece| {
-        let value = grounds.at(at(piece.at.x).min(grounds.width() - 1), at(piece.at.y).min(grounds.height() - 1));
-        ((piece.disc.0, piece.area_mm2), value)
-    })
+/// A piece of one ink's ground.
+struct Piece {
+    /// Diameter of the largest disc in it, mm.
+    disc: f64,
+    /// mm².
+    area: f64,
+    /// Whose grounds it is made of, a bit for each: 0 = around the zones, else a zone's place and 1.
+    members: u64,
+}
+
+fn pieces_of(zones: &[Zone], grounds: &Plane<u8>, resolution: PxPerMm) -> Vec<Piece> {
+    let of_zone: Vec<u8> = std::iter::once(0).chain(zones.iter().map(|zone| zone.ink)).collect();
+    let ink = grounds.map(|&zone| of_zone[usize::from(zone)]);
+    // The pieces come in the order of the components, none being left out.
+    let all = Components::of(&ink);
+    let mut members = vec![0u64; all.values().len()];
+    all.each_stretch(|y, start, end, piece| {
+        for &ground in &grounds.row(y)[start..end] {
+            members[piece] |= 1 << (ground & 63);
+        }
+    });
+    let piece = |(island, members): (Island, u64)| Piece { disc: island.disc.0, area: island.area_mm2, members };
+    pieces(&ink, u8::MAX, resolution).into_iter().zip(members).map(piece).collect()
 }
 
 #[cfg(test)]
@@ -117,7 +150,7 @@ mod tests {
         let zones =
             [zone("rust", 2, 5.0, 5.0, 40.0, 40.0), zone("grey", 3, 50.0, 5.0, 90.0, 40.0), zone("ochre", 1, 5.0, 50.0, 60.0, 85.0)];
         let report = said(&zones);
-        assert_eq!(report.order, [Some(1), Some(2), Some(0), None]);
+        assert_eq!(report.order, [vec![Some(1)], vec![Some(2)], vec![Some(0)], vec![None]]);
         assert_eq!(report.minutes, 16.0);
         assert!(report.remarks.is_empty(), "{:?}", report.remarks);
     }
@@ -138,7 +171,7 @@ mod tests {
         let report = said(&zones);
         assert_eq!(report.remarks.len(), 2);
         assert!(report.remarks[0].contains("“under”") && report.remarks[1].contains("“off”"));
-        assert_eq!(report.order, [Some(1), None]);
+        assert_eq!(report.order, [vec![Some(1)], vec![None]]);
         assert_eq!(report.minutes, 8.0);
     }
 
@@ -156,5 +189,23 @@ mod tests {
         let zones = [zone("all", 1, 6.0, 6.0, 114.0, 84.0)];
         let remarks = said(&zones).remarks;
         assert!(remarks.len() == 1 && remarks[0].starts_with("The ground around"), "{remarks:?}");
+    }
+
+    #[test]
+    fn zones_of_one_ink_are_judged_ordered_and_timed_as_one() {
+        // Two of 10 mm side by side hold a disc of 20 mm together; that they are 13 mm high is another matter.
+        let pair = |top: f64| [zone("left", 1, 20.0, 10.0, 30.0, top), zone("right", 1, 30.0, 10.0, 40.0, top)];
+        let report = said(&pair(60.0));
+        assert!(report.remarks.is_empty(), "{:?}", report.remarks);
+        assert_eq!((report.order, report.minutes), (vec![vec![Some(0), Some(1)], vec![None]], 8.0));
+        let low = said(&pair(23.0)).remarks;
+        assert!(low.len() == 1 && low[0].starts_with("Zones “left” and “right” hold a disc of 13 mm"), "{low:?}");
+        // A zone of the ink around, in the ground around: no zone at all to a dabber.
+        let report = said(&[zone("same", 0, 50.0, 30.0, 58.0, 38.0), zone("sky", 2, 0.0, 0.0, 120.0, 20.0)]);
+        assert!(report.remarks.is_empty(), "{:?}", report.remarks);
+        assert_eq!((report.order, report.minutes), (vec![vec![Some(1)], vec![None, Some(0)]], 8.0));
+        // Apart, the small one of two of one ink is named by itself.
+        let apart = said(&[zone("wide", 1, 5.0, 5.0, 60.0, 60.0), zone("slit", 1, 90.0, 10.0, 103.0, 60.0)]).remarks;
+        assert!(apart.len() == 1 && apart[0].starts_with("Zone “slit” holds a disc of 13 mm"), "{apart:?}");
     }
 }

@@ -68,6 +68,8 @@ impl std::error::Error for ThinError {}
 const ALIKE: f64 = 1.0;
 
 impl Thin {
+    /// CIEDE2000 up to which patches are of one paper. Estimate of ours: two readings of one patch differ by as much.
+    pub const AGREES: f64 = 3.0;
     /// Scattering of an unfilled paper for its weight, m² a kg: 25 to 40 is usual, from memory; an estimate to begin with.
     pub const SCATTERING: f64 = 30.0;
 
@@ -126,12 +128,25 @@ impl Thin {
         over
     }
 
-    /// How far this paper is from the patches it was told by, CIEDE2000, the farthest of them. Above about 3 they are not of one paper over these grounds.
+    /// How far this paper is from the patches it was told by, CIEDE2000, the farthest of them. Above [`Self::AGREES`] they are not of one paper over these grounds.
     #[must_use]
     pub fn misfit(&self, patches: &Patches) -> f64 {
         let off = |ground: Rgb, turned: bool, seen: Rgb| self.over(ground, turned).lab().difference(seen.lab());
         let face = off(patches.white, false, patches.on_white).max(off(patches.black, false, patches.on_black));
         patches.back.map_or(face, |back| face.max(off(patches.white, true, back)))
+    }
+}
+
+impl Patches {
+    /// What the patches don't agree in, in a sentence; none where one paper makes them all, or they tell none.
+    #[must_use]
+    pub fn remark(&self) -> Option<String> {
+        let off = Thin::of(self).ok()?.misfit(self);
+        (off > Thin::AGREES).then(|| {
+            format!(
+                "No one paper has these colours over light and dark: the nearest is {off:.0} (CIEDE2000) off. See whether they are of one paper, and which sheet lay under it."
+            )
+        })
     }
 }
 
@@ -226,6 +241,7 @@ mod tests {
         let thin = Thin::of(&odd).unwrap();
         assert!((0..3).all(|i| thin.good.0[i] + thin.through.0[i] <= 1.0 + 1e-12));
         assert!(thin.misfit(&odd) > 3.0);
+        assert!(odd.remark().unwrap().ends_with('.') && patches(0.74, 0.3).remark().is_none());
         let usual = patches(0.74, 0.3);
         assert!(Thin::of(&usual).unwrap().misfit(&usual) < 1e-6);
     }

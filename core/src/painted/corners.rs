@@ -161,6 +161,20 @@ pub(super) fn find(light: &Light<'_>, plate: &Plate, stop_outs: &StopOuts, numbe
     mirrored.or(found).ok_or(CornersError::NoSheet)
 }
 
+/// A photograph made small twice, once for whatever is asked of it.
+pub(crate) struct Reduced {
+    fine: Small,
+    rough: Small,
+    picture: (usize, usize),
+}
+
+impl Reduced {
+    pub(crate) fn of(light: &Light<'_>) -> Self {
+        let (fine, rough) = Small::both(light);
+        Self { fine, rough, picture: Source::<3>::size(light) }
+    }
+}
+
 /// A rectangle of a size, and what is wanted at places of it, in the logarithm of light.
 pub(crate) struct Known {
     size: SizeMm,
@@ -177,12 +191,11 @@ impl Known {
     ///
     /// # Errors
     /// Where there are no four straight sides of its proportion.
-    pub(crate) fn find(&self, light: &Light<'_>) -> Result<FoundPlate, CornersError> {
-        let (fine, rough) = Small::both(light);
-        let picture = Source::<3>::size(light);
-        let mut quads = quadrilaterals(&rough);
-        quads.extend(self.within(&rough, &quads, picture));
-        best(&fine, &rough, &quads, &self.pattern, self.size, picture).ok_or(CornersError::NoSheet)
+    pub(crate) fn find(&self, photo: &Reduced) -> Result<FoundPlate, CornersError> {
+        let Reduced { fine, rough, picture } = photo;
+        let mut quads = quadrilaterals(rough);
+        quads.extend(self.within(rough, &quads, *picture));
+        best(fine, rough, &quads, &self.pattern, self.size, *picture).ok_or(CornersError::NoSheet)
     }
 
     /// Where the rectangle may lie within what does show its sides: a print's own sides may be white, but the sheet lies in the same plane. The
@@ -233,18 +246,16 @@ impl Known {
     }
 
     /// How well what lies within corners goes with it, 0 to 1.
-    pub(crate) fn fit(&self, light: &Light<'_>, corners: &Corners) -> f64 {
-        let (fine, _) = Small::both(light);
-        self.pattern.fit(&fine, &corners.0.map(|p| p.map(|v| v / fine.factor)))
+    pub(crate) fn fit(&self, Reduced { fine, .. }: &Reduced, corners: &Corners) -> f64 {
+        self.pattern.fit(fine, &corners.0.map(|p| p.map(|v| v / fine.factor)))
     }
 
     /// Corners moved until it goes best with what lies within them, by these steps in mm; and how well it goes before and after.
-    pub(crate) fn settled(&self, light: &Light<'_>, corners: &Corners, steps: &[f64]) -> (Corners, [f64; 2]) {
-        let (fine, _) = Small::both(light);
+    pub(crate) fn settled(&self, Reduced { fine, .. }: &Reduced, corners: &Corners, steps: &[f64]) -> (Corners, [f64; 2]) {
         let start = corners.0.map(|p| p.map(|v| v / fine.factor));
         let px_per_mm = Corners(start).sides()[0] / self.size.width.0;
-        let (quad, _) = settled(&fine, &self.pattern, start, px_per_mm, steps);
-        let fits = [start, quad].map(|quad| self.pattern.fit(&fine, &quad));
+        let (quad, _) = settled(fine, &self.pattern, start, px_per_mm, steps);
+        let fits = [start, quad].map(|quad| self.pattern.fit(fine, &quad));
         (Corners(quad.map(|p| p.map(|v| v * fine.factor))), fits)
     }
 }

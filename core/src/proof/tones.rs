@@ -162,6 +162,12 @@ impl ProofTones {
         self.full
     }
 
+    /// Density of a full pit over the paper's, what a film of 1 is in the strip's own ink.
+    #[must_use]
+    pub fn full_density(&self) -> f64 {
+        libm::log10(self.paper.0 / self.full.0)
+    }
+
     /// Yule and Nielsen's n that lands and pits mix by.
     #[must_use]
     pub fn n(&self) -> f64 {

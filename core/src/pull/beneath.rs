@@ -1,6 +1,7 @@
 //! The maps of plates and papers under the pixels of a window.
 
-use super::Misfit;
+use super::shares::Part;
+use super::{Misfit, Pits};
 use crate::affine::Affine;
 use crate::plane::Plane;
 use crate::proof::Window;
@@ -41,6 +42,11 @@ pub(super) struct Beneath<'a, T> {
     coarse: bool,
     /// The map's columns under each of the window's, first and one past the last; −1 and size for what lies off. Upright places only.
     columns: Vec<(i32, i32)>,
+    /// The points of the window's columns by what lies under them, see [`Beneath::split`].
+    across: Split,
+    /// The same for the row at hand.
+    upright: Split,
+    split_row: Option<usize>,
     /// Each column of the map down the rows of `rows`.
     down: Vec<u8>,
     rows: Option<(i32, i32)>,
@@ -50,8 +56,20 @@ impl<'a, T: Copy> Beneath<'a, T> {
     pub(super) fn new(map: &'a Plane<T>, resolution: PxPerMm, place: Affine, window: &Window) -> Self {
         let resolution = resolution.0;
         let coarse = window.px_per_mm() * (1.0 + 1e-9) < resolution / place.growth();
-        let mut beneath =
-            Self { map, place, resolution, window: *window, through: [[0.0; 3]; 2], coarse, columns: vec![], down: vec![], rows: None };
+        let mut beneath = Self {
+            map,
+            place,
+            resolution,
+            window: *window,
+            through: [[0.0; 3]; 2],
+            coarse,
+            columns: vec![],
+            across: Split::default(),
+            upright: Split::default(),
+            split_row: None,
+            down: vec![],
+            rows: None,
+        };
         let (width, height) = (window.width() as f64, window.height() as f64);
         let (corner, right, bottom) = (beneath.at(0.0, 0.0), beneath.at(width, 0.0), beneath.at(0.0, height));
         let row = |corner: f64, right: f64, bottom: f64| [(right - corner) / width, (bottom - corner) / height, corner];
@@ -103,16 +121,6 @@ impl<'a, T: Copy> Beneath<'a, T> {
         self.through.map(|[column, row, corner]| column * x + row * y + corner)
     }
 
-    /// Where the map's columns (or rows) part a column (row) of the window: within 0..1 of it. Upright places only; else none.
-    pub(super) fn cuts(&self, at: usize, across: bool, cuts: &mut Vec<f64>) {
-        if !self.coarse || !self.place.upright() {
-            return;
-        }
-        let (first, end) = self.span(at, across);
-        let (from, to) = (self.edge(at as f64, across), self.edge((at + 1) as f64, across));
-        cuts.extend((first + 1..end).map(|line| (f64::from(line) - from) / (to - from)).filter(|cut| *cut > SLACK && *cut < 1.0 - SLACK));
-    }
-
     /// What lies under the middles of a row of pixels; the first of all off the face.
     pub(super) fn middles(&self, y: usize, out: &mut [T])
     where
@@ -121,11 +129,6 @@ impl<'a, T: Copy> Beneath<'a, T> {
         for (x, value) in out.iter_mut().enumerate() {
             *value = self.value(x as f64 + 0.5, y as f64 + 0.5).unwrap_or_default();
         }
-    }
-
-    /// Whether pixels may be mixed and no straight cuts part them.
-    pub(super) fn turned_and_coarse(&self) -> bool {
-        self.coarse && !self.place.upright()
     }
 }
 
@@ -201,36 +204,134 @@ impl Beneath<'_, u8> {
         self.value(x, y).map_or(OFF, tone)
     }
 
-    /// The map's column (or row) under this place across (down) the window, in its pixels. Upright places only.
-    pub(super) fn line(&self, at: f64, across: bool) -> i32 {
-        libm::floor(self.edge(at, across)) as i32
+    /// Whether rows stay rows, so that a pixel holds whole columns and rows of the map.
+    pub(super) fn is_upright(&self) -> bool {
+        self.place.upright()
     }
 
-    /// The tone where a column and a row of the map cross; they may lie off it.
-    #[inline]
-    pub(super) fn crossing(&self, column: i32, row: i32) -> u8 {
-        let inside = column >= 0 && row >= 0 && (column as usize) < self.map.width() && (row as usize) < self.map.height();
-        if inside { tone(self.map.at(column as usize, row as usize)) } else { OFF }
+    /// The cells, `per` to a map pixel's side, under a column (row) of the window that lies on the face: the nearest whole ones.
+    pub(super) fn cells(&self, at: usize, across: bool, per: usize) -> (usize, usize) {
+        let size = per * if across { self.map.width() } else { self.map.height() };
+        let (from, to) = if self.coarse {
+            let cell = |edge: usize| libm::round(self.edge(edge as f64, across) * per as f64).clamp(0.0, size as f64) as usize;
+            (cell(at), cell(at + 1))
+        } else {
+            let first = self.span(at, across).0.max(0) as usize;
+            (first * per, (first + 1) * per)
+        };
+        let from = from.min(size.saturating_sub(1));
+        (from, to.clamp(from + 1, size.max(1)))
     }
 
-    /// The points of a pixel, row after row: which tone lies under each, as a mask a tone. Each tone once.
-    pub(super) fn points(&self, x: usize, y: usize, found: &mut Vec<(u8, u64)>) {
+    /// The columns (rows) of the map on the face under one of the window's: which of its points and what share of it each has.
+    fn split(&self, at: usize, across: bool, split: &mut Split) {
+        let size = if across { self.map.width() } else { self.map.height() } as i32;
+        let (first, end) = self.span(at, across);
+        let (from, to) = (self.edge(at as f64, across), self.edge((at + 1) as f64, across));
+        let points: [i32; POINTS] = std::array::from_fn(|k| libm::floor(from + (to - from) * (k as f64 + 0.5) / POINTS as f64) as i32);
+        for line in first.max(0)..end.min(size) {
+            let share = (to.min(f64::from(line) + 1.0) - from.max(f64::from(line))).max(0.0) / (to - from);
+            let mask = points.iter().enumerate().fold(0, |mask, (k, &point)| mask | u8::from(point == line) << k);
+            split.cells.push((line as u32, mask, share as f32));
+        }
+        split.ends.push(split.cells.len() as u32);
+    }
+
+    /// Fills `found` with what lies in a mixed pixel: each tone once, with its points, its area, and the share of pits there, of
+    /// 255. Areas are exact, slivers that have no point as well; those of a turned map are by its points.
+    pub(super) fn parts(&mut self, x: usize, y: usize, pits: Option<&Pits>, found: &mut Vec<Part>) {
         found.clear();
-        let at = |k: usize| (k as f64 + 0.5) / POINTS as f64;
-        for point in 0..POINTS * POINTS {
-            let tone = self.tone(x as f64 + at(point % POINTS), y as f64 + at(point / POINTS));
-            let bit = 1u64 << point;
-            match found.iter_mut().find(|(other, _)| *other == tone) {
-                Some((_, mask)) => *mask |= bit,
-                None => found.push((tone, bit)),
+        let mut sums: [f32; POINTS * POINTS] = [0.0; POINTS * POINTS];
+        let mut add = |tone: u8, points: u64, area: f32, pits: u32| {
+            let at = found.iter().position(|part: &Part| part.tone == tone).unwrap_or_else(|| {
+                found.push(Part { tone, pits: 0, area: 0.0, points: 0 });
+                found.len() - 1
+            });
+            found[at].points |= points;
+            found[at].area += area;
+            sums[at % (POINTS * POINTS)] += pits as f32 * area;
+        };
+        if self.place.upright() {
+            if self.across.ends.is_empty() {
+                let mut split = Split::default();
+                (0..self.window.width()).for_each(|x| self.split(x, true, &mut split));
+                self.across = split;
+            }
+            if self.split_row != Some(y) {
+                let mut split = std::mem::take(&mut self.upright);
+                split.cells.clear();
+                split.ends.clear();
+                self.split(y, false, &mut split);
+                self.upright = split;
+                self.split_row = Some(y);
+            }
+            let (mut points_off, mut area_off) = (u64::MAX, 1.0);
+            for &(row, rows, tall) in &self.upright.cells {
+                // Row k of points is byte k of the mask.
+                let spread = |nibble: u8| u64::from(nibble) * 0x0020_4081 & 0x0101_0101;
+                let rows = spread(rows & 15) | spread(rows >> 4) << 32;
+                let tones = self.map.row(row as usize);
+                for &(column, columns, wide) in self.across.of(x) {
+                    let (points, area) = (rows * u64::from(columns), tall * wide);
+                    add(tone(tones[column as usize]), points, area, pits.map_or(0, |pits| pits.under(column as usize, row as usize)));
+                    points_off &= !points;
+                    area_off -= area;
+                }
+            }
+            if points_off != 0 || area_off > 1e-5 {
+                add(OFF, points_off, area_off, 0);
+            }
+        } else {
+            let at = |k: usize| (k as f64 + 0.5) / POINTS as f64;
+            let (width, height) = (self.map.width() as f64, self.map.height() as f64);
+            let area = 1.0 / (POINTS * POINTS) as f32;
+            for point in 0..POINTS * POINTS {
+                let [u, v] = self.passed(x as f64 + at(point % POINTS), y as f64 + at(point / POINTS));
+                if u >= 0.0 && v >= 0.0 && u < width && v < height {
+                    let (u, v) = (u as usize, v as usize);
+                    add(tone(self.map.at(u, v)), 1 << point, area, pits.map_or(0, |pits| pits.under(u, v)));
+                } else {
+                    add(OFF, 1 << point, area, 0);
+                }
             }
         }
+        if pits.is_some() {
+            for (part, sum) in found.iter_mut().zip(sums) {
+                part.pits = (sum / part.area.max(f32::MIN_POSITIVE) * (255.0 / 64.0) + 0.5) as u8;
+            }
+        }
+    }
+
+    /// A turned pixel of one tone: the mean of the `side` × `side` cells about what is under its middle, of 255.
+    pub(super) fn pits(&self, x: usize, y: usize, side: usize, pits: &Pits) -> u8 {
+        let [u, v] = self.passed(x as f64 + 0.5, y as f64 + 0.5).map(|place| place * pits.per as f64 - side as f64 / 2.0 + 0.5);
+        let (width, height) = (pits.plane.width(), pits.plane.height());
+        let from = |place: f64, size: usize| (place.max(0.0) as usize).min(size.saturating_sub(side));
+        let (u, v) = (from(u, width), from(v, height));
+        let row = |y: usize| pits.plane.row(y)[u..(u + side).min(width)].iter().map(|&cell| u32::from(cell)).sum::<u32>();
+        let sum: u32 = (v..(v + side).min(height)).map(row).sum();
+        let all = ((side * side) as u32 * pits.points).max(1);
+        ((sum * 255 + all / 2) / all).min(255) as u8
+    }
+}
+
+/// What columns or rows of a map lie under each of a window's, with the points and the share of it that they have, and where each ends.
+#[derive(Default)]
+struct Split {
+    cells: Vec<(u32, u8, f32)>,
+    ends: Vec<u32>,
+}
+
+impl Split {
+    fn of(&self, at: usize) -> &[(u32, u8, f32)] {
+        let from = at.checked_sub(1).map_or(0, |before| self.ends[before] as usize);
+        &self.cells[from..self.ends[at] as usize]
     }
 }
 
 /// A map's value as a tone: never one of the two that mean something else.
 #[inline]
-fn tone(value: u8) -> u8 {
+pub(super) fn tone(value: u8) -> u8 {
     value.min(MIXED - 1)
 }
 
@@ -271,8 +372,16 @@ mod tests {
                             prop_assert_eq!(seen, beneath.tone(i as f64 + at(k % 11), j as f64 + at(k / 11)));
                         }
                     } else {
-                        beneath.points(i, j, &mut found);
-                        prop_assert_eq!(found.iter().fold(0, |all, (_, points)| all ^ points), u64::MAX);
+                        beneath.parts(i, j, None, &mut found);
+                        prop_assert_eq!(found.iter().fold(0, |all, part| all ^ part.points), u64::MAX);
+                        // Each point is the tone under it.
+                        for part in &found {
+                            for point in (0..64).filter(|point| part.points >> point & 1 == 1) {
+                                let at = |k: usize| (k as f64 + 0.5) / 8.0;
+                                prop_assert_eq!(part.tone, beneath.tone(i as f64 + at(point % 8), j as f64 + at(point / 8)));
+                            }
+                        }
+                        prop_assert!((found.iter().map(|part| part.area).sum::<f32>() - 1.0).abs() < 1e-4);
                     }
                 }
             }

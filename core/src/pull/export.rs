@@ -1,6 +1,6 @@
 //! The pull as a file: whole, at any scale, made band by band so that it is never whole in memory.
 
-use super::{Pull, flat_shown, picture};
+use super::{Joint, Pits, Pull, by_grains, flat_shown, grains};
 use crate::colour::Lamp;
 use crate::lettering;
 use crate::png_file::{self, RowsError};
@@ -86,21 +86,27 @@ impl Pull<'_> {
     }
 
     /// The whole face as rows of sRGB bytes, in print view, some at a time from the top: pixel for pixel what one window would show.
-    ///
-    /// # Errors
-    /// As [`Pull::size`].
-    pub fn bands(&self, export: &Export<'_>) -> Result<impl Iterator<Item = Vec<[u8; 3]>>, ExportError> {
-        let (width, height) = self.size(export.resolution)?;
-        let rows = (BAND_PIXELS / width).max(1);
-        let (lamp, grain, px_per_mm) = (export.lamp, export.grain, export.resolution.0);
-        let windows: Vec<Window> = (0..height)
+    fn bands(&self, export: &Export<'_>, windows: Vec<Window>, grains: Vec<Option<Pits>>) -> impl Iterator<Item = Vec<[u8; 3]>> {
+        let Export { lamp, grain, .. } = *export;
+        windows.into_iter().map(move |window| {
+            let band = if grain {
+                by_grains(self, &grains, &window, lamp, &mut |_| {})
+            } else {
+                flat_shown(self, &Joint::bare(self, &window), &window, lamp)
+            };
+            band.data().to_vec()
+        })
+    }
+
+    /// Windows that are the whole face together, from the top.
+    fn windows(&self, resolution: PxPerMm) -> Result<Vec<Window>, ExportError> {
+        let (width, height) = self.size(resolution)?;
+        let (rows, px_per_mm) = ((BAND_PIXELS / width).max(1), resolution.0);
+        (0..height)
             .step_by(rows)
             .map(|top| Window::new(PointMm { x: 0.0, y: top as f64 / px_per_mm }, px_per_mm, width, rows.min(height - top)))
             .collect::<Result<_, _>>()
-            .map_err(ExportError::Window)?;
-        Ok(windows.into_iter().map(move |window| {
-            if grain { picture(self, &window, lamp, &mut |_| {}) } else { flat_shown(self, &window, lamp) }.data().to_vec()
-        }))
+            .map_err(ExportError::Window)
     }
 
     /// The whole face as a PNG file, handed to `sink` piece by piece. `progress` hears the share done, 0..=1, rising.
@@ -109,13 +115,23 @@ impl Pull<'_> {
     /// When the scale asks for no picture or too large a one, or a keyword is none.
     pub fn png(&self, export: &Export<'_>, sink: &mut dyn FnMut(&[u8]), progress: &mut dyn FnMut(f32)) -> Result<(), ExportError> {
         let size = self.size(export.resolution)?;
-        let mut bands = self.bands(export)?;
+        let windows = self.windows(export.resolution)?;
+        // What each plate's grain is on its own raster serves all bands, and to draw it is the larger part.
+        let mut before = 0.0;
+        let grains = match windows.first().filter(|_| export.grain) {
+            Some(window) => grains(self, window, &mut |share| {
+                before = 0.6;
+                progress(before * share);
+            }),
+            None => vec![],
+        };
+        let mut bands = self.bands(export, windows, grains);
         let mut foot = foot(export, size.0);
         let height = size.1 + foot.as_ref().map_or(0, |rows| rows.len() / size.0);
         let mut done = 0;
         let mut next = || {
             let rows = bands.next().or_else(|| foot.take());
-            progress((done as f32 / height as f32).min(1.0));
+            progress((before + (1.0 - before) * done as f32 / height as f32).min(1.0));
             done += rows.as_ref().map_or(0, |rows| rows.len() / size.0);
             rows
         };
@@ -151,7 +167,8 @@ fn foot(export: &Export<'_>, width: usize) -> Option<Vec<[u8; 3]>> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::{alone, ink, patches, plate, pulled};
+    use super::super::picture;
+    use super::super::tests::{alone, flat_bytes, ink, patches, plate, pulled};
     use super::*;
     use crate::colour::Rgb;
     use crate::plane::Plane;
@@ -175,7 +192,7 @@ mod tests {
                 let side = (32.0 * px_per_mm) as usize;
                 let at = Window::new(PointMm::default(), px_per_mm, side, side).unwrap();
                 let whole: Plane<[u8; 3]> =
-                    if grain { picture(&pull, &at, Lamp::Daylight, &mut |_| {}) } else { flat_shown(&pull, &at, Lamp::Daylight) };
+                    if grain { picture(&pull, &at, Lamp::Daylight, &mut |_| {}) } else { flat_bytes(&pull, &at, Lamp::Daylight) };
                 assert_eq!((read.width() as usize, read.height() as usize), (side, side));
                 // A band measures from its own corner: a point within rounding of a rim may fall on the other side.
                 let other = whole.data().as_flattened().iter().zip(read.as_bytes()).filter(|(a, b)| a.abs_diff(**b) > 3).count();
@@ -191,9 +208,9 @@ mod tests {
         // It streams: a file may have more pixels than a window, and a wider row than a screen ever shows.
         assert_eq!(pull.size(PxPerMm(600.0)), Ok((19_200, 19_200)));
         let export = Export { resolution: PxPerMm(600.0), lamp: Lamp::Daylight, grain: false, words: &[], foot: "" };
-        let first = pull.bands(&export).unwrap().next().unwrap();
+        let first = pull.bands(&export, pull.windows(export.resolution).unwrap(), vec![]).next().unwrap();
         let at = Window::new(PointMm::default(), 600.0, 19_200, first.len() / 19_200).unwrap();
-        assert_eq!(first, flat_shown(&pull, &at, Lamp::Daylight).data());
+        assert_eq!(first, flat_bytes(&pull, &at, Lamp::Daylight).data());
     }
 
     #[test]

@@ -5,7 +5,7 @@ use crate::colour::Rgb;
 use crate::film::Film;
 use crate::grain::{Grain, GrainError, GrainSettings};
 use crate::light::Reflectance;
-use crate::overprint::Tint;
+use crate::overprint::{Inking, Meeting, Tint};
 use crate::plane::Plane;
 use crate::proof::ProofTones;
 use crate::units::{Millimetres, PxPerMm};
@@ -28,6 +28,9 @@ pub struct PlateFacts {
     pub grain: KeptGrain,
     /// Its tones, tone 0 first.
     pub tones: Vec<KeptTone>,
+    /// The strip they are by, as its printer calls it.
+    #[serde(default)]
+    pub strip: String,
 }
 
 /// A grain's settings.
@@ -108,6 +111,7 @@ impl PlateFacts {
             full: tones.full().0,
             grain: KeptGrain { cover, median_mm: median_radius.0, sigma, seed },
             tones: tones.tones().iter().map(kept).collect(),
+            strip: String::new(),
         }
     }
 
@@ -160,6 +164,20 @@ impl PlateFacts {
         self.tones.iter().map(of).collect()
     }
 
+    /// Each tone's mean in its own strip's ink on its own strip's paper, tone 0 first.
+    #[must_use]
+    pub fn means(&self) -> Vec<Reflectance> {
+        let (ink, paper) = (self.ink(), Rgb::grey(Reflectance(self.paper)));
+        let of = |tint: Tint| Meeting::of(paper, &[Inking::new(tint, &ink, 1.0)], self.n).mean.luminance();
+        self.tints(self.n).into_iter().map(of).collect()
+    }
+
+    /// Density of a full pit over the paper's, what a film of 1 is in the strip's own ink.
+    #[must_use]
+    pub fn full_density(&self) -> f64 {
+        libm::log10(self.paper.max(1e-9) / self.full.max(1e-9)).max(0.0)
+    }
+
     /// The ink its strip was printed in.
     #[must_use]
     pub fn ink(&self) -> Film {
@@ -171,7 +189,6 @@ impl PlateFacts {
 mod tests {
     use super::*;
     use crate::light::Lightness;
-    use crate::overprint::{Inking, Meeting};
     use crate::proof::PitModel;
     use crate::units::Seconds;
 
@@ -193,6 +210,9 @@ mod tests {
         assert_eq!((plate.tints, plate.undercuts, plate.map), (direct.tints, direct.undercuts, direct.map));
         assert_eq!(plate.grain.settings(), direct.grain.settings());
         assert_eq!(again.ink(), tones.ink());
+        for (mean, tone) in again.means().iter().zip(tones.tones()) {
+            approx::assert_abs_diff_eq!(mean.0, tone.mean.0, epsilon = 1e-6);
+        }
     }
 
     #[test]
@@ -206,6 +226,30 @@ mod tests {
             }
         }
         assert_eq!(facts.tints(facts.n), facts.plate(Plane::filled(1, 1, 0), 0).unwrap().tints);
+    }
+
+    #[test]
+    fn two_fits_of_one_metal_print_alike_in_an_ink_of_the_printers() {
+        // One metal, of which one fit says D∞ 1.45 and the other 1.75: the films are so much thicker and thinner.
+        let facts = PlateFacts::of(&tones(), PxPerMm(10.0));
+        let fitted = |density: f64| {
+            let mut other = facts.clone();
+            other.full = facts.paper * f64::powf(10.0, -density);
+            other.tones.iter_mut().for_each(|tone| tone.film *= facts.full_density() / density);
+            other
+        };
+        // An ink made by a third strip, whose full pit has a density of 1.6.
+        let ink = Film { absorption: Rgb([0.3, 1.2, 2.0]), scatter: Rgb([0.4, 0.2, 0.1]) };
+        let sheet = Rgb([0.84, 0.82, 0.74]);
+        let printed = |facts: &PlateFacts| -> Vec<Rgb> {
+            let film = ink.times(facts.full_density() / 1.6);
+            facts.tints(1.8).iter().map(|&tint| Meeting::of(sheet, &[Inking::new(tint, &film, 1.0)], 1.8).mean).collect()
+        };
+        let [one, other] = [1.45, 1.75].map(|density| printed(&fitted(density)));
+        assert!(one[3].0[2] < 0.6 * sheet.0[2], "{one:?}");
+        for (one, other) in one.iter().zip(other) {
+            assert!(one.0.iter().zip(other.0).all(|(one, other)| (one - other).abs() < 1e-9), "{one:?} {other:?}");
+        }
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use super::Pull;
 use super::beneath::{Beneath, MIXED, OFF, run};
+use super::shares::Part;
 use crate::affine::Affine;
 use crate::overprint::PLATES;
 use crate::proof::Window;
@@ -54,22 +55,18 @@ impl<'a> Layers<'a> {
         end
     }
 
-    /// The grounds under the points of a mixed pixel, as a mask a ground.
-    pub(super) fn grounds(&self, x: usize, y: usize, found: &mut Vec<(u8, u64)>) {
-        match &self.grounds {
+    /// The grounds in a mixed pixel with their points and areas.
+    pub(super) fn grounds(&mut self, x: usize, y: usize, found: &mut Vec<Part>) {
+        match &mut self.grounds {
             Some(grounds) if self.ground[x] == MIXED => {
-                grounds.points(x, y, found);
-                found.iter_mut().filter(|(ground, _)| *ground == OFF).for_each(|(ground, _)| *ground = 0);
+                grounds.parts(x, y, None, found);
+                // Off the face lies the bare sheet.
+                found.iter_mut().filter(|part| part.tone == OFF).for_each(|part| part.tone = 0);
             }
             _ => {
                 found.clear();
-                found.push((self.ground[x], u64::MAX));
+                found.push(Part { tone: self.ground[x], pits: 0, area: 1.0, points: u64::MAX });
             }
         }
-    }
-
-    /// The map of grounds.
-    pub(super) fn map(&self) -> Option<&Beneath<'a, u8>> {
-        self.grounds.as_ref()
     }
 }

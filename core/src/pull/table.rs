@@ -1,12 +1,12 @@
-//! The colours of all that meets in a pull: made once each, looked up by ground, tones and inks.
+//! The colours of what meets in a pull, by ground, tones and inks.
 
 use super::beneath::OFF;
-use super::{Blend, Inks, Printing, Pull};
+use super::joint::{Joint, all_land};
+use super::{Blend, Inks, Printing, Pull, Shares};
 use crate::colour::{Lamp, Rgb};
 use crate::film::Film;
-use crate::overprint::{Inking, Meeting, PLATES, Tint};
+use crate::overprint::{Clear, Inking, Meeting, PLATES, Tint, root_of};
 use std::collections::HashMap;
-use std::hash::{BuildHasherDefault, Hasher};
 
 /// What meets at a point: the ground, and of each plate the tone with the blend of inks on it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -19,110 +19,106 @@ pub(super) struct Met {
 impl Met {
     /// All of it in one number.
     #[inline]
-    fn key(&self) -> u128 {
+    pub(super) fn key(&self) -> u128 {
         let tones = u32::from_le_bytes(self.tones);
         let blends = self.blends.iter().fold(0, |key, &blend| key << 16 | u64::from(blend));
         u128::from(blends) << 64 | u128::from(self.ground) << 32 | u128::from(tones)
     }
 }
 
-/// Spreads a key over the table: keys are our own and nobody's to choose, so speed is all.
-#[derive(Default)]
-struct Spread(u64);
-
-impl Hasher for Spread {
-    fn finish(&self) -> u64 {
-        self.0
-    }
-
-    fn write(&mut self, bytes: &[u8]) {
-        bytes.iter().for_each(|&byte| self.write_u128(u128::from(byte)));
-    }
-
-    #[inline]
-    fn write_u128(&mut self, key: u128) {
-        let mixed = (self.0 ^ key as u64 ^ ((key >> 64) as u64).rotate_left(40)).wrapping_mul(0x9E37_79B9_7F4A_7C15);
-        self.0 = mixed ^ mixed >> 32;
-    }
-}
-
-/// Colour by the share of pits of each plate: `Σ over subsets of plates of coefficient · product of their shares`, so that all primaries
-/// take part, each by its area. Three channels and one that is nothing: four go at once.
+/// Colour by the share of pits of each plate, of what stands for a whole pixel of them: `Σ over subsets of plates of coefficient · product
+/// of their shares`, so that all primaries take part, each by its area. Three channels and one that is nothing: four go at once.
 pub(super) type Coefficients = [[f32; 4]; 1 << PLATES];
 
-/// The colours of a pull, made as they are asked for.
+/// The colours where one tuple meets.
+#[derive(Clone, Debug)]
+pub(super) struct Colours {
+    pub(super) by: Coefficients,
+    /// Which plates have pits there: the coefficients are of their subsets alone.
+    pub(super) plates: [u8; PLATES],
+    pub(super) count: u8,
+}
+
+/// Makes the colours of a pull.
 pub(super) struct Table<'a> {
-    pull: &'a Pull<'a>,
     lamp: Lamp,
-    inkings: [HashMap<(u8, u16), Inking>; PLATES],
-    places: HashMap<u128, usize, BuildHasherDefault<Spread>>,
-    colours: Vec<Coefficients>,
-    means: Vec<[f32; 3]>,
-    last: Option<(Met, usize)>,
+    n: f64,
+    grounds: Vec<(Rgb, Rgb)>,
+    /// The plates that take part, and a share of one of their pixels that is all pits, upside down.
+    printings: Vec<(Printing<'a>, f64)>,
+    inkings: [HashMap<(u8, u16), (Inking, Option<Clear>)>; PLATES],
 }
 
 impl<'a> Table<'a> {
-    pub(super) fn new(pull: &'a Pull<'a>, lamp: Lamp) -> Self {
+    pub(super) fn new(pull: &Pull<'a>, joint: &Joint, lamp: Lamp) -> Self {
+        let whole = |shares: &Shares| 1.0 / f64::from(shares.full.max(1));
+        let printings = joint.plates.iter().zip(&joint.seen).filter_map(|(&p, shares)| Some((*pull.printings.get(p)?, whole(shares))));
+        let grounds = (0..=u8::MAX).map(|ground| pull.grounds.colour(ground)).map(|colour| (colour, root_of(colour, pull.n)));
         let inkings = std::array::from_fn(|_| HashMap::new());
-        Self { pull, lamp, inkings, places: HashMap::default(), colours: vec![], means: vec![], last: None }
+        Self { lamp, n: pull.n, grounds: grounds.collect(), printings: printings.collect(), inkings }
     }
 
-    /// The place of what meets.
-    #[inline]
-    pub(super) fn place(&mut self, met: &Met) -> usize {
-        match self.last {
-            Some((last, place)) if last == *met => place,
-            _ => {
-                let place = self.looked_up(met);
-                self.last = Some((*met, place));
-                place
+    /// The mean colour where a tuple meets.
+    pub(super) fn mean(&mut self, met: &Met) -> [f32; 3] {
+        self.lamp.plainly(self.met(met).0).0.map(|channel| channel as f32)
+    }
+
+    /// The colours by the shares of pits where a tuple meets.
+    pub(super) fn colours(&mut self, met: &Met) -> Colours {
+        let primaries = self.met(met).1;
+        let (mut plates, mut count) = ([0; PLATES], 0);
+        for (p, (printing, _)) in self.printings.iter().enumerate() {
+            if !all_land(printing.plate, met.tones[p]) {
+                plates[count] = p as u8;
+                count += 1;
             }
         }
-    }
-
-    /// Its colours by the shares of pits.
-    #[inline]
-    pub(super) fn colours(&self, place: usize) -> &Coefficients {
-        &self.colours[place]
-    }
-
-    /// Its mean colour.
-    #[inline]
-    pub(super) fn mean(&self, place: usize) -> [f32; 3] {
-        self.means[place]
-    }
-
-    fn looked_up(&mut self, met: &Met) -> usize {
-        if let Some(&place) = self.places.get(&met.key()) {
-            return place;
-        }
-        let ground = self.pull.grounds.colour(met.ground);
-        let printings = self.pull.printings();
-        let plates: Vec<Inking> = printings
-            .iter()
-            .enumerate()
-            .map(|(p, printing)| {
-                let (tone, blend) = (met.tones[p], met.blends[p]);
-                *self.inkings[p].entry((tone, blend)).or_insert_with(|| inking(printing, tone, blend))
-            })
-            .collect();
-        let met_there = Meeting::of(ground, &plates, self.pull.n);
+        // Primaries of the subsets of those that have pits.
         let mut colours = [[0.0; 3]; 1 << PLATES];
-        for (colour, primary) in colours.iter_mut().zip(&met_there.primaries) {
-            *colour = self.lamp.plainly(*primary).0;
+        for (subset, colour) in colours.iter_mut().enumerate().take(1 << count) {
+            let of_all = (0..count).filter(|k| subset >> k & 1 == 1).fold(0, |all, k| all | 1 << plates[k]);
+            *colour = self.lamp.plainly(primaries[of_all]).0;
         }
         // From primaries to coefficients: what a plate's pit changes, what two together change beyond that, and so on.
-        for p in 0..plates.len() {
-            for subset in (0..1 << plates.len()).filter(|subset| subset >> p & 1 == 1) {
-                let without = colours[subset ^ 1 << p];
+        for k in 0..count {
+            let whole = self.printings[usize::from(plates[k])].1;
+            for subset in (0..1 << count).filter(|subset| subset >> k & 1 == 1) {
+                let without = colours[subset ^ 1 << k];
                 colours[subset].iter_mut().zip(without).for_each(|(colour, without)| *colour -= without);
             }
+            for subset in (0..1 << count).filter(|subset| subset >> k & 1 == 1) {
+                colours[subset].iter_mut().for_each(|colour| *colour *= whole);
+            }
         }
-        self.colours.push(colours.map(|[r, g, b]| [r as f32, g as f32, b as f32, 0.0]));
-        self.means.push(self.lamp.plainly(met_there.mean).0.map(|channel| channel as f32));
-        let place = self.means.len() - 1;
-        self.places.insert(met.key(), place);
-        place
+        Colours { by: colours.map(|[r, g, b]| [r as f32, g as f32, b as f32, 0.0]), plates, count: count as u8 }
+    }
+
+    /// The mean, and the primaries of all subsets of the plates that take part.
+    fn met(&mut self, met: &Met) -> (Rgb, [Rgb; 1 << PLATES]) {
+        let n = self.n;
+        let mut plates: Vec<(Inking, Option<Clear>)> = Vec::with_capacity(PLATES);
+        for (p, ((printing, _), inkings)) in self.printings.iter().zip(&mut self.inkings).enumerate() {
+            let (tone, blend) = (met.tones[p], met.blends[p]);
+            plates.push(*inkings.entry((tone, blend)).or_insert_with(|| {
+                let inking = inking(printing, tone, blend);
+                (inking, inking.clear(n))
+            }));
+        }
+        let (ground, root) = self.grounds[usize::from(met.ground)];
+        let mut clear = [Clear::NONE; PLATES];
+        if plates.iter().zip(&mut clear).all(|((_, from), to)| {
+            from.is_some_and(|from| {
+                *to = from;
+                true
+            })
+        }) {
+            return Clear::met(root, &clear[..plates.len()], n);
+        }
+        let inkings: Vec<Inking> = plates.iter().map(|(inking, _)| *inking).collect();
+        let Meeting { mean, primaries } = Meeting::of(ground, &inkings, n);
+        let mut all = [Rgb::default(); 1 << PLATES];
+        all.iter_mut().zip(primaries).for_each(|(all, primary)| *all = primary);
+        (mean, all)
     }
 }
 
@@ -157,29 +153,14 @@ impl Inks {
     }
 }
 
-/// The colour at these shares of pits, the first plate's first; `N` is two to the number of plates.
-#[inline(always)]
-pub(super) fn mixed<const N: usize>(colours: &Coefficients, pits: &[f32; PLATES]) -> [f32; 4] {
-    // Plate by plate from the last, written out: nothing is looped over when it runs.
-    let last = |i: usize| if N >= 16 { with(colours[i], colours[i + 8], pits[3]) } else { colours[i] };
-    let third = |i: usize| if N >= 8 { with(last(i), last(i + 4), pits[2]) } else { last(i) };
-    let second = |i: usize| if N >= 4 { with(third(i), third(i + 2), pits[1]) } else { third(i) };
-    if N >= 2 { with(second(0), second(1), pits[0]) } else { second(0) }
-}
-
-/// Takes one plate in: what is without its pit, and what the pit changes.
-#[inline(always)]
-fn with(without: [f32; 4], change: [f32; 4], pits: f32) -> [f32; 4] {
-    [without[0] + pits * change[0], without[1] + pits * change[1], without[2] + pits * change[2], without[3] + pits * change[3]]
-}
-
 #[cfg(test)]
 mod tests {
-    use super::super::tests::{alone, ink, plate, pulled};
+    use super::super::tests::{alone, ink, plate, pulled, window};
     use super::*;
     use crate::plane::Plane;
-    use crate::pull::Grounds;
+    use crate::pull::{Grounds, bare};
     use proptest::prelude::*;
+    use std::rc::Rc;
 
     proptest! {
         #[test]
@@ -190,17 +171,20 @@ mod tests {
             let printings: Vec<_> = (0..4).map(|p| Printing { trap, ..alone(&plates[p], &inks[p]) }).collect();
             for count in 0..=4 {
                 let pull = pulled(&grounds, &printings[..count]);
-                let mut table = Table::new(&pull, Lamp::Daylight);
-                let place = table.place(&Met { tones, ..Met::default() });
-                let share = pits.map(|pits| pits as f32);
-                let colours = table.colours(place);
-                let got = match count {
-                    0 => mixed::<1>(colours, &share),
-                    1 => mixed::<2>(colours, &share),
-                    2 => mixed::<4>(colours, &share),
-                    3 => mixed::<8>(colours, &share),
-                    _ => mixed::<16>(colours, &share),
-                };
+                let at = window(0.0, 0.0, 1.0, 1);
+                let seen: Vec<Rc<Shares>> = pull.printings.iter().map(|printing| Rc::new(bare(printing, &at))).collect();
+                let joint = Joint::of(&pull, &seen, &at);
+                let Colours { by, plates: with_pits, count: kinds } = Table::new(&pull, &joint, Lamp::Daylight).colours(&Met { tones, ..Met::default() });
+                // The polynomial written out; a plate that is land all over takes no part, whatever its share.
+                let got: [f64; 3] = std::array::from_fn(|channel| {
+                    (0..1usize << kinds)
+                        .map(|subset| {
+                            let share: f64 = (0..usize::from(kinds)).filter(|k| subset >> k & 1 == 1).map(|k| pits[usize::from(with_pits[k])]).product();
+                            f64::from(by[subset][channel]) * share
+                        })
+                        .sum()
+                });
+                let pits: Vec<f64> = (0..count).map(|p| if all_land(printings[p].plate, tones[p]) { 0.0 } else { pits[p] }).collect();
                 // Demichel 1924: each subset of plates by the product of their shares of pit and of the others' of land.
                 let plates: Vec<Inking> = (0..count).map(|p| inking(&printings[p], tones[p], 0)).collect();
                 let met = Meeting::of(grounds.colours[0], &plates, pull.n);
@@ -214,7 +198,7 @@ mod tests {
                             weight * light.0[channel]
                         })
                         .sum();
-                    prop_assert!((f64::from(got[channel]) - wanted).abs() < 1e-5, "{count} {channel}: {got:?} {wanted}");
+                    prop_assert!((got[channel] - wanted).abs() < 1e-5, "{count} {channel}: {got:?} {wanted}");
                 }
             }
         }

@@ -9,7 +9,7 @@ use std::fmt;
 /// How far regions are shrunk before they are read: beyond creep, undercut and a hand's wandering edge.
 pub const SHRUNK: Millimetres = Millimetres(1.0);
 /// Square millimetres of a tone that must be left.
-const FEWEST: usize = 8;
+const FEWEST: f64 = 8.0;
 /// What the camera may be off by itself on one tone, L*, a standard deviation. Estimate.
 const CAMERA: f64 = 0.6;
 /// What one part of a plate may be off the others, L*, where only one part tells. Estimate.
@@ -69,10 +69,27 @@ pub struct ToneReading {
     pub doubt: Option<Doubt>,
 }
 
-/// A square millimetre of one tone.
+/// A square millimetre of one tone, or about as much.
 struct Cell {
     lightness: f64,
     part: usize,
+}
+
+/// Pixels of one tone: the sum of their light, and how many.
+#[derive(Clone, Copy, Default)]
+struct Heap {
+    sum: f64,
+    count: usize,
+}
+
+impl Heap {
+    fn with(self, other: Self) -> Self {
+        Self { sum: self.sum + other.sum, count: self.count + other.count }
+    }
+
+    fn cell(self, part: usize) -> Cell {
+        Cell { lightness: Reflectance((self.sum / self.count as f64).clamp(0.0, 1.0)).lightness().0, part }
+    }
 }
 
 fn median(values: &mut [f64]) -> f64 {
@@ -102,9 +119,14 @@ pub(super) fn tones(seen: &Seen, zones: &Plane<u8>, depth: &Plane<f32>, resoluti
             deep[usize::from(zone)][3] += 1;
         }
     }
+    // What lies in squares that hold less than half a square millimetre of it is put together within its part of the face: a band two and a half
+    // millimetres wide is deep over half a millimetre only.
+    let full = side * side;
+    let mut bits = vec![[Heap::default(); PARTS * PARTS]; count];
     for top in (0..h).step_by(side) {
         for left in (0..w).step_by(side) {
-            let mut inside: Option<(u8, f64, usize)> = None;
+            let part = (left * PARTS / w).min(PARTS - 1) + PARTS * (top * PARTS / h).min(PARTS - 1);
+            let mut inside: Option<(u8, Heap)> = None;
             for y in top..(top + side).min(h) {
                 for x in left..(left + side).min(w) {
                     let zone = zones.at(x, y);
@@ -119,16 +141,31 @@ pub(super) fn tones(seen: &Seen, zones: &Plane<u8>, depth: &Plane<f32>, resoluti
                         continue;
                     }
                     of[2] += usize::from(seen.lost.at(x, y));
-                    let (tone, sum, n) = inside.unwrap_or((zone, 0.0, 0));
+                    let (tone, heap) = inside.unwrap_or((zone, Heap::default()));
                     if tone == zone {
-                        inside = Some((tone, sum + f64::from(light), n + 1));
+                        inside = Some((tone, heap.with(Heap { sum: f64::from(light), count: 1 })));
                     }
                 }
             }
-            if let Some((tone, sum, n)) = inside.filter(|(_, _, n)| 2 * n >= side * side) {
-                let lightness = Reflectance((sum / n as f64).clamp(0.0, 1.0)).lightness().0;
-                let part = (left * PARTS / w).min(PARTS - 1) + PARTS * (top * PARTS / h).min(PARTS - 1);
-                cells[usize::from(tone)].push(Cell { lightness, part });
+            let Some((tone, heap)) = inside else { continue };
+            let tone = usize::from(tone);
+            if 2 * heap.count >= full {
+                cells[tone].push(heap.cell(part));
+                continue;
+            }
+            let bits = &mut bits[tone][part];
+            *bits = bits.with(heap);
+            if bits.count >= full {
+                cells[tone].push(std::mem::take(bits).cell(part));
+            }
+        }
+    }
+    for (cells, bits) in cells.iter_mut().zip(bits) {
+        let mut rest = Heap::default();
+        for (part, bits) in bits.into_iter().enumerate() {
+            rest = rest.with(bits);
+            if 2 * rest.count >= full {
+                cells.push(std::mem::take(&mut rest).cell(part));
             }
         }
     }
@@ -146,7 +183,7 @@ fn one(tone: usize, cells: &[Cell], [deep, gone, lost, all]: [usize; 4], pixel_m
         Some(Doubt::Gone(share(gone)))
     } else if deep > 0 && share(lost) > LOST {
         Some(Doubt::Lost)
-    } else if cells.len() < FEWEST {
+    } else if area_mm2 < FEWEST || cells.is_empty() {
         Some(Doubt::Narrow(area_mm2))
     } else {
         None
@@ -175,4 +212,45 @@ fn one(tone: usize, cells: &[Cell], [deep, gone, lost, all]: [usize; 4], pixel_m
     reading.sigma = libm::sqrt(CAMERA * CAMERA + chance + between);
     reading.read = Some(Lightness(middle));
     reading
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::place;
+    use super::*;
+    use proptest::prelude::*;
+
+    /// The face all paper but for upright bands of tone 1, of so many pixels at five a millimetre, from some pixel on, three widths apart.
+    fn bands(wide: usize, from: usize, (count, tall): (usize, usize), l: f64) -> Vec<ToneReading> {
+        let side = from + 3 * wide * count + 20;
+        let zones = Plane::from_fn(side, tall, |x, _| {
+            u8::from(x >= from && ((x - from) / wide).is_multiple_of(3) && (x - from) / (3 * wide) < count)
+        });
+        let light = zones.map(|&zone| Lightness(if zone == 1 { l } else { 90.0 }).reflectance().0 as f32);
+        let seen = Seen { lost: light.map(|_| false), light };
+        tones(&seen, &zones, &place::depth(&zones, PxPerMm(5.0)), PxPerMm(5.0), 2)
+    }
+
+    #[test]
+    fn narrow_bands_are_told_wherever_they_lie() {
+        // Ten bands 2.4 mm wide and 60 mm long: some 230 mm² lie a millimetre and more inside, no square millimetre of them in one piece.
+        for from in 20..30 {
+            let got = bands(12, from, (10, 300), 55.0)[1];
+            assert!(got.area_mm2 > 200.0, "{from}: {got:?}");
+            assert!(got.doubt.is_none() && (got.read.unwrap().0 - 55.0).abs() < 0.05, "{from}: {got:?}");
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
+        #[test]
+        fn what_is_too_narrow_has_less_than_is_needed(wide in 8usize..30, from in 12usize..20, count in 1usize..6, tall in 14usize..120) {
+            let got = bands(wide, from, (count, tall), 40.0)[1];
+            match got.doubt {
+                Some(Doubt::Narrow(mm2)) => prop_assert!(mm2 < FEWEST, "{got:?}"),
+                Some(doubt) => prop_assert!(false, "{doubt:?}"),
+                None => prop_assert!(got.area_mm2 >= FEWEST && (got.read.unwrap().0 - 40.0).abs() < 0.05, "{got:?}"),
+            }
+        }
+    }
 }

@@ -14,6 +14,7 @@
 use super::inking::Inking;
 use crate::curve::BiteCurve;
 use crate::light::{Density, Lightness};
+use crate::relief::Relief;
 use crate::units::Seconds;
 
 /// What can make a proof differ.
@@ -43,6 +44,17 @@ pub struct ToneRead {
     pub read: Lightness,
     /// Standard deviation of that, L*.
     pub sigma: f64,
+}
+
+/// The strip that a proof is held to.
+#[derive(Clone, Copy, Debug)]
+pub struct OnStrip<'a> {
+    /// Its curve, at the times of the proof's bath.
+    pub curve: &'a BiteCurve,
+    /// How its tones take ink.
+    pub inking: &'a Inking,
+    /// Its metal: what it reads past its darkest band.
+    pub relief: &'a Relief,
 }
 
 /// What the reading rests on.
@@ -108,22 +120,21 @@ const UNTOLD: (f64, f64) = (0.015, 0.02);
 /// How probable each cause is before anything is read. Estimate.
 const AT_WORK: f64 = 0.35;
 /// A cause that changes less than this, L*, is none worth naming.
-const WORTH: f64 = 0.8;
+pub(super) const WORTH: f64 = 0.8;
 /// A second set this probable beside the first explains it about equally.
 const EQUALLY: f64 = 0.4;
 /// What is left over more than this, L*, and more than half of the difference, is explained by none.
 const LEFT: f64 = 3.0;
 
-/// Splits the difference between the readings and what `curve` has at their totals. `None` for fewer than [`LEAST_TONES`] tones, or what is no
+/// Splits the difference between the readings and what the strip has at their totals. `None` for fewer than [`LEAST_TONES`] tones, or what is no
 /// number.
 #[must_use]
-pub fn split(tones: &[ToneRead], curve: &BiteCurve, inking: &Inking, reference: Reference) -> Option<Split> {
-    let strip = &Strip { curve, inking };
+pub fn split(tones: &[ToneRead], strip: &OnStrip<'_>, reference: Reference) -> Option<Split> {
     let finite = |t: &ToneRead| t.total.0.is_finite() && t.read.0.is_finite() && t.sigma > 0.0 && t.sigma.is_finite();
     if tones.len() < LEAST_TONES || !tones.iter().all(finite) || !(reference.paper >= 0.0 && reference.paper.is_finite()) {
         return None;
     }
-    let paper = curve.paper();
+    let paper = strip.curve.paper();
     // The slope of density over L* at the paper, by a difference.
     let slope = (density(Lightness(paper.0 - 0.5)) - density(Lightness((paper.0 + 0.5).min(100.0)))).abs().max(1e-3);
     let held = [reference.paper.max(0.05) * slope, UNTOLD.0, UNTOLD.1];
@@ -162,7 +173,7 @@ pub fn split(tones: &[ToneRead], curve: &BiteCurve, inking: &Inking, reference: 
     let fit = &fits[best];
     let effects_l = alone(best);
     let total: f64 = effects_l.iter().sum();
-    let effects = std::array::from_fn(|k| {
+    let effects: [Effect; 3] = std::array::from_fn(|k| {
         let inside = best >> k & 1 == 1;
         let (value, doubt) = if inside { own(fit, k, held[k]) } else { (0.0, libm::sqrt(all.covariance[k][k])) };
         Effect {
@@ -193,8 +204,11 @@ pub fn split(tones: &[ToneRead], curve: &BiteCurve, inking: &Inking, reference: 
     } else {
         Verdict::Causes(named(order[0]))
     };
-    let value = |k: usize| if best >> k & 1 == 1 { own(fit, k, held[k]).0 } else { 0.0 };
-    let metal = (0..=4 * 100).map(|i| uninked(strip, Lightness(f64::from(i) / 4.0), value(0), value(2)).0).collect();
+    // What nothing explains is on the metal as far as anybody knows.
+    let taken = |k: usize| if verdict == Verdict::Unexplained { 0.0 } else { effects[k].value };
+    let none = (taken(0), taken(2)) == (0.0, 0.0);
+    let on_metal = |l: f64| if none { l } else { uninked(strip, Lightness(l), taken(0), taken(2)).0 };
+    let metal = (0..=4 * 100).map(|i| on_metal(f64::from(i) / 4.0)).collect();
     Some(Split { effects, verdict, difference_l, left_l, fitted, metal })
 }
 
@@ -209,15 +223,8 @@ impl Split {
     }
 }
 
-/// The strip: its curve, and how its tones take ink.
-#[derive(Clone, Copy)]
-struct Strip<'a> {
-    curve: &'a BiteCurve,
-    inking: &'a Inking,
-}
-
 /// The tone that prints as `read` with so much wiping and ink: found by halving, for both darken every tone alike.
-fn uninked(strip: &Strip<'_>, read: Lightness, wiping: f64, ink: f64) -> Lightness {
+fn uninked(strip: &OnStrip<'_>, read: Lightness, wiping: f64, ink: f64) -> Lightness {
     let wanted = density(read) - wiping;
     let (mut low, mut high) = (0.0, 100.0);
     for _ in 0..30 {
@@ -242,7 +249,7 @@ fn own(fit: &Fit, k: usize, held: f64) -> (f64, f64) {
     (part * fit.theta[k], libm::sqrt(part * part * fit.covariance[k][k] + usual * held / (usual + held)))
 }
 
-fn alone(tones: &[ToneRead], strip: &Strip<'_>, k: usize, value: f64) -> f64 {
+fn alone(tones: &[ToneRead], strip: &OnStrip<'_>, k: usize, value: f64) -> f64 {
     let theta = std::array::from_fn(|i| if i == k { value } else { 0.0 });
     rms(tones.iter().map(|t| predicted(strip, t.total, theta).0 - predicted(strip, t.total, [0.0; 3]).0))
 }
@@ -261,26 +268,30 @@ fn density(l: Lightness) -> f64 {
     l.reflectance().density().0.min(3.0)
 }
 
-/// The curve a little beyond its end, straight in the logarithm of time as its last fifth goes: only to weigh causes by, never for a time to bite.
-fn beyond(curve: &BiteCurve, total: Seconds) -> f64 {
+/// The curve a little beyond its end: the strip's own later bands where it turns lighter there, else straight in the logarithm of time as its last
+/// fifth goes. Only to weigh causes by, never for a time to bite.
+fn beyond(OnStrip { curve, relief, .. }: &OnStrip<'_>, total: Seconds) -> f64 {
     const LAST: f64 = 0.8;
     let end = curve.end().0;
     if total.0 <= end {
         return curve.lightness_at(total).0;
+    }
+    if let Some(later) = relief.turned_back(Seconds(total.0 / curve.pace())) {
+        return later.0;
     }
     let (at, before) = (curve.lightness_at(Seconds(end)).0, curve.lightness_at(Seconds(LAST * end)).0);
     let slope = (at - before) / libm::log(1.0 / LAST);
     (at + slope * libm::log(total.0 / end).min(0.5)).max(1.0)
 }
 
-fn predicted(strip: &Strip<'_>, total: Seconds, [wiping, rate, ink]: [f64; 3]) -> Lightness {
-    let own = Lightness(beyond(strip.curve, Seconds(total.0 * libm::exp(rate))));
+fn predicted(strip: &OnStrip<'_>, total: Seconds, [wiping, rate, ink]: [f64; 3]) -> Lightness {
+    let own = Lightness(beyond(strip, Seconds(total.0 * libm::exp(rate))));
     Density((strip.inking.density(own, libm::exp(ink)) + wiping).clamp(0.0, 3.5)).reflectance().lightness()
 }
 
 impl Fit {
     /// The maximum a posteriori by Levenberg's steps from none; `wider` multiplies the readings' variances.
-    fn of(tones: &[ToneRead], strip: &Strip<'_>, prior: [f64; 3], wider: f64) -> Option<Self> {
+    fn of(tones: &[ToneRead], strip: &OnStrip<'_>, prior: [f64; 3], wider: f64) -> Option<Self> {
         const STEP: [f64; 3] = [1e-4, 1e-3, 1e-3];
         let weight = |t: &ToneRead| 1.0 / (t.sigma * t.sigma * wider);
         let off = |theta: [f64; 3]| tones.iter().map(|t| t.read.0 - predicted(strip, t.total, theta).0).collect::<Vec<f64>>();
@@ -355,6 +366,8 @@ fn determinant(m: &[[f64; 3]; 3]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::relief::GrainChoice;
+    use crate::relief::tests::over_bitten;
     use crate::strip::TestStrip;
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
@@ -369,17 +382,23 @@ mod tests {
         Inking::new(Lightness(91.0), &[(0.6, 0.75), (0.3, 0.5), (0.1, 0.2), (0.03, 0.05)], 1.8)
     }
 
+    fn relief(strip: &TestStrip) -> Relief {
+        Relief::of(strip, &BiteCurve::of(strip), &GrainChoice::default()).unwrap()
+    }
+
     fn split_(tones: &[ToneRead], curve: &BiteCurve, reference: Reference) -> Option<Split> {
-        split(tones, curve, &inking(), reference)
+        split(tones, &OnStrip { curve, inking: &inking(), relief: &relief(&TestStrip::example()) }, reference)
     }
 
     /// Tones of the example strip as they print with w, ρ and s.
     fn tones(count: usize, theta: [f64; 3]) -> Vec<ToneRead> {
         let curve = curve();
+        let (inking, relief) = (inking(), relief(&TestStrip::example()));
+        let strip = OnStrip { curve: &curve, inking: &inking, relief: &relief };
         let one = |k: usize| {
             let l = 91.0 - (91.0 - 23.0) * k as f64 / (count - 1) as f64;
             let total = curve.time_of(Lightness(l)).unwrap();
-            ToneRead { tone: k, total, read: predicted(&Strip { curve: &curve, inking: &inking() }, total, theta), sigma: 0.7 }
+            ToneRead { tone: k, total, read: predicted(&strip, total, theta), sigma: 0.7 }
         };
         (0..count).map(one).collect()
     }
@@ -434,7 +453,32 @@ mod tests {
         for (k, tone) in odd.iter_mut().enumerate() {
             tone.read.0 += if k % 2 == 0 { 9.0 } else { -9.0 };
         }
-        assert_eq!(split_(&odd, &curve(), REFERENCE).unwrap().verdict, Verdict::Unexplained);
+        let got = split_(&odd, &curve(), REFERENCE).unwrap();
+        assert_eq!(got.verdict, Verdict::Unexplained);
+        // And nothing of it is taken off the metal.
+        for l in [12.3, 40.0, 77.7] {
+            assert_abs_diff_eq!(got.on_the_metal(Lightness(l)).0, l, epsilon = 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_fast_bath_on_a_strip_that_turns_lighter_is_no_weak_ink() {
+        // The darkest tones of a plate bitten by it come out lighter, as the strip's own later bands do.
+        let strip = over_bitten();
+        let (curve, relief, inking) = (BiteCurve::of(&strip), relief(&strip), inking());
+        let on = OnStrip { curve: &curve, inking: &inking, relief: &relief };
+        let fast = libm::exp(0.3);
+        let totals = [0.0, 6.0, 14.0, 30.0, 60.0, 120.0, 220.0, 310.0];
+        let tones: Vec<ToneRead> = totals
+            .iter()
+            .enumerate()
+            .map(|(tone, &t)| ToneRead { tone, total: Seconds(t), read: relief.lightness_at(Seconds(t * fast)), sigma: 0.7 })
+            .collect();
+        assert!(tones[7].read > curve.lightness_at(curve.end()), "{:?}", tones[7]);
+        let got = split(&tones, &on, REFERENCE).unwrap();
+        assert_eq!(got.verdict, Verdict::Causes(vec![Cause::Rate]), "{got:?}");
+        assert_abs_diff_eq!(got.effects[1].value, 0.3, epsilon = 0.05);
+        assert!(got.left_l < 0.5, "{got:?}");
     }
 
     #[test]

@@ -1,6 +1,7 @@
 use super::*;
 use crate::bites;
 use crate::outline::Outlines;
+use crate::relief::GrainChoice;
 use crate::stopouts::HandSpeed;
 use crate::tones::{StepMap, Targets, ToneCount};
 use crate::units::Millimetres;
@@ -15,13 +16,13 @@ pub(crate) struct Bench {
     pub(crate) curve: BiteCurve,
     pub(crate) targets: Vec<Lightness>,
     inking: Inking,
+    relief: Relief,
 }
 
 impl Bench {
     /// 60 × 50 mm, bevel 1.5 mm; bands of six tones, crossed by a diagonal so that nothing is its own mirror image.
     pub(crate) fn new() -> Self {
-        let plate = Plate::new(Millimetres(63.0), Millimetres(53.0), Millimetres(1.5)).unwrap();
-        let map = Plane::from_fn(300, 250, |x, y| {
+        Self::mapped(|x, y| {
             let band = (x / 50) as u8;
             if y > 180 + x / 8 {
                 5 - band
@@ -30,7 +31,13 @@ impl Bench {
             } else {
                 band
             }
-        });
+        })
+    }
+
+    /// The same plate with another map of six tones, 300 × 250 pixels.
+    pub(crate) fn mapped(tone: impl Fn(usize, usize) -> u8) -> Self {
+        let plate = Plate::new(Millimetres(63.0), Millimetres(53.0), Millimetres(1.5)).unwrap();
+        let map = Plane::from_fn(300, 250, tone);
         let tones = ToneCount::new(6).unwrap();
         let map = StepMap::new(tones, map);
         let outlines = Outlines::of(map.plane(), PxPerMm(PX));
@@ -39,9 +46,9 @@ impl Bench {
         let targets = Targets::even(tones, curve.paper(), curve.darkest(), 1.0).unwrap();
         let bites = bites::plan(&targets, &curve, &strip).unwrap();
         let stop_outs = StopOuts::of(map, &outlines, PxPerMm(PX), HandSpeed::default());
-        let relief = crate::relief::Relief::of(&strip, &curve, &crate::relief::GrainChoice::default()).unwrap();
+        let relief = Relief::of(&strip, &curve, &GrainChoice::default()).unwrap();
         let inking = Inking::of(&crate::proof::ProofTones::of(&stop_outs, &bites, &relief).unwrap());
-        Self { plate, stop_outs, bites, curve, targets: targets.falling().to_vec(), inking }
+        Self { plate, stop_outs, bites, curve, targets: targets.falling().to_vec(), inking, relief }
     }
 
     pub(crate) fn held(&self) -> Held<'_> {
@@ -51,6 +58,7 @@ impl Bench {
             bites: &self.bites,
             curve: &self.curve,
             inking: &self.inking,
+            relief: &self.relief,
             targets: &self.targets,
         }
     }
@@ -137,13 +145,81 @@ fn the_reading_is_the_strip_of_the_next_plate() {
     let (place, size) = Bench::straight();
     let (drawing, corners) = bench.photo(place, size, 93.0, |tone, _| bench.planned(tone));
     let got = bench.read(&drawing, Some(corners));
-    let strip = got.strip("from plate B", &bench.bites).unwrap();
+    let strip = got.strip("from plate B", &bench.bites, false).unwrap();
     assert_eq!(strip.readings().len(), 6);
     for (reading, time) in strip.readings().iter().zip(&bench.bites.tones) {
         assert_abs_diff_eq!(reading.total.0, time.total.0, epsilon = 1e-9);
         assert_abs_diff_eq!(reading.lightness.0, bench.curve.lightness_at(time.effective).0, epsilon = 0.5);
     }
     assert_eq!((strip.id(), strip.kind()), ("from plate B", StripKind::Measured));
+}
+
+#[test]
+fn a_strip_on_the_metal_has_no_film_of_wiping_in_it_and_one_as_read_says_so() {
+    let bench = Bench::new();
+    let (place, size) = Bench::straight();
+    let filmed = |tone: usize| {
+        let d = Lightness(bench.planned(tone)).reflectance().density().0 + 0.12;
+        crate::light::Density(d).reflectance().lightness().0
+    };
+    let (drawing, corners) = bench.photo(place, size, 93.0, |tone, _| filmed(tone));
+    let got = bench.read(&drawing, Some(corners));
+    let (read, metal) = (got.strip("B", &bench.bites, false).unwrap(), got.strip("B", &bench.bites, true).unwrap());
+    for tone in 0..6 {
+        assert_abs_diff_eq!(read.readings()[tone].lightness.0, filmed(tone), epsilon = 0.6);
+        assert_abs_diff_eq!(metal.readings()[tone].lightness.0, bench.planned(tone), epsilon = 1.5);
+    }
+    let said = got.strip_words();
+    assert!(said.contains("a film of 0.1") && said.contains("wiped and inked like it"), "{said}");
+    let (drawing, corners) = bench.photo(place, size, 93.0, |tone, _| bench.planned(tone));
+    assert!(!bench.read(&drawing, Some(corners)).strip_words().contains("Of this one"));
+}
+
+#[test]
+fn a_picture_nearly_its_own_half_turn_is_not_read_upside_down() {
+    // Rings about the middle, and one corner that is otherwise.
+    let bench = Bench::mapped(|x, y| if x < 75 && y < 70 { 5 } else { ((x as f64 - 149.5).hypot(y as f64 - 124.5) / 34.0).min(4.0) as u8 });
+    let (place, size) = Bench::straight();
+    let (drawing, corners) = bench.photo(place, size, 93.0, |tone, _| bench.planned(tone));
+    let upright = bench.read(&drawing, Some(corners));
+    assert_eq!(upright.blind, None);
+    let [a, b, c, d] = corners.0;
+    let turned = bench.read(&drawing, Some(Corners([c, d, a, b])));
+    assert!(turned.fit >= 0.6, "goes well enough to have been read: {}", turned.fit);
+    assert_eq!((turned.blind, turned.tones.len()), (Some(Blind::Turned), 0));
+    let mirrored = Drawing::from_luminance(&drawing.luminance().mirrored());
+    assert_eq!(bench.read(&mirrored, Some(corners)).blind, Some(Blind::Mirrored));
+    assert!(upright.notes.iter().all(|note| !note.contains("goes nearly as well")), "{:?}", upright.notes);
+    // One that is its own half turn but for a speck is read, and says how it might lie.
+    let bench = Bench::mapped(|x, y| if x < 12 && y < 12 { 5 } else { ((x as f64 - 149.5).hypot(y as f64 - 124.5) / 28.0).min(5.0) as u8 });
+    let (drawing, corners) = bench.photo(place, size, 93.0, |tone, _| bench.planned(tone));
+    let got = bench.read(&drawing, Some(corners));
+    assert!(got.blind.is_none() && got.notes.iter().any(|note| note.contains("goes nearly as well")), "{:?} {:?}", got.blind, got.notes);
+}
+
+#[test]
+fn a_picture_on_its_side_is_said_to_lie_so() {
+    let bench = Bench::new();
+    let (place, size) = Bench::straight();
+    let (drawing, corners) = bench.photo(place, size, 93.0, |tone, _| bench.planned(tone));
+    let [a, b, c, d] = corners.0;
+    for corners in [[b, c, d, a], [d, a, b, c]] {
+        let got = bench.read(&drawing, Some(Corners(corners)));
+        assert_eq!(got.blind, Some(Blind::Aside), "{}", got.fit);
+        assert!(got.blind.unwrap().to_string().contains("on its side"));
+    }
+}
+
+#[test]
+fn a_large_face_is_worked_finely_enough_to_be_read() {
+    let face = |w: f64, h: f64| SizeMm { width: Millimetres(w), height: Millimetres(h) };
+    for (px, size) in [(3.0, face(1300.0, 1250.0)), (4.0, face(2000.0, 2000.0)), (2.0, face(1990.0, 1990.0))] {
+        let at = worked(px, size).0;
+        assert!((LEAST_PX_PER_MM..=px).contains(&at), "{px}: {at}");
+        assert!(at * at * size.width.0 * size.height.0 <= 1.6e7 + 1.0);
+    }
+    // As before where there is room: all that the photograph has, up to what is worth it.
+    assert_eq!((worked(9.0, face(60.0, 50.0)).0, worked(3.5, face(300.0, 200.0)).0, worked(1.2, face(60.0, 50.0)).0), (5.0, 3.5, 1.2));
 }
 
 #[test]

@@ -1,7 +1,8 @@
 //! What a proof says, in sentences.
 
 use super::field::Field;
-use super::split::{Cause, LEAST_TONES, Split, ToneRead, Verdict};
+use super::place::Way;
+use super::split::{Cause, LEAST_TONES, Split, ToneRead, Verdict, WORTH};
 use super::{Held, PaperKnown, Pulled, PulledSettings, SHRUNK};
 use crate::photo::CornersError;
 use crate::strip::StripKind;
@@ -23,6 +24,8 @@ pub enum Blind {
     },
     /// It stands on its head.
     Turned,
+    /// It lies on one of its sides.
+    Aside,
     /// Left and right are exchanged.
     Mirrored,
     /// Too few pixels.
@@ -61,6 +64,11 @@ impl fmt::Display for Blind {
             Self::Turned => {
                 write!(f, "Can't tell: the picture stands on its head within these corners. Turn the corners by half, then read it again.")
             }
+            Self::Aside => write!(
+                f,
+                "Can't tell: the picture lies on its side within these corners. Put the upper left corner on the picture's own upper left, the others \
+                 clockwise after it, then read it again."
+            ),
             Self::Mirrored => write!(
                 f,
                 "Can't tell: left and right are exchanged within these corners. A proof is photographed as it is printed, not the plate and not in a mirror."
@@ -95,8 +103,10 @@ pub enum PulledError {
     Tones {
         /// Tones of the step map.
         stop_outs: usize,
-        /// Tones of the plan.
+        /// Tones with a time.
         plan: usize,
+        /// Tones with an L* they were to print at.
+        targets: usize,
     },
     /// No paper is so light or so dark.
     Paper {
@@ -117,9 +127,10 @@ impl fmt::Display for PulledError {
                 "The printed picture can't be told in this photo: its four straight sides were looked for. Set its corners by hand, or photograph it from \
                  straight above with bare paper all round."
             ),
-            Self::Tones { stop_outs, plan } => {
-                write!(f, "Times for {stop_outs} tones were expected, for {plan} they came: work out the plan anew for this plate.")
-            }
+            Self::Tones { stop_outs, plan, targets } => write!(
+                f,
+                "Times and targets of {stop_outs} tones were expected; {plan} times and {targets} targets came: work out the plan anew for this plate."
+            ),
             Self::Paper { lightness } => write!(
                 f,
                 "A bare paper has an L* of {} to {}; {lightness:.1} came: type the L* of the unprinted paper round the plate mark.",
@@ -224,7 +235,7 @@ fn named(split: &Split, causes: &[Cause]) -> Vec<String> {
 
 /// Sentences of a split.
 pub(super) fn sentences(split: &Split) -> Vec<String> {
-    let mut said = vec![format!("The tones read differ from the plan by {:.1} L* in the mean of squares.", split.difference_l)];
+    let mut said = vec![format!("The tones read differ from the plan by {:.1} L*, as the root of the mean square.", split.difference_l)];
     match &split.verdict {
         Verdict::AsPlanned => said.push("The proof is as planned, as far as this photo can tell.".to_owned()),
         Verdict::Causes(causes) => said.extend(named(split, causes)),
@@ -253,9 +264,72 @@ pub(super) fn sentences(split: &Split) -> Vec<String> {
     said
 }
 
+impl Pulled {
+    /// What its reading holds as a strip for the next plate, in a sentence.
+    #[must_use]
+    pub fn strip_words(&self) -> String {
+        let named: Vec<String> =
+            self.split.iter().flat_map(|split| over_the_metal(split).into_iter().map(|cause| figure(split, cause))).collect();
+        let what = if named.is_empty() { String::new() } else { format!(" Of this one: {}.", named.join("; ")) };
+        format!("It reads as this proof was wiped and inked, and serves a plate that is wiped and inked like it.{what}")
+    }
+}
+
+/// What the split has lying over the metal: wiping and ink.
+fn over_the_metal(split: &Split) -> Vec<Cause> {
+    let at_work = |cause: &Cause| split.effects.iter().any(|e| e.cause == *cause && e.value != 0.0 && e.effect_l >= WORTH);
+    if split.verdict == Verdict::Unexplained { Vec::new() } else { [Cause::Wiping, Cause::Ink].into_iter().filter(at_work).collect() }
+}
+
+impl Split {
+    /// What should be known before the metal is worked by [`Split::on_the_metal`], in sentences.
+    #[must_use]
+    pub fn metal_words(&self) -> Vec<String> {
+        let over = over_the_metal(self);
+        let taken = if over.is_empty() { "nothing is taken off".to_owned() } else { format!("{} is taken off", listed(&over)) };
+        match &self.verdict {
+            Verdict::Unexplained => vec![
+                "Nothing explains this proof's difference, so nothing is taken off: what is off here is as read, wiping and ink and the light of the photo \
+                 with it. Find out why before you scrape."
+                    .to_owned(),
+            ],
+            Verdict::Either(one, other) => {
+                let over = |set: &[Cause], cause: Cause| set.contains(&cause);
+                let differ = [Cause::Wiping, Cause::Ink].into_iter().any(|cause| over(one, cause) != over(other, cause));
+                if !differ {
+                    return Vec::new();
+                }
+                vec![format!(
+                    "Whether it is {}, or {}, can't be told; here {taken}, by the first, and the list hangs on that. {}",
+                    listed(one),
+                    listed(other),
+                    test(one, other)
+                )]
+            }
+            _ => Vec::new(),
+        }
+    }
+}
+
 /// Everything that is to be said.
-pub(super) fn say(pulled: &mut Pulled, told: &[ToneRead], held: &Held<'_>, settings: &PulledSettings, field: &Field) {
+pub(super) fn say(
+    pulled: &mut Pulled,
+    told: &[ToneRead],
+    held: &Held<'_>,
+    settings: &PulledSettings,
+    (field, as_well): (&Field, Option<Way>),
+) {
     let mut notes = Vec::new();
+    if let Some(way) = as_well {
+        let how = match way {
+            Way::Turned => "standing on its head",
+            Way::Aside => "lying on its side",
+            _ => "with left and right exchanged",
+        };
+        notes.push(format!(
+            "The picture goes nearly as well {how}: see that the first corner is its own upper left, or tones are read in wrong places."
+        ));
+    }
     pulled.said = match &pulled.split {
         Some(split) => sentences(split),
         None => vec![format!(

@@ -1,6 +1,9 @@
 use super::*;
+use crate::aside::Aside;
+use crate::bits::BitPlane;
 use crate::pdf::pdf;
 use crate::pulled::tests::Bench;
+use crate::pulled::{Cause, Verdict};
 use crate::sheets::{Job, SheetSet};
 use crate::units::Millimetres;
 use approx::assert_abs_diff_eq;
@@ -12,9 +15,14 @@ fn asked() -> RepairAsked {
 
 /// A proof whose tones print as planned, but for a disc of tone 3 in the middle that is `by` L* off.
 fn proof(bench: &Bench, by: f64, film: f64) -> Pulled {
+    spotted(bench, by, film, (3, 35.0))
+}
+
+/// The same with the disc in another tone's band, so far across.
+fn spotted(bench: &Bench, by: f64, film: f64, (of, at): (usize, f64)) -> Pulled {
     let (place, size) = Bench::straight();
     let (drawing, corners) = bench.photo(place, size, 93.0, |tone, [x, y]| {
-        let spot = (x - 35.0).hypot(y - 25.0) < 6.0 && tone == 3;
+        let spot = (x - at).hypot(y - 25.0) < 6.0 && tone == of;
         let l = Lightness(bench.targets[tone].0 + if spot { by } else { 0.0 });
         crate::light::Density(l.reflectance().density().0 + film).reflectance().lightness().0
     });
@@ -102,18 +110,128 @@ fn what_can_not_be_asked_is_refused_in_a_sentence() {
     assert!(said.iter().all(|s| s.ends_with('.') && s.len() > 30), "{said:?}");
 }
 
+#[test]
+fn by_the_proofs_own_strip_the_second_bites_are_as_long_however_it_was_wiped() {
+    // Metal and target are what they are, and so is the strip: a film of wiping over the proof must be in none of them.
+    let bench = Bench::new();
+    let totals = |film: f64, own: bool, place: (usize, f64)| {
+        let pulled = spotted(&bench, 13.0, film, place);
+        let off = off_target(&pulled, &asked()).unwrap();
+        let strip = if own { pulled.strip("B", &bench.bites, asked().metal_alone).unwrap() } else { TestStrip::example() };
+        let curve = BiteCurve::of(&strip);
+        let second = second_plan(&off, &pulled, &asked(), (&strip, &curve), HandSpeed::default()).unwrap().unwrap();
+        second.bites.tones.last().unwrap().total.0
+    };
+    // Among the lights, where the film would pass for paper, and among the middle tones.
+    for place in [(1, 15.0), (3, 35.0)] {
+        let by_plan = totals(0.0, false, place);
+        for (film, own) in [(0.0, true), (0.12, false), (0.12, true)] {
+            let got = totals(film, own, place);
+            // L* 1 is what a reading may be off; about here it is a tenth and more of the time.
+            assert!((got / by_plan).ln().abs() < 0.16, "{place:?}, film {film}, the proof's own strip {own}: {got} s against {by_plan} s");
+        }
+    }
+}
+
+#[test]
+fn what_can_not_be_told_to_be_on_the_metal_is_said() {
+    let bench = Bench::new();
+    let mut pulled = proof(&bench, 14.0, 0.12);
+    assert!(off_target(&pulled, &asked()).unwrap().notes.is_empty());
+    let verdict = |pulled: &mut Pulled, to: Verdict| pulled.split.as_mut().unwrap().verdict = to;
+    verdict(&mut pulled, Verdict::Either(vec![Cause::Wiping], vec![Cause::Rate]));
+    let said = off_target(&pulled, &asked()).unwrap().notes;
+    assert!(
+        said.len() == 1
+            && said[0].contains("wiping, or the bite")
+            && said[0].contains("wiping is taken off")
+            && said[0].contains("pull again"),
+        "{said:?}"
+    );
+    assert!(off_target(&pulled, &RepairAsked { metal_alone: false, ..asked() }).unwrap().notes.is_empty());
+    // Which of two it is does not matter where neither lies over the metal.
+    verdict(&mut pulled, Verdict::Either(vec![Cause::Rate], vec![]));
+    assert!(off_target(&pulled, &asked()).unwrap().notes.is_empty());
+    verdict(&mut pulled, Verdict::Unexplained);
+    let said = off_target(&pulled, &asked()).unwrap().notes;
+    assert!(said.len() == 1 && said[0].starts_with("Nothing explains"), "{said:?}");
+}
+
+#[test]
+fn what_is_worked_by_hand_within_a_light_place_is_not_bitten() {
+    // A line of a millimetre by hand, straight through the light disc: less than the mark, so clean-up would fill it.
+    let plain = Bench::new();
+    let mut bench = Bench::new();
+    let (map, resolution) = (plain.stop_outs.map().clone(), plain.stop_outs.resolution());
+    let (w, h) = (map.plane().width(), map.plane().height());
+    let mut line = BitPlane::empty(w, h);
+    (123..128).for_each(|y| line.set_stretch(y, 0, w));
+    let aside = Aside::new(None, Some(line.clone()));
+    let (map, zones) = aside.applied(map);
+    let outlines = Outlines::of(zones.as_ref().unwrap().plane(), resolution);
+    bench.stop_outs = StopOuts::around(map, (aside, zones), &outlines, resolution, HandSpeed::default());
+    let (place, size) = Bench::straight();
+    // The print itself is the plain one's.
+    let (drawing, corners) = plain.photo(place, size, 93.0, |tone, [x, y]| {
+        bench.targets[tone].0 + if (x - 35.0).hypot(y - 25.0) < 6.0 && tone == 3 { 14.0 } else { 0.0 }
+    });
+    let pulled = bench.read(&drawing, Some(corners));
+    let off = off_target(&pulled, &asked()).unwrap();
+    let strip = TestStrip::example();
+    let second = second_plan(&off, &pulled, &asked(), (&strip, &bench.curve), HandSpeed::default()).unwrap().unwrap();
+    let bitten = second.stop_outs.map().plane();
+    assert!(bitten.data().iter().filter(|&&tone| tone > 0).count() > 1000);
+    let through = (0..w).filter(|&x| bitten.at(x, 120) > 0 && bitten.at(x, 130) > 0);
+    assert!(through.clone().count() > 20, "the disc lies on both sides of the line");
+    for (at, &tone) in bitten.data().iter().enumerate() {
+        assert!(tone == 0 || (off.map.data()[at] == DARKER && !line.at(at % w, at / w)), "{at}");
+    }
+}
+
+/// Discs thrown at random upon a square that closes on itself: true where one lies. Drawn here, by no code of the grain's.
+fn thrown(lands: f64, seed: &mut u64) -> Vec<bool> {
+    const SIDE: i64 = 400;
+    const RADIUS: i64 = 6;
+    let mut chance = || {
+        *seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (*seed >> 33) as f64 / (1u64 << 31) as f64
+    };
+    // A Boolean grain leaves e^(−λ·area) of the ground open; as many discs are thrown as leave 1 − lands.
+    let area = (-RADIUS..=RADIUS).map(|y| (-RADIUS..=RADIUS).filter(|x| x * x + y * y <= RADIUS * RADIUS).count()).sum::<usize>() as f64;
+    let discs = (-(1.0 - lands).ln() * (SIDE * SIDE) as f64 / area).round() as usize;
+    let mut covered = vec![false; (SIDE * SIDE) as usize];
+    for _ in 0..discs {
+        let (cx, cy) = ((chance() * SIDE as f64) as i64, (chance() * SIDE as f64) as i64);
+        for dy in -RADIUS..=RADIUS {
+            for dx in (-RADIUS..=RADIUS).filter(|dx| dx * dx + dy * dy <= RADIUS * RADIUS) {
+                covered[((cy + dy).rem_euclid(SIDE) * SIDE + (cx + dx).rem_euclid(SIDE)) as usize] = true;
+            }
+        }
+    }
+    covered
+}
+
+#[test]
+fn two_grains_thrown_at_random_come_to_the_target() {
+    // What the first bite left and what the second leaves, counted where both lie on one plate.
+    let curve = BiteCurve::of(&TestStrip::example());
+    let lands = Lands::of(&curve);
+    let mut seed = 7;
+    for (there, target) in [(75.0, 60.0), (60.0, 35.0), (80.0, 30.0), (45.0, 40.0)] {
+        let (there, target) = (Lightness(there), Lightness(target));
+        let second = second_tone(there, target, &curve);
+        let (one, two) = (thrown(lands.share(there), &mut seed), thrown(lands.share(second), &mut seed));
+        let both = one.iter().zip(&two).filter(|(a, b)| **a && **b).count() as f64 / one.len() as f64;
+        assert_abs_diff_eq!(lands.lightness(both).0, target.0, epsilon = 1.5);
+    }
+}
+
 proptest! {
     #[test]
-    fn two_independent_grains_come_to_the_target(there in 22.0..90.0f64, share in 0.0..1.0f64) {
-        // The second tone alone has so many lands, the first so many, and both together their product: put together again here.
+    fn a_second_tone_lies_between_paper_and_target(there in 22.0..90.0f64, share in 0.0..1.0f64) {
         let curve = BiteCurve::of(&TestStrip::example());
         let target = 21.0 + share * (there - 21.0);
         let second = second_tone(Lightness(there), Lightness(target), &curve);
-        let root = |l: f64| libm::pow(Lightness(l).reflectance().0, 1.0 / 1.8);
-        let (paper, ink) = (root(91.0), root(16.0f64.min(20.5)).min(root(16.0)) );
-        let ink = libm::pow(libm::pow(ink, 1.8) * 0.98, 1.0 / 1.8);
-        let g = |l: f64| (root(l) - ink) / (paper - ink);
         prop_assert!(second.0 >= target - 1e-6 && second.0 <= 91.0 + 1e-6);
-        prop_assert!((g(second.0) * g(there) - g(target)).abs() < 1e-6);
     }
 }

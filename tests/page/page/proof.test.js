@@ -283,6 +283,47 @@ test("patches are picked from a picture of them: the mean of their light", async
   assert.deepEqual(await inks.locator("input[type=color]").evaluateAll((all) => all.filter((item) => item.offsetParent).map((item) => item.value)), ["#30231d", "#a08a80", "#f0ead8"]);
   await still();
   await page.waitForFunction(() => /two patches tell an opacity of \d+.* ΔE [\d.]+ from what such an ink makes/.test(document.querySelector(".fold-part[open] .card").textContent), null, { timeout: 20_000 });
+  // The picture belongs to the ink, wherever its card stands.
+  await inks.getByRole("button", { name: "Add an ink" }).click();
+  assert.deepEqual(await inks.locator(".pick").evaluateAll((all) => all.map((item) => item.offsetParent !== null)), [true, false]);
+  await inks.getByRole("button", { name: "Take it away" }).first().click();
+  assert.deepEqual(await inks.locator(".pick").evaluateAll((all) => all.map((item) => item.offsetParent !== null)), [false]);
+  await page.getByRole("button", { name: "Put it back" }).click();
+  await still();
+  assert.deepEqual(await inks.locator(".pick").evaluateAll((all) => all.map((item) => item.offsetParent !== null)), [true]);
+  await inks.locator("summary").first().click();
+});
+
+test("no later plan moves an ink whose patches were printed by an earlier one, until it is said to be of today's", async () => {
+  const tones = async (number) => {
+    await go(page, "tones");
+    await typed(page.getByLabel("Tones, typed", { exact: true }), number);
+    await settled(page);
+    await go(page, "proof");
+    await still();
+  };
+  await page.getByLabel("Ink of this plate").selectOption("0");
+  await still();
+  const inks = await unfold("Inks");
+  const told = () => page.waitForFunction(() => /tell an opacity of \d+/.test(document.querySelector(".fold-part[open] .card").textContent), null, { timeout: 20_000 });
+  const opacity = async () => /tell an opacity of (\d+)/.exec(await inks.locator(".card").first().innerText())[1];
+  const earlier = inks.getByRole("button", { name: "They are of today’s" });
+  await told();
+  const [before, count] = [await opacity(), await page.evaluate(() => document.querySelectorAll(".block").length)];
+  assert.equal(await earlier.isVisible(), false);
+  await tones("4");
+  await told();
+  assert.equal(await opacity(), before);
+  assert.equal(await earlier.isVisible(), true);
+  await earlier.click();
+  await still();
+  await told();
+  await earlier.waitFor({ state: "hidden" });
+  await tones(String(count));
+  await told();
+  await earlier.click();
+  await page.getByLabel("Ink of this plate").selectOption("");
+  await still();
   await inks.locator("summary").first().click();
 });
 
@@ -359,6 +400,14 @@ test("a thin paper under the ink shows where the plate is clean, and only in its
   assert.ok(under[0] - under[2] > before[0] - before[2] + 6, `${before} and ${under}`);
   const away = await mean(PULL, [0, 0, 0.2, 0.2]);
   assert.ok(Math.abs(away[2] - corner[2]) < 1.5, `${corner} and ${away}`);
+  // By its weight, a heavier one hides more; what it can't weigh is refused in a sentence.
+  await papers.locator("label", { hasText: "its weight" }).click();
+  const weight = papers.getByLabel("Weight");
+  await typed(weight, "1000");
+  assert.match(await notice(), /A weight of 2 to 300 g\/m² was expected, 1000 came/);
+  await typed(weight, "15,5");
+  await still();
+  assert.equal(await weight.inputValue(), "15.5");
   await papers.getByRole("button", { name: "Take it away" }).click();
   await papers.locator("summary").first().click();
   await settled(page);
@@ -374,7 +423,7 @@ test("another plate is brought in from its saved work: order, trap, misfit, both
   await page.waitForFunction(() => document.querySelectorAll(".fold-part[open] .plate-letter").length === 2, null, { timeout: 60_000 });
   await settled(page);
   assert.ok((await mean())[1] < alone[1] - 8, "two plates print darker than one");
-  assert.match((await lines())[3], /Plates over one another: this B, then B/);
+  assert.match((await lines())[3], /Plates over one another: B \(this plate\), then B \(.+\)/);
   const second = plates.locator(".card").nth(1);
   await second.getByLabel("Ink").selectOption({ index: 1 });
   await typed(second.getByLabel("Trap"), "1,4");

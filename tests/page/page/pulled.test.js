@@ -114,3 +114,102 @@ test("it fits a tablet and a phone, and has no fault of access", async () => {
   assert.deepEqual(await axeFaults(page), []);
   assert.deepEqual(page.faults, []);
 });
+
+const notice = () => page.locator(".notice p").innerText();
+const keptStrips = () => page.evaluate(() => JSON.parse(localStorage.getItem("stepbite.strips")).items.map(({ id, readings }) => [id, readings.at(-1)[1]]));
+
+test("a strip kept of another reading is not overwritten in silence", async () => {
+  const [[id, darkest]] = await keptStrips();
+  const keep = part().getByRole("button", { name: "Keep it for the next plate" });
+  await keep.click();
+  assert.match(await notice(), new RegExp(`A strip called ${id} is kept already .* press again`));
+  assert.deepEqual(await keptStrips(), [[id, darkest]]);
+  const before = await part().getAttribute("data-read");
+  await part().getByLabel("Called", { exact: true }).fill("slow bath");
+  await part().getByLabel("Called", { exact: true }).press("Enter");
+  await read(before);
+  await keep.click();
+  assert.deepEqual((await keptStrips()).map((each) => each[0]).sort(), [id, "slow bath"]);
+  assert.equal((await keptStrips()).find((each) => each[0] === id)[1], darkest);
+  assert.match(await part().locator(".pulled-strip").innerText(), /as this proof was wiped and inked/);
+});
+
+test("second tones that can't be are refused at the field, and places are named in the units of the page", async () => {
+  const repair = part().locator(".pulled-repair");
+  const field = repair.getByLabel("Second tones", { exact: true });
+  const had = await field.inputValue();
+  for (const wrong of ["0", "9"]) {
+    await field.fill(wrong);
+    await field.press("Enter");
+    assert.match(await notice(), /1 to 5 second tones/);
+    assert.equal(await field.inputValue(), had);
+  }
+  const before = await repair.getAttribute("data-planned");
+  await repair.getByRole("button", { name: "Plan the repair" }).click();
+  await page.waitForFunction((before) => document.querySelector(".pulled-repair").getAttribute("data-planned") !== before, before, { timeout: 120_000 });
+  const first = () => repair.locator(".pulled-pane").nth(1).locator("li").first().innerText();
+  assert.match(await first(), / mm from the top/);
+  await go(page, "drawing");
+  await page.locator(".station.drawing label", { hasText: "inch" }).click();
+  await go(page, "proof");
+  assert.match(await first(), / in from the top/);
+  await go(page, "drawing");
+  await page.locator(".station.drawing label", { hasText: /^mm$/ }).click();
+  await go(page, "proof");
+});
+
+test("a second file that is no picture leaves what is being read alone", async () => {
+  const before = await part().getAttribute("data-read");
+  const file = part().getByLabel("Choose a photo of the proof", { exact: true });
+  await file.setInputFiles(`${FIXTURES}dirty.jpg`);
+  await file.setInputFiles({ name: "note.jpg", mimeType: "image/jpeg", buffer: Buffer.from("no picture at all") });
+  await read(before);
+  await page.waitForFunction(() => /[.]$/.test(document.querySelector("section.pulled > .said").textContent), null, { timeout: 20_000 });
+  assert.match(await part().locator(".pulled-verdict").innerText(), /It is wiping/);
+  assert.equal(await part().evaluate((root) => root.classList.contains("reading")), false);
+});
+
+test("a pull in another ink is said to be none that the reading holds for", async () => {
+  await page.locator(".station.proof summary", { hasText: /^Inks/ }).click();
+  await page.getByRole("button", { name: "Add an ink" }).click();
+  await page.getByLabel("Ink of this plate", { exact: true }).selectOption({ label: "ink 1" });
+  await settled(page);
+  assert.match(await part().locator(".old").innerText(), /another since this was read: read it again/);
+  const again = async () => {
+    const before = await part().getAttribute("data-read");
+    await part().getByRole("button", { name: "Read it" }).click();
+    await read(before);
+  };
+  await again();
+  assert.match(await part().locator(".pulled-apart").innerText(), /has “ink 1” for its ink: of a proof that was printed so, nothing here holds/);
+  await page.getByLabel("Ink of this plate", { exact: true }).selectOption({ label: "the strip’s own" });
+  await settled(page);
+  await again();
+  assert.equal(await part().locator(".pulled-apart").isVisible(), false);
+});
+
+test("a photo that went with a stopped worker is said to be gone", async () => {
+  const chooser = page.waitForEvent("filechooser");
+  await part().getByRole("button", { name: "Choose a photo", exact: true }).click();
+  await (await chooser).setFiles(`${FIXTURES}weak.jpg`);
+  const cancel = page.getByRole("button", { name: "Cancel" });
+  await cancel.waitFor({ state: "visible", timeout: 20_000 });
+  await cancel.click();
+  await page.waitForFunction(() => /the photo of the proof is gone/.test(document.querySelector("section.pulled").innerText), null, { timeout: 20_000 });
+  await settled(page);
+  assert.equal(await part().locator(".pulled-work").isVisible(), false);
+  assert.equal(await part().evaluate((root) => root.classList.contains("reading")), false);
+});
+
+test("a reading goes with its plate", async () => {
+  await choose("slow.jpg");
+  assert.equal(await part().locator(".pulled-result").isVisible(), true);
+  await go(page, "drawing");
+  await page.locator("#file").setInputFiles(`${FIXTURES}drawing.png`);
+  await page.waitForFunction(() => /is open/.test(document.querySelector(".notice p").textContent), null, { timeout: 60_000 });
+  await settled(page);
+  await go(page, "proof");
+  assert.equal(await part().locator(".pulled-work").isVisible(), false);
+  assert.match(await part().innerText(), /Another plate is open: photograph its own proof/);
+  assert.deepEqual(page.faults, []);
+});

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { ageWarning, ageWords, bathAge, keptBaths, keptStrips, OLD_DAYS } from "../../../www/kept.js";
+import { ageWarning, ageWords, bathAge, keptBaths, keptStrips, OLD_DAYS, otherNamed } from "../../../www/kept.js";
 import { ageDays, day } from "../../../www/shelf.js";
 
 /** A store as the Storage interface has it (HTML Standard, 12.2.1). */
@@ -20,6 +20,16 @@ test("a strip is kept under its name, the latest first, and one of the same name
   assert.deepEqual(strips.all().map((each) => [each.id, each.readings[2][0], each.kept]), [["7-C", 320, "2026-03-01"], ["8-A", 160, "2026-03-01"]]);
   assert.ok(strips.remove("7-C"));
   assert.deepEqual(strips.all().map((each) => each.id), ["8-A"]);
+});
+
+test("a strip of the same name and other readings is told before it is replaced", () => {
+  const own = store();
+  const strips = keptStrips(() => own);
+  assert.equal(otherNamed(strips.all(), strip("from plate A")), null);
+  strips.put(strip("from plate A"), now);
+  assert.equal(otherNamed(strips.all(), strip("from plate A")), null, "the same again is no loss");
+  assert.equal(otherNamed(strips.all(), strip("from plate B", 320)), null);
+  assert.deepEqual(otherNamed(strips.all(), strip("from plate A", 320))?.kept, "2026-03-01");
 });
 
 test("what another hand left in the store does no harm", () => {

@@ -3,10 +3,12 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { MELT_MM, melted, meltPx } from "../../../www/stations/proof/arms-length.js";
-import { another, asTheStrip, bounds, changed, freshName, inkedWith, intoBox, LAST_SEED, moved, otherOrder, ownInk, rectangle, without, withNewInk, withoutInk, withPlate } from "../../../www/stations/proof/choices.js";
+import { another, asTheStrip, bounds, changed, freshName, inkedWith, intoBox, LAST_SEED, moved, otherOrder, ownInk, rectangle, thing, without, withNewInk, withoutInk, withPlate } from "../../../www/stations/proof/choices.js";
+import { basis, differenceWords, edgeWords, grainWords, outside, plateName, platesWords } from "../../../www/stations/proof/words.js";
+import { toneChoices } from "../../../www/stations/proof/inks.js";
+import { keptInks } from "../../../www/stations/proof/kept-inks.js";
+import { meanHex, whole } from "../../../www/stations/proof/patches.js";
 import { finenessWords, offers } from "../../../www/stations/proof/fineness.js";
-import { basis, differenceWords, edgeWords, grainWords, outside, platesWords } from "../../../www/stations/proof/words.js";
-import { meanHex } from "../../../www/stations/proof/patches.js";
 import { pictureKey } from "../../../www/stale.js";
 import { EXAMPLE } from "../../../www/settings.js";
 import { beginning, PLAIN_PROOF } from "../../../www/state.js";
@@ -50,13 +52,12 @@ test("plates keep their order, and the other order is the same list each time", 
   assert.equal(otherOrder(two).printings, otherOrder(two).printings);
   assert.equal(platesWords(two, [{ id: "x", letter: "C" }], "B"), "B, then C");
   assert.equal(platesWords(PLAIN_PROOF, [], "B"), "this plate alone");
-  // Most plates are called A: two of one letter must not make both orders read alike.
-  const alike = [{ id: "x", letter: "A", title: "Sky" }, { id: "y", letter: "A", title: "Sea" }];
-  const three = { ...two, ...withPlate(two, "y") };
-  assert.equal(platesWords(two, alike.slice(0, 1), "A"), "this A, then A");
-  assert.equal(platesWords(otherOrder(two), alike.slice(0, 1), "A"), "A, then this A");
-  assert.equal(platesWords(three, alike, "A"), "this A, then A Sky, then A Sea");
-  assert.equal(platesWords(two, [{ id: "x", letter: "", title: "Sky" }], ""), "this plate, then Sky");
+  // Of one letter they are told apart by title, and of one title too by their number; and both orders are not called alike.
+  const alike = [{ id: "x", letter: "B", title: "Harbour" }];
+  assert.equal(platesWords(two, alike, "B"), "B (this plate), then B (Harbour)");
+  assert.equal(platesWords(otherOrder(two), alike, "B"), "B (Harbour), then B (this plate)");
+  assert.equal(plateName("y", [...alike, { id: "y", letter: "B", title: "Harbour" }], "A"), "B (Harbour, 2)");
+  assert.deepEqual([plateName(null, [{ id: "x", letter: "", title: "" }], ""), plateName("x", [{ id: "x", letter: "", title: "" }], "")], ["this plate", "no title"]);
 });
 
 test("an outline is put into another box, and seeds go round", () => {
@@ -71,10 +72,14 @@ test("an outline is put into another box, and seeds go round", () => {
 test("one line says what each part is set to, with units", () => {
   assert.equal(grainWords(PLAIN_PROOF), "rosin, medium, cover as told");
   assert.equal(grainWords({ grain: { kind: "sprayed", size: "fine", cover: 0.4, seed: 3 } }), "sprayed, fine, covers 40 %");
+  assert.equal(grainWords({ grain: { kind: "rosin", size: "medium", cover: null, seed: 3, median_um: 24 } }), "rosin, half wider than 48 µm, cover as told");
   assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "mm"), "a hand’s, about 0.4 mm either way");
   assert.equal(edgeWords({ edges: { wander_mm: 0.4 } }, "in"), "a hand’s, about 0.016 in either way");
   assert.equal(outside("A trap", [0, 1], "", 2), "A trap of 0 to 1 was expected, 2 came: type one within.");
-  assert.equal(differenceWords({ mean: 3.24, most: 14.06, over_six: 0.091, worst_tone: 4, worst_mean: 5.1 }), "ΔE 3.2 on average over the face (CIEDE2000), 14.1 at the most; on 9.1 % of it over 6. Tone 4 is farthest off, 5.1 on average.");
+  const found = { mean: 3.24, most: 14.06, over_six: 0.091, worst_tone: 4, worst_mean: 5.1, said: [] };
+  const figures = "ΔE 3.2 on average over the face (CIEDE2000), 14.1 at the most; on 9.1 % of it over 6. Tone 4 is farthest off, 5.1 on average.";
+  assert.equal(differenceWords(found), figures);
+  assert.equal(differenceWords({ ...found, said: ["Counted by daylight."] }), `${figures} Counted by daylight.`);
 });
 
 test("what the picture stands on names the strip, and everything that is not as on it", () => {
@@ -122,4 +127,45 @@ test("a saved pull is offered as fine as a file goes, and never finer", () => {
   assert.ok(held.held && held.width * held.height > 395e6);
   assert.match(finenessWords(held, "mm"), /^22\d\d\d × 17\d\d\d pixels, 22\.\d a mm, and beneath them the words it rests on\. Finer than this no file of it goes\.$/);
   assert.match(finenessWords(at(157, 177, 10)[1], "in"), /600 an inch, and beneath/);
+});
+
+test("an ink stays the same thing wherever it stands and whatever is changed of it", () => {
+  const list = [{ name: "a" }, { name: "b" }];
+  const [first, second] = list.map(thing);
+  const later = without(changed(changed(list, 1, { name: "c" }), 1, { name: "d" }), 0);
+  assert.equal(thing(later[0]), second);
+  assert.notEqual(first, second);
+});
+
+test("patches are taken when all that are needed were pressed on, and no earlier", () => {
+  assert.equal(whole({ sheet: "#ffffff", full: "#203040" }, true), null);
+  assert.equal(whole({ sheet: "#ffffff", pale: "#a0b0c0" }, true), null);
+  assert.deepEqual(whole({ full: "#203040", pale: "#a0b0c0" }, true), { full: "#203040", pale: "#a0b0c0" });
+  assert.deepEqual(whole({ sheet: "#ffffff", full: "#203040", pale: "#a0b0c0" }, false), { sheet: "#ffffff", full: "#203040" });
+});
+
+test("a pale patch of a tone that the plan has no more keeps its tone", () => {
+  assert.deepEqual(toneChoices(2, 5).map(([value]) => value), ["1", "2", "3"]);
+  assert.deepEqual(toneChoices(5, 4), [["1", "1"], ["2", "2"], ["5", "5, as it was"]]);
+});
+
+test("what printed an ink's patches is kept with it once, as soon as a plan tells, and makes no new picture", async () => {
+  const printed = { n: 1.8, density: 1.6, sheet: [0.8, 0.8, 0.8], full: { lands: 0.03, film: 1 }, pale: null };
+  const asked = [];
+  let state = { proof: { ...PLAIN_PROOF, ...withNewInk(PLAIN_PROOF) }, plan: {}, planned: EXAMPLE, settings: EXAMPLE, done: null, plannedDone: null, drawing: 1, plannedDrawing: 1, dragging: false, kept: { looks: false } };
+  const desk = { get state() { return state; }, bridge: { call: async (...call) => { asked.push(call); return state.proof.inks.map(() => printed); } },
+    set: (part) => { state = { ...state, ...part }; } };
+  const inks = keptInks(/** @type {any} */ (desk));
+  const before = pictureKey({ kind: "proof", view: "print", width: 9, height: 9, grain: false, proof: state.proof }, state.settings, 1);
+  state = { ...state, dragging: true };
+  await inks.update(/** @type {any} */ (state));
+  state = { ...state, dragging: false, plannedDrawing: 0 };
+  await inks.update(/** @type {any} */ (state));
+  assert.equal(asked.length, 0);
+  state = { ...state, plannedDrawing: 1 };
+  await inks.update(/** @type {any} */ (state));
+  assert.deepEqual(state.proof.inks[0].printed, printed);
+  assert.equal(pictureKey({ kind: "proof", view: "print", width: 9, height: 9, grain: false, proof: state.proof }, state.settings, 1), before);
+  await inks.update(/** @type {any} */ ({ ...state, plan: {} }));
+  assert.equal(asked.length, 1);
 });

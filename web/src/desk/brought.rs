@@ -98,6 +98,20 @@ impl Desk {
 }
 
 impl Brought {
+    /// Its strip and its tones in words; its times are its own plan's business.
+    pub(super) fn basis(&self, name: &str) -> String {
+        let lights: Vec<String> = self.facts.means().iter().map(|mean| format!("L* {:.1}", mean.lightness().0)).collect();
+        let strip =
+            if self.facts.strip.is_empty() || self.given.example { String::new() } else { format!(", by test strip {}", self.facts.strip) };
+        let FaceSize { width, height } = self.given.face_mm;
+        format!("{name}: face {width:.1} × {height:.1} mm, {} tones{strip}: {}.", lights.len(), lights.join(", "))
+    }
+
+    /// What a film of 1 is on it, as density in its strip's ink.
+    pub(super) fn full_density(&self) -> f64 {
+        self.facts.full_density()
+    }
+
     /// The plate among others whose lands and pits mix by `n`: its tones keep their means.
     pub(super) fn at(&self, n: f64) -> Rc<Plate> {
         let mut kept = self.plate.borrow_mut();
@@ -113,7 +127,8 @@ impl Brought {
 fn written(plan: &Plan, tones: &proof::ProofTones, title: &str, letter: &str) -> Result<BroughtPlate, Refusal> {
     let resolution = PxPerMm(plan.settings.px_per_mm);
     let map = png_file::grey(plan.stopouts.map().plane(), resolution);
-    let facts = serde_json::to_string(&PlateFacts::of(tones, resolution)).map_err(|error| Refusal::new("brought", format!("{error}.")))?;
+    let facts = PlateFacts { strip: plan.strip.id().to_owned(), ..PlateFacts::of(tones, resolution) };
+    let facts = serde_json::to_string(&facts).map_err(|error| Refusal::new("brought", format!("{error}.")))?;
     let face = plan.plate.face();
     Ok(BroughtPlate {
         id: frozen::KeptMap::id(&[&map, facts.as_bytes(), title.as_bytes(), letter.as_bytes()].concat()),

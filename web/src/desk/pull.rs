@@ -1,8 +1,14 @@
 //! The pull: the proof in ink and paper, from the page's settings.
 
+use super::basis::boxes_line;
 use super::brought::BroughtPlates;
+use super::looked::Looked;
+use super::pull_facts::RegisterKey;
 use super::*;
-use crate::settings::{EdgeChoice, GrainChoice, InkKnown, LaidPaper, PrintingChoice, ProofInk};
+use crate::settings::{
+    EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PaperWeight, PrintSpec, PrintedTone, PrintingChoice, ProofInk,
+    named,
+};
 use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::drawing::Ends;
@@ -14,20 +20,19 @@ use stepbite_core::laid::{self, Laid, Patches, Thin};
 use stepbite_core::overprint::Tint;
 use stepbite_core::piece::Piece;
 use stepbite_core::proof::ProofTone;
-use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing, Pull, Shares};
+use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing, Pull};
 
 /// Plates brought in, and what was last made of a pull.
 #[derive(Default)]
 pub(super) struct Pulls {
     pub(super) brought: BroughtPlates,
     made: RefCell<Made>,
+    /// What was last said of the register, and of what.
+    pub(super) register: RefCell<Option<(RegisterKey, Vec<String>)>>,
 }
 
 /// What the plate at hand hangs on: which plan, its grain, its edges.
 type OwnKey = (u64, GrainChoice, Option<EdgeChoice>);
-
-/// Bytes of grain that are kept beyond what the picture at hand needs.
-const KEPT_BYTES: usize = 48 << 20;
 
 /// What the last pictures were made with, as long as nothing it hangs on changes.
 #[derive(Default)]
@@ -40,8 +45,8 @@ struct Made {
     zones: Option<(ZonesKey, Option<InkMap>)>,
     /// The sheet with its papers.
     grounds: Option<(GroundsKey, Rc<Grounds>)>,
-    /// Plates' grain under windows, the last used last.
-    shares: Vec<(SharesKey, Rc<Shares>)>,
+    /// Grains, and what meets under windows.
+    looked: Looked,
 }
 
 impl Plan {
@@ -58,6 +63,13 @@ impl Plan {
         let sheet = films(settings)?.paper_factors(curve.paper().reflectance());
         Ok(picture::laid(&self.face.lightness, self.face.ends, print, sheet.map(|factor| factor as f32), size, view))
     }
+
+    /// The same on the screen, under the lamp that the pull is looked at by.
+    pub(super) fn wanted_shown(&self, size: (usize, usize), view: View, settings: &ProofSettings) -> Result<Plane<Rgba>, Refusal> {
+        let wanted = self.wanted(size, view, settings)?;
+        let seen = |light: &[f32; 3]| settings.lamp.shows(Rgb(light.map(f64::from))).0.map(|channel| channel as f32);
+        Ok(picture::shown(&if settings.lamp == Lamp::Daylight { wanted } else { wanted.map(seen) }))
+    }
 }
 
 impl Desk {
@@ -73,6 +85,7 @@ impl Desk {
         settings.check()?;
         let opaque = |shown: Plane<[u8; 3]>| shown.map(|&[r, g, b]| [r, g, b, 255]);
         if settings.is_plain() {
+            self.pulls.made.borrow_mut().looked.forget();
             let (tones, films) = (self.tones(plan, &settings.grain)?, films(settings)?);
             return Ok(opaque(if grain {
                 proof::grained(&plan.stopouts, &tones, &films, window, &mut |share| progress("proof", share))
@@ -83,12 +96,12 @@ impl Desk {
         let set = self.set(plan, settings)?;
         let printings = set.printings();
         let pull = set.pull(&printings);
-        if !grain {
-            return Ok(opaque(pull::flat_shown(&pull, window, settings.lamp)));
-        }
-        let seen = self.shares(&set, &pull, window, progress);
-        let seen: Vec<&Shares> = seen.iter().map(Rc::as_ref).collect();
-        Ok(opaque(pull::shown(&pull, &seen, window, settings.lamp)))
+        let joint = self.pulls.made.borrow_mut().looked.joint(&set, &pull, window, grain, progress);
+        Ok(opaque(if grain {
+            pull::shown(&pull, &joint, window, settings.lamp)
+        } else {
+            pull::flat_shown(&pull, &joint, window, settings.lamp)
+        }))
     }
 
     /// The whole print as a PNG with what it rests on written in, handed to `sink` piece by piece; at the step map's raster unless another is
@@ -96,23 +109,22 @@ impl Desk {
     ///
     /// # Errors
     /// Before the first plan, where the settings can't be, or the picture would be too large.
-    pub fn proof_png(
-        &self,
-        settings: &ProofSettings,
-        px_per_mm: Option<f64>,
-        sink: &mut dyn FnMut(&[u8]),
-        progress: Progress<'_>,
-    ) -> Result<(), Refusal> {
+    pub fn proof_png(&self, spec: &PrintSpec, sink: &mut dyn FnMut(&[u8]), progress: Progress<'_>) -> Result<(), Refusal> {
+        let settings = &spec.proof;
         settings.check()?;
+        for text in [&spec.head.title, &spec.head.letter, &spec.head.date] {
+            named(text)?;
+        }
         let plan = self.plan()?;
-        let basis = self.basis(plan, settings)?;
-        let resolution = px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
+        let basis = self.basis(plan, settings, &spec.head)?;
+        let foot = basis.lines().map(str::to_owned).chain(boxes_line(&basis)).collect::<Vec<_>>().join("\n");
+        let resolution = spec.px_per_mm.map_or(plan.stopouts.resolution(), PxPerMm);
         let export = Export {
             resolution,
             lamp: settings.lamp,
             grain: true,
             words: &[("Software", "Stepbite"), ("Description", &basis)],
-            foot: &basis,
+            foot: &foot,
         };
         let set = self.set(plan, settings)?;
         let printings = set.printings();
@@ -131,50 +143,50 @@ impl Desk {
     /// Everything that a pull is made of.
     pub(super) fn set(&self, plan: &Plan, settings: &ProofSettings) -> Result<Set, Refusal> {
         let tones = self.tones(plan, &settings.grain)?;
-        let sheet = films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes);
+        let sheet = sheet_of(settings, &tones)?;
         let n = tones.n();
         let own = self.own(plan, settings, &tones)?;
         // One that prints nowhere may be as it likes.
-        let used = |place: usize| {
-            settings
-                .printings
-                .iter()
-                .map(|printing| printing.ink)
-                .chain(settings.zones.iter().map(|zone| zone.ink))
-                .any(|ink| ink == Some(place))
-        };
-        let made = |(place, ink): (usize, &ProofInk)| if used(place) { mixed(ink, &tones, sheet) } else { Ok(Film::default()) };
-        let inks = settings.inks.iter().enumerate().map(made).collect::<Result<Vec<Film>, Refusal>>()?;
-        let film = |ink: Option<usize>, strips: Film| ink.and_then(|ink| inks.get(ink)).copied().unwrap_or(strips);
+        let made =
+            |(place, ink): (usize, &ProofInk)| if settings.uses(place) { mixed(ink, &tones, sheet) } else { Ok((Film::default(), 1.0)) };
+        let inks = settings.inks.iter().enumerate().map(made).collect::<Result<Vec<(Film, f64)>, Refusal>>()?;
+        // What a film of 1 is differs from strip to strip, so an ink's film is taken to the plate's own.
+        let of = |density: f64| inks.iter().map(|(film, at)| film.times(density / at)).collect::<Vec<Film>>();
         let mut plates = Vec::new();
+        let face = plan.plate.face();
+        let face = (face.width, face.height);
         for printing in &settings.printings {
-            let (plate, strips, key) = match &printing.plate {
-                None => (Rc::clone(&own), tones.ink(), String::new()),
+            let (plate, strips, key, size, density) = match &printing.plate {
+                None => (Rc::clone(&own), tones.ink(), String::new(), face, tones.full_density()),
                 Some(id) => {
                     let brought = self.pulls.brought.get(id).ok_or_else(|| {
                         let words =
                             "A plate of this pull is not at hand: bring it in from its project file again, or take it out of the pull.";
                         Refusal::new("brought", words)
                     })?;
-                    (brought.at(n), brought.ink, id.clone())
+                    let FaceSize { width, height } = brought.given.face_mm;
+                    (brought.at(n), brought.ink, id.clone(), (Millimetres(width), Millimetres(height)), brought.full_density())
                 }
             };
-            let first = film(printing.ink, strips);
+            let inks = of(density);
+            let first = printing.ink.and_then(|ink| inks.get(ink)).copied().unwrap_or(strips);
             let inks = if printing.plate.is_none() && !settings.zones.is_empty() {
                 self.zoned(plan, settings, first, &inks, strips)?
             } else {
                 Inks::one(first)
             };
-            plates.push(Printed { plate, inks, veil: veil(settings.plate_tone, &strips), choice: printing.clone(), key });
+            let misfit = Misfit { shift: printing.shift_mm.into(), growth: printing.growth, turn: printing.turn }.centred(size, face);
+            plates.push(Printed { plate, inks, veil: veil(settings.plate_tone, &strips), trap: printing.trap, misfit, key });
         }
-        let face = plan.plate.face();
         Ok(Set {
             stamp: plan.stamp,
             seed: settings.grain,
             edges: settings.edges.clone(),
-            face: (face.width, face.height),
-            grounds: self.grounds(plan, settings, sheet)?,
+            face,
+            grounds: self.grounds(plan, settings, sheet, Rgb::grey(tones.paper()))?,
             plates,
+            laid: settings.laid.clone(),
+            zones: if settings.zones.is_empty() { None } else { Some(zones_key(settings, face)?) },
             n,
         })
     }
@@ -183,14 +195,13 @@ impl Desk {
     fn zoned(&self, plan: &Plan, settings: &ProofSettings, first: Film, inks: &[Film], strips: Film) -> Result<Inks, Refusal> {
         let films: Vec<Film> = [first].into_iter().chain(inks.iter().copied()).chain([strips]).collect();
         let face = plan.plate.face();
-        let zones = zones_of(settings)?;
-        let key = ZonesKey { zones: zones.clone(), face: (face.width, face.height), border: settings.zone_border_mm };
+        let key = zones_key(settings, (face.width, face.height))?;
         if let Some((of, map)) = &self.pulls.made.borrow().zones
             && *of == key
         {
             return Ok(Inks { films, zones: map.clone() });
         }
-        let map = ink_zones::map(&zones, films.len(), key.face, Millimetres(settings.zone_border_mm))?;
+        let map = ink_zones::map(&key.zones, films.len(), key.face, Millimetres(settings.zone_border_mm))?;
         self.pulls.made.borrow_mut().zones = Some((key, map.clone()));
         Ok(Inks { films, zones: map })
     }
@@ -201,11 +212,23 @@ impl Desk {
             None => "this plate".to_owned(),
             Some(id) => self.pulls.brought.get(id).map_or_else(|| "a plate brought in".to_owned(), |brought| brought.name.clone()),
         };
-        settings.printings.iter().map(name).collect()
+        let names: Vec<String> = settings.printings.iter().map(name).collect();
+        // Two of one letter are told apart by their titles, and two of one title too by their places.
+        let titled = |(place, name): (usize, &String)| {
+            let brought = settings.printings[place].plate.as_ref().and_then(|id| self.pulls.brought.get(id));
+            match brought.map(|brought| brought.given.title.as_str()) {
+                Some(title) if !title.is_empty() && title != name && again(&names, name) => format!("{name} of {title}"),
+                _ => name.clone(),
+            }
+        };
+        let titles: Vec<String> = names.iter().enumerate().map(titled).collect();
+        let placed =
+            |(place, name): (usize, &String)| if again(&titles, name) { format!("{name}, printed {}", place + 1) } else { name.clone() };
+        titles.iter().enumerate().map(placed).collect()
     }
 
-    /// The sheet with the papers laid on it, made once.
-    fn grounds(&self, plan: &Plan, settings: &ProofSettings, sheet: Rgb) -> Result<Rc<Grounds>, Refusal> {
+    /// The sheet with the papers laid on it, made once; `strips` is the strip's paper.
+    fn grounds(&self, plan: &Plan, settings: &ProofSettings, sheet: Rgb, strips: Rgb) -> Result<Rc<Grounds>, Refusal> {
         if settings.laid.is_empty() {
             return Ok(Rc::new(Grounds::bare(sheet)));
         }
@@ -213,13 +236,13 @@ impl Desk {
         let (size, resolution) = ((face.width(), face.height()), plan.stopouts.resolution());
         if let Some((of, grounds)) = &self.pulls.made.borrow().grounds
             && of.laid == settings.laid
-            && (of.sheet, of.size, of.resolution) == (sheet, size, resolution)
+            && (of.sheet, of.strips, of.size, of.resolution) == (sheet, strips, size, resolution)
         {
             return Ok(Rc::clone(grounds));
         }
-        let laid = settings.laid.iter().map(|paper| laid_of(paper, sheet)).collect::<Result<Vec<Laid>, Refusal>>()?;
-        let grounds = Rc::new(laid::grounds(sheet, &laid, size, resolution, 1)?);
-        let of = GroundsKey { laid: settings.laid.clone(), sheet, size, resolution };
+        let laid = settings.laid.iter().map(|paper| laid_of(paper, strips)).collect::<Result<Vec<Laid>, Refusal>>()?;
+        let grounds = Rc::new(laid::grounds(sheet, &laid, size, resolution)?);
+        let of = GroundsKey { laid: settings.laid.clone(), sheet, strips, size, resolution };
         self.pulls.made.borrow_mut().grounds = Some((of, Rc::clone(&grounds)));
         Ok(grounds)
     }
@@ -241,33 +264,6 @@ impl Desk {
         Ok(plate)
     }
 
-    /// Each plate's grain under a window, taken over where plate, place and window are as before: colours are none of its business.
-    fn shares(&self, set: &Set, pull: &Pull<'_>, window: &Window, progress: Progress<'_>) -> Vec<Rc<Shares>> {
-        let count = pull.printings.len() as f32;
-        let mut made = self.pulls.made.borrow_mut();
-        let mut seen = Vec::new();
-        for (p, printing) in pull.printings.iter().enumerate() {
-            let key = SharesKey {
-                plate: (set.stamp, set.seed, set.edges.clone(), set.plates[p].key.clone()),
-                apart: pull.apart(p),
-                misfit: printing.misfit,
-                window: *window,
-            };
-            let found = made.shares.iter().position(|(of, _)| *of == key);
-            let shares = match found {
-                Some(at) => made.shares.remove(at).1,
-                None => Rc::new(pull::shares(printing, key.apart, window, &mut |share| progress("proof", (p as f32 + share) / count))),
-            };
-            made.shares.push((key, Rc::clone(&shares)));
-            seen.push(shares);
-        }
-        let mut held: usize = made.shares.iter().map(|(_, shares)| shares.bytes()).sum();
-        while held > KEPT_BYTES && made.shares.len() > seen.len() {
-            held -= made.shares.remove(0).1.bytes();
-        }
-        seen
-    }
-
     /// The tones on the grain chosen, made once.
     pub(super) fn tones(&self, plan: &Plan, choice: &GrainChoice) -> Result<Rc<ProofTones>, Refusal> {
         if *choice == GrainChoice::default() {
@@ -286,14 +282,21 @@ impl Desk {
     }
 }
 
+/// Whether a list has a name more than once.
+fn again(names: &[String], name: &str) -> bool {
+    names.iter().filter(|other| *other == name).count() > 1
+}
+
 /// What a pull is made of.
 pub(super) struct Set {
-    stamp: u64,
-    seed: GrainChoice,
-    edges: Option<EdgeChoice>,
+    pub(super) stamp: u64,
+    pub(super) seed: GrainChoice,
+    pub(super) edges: Option<EdgeChoice>,
     pub(super) face: (Millimetres, Millimetres),
     grounds: Rc<Grounds>,
     pub(super) plates: Vec<Printed>,
+    pub(super) laid: Vec<LaidPaper>,
+    pub(super) zones: Option<ZonesKey>,
     n: f64,
 }
 
@@ -302,7 +305,8 @@ pub(super) struct Printed {
     plate: Rc<pull::Plate>,
     pub(super) inks: Inks,
     veil: f64,
-    choice: PrintingChoice,
+    trap: f64,
+    misfit: Misfit,
     /// Which plate brought in; empty: the one at hand.
     pub(super) key: String,
 }
@@ -310,9 +314,8 @@ pub(super) struct Printed {
 impl Set {
     pub(super) fn printings(&self) -> Vec<Printing<'_>> {
         let one = |printed| {
-            let Printed { plate, inks, veil, choice, .. }: &Printed = printed;
-            let misfit = Misfit { shift: choice.shift_mm.into(), growth: choice.growth, turn: choice.turn };
-            Printing { plate, inks, trap: choice.trap, misfit, veil: *veil }
+            let Printed { plate, inks, veil, trap, misfit, .. }: &Printed = printed;
+            Printing { plate, inks, trap: *trap, misfit: *misfit, veil: *veil }
         };
         self.plates.iter().map(one).collect()
     }
@@ -324,10 +327,14 @@ impl Set {
 
 /// What zones hang on.
 #[derive(Clone, Debug, PartialEq)]
-struct ZonesKey {
+pub(super) struct ZonesKey {
     zones: Vec<Zone>,
     face: (Millimetres, Millimetres),
     border: f64,
+}
+
+fn zones_key(settings: &ProofSettings, face: (Millimetres, Millimetres)) -> Result<ZonesKey, Refusal> {
+    Ok(ZonesKey { zones: zones_of(settings)?, face, border: settings.zone_border_mm })
 }
 
 /// The zones as the core knows them; of the plate's films the first is what lies around them, the last the strip's own.
@@ -351,66 +358,132 @@ pub(super) fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
 struct GroundsKey {
     laid: Vec<LaidPaper>,
     sheet: Rgb,
+    strips: Rgb,
     size: (usize, usize),
     resolution: PxPerMm,
 }
 
-/// A thin paper as the core knows it.
-fn laid_of(paper: &LaidPaper, sheet: Rgb) -> Result<Laid, Refusal> {
+/// A thin paper's patches; their light ground is the sheet they were looked at on, and never the one that is printed on.
+fn patches_of(paper: &LaidPaper, strips: Rgb) -> Result<Patches, Refusal> {
     let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
-    let patches = Patches {
+    Ok(Patches {
         on_white: colour(&paper.on_white)?,
         on_black: colour(&paper.on_black)?,
         back: paper.back.as_deref().map(colour).transpose()?,
-        white: sheet,
+        white: paper.sheet.as_deref().map(colour).transpose()?.unwrap_or(strips),
         black: Patches::BLACK,
-    };
-    let named = |refused: &dyn std::fmt::Display| Refusal::new("paper", format!("Paper “{}”: {refused}", paper.name));
-    let piece = paper.outline.as_ref().map(|points| Piece::new(points.iter().map(|&point| point.into()).collect())).transpose();
-    Ok(Laid {
-        thin: Thin::of(&patches).map_err(|refused| named(&refused))?,
-        turned: paper.turned,
-        piece: piece.map_err(|refused| named(&refused))?,
-        edge: paper.edge,
     })
 }
 
-/// What a plate's shares hang on.
-#[derive(Clone, Debug, PartialEq)]
-struct SharesKey {
-    plate: (u64, GrainChoice, Option<EdgeChoice>, String),
-    apart: u64,
-    misfit: Misfit,
-    window: Window,
+/// What there is to say of a thin paper.
+pub(super) fn said_of(paper: &LaidPaper, strips: Rgb) -> Option<String> {
+    match laid_of(paper, strips) {
+        Err(refused) => Some(refused.message),
+        Ok(_) if paper.weight.is_some() => None,
+        Ok(_) => patches_of(paper, strips).ok()?.remark(),
+    }
 }
 
-/// An ink of the printer's as it is mixed for use.
-fn mixed(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Film, Refusal> {
-    Ok(ink_of(ink, tones, sheet)?.mixed(Mixed { thinned: ink.thinned, strength: ink.strength }))
+/// A thin paper as the core knows it.
+fn laid_of(paper: &LaidPaper, strips: Rgb) -> Result<Laid, Refusal> {
+    let named = |refused: &dyn std::fmt::Display| Refusal::new("paper", format!("Paper “{}”: {refused}", paper.name));
+    let piece = paper.outline.as_ref().map(|points| Piece::new(points.iter().map(|&point| point.into()).collect())).transpose();
+    Ok(Laid {
+        thin: match &paper.weight {
+            Some(PaperWeight { pad, grams }) => Thin::of_weight(Rgb::from_bytes(hex_colour(pad)?), *grams),
+            None => Thin::of(&patches_of(paper, strips)?).map_err(|refused| named(&refused))?,
+        },
+        turned: paper.turned,
+        piece: piece.map_err(|refused| named(&refused))?,
+        edge: paper.edge,
+        tear: paper.tear,
+    })
 }
 
-/// The ink that its patches tell, printed from this plate's darkest tone and a pale one.
-pub(super) fn ink_of(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<Ink, Refusal> {
-    let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
-    let tint = |tone: &ProofTone| Tint { lands: tone.lands, film: tone.film, veil: 0.0 };
+/// An ink of the printer's as it is mixed for use, and the density that a film of 1 has in the ink of the strip its unit is taken from.
+fn mixed(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<(Film, f64), Refusal> {
+    let printed = printed_of(ink, tones, sheet)?;
+    let film = ink_of(ink, &printed)?.mixed(Mixed { thinned: ink.thinned, strength: ink.strength });
+    Ok((film, printed.density))
+}
+
+/// How an ink's patches were printed: as it is kept with the ink, or else by this plate's darkest tone and a pale one on this sheet.
+fn printed_of(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<InkPrinted, Refusal> {
+    ink.printed.clone().map_or_else(|| printed_now(ink, tones, sheet), Ok)
+}
+
+/// How an ink's patches are printed by the plan at hand.
+fn printed_now(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<InkPrinted, Refusal> {
+    // What is kept is the same again as text.
+    let kept = |value: f64| (value * 1e6).round() / 1e6;
+    let of = |tone: &ProofTone| PrintedTone { lands: kept(tone.lands), film: kept(tone.film) };
     let list = tones.tones();
-    let full = |text: &str| -> Result<Patch, Refusal> {
-        let darkest = list.last().ok_or_else(no_plan)?;
-        Ok(Patch { colour: colour(text)?, tint: tint(darkest) })
-    };
-    let known = match &ink.known {
-        InkKnown::Full { full: text, opacity } => Known::Full { full: full(text)?, opacity: *opacity },
-        InkKnown::Pair { full: text, pale, tone } => {
-            let printed = list.get(*tone).filter(|_| (1..list.len().saturating_sub(1)).contains(tone)).ok_or_else(|| {
+    let full = list.last().map(of).ok_or_else(no_plan)?;
+    let pale = match &ink.known {
+        InkKnown::Full { .. } => None,
+        InkKnown::Pair { tone, .. } => {
+            Some(list.get(*tone).filter(|_| (1..list.len().saturating_sub(1)).contains(tone)).map(of).ok_or_else(|| {
                 let words = format!("The pale patch of “{}” is said to be of tone {tone}, which this plate has not between paper and its darkest: choose another.", ink.name);
                 Refusal::new("ink", words)
-            })?;
-            Known::Pair { full: full(text)?, pale: Patch { colour: colour(pale)?, tint: tint(printed) } }
+            })?)
         }
     };
-    let beside = ink.sheet.as_deref().map(colour).transpose()?.unwrap_or(sheet);
+    Ok(InkPrinted { n: kept(tones.n()), density: kept(tones.full_density()), sheet: sheet.0.map(kept), full, pale })
+}
+
+/// The ink that its patches tell.
+fn ink_of(ink: &ProofInk, printed: &InkPrinted) -> Result<Ink, Refusal> {
+    let colour = |text: &str| hex_colour(text).map(Rgb::from_bytes);
+    let patch = |text: &str, tone: PrintedTone| -> Result<Patch, Refusal> {
+        Ok(Patch { colour: colour(text)?, tint: Tint { lands: tone.lands, film: tone.film, veil: 0.0 } })
+    };
+    let known = match &ink.known {
+        InkKnown::Full { full, opacity } => Known::Full { full: patch(full, printed.full)?, opacity: *opacity },
+        InkKnown::Pair { full, pale, .. } => {
+            let by = printed.pale.ok_or_else(|| {
+                let words = format!(
+                    "Two patches of “{}” were expected with what printed them, the pale one has none: say its tone again.",
+                    ink.name
+                );
+                Refusal::new("ink", words)
+            })?;
+            Known::Pair { full: patch(full, printed.full)?, pale: patch(pale, by)? }
+        }
+    };
+    let beside = ink.sheet.as_deref().map(colour).transpose()?.unwrap_or(Rgb(printed.sheet));
     let named = |refused: stepbite_core::ink::InkError| Refusal::new("ink", format!("Ink “{}”: {refused}", ink.name));
-    Ink::new(known, beside, tones.n()).map_err(named)
+    Ink::new(known, beside, printed.n).map_err(named)
+}
+
+/// Whether an ink's patches are kept as another plan printed them, or this one on another sheet.
+pub(super) fn printed_earlier(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> bool {
+    ink.printed.as_ref().is_some_and(|kept| printed_now(ink, tones, sheet).ok().as_ref() != Some(kept))
+}
+
+/// An ink and the sheet its patches were printed on.
+pub(super) fn ink_on_its_sheet(ink: &ProofInk, tones: &ProofTones, sheet: Rgb) -> Result<(Ink, Rgb), Refusal> {
+    let printed = printed_of(ink, tones, sheet)?;
+    let beside = ink.sheet.as_deref().map(hex_colour).transpose()?.map_or(Rgb(printed.sheet), Rgb::from_bytes);
+    Ok((ink_of(ink, &printed)?, beside))
+}
+
+impl Desk {
+    /// How the patches of each ink are printed by the plan at hand, for the page to keep with an ink that does not know yet; none where it has not such
+    /// a tone.
+    ///
+    /// # Errors
+    /// Before the first plan, and where the settings can't be.
+    pub fn ink_prints(&self, settings: &ProofSettings) -> Result<Vec<Option<InkPrinted>>, Refusal> {
+        settings.check()?;
+        let tones = self.tones(self.plan()?, &settings.grain)?;
+        let sheet = sheet_of(settings, &tones)?;
+        Ok(settings.inks.iter().map(|ink| printed_now(ink, &tones, sheet).ok()).collect())
+    }
+}
+
+/// What is printed on, bare.
+pub(super) fn sheet_of(settings: &ProofSettings, tones: &ProofTones) -> Result<Rgb, Refusal> {
+    Ok(films(settings)?.paper.map_or_else(|| Rgb::grey(tones.paper()), Rgb::from_bytes))
 }
 
 /// How thick a film of plate tone is, in times of a full pit: as thick as has some density in the ink of the plate's own strip. A rag leaves a

@@ -3,7 +3,7 @@
 use super::sheets::settings as sheet_settings;
 use super::{Desk, Plan};
 use crate::error::Refusal;
-use crate::settings::SheetChoice;
+use crate::settings::{GrainChoice, ProofSettings, SheetChoice};
 use serde::{Deserialize, Serialize};
 use stepbite_core::bites::BitePlan;
 use stepbite_core::curve::BiteCurve;
@@ -36,6 +36,10 @@ struct Read {
     pulled: Pulled,
     bites: BitePlan,
     plate: stepbite_core::plate::Plate,
+    /// Which plan that was.
+    stamp: u64,
+    /// What the pull on the page is, that such a reading can't hold for.
+    apart: Option<String>,
 }
 
 /// A repair as planned.
@@ -72,6 +76,8 @@ pub struct PulledChoice {
     paper: PaperChoice,
     /// What the reading is called as a strip.
     strip_name: String,
+    /// How the page has the proof pulled.
+    proof: ProofSettings,
 }
 
 /// Which picture.
@@ -147,6 +153,10 @@ pub struct PulledFacts {
     notes: Vec<String>,
     strip: Option<Vec<(f64, f64)>>,
     strip_refused: Option<String>,
+    /// What the strip holds of this proof's wiping and ink.
+    strip_words: String,
+    /// What the pull on the page is, that such a reading can't hold for.
+    apart: Option<String>,
     face_mm: [f64; 2],
 }
 
@@ -181,6 +191,8 @@ pub struct RepairFacts {
     burnish: KindFacts,
     regrain: KindFacts,
     untold_share: f64,
+    /// What to know before the metal is touched.
+    notes: Vec<String>,
     second: Option<SecondFacts>,
 }
 
@@ -243,7 +255,7 @@ fn verdict(split: &Split) -> &'static str {
 
 impl PulledFacts {
     fn of(read: &Read, strip_name: &str, stopped: bool) -> Self {
-        let Read { pulled, bites, plate } = read;
+        let Read { pulled, bites, plate, apart, .. } = read;
         let timed = !stopped && bites.strip_kind != StripKind::Missing;
         let mut fitted = pulled.split.iter().flat_map(|split| split.fitted.iter().map(|l| l.0));
         let tones = pulled.tones.iter().map(|t| ToneFacts {
@@ -267,7 +279,7 @@ impl PulledFacts {
             share: e.share,
             probability: e.probability,
         });
-        let strip = if pulled.blind.is_some() { None } else { Some(read.strip(strip_name)) };
+        let strip = if pulled.blind.is_some() { None } else { Some(read.strip(strip_name, false)) };
         let (strip, strip_refused) = match strip {
             Some(Ok(strip)) => (Some(strip.readings().iter().map(|r| (r.total.0, r.lightness.0)).collect()), None),
             Some(Err(refused)) => (None, Some(refused.message)),
@@ -288,6 +300,8 @@ impl PulledFacts {
             notes: pulled.notes.clone(),
             strip,
             strip_refused,
+            strip_words: pulled.strip_words(),
+            apart: apart.clone(),
             face_mm: [face.width.0, face.height.0],
         }
     }
@@ -355,12 +369,14 @@ impl Desk {
         let drawing = self.pulled.photo.as_ref().ok_or_else(no_photo)?;
         let targets = plan.targets();
         let inking = Inking::of(&plan.proof);
+        let relief = plan.relief(&GrainChoice::default())?;
         let held = Held {
             plate: &plan.plate,
             stop_outs: &plan.stopouts,
             bites: &plan.bites,
             curve: &plan.curve,
             inking: &inking,
+            relief: &relief,
             targets: &targets,
         };
         let paper = match choice.paper {
@@ -369,7 +385,8 @@ impl Desk {
             PaperChoice::ByEye { lightness } => PaperKnown::ByEye(Lightness(lightness)),
         };
         let pulled = pulled::read(drawing, &held, &PulledSettings { corners: choice.corners, paper })?;
-        let read = Read { pulled, bites: plan.bites.clone(), plate: plan.plate };
+        let apart = apart(&choice.proof, paper);
+        let read = Read { pulled, bites: plan.bites.clone(), plate: plan.plate, stamp: plan.stamp, apart };
         let facts = PulledFacts::of(&read, &choice.strip_name, plan.stopped());
         self.pulled.read = Some(read);
         self.pulled.repair = None;
@@ -382,7 +399,7 @@ impl Desk {
     /// Before a proof was read, and what the core refuses.
     pub fn pulled_repair(&mut self, choice: &RepairChoice) -> Result<RepairFacts, Refusal> {
         let plan = self.plan()?;
-        let read = self.pulled.read.as_ref().ok_or_else(unread)?;
+        let read = self.pulled.held_to(plan)?;
         let asked = RepairAsked {
             tolerance: choice.tolerance_l,
             mark: Mark::new(Millimetres(choice.mark_mm))?,
@@ -394,7 +411,7 @@ impl Desk {
         let (strip, curve): (&TestStrip, &BiteCurve) = match choice.strip {
             SecondStrip::Plan => (&plan.strip, &plan.curve),
             SecondStrip::Proof => {
-                let strip = read.strip(&choice.strip_name)?;
+                let strip = read.strip(&choice.strip_name, asked.metal_alone)?;
                 let practice = stepbite_core::practice::Practice { made: Made::Covered, ..plan.settings.practice()? };
                 let curve = BiteCurve::with(&strip, practice)?;
                 own = (strip, curve);
@@ -407,6 +424,7 @@ impl Desk {
             burnish: kind_facts(&off, LIGHTER, width),
             regrain: kind_facts(&off, DARKER, width),
             untold_share: off.untold_share,
+            notes: read.apart.iter().chain(&off.notes).cloned().collect(),
             second: second.as_ref().map(|second| second_facts(second, plan.stopped())),
         };
         self.pulled.repair = Some(Repaired { off, second, by_proof: choice.strip == SecondStrip::Proof });
@@ -419,7 +437,7 @@ impl Desk {
     /// Before a repair was planned, and for settings out of range.
     pub fn pulled_sheets(&self, choice: &SheetChoice) -> Result<Sheets, Refusal> {
         let plan = self.plan()?;
-        let read = self.pulled.read.as_ref().ok_or_else(unread)?;
+        let read = self.pulled.held_to(plan)?;
         let Repaired { off, second, by_proof } =
             self.pulled.repair.as_ref().ok_or_else(|| Refusal::new("no_repair", "No repair was planned yet: do that first."))?;
         let mut settings = second_plan::sheet_settings(sheet_settings(plan, choice)?, off, second.is_some());
@@ -454,9 +472,10 @@ impl Desk {
                 picture::opened(drawing, columns, rows, size)
             }
             PulledShow::Face => read()?.pulled.shown(most, spec.view),
-            PulledShow::Burnish => repair()?.off.shown(&read()?.pulled, LIGHTER, most, spec.view),
-            PulledShow::Regrain => repair()?.off.shown(&read()?.pulled, DARKER, most, spec.view),
+            PulledShow::Burnish => read().and_then(|read| Ok(repair()?.off.shown(&read.pulled, LIGHTER, most, spec.view)))?,
+            PulledShow::Regrain => read().and_then(|read| Ok(repair()?.off.shown(&read.pulled, DARKER, most, spec.view)))?,
             PulledShow::Second => {
+                read()?;
                 let second = repair()?.second.as_ref();
                 let second = second.ok_or_else(|| Refusal::new("no_repair", "Nothing is to be grained again: there is no second plan."))?;
                 let map = second.stop_outs.map();
@@ -467,9 +486,51 @@ impl Desk {
     }
 }
 
+impl PulledProof {
+    /// The reading, as long as it is one of this plan.
+    fn held_to(&self, plan: &Plan) -> Result<&Read, Refusal> {
+        let read = self.read.as_ref().ok_or_else(unread)?;
+        if read.stamp == plan.stamp {
+            return Ok(read);
+        }
+        Err(Refusal::new("reading_old", "The proof was read against another plan than the one at hand: read it again."))
+    }
+}
+
+/// Whatever of the pull on the page a reading leaves out of account: it knows one plate, its strip's ink, and a bare sheet.
+fn apart(proof: &ProofSettings, paper: PaperKnown) -> Option<String> {
+    let own = proof.printings.iter().find(|printing| printing.plate.is_none());
+    let ink = own.and_then(|own| own.ink).and_then(|ink| proof.inks.get(ink));
+    let mut has = Vec::new();
+    match proof.printings.len() {
+        0 | 1 => {}
+        2 => has.push("another plate printed with it".to_owned()),
+        count => has.push(format!("{} other plates printed with it", count - 1)),
+    }
+    has.extend(ink.map(|ink| format!("“{}” for its ink", ink.name)));
+    if !proof.zones.is_empty() {
+        has.push("zones of ink".to_owned());
+    }
+    if !proof.laid.is_empty() {
+        has.push("thin papers laid in".to_owned());
+    }
+    let mut said = Vec::new();
+    if !has.is_empty() {
+        said.push(format!(
+            "Every proof is read as this plate alone, in its strip's own ink, on a bare sheet. The pull on this page has {}: of a proof that was printed so, \
+             nothing here holds, neither the causes nor the strip nor the repair. Pull this plate alone in the strip's ink for that.",
+            has.join(", ")
+        ));
+    }
+    if proof.paper.is_some() && paper == PaperKnown::AsStrip {
+        said.push("The pull on this page is on a sheet of another colour than the strip's: measure the bare paper beside the proof and type its L*.".to_owned());
+    }
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
 impl Read {
-    /// The reading as a strip. Without a strip the plan's times are nobody's: then only a plate whose dips were all noted makes one.
-    fn strip(&self, name: &str) -> Result<TestStrip, Refusal> {
+    /// The reading as a strip, as read or as it is on the metal. Without a strip the plan's times are nobody's: then only a plate whose dips were all noted makes one.
+    fn strip(&self, name: &str, on_the_metal: bool) -> Result<TestStrip, Refusal> {
         let Self { pulled, bites, .. } = self;
         let last = pulled.tones.iter().filter(|tone| tone.read.is_some()).map(|tone| tone.tone).max().unwrap_or(0);
         if bites.strip_kind == StripKind::Missing && bites.bitten < last {
@@ -477,7 +538,7 @@ impl Read {
                 "The times of these bites are not known, for the plan has no strip: note the dips at the bath, then the reading makes one.";
             return Err(Refusal::new("strip", words));
         }
-        Ok(pulled.strip(name, bites)?)
+        Ok(pulled.strip(name, bites, on_the_metal)?)
     }
 }
 

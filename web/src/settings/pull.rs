@@ -62,6 +62,10 @@ impl ProofSettings {
         if let Some(cover) = self.grain.cover {
             within("The share that the grain covers", cover, (0.05, 0.95), "")?;
         }
+        if let Some(median) = self.grain.median_um {
+            within("The median radius of a grain", median, (10.0, 200.0), " µm")?;
+        }
+        within("A film of plate tone", self.plate_tone, (0.0, 0.3), " D")?;
         if let Some(EdgeChoice { seed, wander_mm, creep_mm, lap_mm }) = self.edges {
             within("The hand’s seed", seed as f64, (1.0, 9999.0), "")?;
             within("How far an edge wanders", wander_mm, (0.0, 1.5), " mm")?;
@@ -92,6 +96,9 @@ impl ProofSettings {
             if let InkKnown::Full { opacity, .. } = ink.known {
                 within("The opacity of an ink", opacity, (0.0, 1.0), "")?;
             }
+            if let Some(printed) = &ink.printed {
+                printed.check()?;
+            }
             within("The share of medium", ink.thinned, (0.0, 0.95), "")?;
             within("The strength of an ink", ink.strength, (0.1, 3.0), " times")?;
         }
@@ -113,9 +120,14 @@ impl ProofSettings {
         }
         for laid in &self.laid {
             named(&laid.name)?;
-            for colour in [&laid.on_white, &laid.on_black].into_iter().chain(laid.back.as_ref()) {
+            let pad = laid.weight.as_ref().map(|weight| &weight.pad);
+            for colour in [&laid.on_white, &laid.on_black].into_iter().chain(laid.back.as_ref()).chain(laid.sheet.as_ref()).chain(pad) {
                 hex_colour(colour)?;
             }
+            if let Some(weight) = &laid.weight {
+                within("The weight of a thin paper", weight.grams, (2.0, 300.0), " g/m²")?;
+            }
+            within("The number of a tear", laid.tear as f64, (1.0, 9999.0), "")?;
             if let Some(outline) = &laid.outline {
                 outlined(outline)?;
             }
@@ -148,6 +160,12 @@ impl ProofSettings {
         Ok(())
     }
 
+    /// Whether anything is printed in an ink, by its place.
+    #[must_use]
+    pub fn uses(&self, ink: usize) -> bool {
+        self.printings.iter().map(|printing| printing.ink).chain(self.zones.iter().map(|zone| zone.ink)).any(|used| used == Some(ink))
+    }
+
     /// Whether it is the plate at hand alone, in its strip's own ink on a bare sheet, by day and as planned: what the quick way shows.
     #[must_use]
     pub fn is_plain(&self) -> bool {
@@ -174,7 +192,8 @@ fn within(what: &str, value: f64, (least, most): (f64, f64), unit: &str) -> Resu
     Err(refused(format!("{what} lies between {least} and {most}{unit}; {value} came: choose a value in that range.")))
 }
 
-fn named(name: &str) -> Result<(), Refusal> {
+/// Refuses a name or title that is too long.
+pub(crate) fn named(name: &str) -> Result<(), Refusal> {
     if name.chars().count() <= LONGEST {
         return Ok(());
     }
@@ -206,6 +225,10 @@ pub fn hex_colour(text: &str) -> Result<[u8; 3], Refusal> {
 
 fn soft() -> f64 {
     7.0
+}
+
+fn first() -> u64 {
+    1
 }
 
 fn pace() -> f64 {
@@ -249,12 +272,56 @@ pub struct ProofInk {
     pub name: String,
     /// What is known of it.
     pub known: InkKnown,
-    /// The sheet beside its patches; none: the proof's.
+    /// How its patches were printed; none: by the plan at hand, until the page keeps it.
+    #[serde(default)]
+    pub printed: Option<InkPrinted>,
+    /// The sheet beside its patches; none: the one they were printed on.
     pub sheet: Option<String>,
     /// Share of transparent medium.
     pub thinned: f64,
     /// Times as strong as the patch.
     pub strength: f64,
+}
+
+/// How the patches of an ink were printed, kept so that no later plan moves the ink.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct InkPrinted {
+    /// Yule and Nielsen's n of the strip then.
+    pub n: f64,
+    /// What a film of 1 was in that strip's ink: the density of its full pit over the paper's.
+    pub density: f64,
+    /// What they were printed on, linear light in sRGB's primaries.
+    pub sheet: [f64; 3],
+    /// The tone of the full patch.
+    pub full: PrintedTone,
+    /// That of the pale one.
+    pub pale: Option<PrintedTone>,
+}
+
+/// A tone as it printed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PrintedTone {
+    /// Share of lands.
+    pub lands: f64,
+    /// Thickness of the film in its pits, 1 = a full pit of the strip then.
+    pub film: f64,
+}
+
+impl InkPrinted {
+    fn check(&self) -> Result<(), Refusal> {
+        within("The n that an ink’s patches were printed by", self.n, (1.0, 10.0), "")?;
+        within("The full density that an ink’s patches were printed by", self.density, (0.01, 10.0), "")?;
+        for channel in self.sheet {
+            within("The light of the sheet under an ink’s patches", channel, (0.0, 1.0), "")?;
+        }
+        for tone in [Some(self.full), self.pale].into_iter().flatten() {
+            within("The share of lands of an ink’s patch", tone.lands, (0.0, 1.0), "")?;
+            within("The film of an ink’s patch", tone.film, (0.0, 100.0), "")?;
+        }
+        Ok(())
+    }
 }
 
 /// What is known of an ink.
@@ -297,8 +364,17 @@ pub struct InkZone {
 pub struct LaidPaper {
     /// Its name.
     pub name: String,
-    /// Its colour on the white sheet.
+    /// Its colour on a white sheet.
     pub on_white: String,
+    /// That sheet; none: the strip's paper.
+    #[serde(default)]
+    pub sheet: Option<String>,
+    /// Known by a pad of it and its weight, not by its patches.
+    #[serde(default)]
+    pub weight: Option<PaperWeight>,
+    /// Which of all tears, where it is torn.
+    #[serde(default = "first")]
+    pub tear: u64,
     /// Its colour on black.
     pub on_black: String,
     /// Closed outline, mm, print view; none: the whole face.
@@ -309,6 +385,16 @@ pub struct LaidPaper {
     pub back: Option<String>,
     /// Laid with the other side to the ink.
     pub turned: bool,
+}
+
+/// A paper by its weight.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PaperWeight {
+    /// Colour of a pad of it, thick enough that nothing shows through.
+    pub pad: String,
+    /// g a m².
+    pub grams: f64,
 }
 
 /// One plate's part in the pull.
@@ -333,6 +419,31 @@ impl Default for PrintingChoice {
     fn default() -> Self {
         Self { plate: None, ink: None, trap: 0.75, shift_mm: (0.0, 0.0), growth: (0.0, 0.0), turn: 0.0 }
     }
+}
+
+/// A print that is to be saved.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PrintSpec {
+    /// How it is made.
+    pub proof: ProofSettings,
+    /// Its raster; none: the step map's.
+    pub px_per_mm: Option<f64>,
+    /// Whose it is.
+    #[serde(default)]
+    pub head: PrintHead,
+}
+
+/// Whose print is saved; what is empty is not spoken of.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PrintHead {
+    /// The work's title.
+    pub title: String,
+    /// The plate's letter.
+    pub letter: String,
+    /// The day it is saved, in words.
+    pub date: String,
 }
 
 /// A plate that prints over the one at hand, as the page keeps it.
@@ -394,6 +505,10 @@ mod tests {
         assert!(said(&|it| it.paper = Some("white".to_owned())).contains("white"));
         assert!(said(&|it| it.grain.seed = 0).contains("seed"));
         assert!(said(&|it| it.grain.cover = Some(f64::NAN)).contains("covers"));
+        assert!(said(&|it| it.grain.median_um = Some(3.0)).contains("median radius"));
+        for tone in [-1.0, 1e9, f64::NAN] {
+            assert!(said(&|it| it.plate_tone = tone).contains("plate tone"));
+        }
         assert!(said(&|it| it.edges = Some(EdgeChoice { seed: 1, wander_mm: 9.0, creep_mm: 0.0, lap_mm: 1.0 })).contains("wanders"));
         assert!(said(&|it| it.zone_border_mm = 1.0).contains("border"));
         assert!(said(&|it| it.printings.clear()).contains("One to 4"));
@@ -409,6 +524,9 @@ mod tests {
             on_black: "#202020".to_owned(),
             outline: None,
             edge: Edge::Torn,
+            sheet: None,
+            weight: None,
+            tear: 1,
             back: None,
             turned: false,
         };

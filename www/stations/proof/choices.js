@@ -26,9 +26,24 @@ export const WET_TRAP = 0.75;
 /** @type {Omit<PrintingChoice, "plate">} */
 const PLAIN_PRINTING = Object.freeze({ ink: null, trap: WET_TRAP, shift_mm: /** @type {Point} */ ([0, 0]), growth: /** @type {Point} */ ([0, 0]), turn: 0 });
 
-/** @template T @param {readonly T[]} list @param {number} index @param {Partial<T>} part @returns {T[]} */
+/** @type {WeakMap<object, object>} */
+const things = new WeakMap();
+
+/** Stands for an item of a list through all that is changed of it and wherever in the list it comes to stand. @param {object} item */
+export function thing(item) {
+  const known = things.get(item) ?? {};
+  things.set(item, known);
+  return known;
+}
+
+/** @template {object} T @param {readonly T[]} list @param {number} index @param {Partial<T>} part @returns {T[]} */
 export function changed(list, index, part) {
-  return list.map((item, i) => (i === index ? { ...item, ...part } : item));
+  return list.map((item, i) => {
+    if (i !== index) return item;
+    const next = { ...item, ...part };
+    things.set(next, thing(item));
+    return next;
+  });
 }
 
 /** @template T @param {readonly T[]} list @param {number} index @returns {T[]} */
@@ -62,13 +77,20 @@ export function freshName(list, word) {
   return `${word} ${n}`;
 }
 
+/** A tear that no paper of the list has. @param {readonly LaidPaper[]} laid */
+export function freshTear(laid) {
+  let tear = laid.length + 1;
+  while (laid.some((paper) => paper.tear === tear)) tear = another(tear);
+  return tear;
+}
+
 /** @param {ProofSettings} proof @param {Partial<ProofInk>} [part] @returns {Partial<ProofSettings>} */
 export function withNewInk({ inks }, part = {}) {
   const ink = { name: freshName(inks, "ink"), known: { full: "#3a2a22", opacity: 0 }, sheet: null, thinned: 0, strength: 1, ...part };
   return { inks: [...inks, ink] };
 }
 
-/** Whatever was printed in the ink prints in the strip's own black again; inks after it move up a place. @param {ProofSettings} proof @param {number} index @returns {Partial<ProofSettings>} */
+/** Whatever was printed in the ink prints in the strip's own again; inks after it move up a place. @param {ProofSettings} proof @param {number} index @returns {Partial<ProofSettings>} */
 export function withoutInk({ inks, zones, printings }, index) {
   const place = (/** @type {number | null} */ ink) => (ink === null || ink === index ? null : ink > index ? ink - 1 : ink);
   const touched = (/** @type {{ ink: number | null }} */ item) => place(item.ink) !== item.ink;

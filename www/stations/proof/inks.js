@@ -2,8 +2,7 @@
 import { h, say } from "../../dom.js";
 import { number, percent } from "../../format.js";
 import { radios, slider } from "../../fields.js";
-import { Answer } from "../../answer.js";
-import { changed, withInkAgain, withNewInk, withoutInk } from "./choices.js";
+import { changed, thing, withInkAgain, withNewInk, withoutInk } from "./choices.js";
 import { checkbox, colourField, listField, nameField, rangedField, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { patches } from "./patches.js";
@@ -19,15 +18,17 @@ function paler(full) {
   return `#${[1, 3, 5].map((i) => Math.round((parseInt(full.slice(i, i + 2), 16) + 255) / 2).toString(16).padStart(2, "0")).join("")}`;
 }
 
-/** @param {import("../../state.js").Desk} desk */
-export function inks(desk) {
+/** @typedef {ReturnType<typeof import("./ink-facts.js").inkFacts>} Facts */
+
+/** @param {import("../../state.js").Desk} desk @param {Facts} asked */
+export function inks(desk, asked) {
+  const { answer: facts } = asked;
   const list = h("ol", { class: "cards" });
   const none = h("p", { class: "aside" }, "Printed in the strip’s own ink. To see another, make it known: by two patches of it, one of the full tone and one pale, or by its colour alone.");
   const add = h("button", { type: "button", onclick: () => {
     desk.setProof(withNewInk(desk.state.proof));
     list.lastElementChild?.querySelector("input")?.focus();
   } }, "Add an ink");
-  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.inks.length > 0 ? { proof: state.proof } : undefined, (state) => cards.update(state.proof.inks, state));
   const cards = rows(list, (index) => card(desk, index, facts));
   const part = fold("Inks", (state) => inksWords(state.proof), [none, list, add], (state) => {
     add.disabled = state.proof.inks.length >= MOST_INKS;
@@ -35,10 +36,11 @@ export function inks(desk) {
     facts.update(state);
     cards.update(state.proof.inks, state);
   });
+  asked.join({ asks: (state) => part.root.open && state.proof.inks.length > 0, told: (state) => cards.update(state.proof.inks, state) });
   return part;
 }
 
-/** @param {import("../../state.js").Desk} desk @param {number} index @param {Answer<"ink_facts">} facts */
+/** @param {import("../../state.js").Desk} desk @param {number} index @param {Facts["answer"]} facts */
 function card(desk, index, facts) {
   const mine = () => desk.state.proof.inks[index];
   /** @param {Partial<ProofInk>} patch */
@@ -52,7 +54,7 @@ function card(desk, index, facts) {
       desk.notice("A pale patch is of a tone between paper and the darkest, and this plate has none: know the ink by its colour.", "refused");
       return desk.set({});
     }
-    set({ known: value === "two" ? { full, pale: paler(full), tone: Math.max(1, Math.round((desk.state.plan?.tones.length ?? 4) / 3)) } : { full, opacity: 0 } });
+    set({ known: value === "two" ? { full, pale: paler(full), tone: Math.max(1, Math.round((desk.state.plan?.tones.length ?? 4) / 3)) } : { full, opacity: 0 }, printed: null });
   });
   const full = colourField(desk, "Full tone", (hex) => set({ known: { ...mine().known, full: hex } }));
   const pale = colourField(desk, "Pale patch", (hex) => {
@@ -61,7 +63,7 @@ function card(desk, index, facts) {
   });
   const tone = listField("Pale is tone", (value) => {
     const { known: now } = mine();
-    if ("pale" in now) set({ known: { ...now, tone: Number(value) } });
+    if ("pale" in now) set({ known: { ...now, tone: Number(value) }, printed: null });
   });
   const opacity = slider(desk, "Opacity", { min: 0, max: 1, step: 0.05, unit: "", words: (value) => value === 0 ? "transparent" : value === 1 ? "covers everything" : `${percent(value)} opaque`,
     take: (value) => opaque(value), typed: (value) => {
@@ -76,9 +78,15 @@ function card(desk, index, facts) {
   const thinned = rangedField(desk, "Transparent medium", { what: "A share of medium", range: [0, 95], unit: "%", places: 0, take: (value) => set({ thinned: value / 100 }) });
   const strength = rangedField(desk, "As strong as the patch", { what: "A strength", range: [0.1, 3], unit: "times", take: (value) => set({ strength: value }) });
   const picked = patches(desk, {
+    of: () => thing(mine()),
     two: () => "pale" in mine().known,
-    take: (which, hex) => set(which === "sheet" ? { sheet: hex } : { known: /** @type {ProofInk["known"]} */ ({ ...mine().known, [which]: hex }) }),
+    take: ({ sheet: beside, full, pale }) => {
+      const { known: now, sheet: before } = mine();
+      set({ known: "pale" in now ? { ...now, full, pale: pale ?? now.pale } : { ...now, full }, sheet: beside ?? before, printed: null });
+    },
   });
+  const earlier = h("p", { class: "aside" }, "Its patches stay as they were printed: by another plan or on another paper than today’s. ",
+    h("button", { type: "button", class: "plain", onclick: () => set({ printed: null }) }, "They are of today’s"));
   const told = h("p", { class: "aside" });
   const remove = h("button", { type: "button", class: "plain", onclick: () => {
     const before = desk.state.proof;
@@ -95,7 +103,7 @@ function card(desk, index, facts) {
     h("div", { class: "head" }, swatch, name.root, said), known.root,
     h("div", { class: "fields" }, full.root, pale.root, tone.root), opacity.root,
     h("div", { class: "fields" }, thinned.root, strength.root), picked.root,
-    h("div", { class: "row" }, beside.root, sheet.root), told, remove);
+    h("div", { class: "row" }, beside.root, sheet.root), told, earlier, remove);
   return {
     root,
     /** @param {ProofInk} ink @param {import("../../state.js").State} state */
@@ -110,7 +118,7 @@ function card(desk, index, facts) {
       opacity.root.hidden = two;
       if ("pale" in ink.known) {
         pale.set(ink.known.pale);
-        tone.set(String(ink.known.tone), (state.plan?.tones ?? []).slice(1, -1).map((each) => [String(each.index), String(each.index)]));
+        tone.set(String(ink.known.tone), toneChoices(ink.known.tone, state.plan?.tones.length ?? 0));
       } else opacity.set(ink.known.opacity);
       beside.set(ink.sheet !== null);
       sheet.root.hidden = ink.sheet === null;
@@ -121,8 +129,15 @@ function card(desk, index, facts) {
       const fact = facts.current ? facts.found?.inks[index] : null;
       say(told, facts.trouble || (fact ? factWords(fact, two) : ""));
       told.hidden = told.textContent === "";
+      earlier.hidden = !fact?.earlier;
     },
   };
+}
+
+/** The tones between paper and darkest, and one that an earlier plan had. @param {number} tone @param {number} tones @returns {[string, string][]} */
+export function toneChoices(tone, tones) {
+  const all = Array.from({ length: Math.max(0, tones - 2) }, (_, i) => /** @type {[string, string]} */ ([String(i + 1), String(i + 1)]));
+  return all.some(([each]) => each === String(tone)) ? all : [...all, [String(tone), `${tone}, as it was`]];
 }
 
 /** @param {import("../../../web/types.d.ts").InkFacts["inks"][number]} fact @param {boolean} two */

@@ -1,7 +1,6 @@
 /** Plates over one another: brought in from their own saved work, in their order, each with its ink, its place and its misfit. */
 import { assign, h, say } from "../../dom.js";
 import { sentence, size, words } from "../../format.js";
-import { Answer } from "../../answer.js";
 import { changed, MOST_PLATES, moved, withPlate, withPlateAgain, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
@@ -11,8 +10,9 @@ import { platesWords } from "./words.js";
 /** @typedef {import("../../../web/types.d.ts").PrintingChoice} PrintingChoice */
 /** @typedef {import("../../../web/types.d.ts").BroughtPlate} BroughtPlate */
 
-/** @param {import("../../state.js").Desk} desk */
-export function plates(desk) {
+/** @param {import("../../state.js").Desk} desk @param {ReturnType<typeof import("./ink-facts.js").inkFacts>} asked */
+export function plates(desk, asked) {
+  const { answer: facts } = asked;
   const list = h("ol", { class: "cards" });
   const file = h("input", { type: "file", accept: "application/zip,.zip", hidden: true, "aria-label": "Saved work of another plate", class: "plate-file", onchange: () => {
     const chosen = file.files?.[0];
@@ -28,7 +28,6 @@ export function plates(desk) {
   const hint = h("p", { class: "aside" }, `Open another plate’s saved work and it prints with this one, up to ${words(MOST_PLATES)} in all. They stand in the order of printing. Grains of two plates fall by chance on one another; within one plate tones never do.`);
   const cards = rows(list, (index) => card(desk, index));
   const remarks = h("ul", { class: "notes" });
-  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.printings.length > 1 ? { proof: state.proof } : undefined, remark);
   const table = pairs(desk, () => part.root.open);
   const part = fold("Plates over one another", (state) => platesWords(state.proof, state.plates, state.letter), [hint, list, h("div", { class: "row" }, add, file, turn, both), remarks, table.root], (state) => {
     const many = state.proof.printings.length > 1;
@@ -69,7 +68,14 @@ export function plates(desk) {
     }
   }
 
+  asked.join({ asks: (state) => part.root.open && state.proof.printings.length > 1, told: remark });
   return part;
+}
+
+/** @param {BroughtPlate} plate @param {{ width: number, height: number }} face of the plate at hand @param {import("../../format.js").Units} units */
+export function plateFacts({ tones, face_mm, example }, face, units) {
+  const other = Math.abs(face_mm.width - face.width) > 0.05 || Math.abs(face_mm.height - face.height) > 0.05;
+  return `${tones} tones, face ${size(face_mm.width, face_mm.height, units)}.${other ? " Another size than this plate’s: it lies middle on middle." : ""}${example ? " EXAMPLE, NOT ITS BATH: by the example strip." : ""}`;
 }
 
 /** @param {import("../../state.js").Desk} desk @param {number} index */
@@ -121,9 +127,9 @@ function card(desk, index) {
     update(printing, state) {
       const { plates: known, units } = state;
       const plate = known.find((each) => each.id === printing.plate);
-      say(letter, printing.plate === null ? state.letter : plate?.letter ?? "?");
+      say(letter, (printing.plate === null ? state.letter : plate?.letter) || "–");
       say(title, printing.plate === null ? `${state.title}, this plate` : plate?.title ?? "a plate that is not here any more");
-      say(facts, plate ? `${plate.tones} tones, face ${size(plate.face_mm.width, plate.face_mm.height, units)}.${plate.example ? " EXAMPLE, NOT ITS BATH: by the example strip." : ""}` : "");
+      say(facts, plate ? plateFacts(plate, state.plan?.face_mm ?? plate.face_mm, units) : "");
       facts.hidden = facts.textContent === "";
       ink.set(inkValue(printing.ink), inkChoices(state.proof));
       trap.root.hidden = index === 0;

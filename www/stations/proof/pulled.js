@@ -3,6 +3,7 @@ import { assign, h, say, show, svg, table } from "../../dom.js";
 import { numberField, radios } from "../../fields.js";
 import { clock, number, readNumber } from "../../format.js";
 import { handle } from "../../handles.js";
+import { otherNamed } from "../../kept.js";
 import { StripPicture } from "../../strip-picture.js";
 import { strips } from "../times/kept.js";
 import { repair } from "./repair.js";
@@ -15,6 +16,11 @@ const TYPES = "image/png,image/jpeg,image/tiff,image/webp,image/bmp,.png,.jpg,.j
 const CORNERS = ["Upper left", "Upper right", "Lower right", "Lower left"];
 /** L* the paper field begins with: a white rag paper. Estimate. */
 const PAPER = 94;
+/** What is said when the worker is started afresh, or was since: then it holds no photo nor reading any more. */
+const GONE = ["stopped", "crashed", "no_pulled_photo", "no_reading"];
+
+/** What of a pull a reading leaves out of account. @param {import("../../../web/types.d.ts").ProofSettings} proof */
+const minded = ({ printings, inks, zones, laid, paper }) => JSON.stringify([printings.map(({ plate, ink }) => [plate, ink === null ? null : inks[ink]?.name]), zones.length > 0, laid.length > 0, paper !== null]);
 
 /** @param {import("../../state.js").Desk} desk @returns {import("../../state.js").Part} */
 export function pulled(desk) {
@@ -23,11 +29,19 @@ export function pulled(desk) {
   /** @type {Corners | null} */
   let corners = null;
   let opened = 0;
+  /** The photos chosen, one after the other. */
+  let taken = Promise.resolve();
   let asked = 0;
   /** @type {PulledReading | null} */
   let found = null;
   /** The plan it was held to. @type {import("../../state.js").Plan | null} */
   let heldTo = null;
+  /** What the pull on the page was, as far as a reading minds. */
+  let pulledAs = "";
+  /** The plate that the photo is of, by its count, and its letter when it was read. */
+  let plate = { number: -1, letter: "" };
+  /** The strip kept before that a second press replaces. */
+  let replacing = "";
   let known = /** @type {"as_strip" | "typed" | "by_eye"} */ ("as_strip");
   let lightness = PAPER;
   let named = "";
@@ -45,7 +59,7 @@ export function pulled(desk) {
     if (photo) read();
   } });
   const said = h("p", { class: "said", role: "status" });
-  const old = h("p", { class: "aside old", hidden: true }, "The plan was worked out anew since this was read: read it again.");
+  const old = h("p", { class: "aside old", hidden: true });
 
   const picture = new StripPicture(desk, () => draw(), (spec) => desk.bridge.call("pulled_picture", { ...spec, show: "photo", view: "print" }));
   picture.root.classList.add("painted-photo");
@@ -78,6 +92,7 @@ export function pulled(desk) {
   const canvas = h("canvas", { role: "img", width: 8, height: 8 });
   const face = h("figure", { class: "picture pulled-face" }, canvas, h("figcaption", null, h("b", null, "PRINT VIEW"), ", the proof straightened, its light evened"));
   const verdict = h("div", { class: "pulled-verdict", "aria-live": "polite" });
+  const apart = h("p", { class: "pulled-apart", "aria-live": "polite", hidden: true });
   const causes = h("tbody", null);
   const shares = h("table", { class: "pulled-table" }, h("caption", null, "What makes the difference"),
     h("thead", null, h("tr", null, ...["Cause", "Changes the tones by", "Share", "At work, probably"].map((text) => h("th", { scope: "col" }, text)))), causes);
@@ -85,12 +100,21 @@ export function pulled(desk) {
   const notes = h("ul", { class: "notes" });
   const name = h("input", { type: "text", id: "pulled-name", autocomplete: "off", maxlength: 20, onchange: () => {
     named = name.value.trim();
+    replacing = "";
     if (found) read();
   } });
   const refused = h("p", { class: "aside" });
+  const wiped = h("p", { class: "aside" });
   const keepIt = h("button", { type: "button", onclick: () => {
     const strip = asStrip();
     if (!strip) return;
+    const other = otherNamed(strips.all(), strip);
+    if (other && replacing !== strip.id) {
+      replacing = strip.id;
+      desk.notice(`A strip called ${strip.id} is kept already (${other.kept}), with other readings. Call this one otherwise, or press again to put it in that one's place.`, "refused");
+      return;
+    }
+    replacing = "";
     if (strips.put(strip, new Date())) desk.notice(`Strip ${strip.id} is kept among your strips, at Times: choose it there for the next plate.`);
     else desk.notice("This browser keeps nothing (a private window, or its storage is full): use it for this plan now, and save the project.", "refused");
   } }, "Keep it for the next plate");
@@ -100,19 +124,40 @@ export function pulled(desk) {
   } }, "Use it for this plan now");
   const stripped = h("section", { class: "pulled-strip", "aria-labelledby": "h-pulled-strip" }, h("h4", { id: "h-pulled-strip" }, "The best strip for the next plate"),
     h("p", { class: "aside" }, "Every tone had a known time in your own bath, on your own grain, and has now printed. That makes a strip."),
-    h("div", { class: "row" }, h("div", { class: "number" }, h("label", { for: "pulled-name" }, "Called"), h("span", { class: "typed" }, name)), h("div", { class: "acts" }, keepIt, useIt)), refused);
-  const mending = repair(desk, stripName);
-  const result = h("div", { class: "pulled-result" }, h("div", { class: "pulled-two" }, face, h("div", null, verdict, shares)), tones, notes, stripped, mending.root);
+    h("div", { class: "row" }, h("div", { class: "number" }, h("label", { for: "pulled-name" }, "Called"), h("span", { class: "typed" }, name)), h("div", { class: "acts" }, keepIt, useIt)), wiped, refused);
+  const mending = repair(desk, stripName, lost);
+  const result = h("div", { class: "pulled-result" }, h("div", { class: "pulled-two" }, face, h("div", null, apart, verdict, shares)), tones, notes, stripped, mending.root);
   const work = h("div", { class: "pulled-work" }, picture.root, result);
   const root = h("section", { class: "part pulled", "aria-labelledby": "h-pulled" },
     h("h3", { id: "h-pulled" }, "The real proof"),
-    h("p", { class: "aside" }, "When a proof is pulled and dry, photograph or scan it with bare paper all round. Each tone is read a millimetre inside its edges and held to the plan; then it is told whether wiping, the bite or the ink made the difference. The photo stays in this browser."),
+    h("p", { class: "aside" }, "When a proof is pulled and dry, photograph or scan it with bare paper all round. Each tone is read a millimetre inside its edges and held to the plan; then it is told whether wiping, the bite or the ink made the difference. The photo is sent nowhere, and is gone when the page is closed."),
     h("div", { class: "row" }, paper.root, light.root),
     h("div", { class: "bar start" }, h("button", { type: "button", onclick: () => camera.click() }, "Photograph the proof"), h("button", { type: "button", onclick: () => file.click() }, "Choose a photo")),
     file, camera, said, old, work);
 
   function stripName() {
-    return named || `from plate ${desk.state.letter || "1"}`;
+    return named || `from plate ${(found ? plate.letter : desk.state.letter) || "1"}`;
+  }
+
+  /** Nothing is at hand any more, neither photo nor reading. @param {string} why */
+  function away(why) {
+    asked++;
+    photo = found = corners = heldTo = null;
+    replacing = named = "";
+    root.classList.remove("reading");
+    mending.reading(false);
+    see();
+    fill();
+    say(said, why);
+  }
+
+  /** Whether an error says that the worker has lost the photo; then that is said, and what to do. @param {unknown} error */
+  function lost(error) {
+    const { code } = /** @type {import("../../bridge.js").CallError} */ (error);
+    if (!GONE.includes(code)) return false;
+    if (code === "crashed") desk.refused(/** @type {Error} */ (error));
+    away("The working part of the page was started afresh, and the photo of the proof is gone with it: choose it or take it again.");
+    return true;
   }
 
   /** @returns {import("../../../web/types.d.ts").StripSettings | null} */
@@ -122,20 +167,26 @@ export function pulled(desk) {
   }
 
   /** @param {Event} event */
-  async function take(event) {
+  function take(event) {
     const input = /** @type {HTMLInputElement} */ (event.target);
     const chosen = input.files?.[0];
     input.value = "";
-    if (!chosen) return;
-    const turned = ++asked;
+    // One after the other: a file that is no picture leaves the photo before it, and what is read of it, alone.
+    if (chosen) taken = taken.then(() => open(chosen));
+  }
+
+  /** @param {File} chosen */
+  async function open(chosen) {
+    const number = desk.state.plateNumber;
     try {
       const got = await desk.busy("opening the photo", desk.bridge.call("pulled_open", { file: chosen, name: chosen.name }));
-      if (turned !== asked) return;
+      if (number !== desk.state.plateNumber) return;
       photo = { width: got.width, height: got.height, name: chosen.name };
     } catch (error) {
-      say(said, /** @type {Error} */ (error).message);
+      if (!lost(error)) say(said, /** @type {Error} */ (error).message);
       return;
     }
+    plate = { number, letter: desk.state.letter };
     corners = null;
     found = null;
     opened++;
@@ -145,30 +196,35 @@ export function pulled(desk) {
   async function read() {
     if (!photo) return;
     const turned = ++asked;
+    const { plan, letter, proof } = desk.state;
     root.classList.add("reading");
     say(said, "");
     try {
-      const got = await desk.busy("reading the proof", desk.bridge.call("pulled_read", { corners, paper: known === "as_strip" ? { kind: known } : { kind: known, lightness }, strip_name: stripName() }));
+      const got = await desk.busy("reading the proof", desk.bridge.call("pulled_read", { corners, paper: known === "as_strip" ? { kind: known } : { kind: known, lightness }, strip_name: named || `from plate ${letter || "1"}`, proof }));
       if (turned !== asked) return;
       found = got;
       corners = got.corners;
-      heldTo = desk.state.plan;
+      heldTo = plan;
+      pulledAs = minded(proof);
+      plate = { ...plate, letter };
     } catch (error) {
-      if (turned !== asked) return;
+      if (turned !== asked || lost(error)) return;
       found = null;
       say(said, /** @type {Error} */ (error).message);
-      if (/** @type {any} */ (error).code === "no_pulled_photo") photo = null;
       // Something to take hold of.
       if (photo) {
         const { width: w, height: t } = photo;
         corners ??= [[0.15 * w, 0.15 * t], [0.85 * w, 0.15 * t], [0.85 * w, 0.85 * t], [0.15 * w, 0.85 * t]];
       }
     }
+    replacing = "";
     see();
     fill();
     mending.reading(found !== null && found.blind === null && found.tones.length > 0);
     try {
       await picturesque();
+    } catch (error) {
+      if (turned === asked && !lost(error)) say(said, /** @type {Error} */ (error).message);
     } finally {
       if (turned === asked) {
         root.classList.remove("reading");
@@ -215,13 +271,26 @@ export function pulled(desk) {
     assign(canvas, { "aria-label": "The proof as it was read, print view" });
   }
 
+  /** Whether what was read holds no more. */
+  function aged() {
+    const { plan, proof } = desk.state;
+    const words = plan !== heldTo ? "The plan was worked out anew since this was read: read it again. Until then nothing is repaired by it."
+      : minded(proof) !== pulledAs ? "The pull on this page is another since this was read: read it again." : "";
+    say(old, words);
+    old.hidden = !found || words === "";
+  }
+
   function fill() {
     result.hidden = !found;
-    old.hidden = !found || desk.state.plan === heldTo;
+    aged();
     if (!found) return;
     const blind = found.blind !== null;
-    verdict.replaceChildren(...(blind ? [h("p", null, found.blind ?? "")] : found.said.map((text) => h("p", null, text))));
+    const lines = blind ? [found.blind ?? ""] : found.said;
+    verdict.replaceChildren(...lines.map((text) => h("p", null, text)));
     verdict.classList.toggle("bad", blind || found.verdict === "unexplained");
+    say(apart, found.apart ?? "");
+    apart.hidden = found.apart === null;
+    say(wiped, found.strip_words);
     for (const part of [shares, tones, stripped, mending.root]) part.hidden = blind;
     shares.hidden ||= found.effects.length === 0;
     notes.replaceChildren(...found.notes.map((text) => h("li", null, text)));
@@ -246,9 +315,10 @@ export function pulled(desk) {
     update(state) {
       const { plan } = state;
       root.hidden = !plan;
+      if (photo && state.plateNumber !== plate.number) away("Another plate is open: photograph its own proof.");
       work.hidden = !photo;
       result.hidden = !found;
-      old.hidden = !found || plan === heldTo;
+      aged();
       mending.update(state);
     },
   };

@@ -10,28 +10,49 @@ import { clock, count, length, minutes, number, readNumber, sentence } from "../
 /** Places named at most; the rest is counted. */
 const NAMED = 8;
 
-/** @param {import("../../state.js").Desk} desk @param {() => string} stripName what the reading is called as a strip */
-export function repair(desk, stripName) {
+/** Second tones that can be asked for. */
+const TONES = { least: 1, most: 5 };
+
+/**
+ * @param {import("../../state.js").Desk} desk @param {() => string} stripName what the reading is called as a strip
+ * @param {(error: unknown) => boolean} lost whether an error says that the worker holds no reading any more, which is then said
+ */
+export function repair(desk, stripName, lost) {
   const asked = { tolerance_l: 4, mark_mm: 2, tones: 3, metal_alone: true, strip: /** @type {"plan" | "proof"} */ ("plan") };
   let view = /** @type {import("../../../web/types.d.ts").View} */ ("plate");
   let turned = 0;
+  let units = desk.state.units;
   /** @type {PulledRepair | null} */
   let found = null;
 
   const anew = () => {
     if (found) plan();
   };
-  const plain = (/** @type {string} */ label, /** @type {string} */ unit, /** @type {(value: number) => void} */ take, /** @type {number} */ places) =>
+  const plain = (/** @type {string} */ label, /** @type {string} */ unit, /** @type {(value: number) => boolean | void} */ take, /** @type {number} */ places) =>
     numberField(label, { read: readNumber, write: (value) => number(value, places), unit, refuse: (text) => desk.notice(text, "refused"), take: (value) => {
-      take(value);
+      if (take(value) === false) return false;
       anew();
     } });
-  const tolerance = plain("Off by more than", "L*", (value) => { asked.tolerance_l = value; }, 1);
+  const tolerance = plain("Off by more than", "L*", (value) => {
+    if (!(value >= 1 && value <= 30)) {
+      desk.notice(`A tolerance of 1 to 30 L* was expected; ${number(value, 1)} came. 4 is a little more than a reading’s doubt.`, "refused");
+      return false;
+    }
+    asked.tolerance_l = value;
+  }, 1);
   const mark = lengthField(desk, "Smallest piece", (mm) => {
     asked.mark_mm = mm;
     anew();
   });
-  const tones = plain("Second tones", "", (value) => { asked.tones = Math.round(value) + 1; }, 0);
+  const tones = plain("Second tones", "", (value) => {
+    const bites = Math.round(value);
+    if (bites < TONES.least || bites > TONES.most) {
+      desk.notice(`${TONES.least} to ${TONES.most} second tones, each with a bite of its own; ${number(value, 1)} came.`, "refused");
+      return false;
+    }
+    asked.tones = bites + 1;
+    tones.set(bites);
+  }, 0);
   const by = radios("Bitten by", [["plan", "the plan’s strip"], ["proof", "this proof’s reading"]], (value) => {
     asked.strip = /** @type {any} */ (value);
     by.set(value);
@@ -79,6 +100,7 @@ export function repair(desk, stripName) {
       found = got;
     } catch (error) {
       if (now !== turned) return;
+      if (lost(error)) return;
       found = null;
       say(said, /** @type {Error} */ (error).message);
     }
@@ -93,9 +115,14 @@ export function repair(desk, stripName) {
     for (const each of panes) {
       if (each.root.hidden) continue;
       const wide = Math.max(200, each.root.clientWidth || 320) * Math.min(window.devicePixelRatio || 1, 2);
-      const got = await desk.bridge.call("pulled_picture", { show: each.name, view, part: null, width: Math.round(wide), height: Math.round(1.5 * wide) });
-      if (now !== turned) return;
-      show(each.canvas, got);
+      try {
+        const got = await desk.bridge.call("pulled_picture", { show: each.name, view, part: null, width: Math.round(wide), height: Math.round(1.5 * wide) });
+        if (now !== turned) return;
+        show(each.canvas, got);
+      } catch (error) {
+        if (now === turned && !lost(error)) say(said, /** @type {Error} */ (error).message);
+        return;
+      }
       say(each.sign, view === "plate" ? "PLATE VIEW" : "PRINT VIEW");
       assign(each.canvas, { "aria-label": `${each.title}, ${view} view: ${each.words.textContent}` });
     }
@@ -120,7 +147,7 @@ export function repair(desk, stripName) {
     second.root.hidden = ladder.hidden = plan === null;
     pdf.hidden = found.burnish.count + found.regrain.count === 0;
     example.hidden = !plan?.example;
-    notes.replaceChildren(...(plan?.notes ?? []).map((text) => h("li", null, text)));
+    notes.replaceChildren(...[...found.notes, ...(plan?.notes ?? [])].map((text) => h("li", null, text)));
     if (!plan) return;
     say(second.words, `${sentence(count(plan.tones.length - 1, "bite"))} by strip ${plan.strip}, about ${minutes(plan.paint_min)} of painting; white is stopped out first and stays so.`);
     const stop = desk.state.plan?.bath.pair.verdict === "stop";
@@ -135,7 +162,7 @@ export function repair(desk, stripName) {
       const bytes = await desk.busy("drawing the sheets of the repair", desk.bridge.call("pulled_sheets", sheetSettings(state)));
       save(bytes, "application/pdf", `${fileName(state.title, state.letter)}-repair.pdf`);
     } catch (error) {
-      desk.refused(/** @type {Error} */ (error));
+      if (!lost(error)) desk.refused(/** @type {Error} */ (error));
     }
   }
 
@@ -151,8 +178,10 @@ export function repair(desk, stripName) {
       say(said, "");
       go.disabled = !there;
     },
-    /** @param {import("../../state.js").State} _state */
-    update(_state) {
+    /** @param {import("../../state.js").State} state */
+    update(state) {
+      if (found && units !== state.units) fill();
+      units = state.units;
       tolerance.set(asked.tolerance_l);
       mark.set(asked.mark_mm);
       tones.set(asked.tones - 1);

@@ -18,7 +18,7 @@ export const PAPERS = [["", "the strip’s own"], ["#ece6d8", "cream"], ["#dfd3b
 
 /** @param {ProofSettings} proof */
 export function grainWords({ grain }) {
-  return `${grain.kind === "rosin" ? "rosin" : "sprayed"}, ${grain.size}, ${grain.cover === null ? "cover as told" : `covers ${percent(grain.cover)}`}`;
+  return `${grain.kind === "rosin" ? "rosin" : "sprayed"}, ${typeof grain.median_um === "number" ? `half wider than ${number(2 * grain.median_um, 0)} µm` : grain.size}, ${grain.cover === null ? "cover as told" : `covers ${percent(grain.cover)}`}`;
 }
 
 /** @param {ProofSettings} proof @param {Units} units */
@@ -55,13 +55,16 @@ export function laidWords({ laid }) {
   return laid.length === 0 ? "none, on the sheet alone" : count(laid.length, "paper");
 }
 
-/** A plate by its letter; where two have the same, or one has none, by more. @param {string | null} plate @param {readonly BroughtPlate[]} plates @param {string} letter of the plate at hand */
+/** A plate by its letter; where another has the same, or it has none, by its title too, and where that is the same by its number. @param {string | null} plate @param {readonly BroughtPlate[]} plates @param {string} letter of the plate at hand */
 export function plateName(plate, plates, letter) {
-  const alike = (/** @type {string} */ one) => plates.filter((each) => each.letter === one).length;
-  if (plate === null) return letter === "" ? "this plate" : alike(letter) > 0 ? `this ${letter}` : letter;
+  const alone = (/** @type {string} */ own) => own !== "" && [letter, ...plates.map((each) => each.letter)].filter((each) => each === own).length === 1;
+  if (plate === null) return alone(letter) ? letter : letter === "" ? "this plate" : `${letter} (this plate)`;
   const found = plates.find((each) => each.id === plate);
   if (!found) return "?";
-  return found.letter === "" || alike(found.letter) > 1 ? `${found.letter} ${found.title}`.trim() : found.letter;
+  if (alone(found.letter)) return found.letter;
+  const alike = plates.filter((each) => each.letter === found.letter && each.title === found.title);
+  const title = `${found.title || "no title"}${alike.length > 1 ? `, ${alike.indexOf(found) + 1}` : ""}`;
+  return found.letter === "" ? title : `${found.letter} (${title})`;
 }
 
 /** "B, then C". @param {ProofSettings} proof @param {readonly BroughtPlate[]} plates @param {string} letter */
@@ -96,8 +99,9 @@ function whatIf(proof, plates, letter) {
 }
 
 /** How far proof and drawing lie apart. @param {import("../../../web/types.d.ts").Difference} found */
-export function differenceWords({ mean, most, over_six, worst_tone, worst_mean }) {
-  return `ΔE ${number(mean)} on average over the face (CIEDE2000), ${number(most)} at the most; ${over_six === 0 ? "nowhere" : `on ${percent(over_six)} of it`} over 6. Tone ${worst_tone} is farthest off, ${number(worst_mean)} on average.`;
+export function differenceWords({ mean, most, over_six, worst_tone, worst_mean, said }) {
+  const figures = `ΔE ${number(mean)} on average over the face (CIEDE2000), ${number(most)} at the most; ${over_six === 0 ? "nowhere" : `on ${percent(over_six)} of it`} over 6. Tone ${worst_tone} is farthest off, ${number(worst_mean)} on average.`;
+  return [figures, ...said].join(" ");
 }
 
 /** A refusal of a number out of its range. @param {string} what "A plate tone" @param {[number, number]} range @param {string} unit @param {number} came @param {number} [places] */

@@ -1,7 +1,6 @@
 /** Several inks on one plate: zones drawn on the pull, with soft borders where the dabbers meet. */
 import { assign, h, say } from "../../dom.js";
 import { count, minutes, sentence } from "../../format.js";
-import { Answer } from "../../answer.js";
 import { changed, freshName, inserted, MOST_ZONES, moved, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, nameField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
@@ -10,8 +9,9 @@ import { inkName, zonesWords } from "./words.js";
 
 /** @typedef {import("../../../web/types.d.ts").InkZone} InkZone */
 
-/** @param {import("../../state.js").Desk} desk @param {ReturnType<typeof import("./outlines.js").outlines>} drawing */
-export function zones(desk, drawing) {
+/** @param {import("../../state.js").Desk} desk @param {ReturnType<typeof import("./outlines.js").outlines>} drawing @param {ReturnType<typeof import("./ink-facts.js").inkFacts>} asked */
+export function zones(desk, drawing, asked) {
+  const { answer: facts } = asked;
   const list = h("ol", { class: "cards" });
   const draw = h("button", { type: "button", class: "toggle", onclick: () => {
     if (desk.state.proofing.drawing?.of === "zone") drawing.end();
@@ -20,11 +20,10 @@ export function zones(desk, drawing) {
   const add = h("button", { type: "button", onclick: () => desk.setProof(withZone(desk.state.proof, drawing.middle())) }, "A rectangle");
   const view = viewField(desk);
   const border = rangedLength(desk, "Borders run over", { what: "A soft border", range: [5, 10], take: (zone_border_mm) => desk.setProof({ zone_border_mm }) });
-  const pace = rangedField(desk, "Minutes to ink a zone", { what: "A time", range: [0, 600], unit: "min", places: 1, take: (zone_minutes) => desk.setProof({ zone_minutes }) });
+  const pace = rangedField(desk, "Minutes for an ink", { what: "A time", range: [0, 600], unit: "min", places: 1, take: (zone_minutes) => desk.setProof({ zone_minutes }) });
   const order = h("p", { class: "aside" });
   const remarks = h("ul", { class: "notes" });
   const hint = h("p", { class: "aside" }, "Draw round a part of the plate: it is inked by its own dabber. Around the zones lies the ink of this plate; a later zone goes over an earlier one.");
-  const facts = new Answer(desk, "ink_facts", (state) => part.root.open && state.proof.zones.length > 0 ? { proof: state.proof } : undefined, told);
   const cards = rows(list, (index) => card(desk, index, drawing));
   const part = fold("Zones of ink", (state) => zonesWords(state.proof, state.units), [hint, h("div", { class: "row" }, draw, add), view.root, list,
     h("div", { class: "fields" }, border.root, pace.root), order, remarks], update);
@@ -49,10 +48,12 @@ export function zones(desk, drawing) {
   function told({ proof }) {
     const found = facts.current ? facts.found?.zones : null;
     const zone = (/** @type {number} */ i) => (i < 0 ? "the ground ink" : proof.zones[i]?.name ?? `zone ${i + 1}`);
-    say(order, proof.zones.length === 0 ? "" : facts.trouble || (found ? `${sentence(found.order.map(zone).join(", then "))}: light to dark, so that no dabber fouls the next. About ${minutes(found.minutes)} for ${count(found.order.length, "ink")}, by your own pace.` : "Being worked out."));
+    const ink = (/** @type {number[]} */ places) => places.map(zone).join(" with ");
+    say(order, proof.zones.length === 0 ? "" : facts.trouble || (found ? `${sentence(found.order.map(ink).join(", then "))}: light to dark, so that no dabber fouls the next. About ${minutes(found.minutes)} for ${count(found.order.length, "ink")}, by your own pace.` : "Being worked out."));
     remarks.replaceChildren(...(found?.remarks ?? []).map((text) => h("li", null, text)));
   }
 
+  asked.join({ asks: (state) => part.root.open && state.proof.zones.length > 0, told });
   return part;
 }
 

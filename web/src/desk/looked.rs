@@ -1,0 +1,130 @@
+//! What pictures of a pull share: each plate's grain, what of it lies under a window, and what meets there. Colours are none of its business,
+//! so that a changed ink, trap, lamp or paper makes none of it anew.
+
+use super::Progress;
+use super::pull::{Set, ZonesKey};
+use crate::settings::{EdgeChoice, GrainChoice, LaidPaper};
+use std::rc::Rc;
+use stepbite_core::proof::Window;
+use stepbite_core::pull::{self, Joint, Misfit, Pits, Pull, Shares};
+
+/// Bytes of shares and joints that are kept beyond what the picture at hand needs.
+const KEPT_BYTES: usize = 64 << 20;
+
+/// A plate's tones and grain: the plate at hand by its plan, grain and edges, or one that was brought in.
+#[derive(Clone, Debug, PartialEq)]
+enum PlateKey {
+    Own(u64, GrainChoice, Option<EdgeChoice>),
+    Brought(String),
+}
+
+/// What a plate's shares hang on.
+#[derive(Clone, Debug, PartialEq)]
+struct SharesKey {
+    plate: PlateKey,
+    apart: u64,
+    misfit: Misfit,
+    window: Window,
+    grain: bool,
+}
+
+/// What it hangs on where things meet.
+#[derive(Clone, Debug, PartialEq)]
+struct JointKey {
+    shares: Vec<SharesKey>,
+    laid: Vec<LaidPaper>,
+    zones: Option<ZonesKey>,
+}
+
+/// What was last made, the last used last.
+#[derive(Default)]
+pub(super) struct Looked {
+    pits: Vec<((PlateKey, u64), Rc<Pits>)>,
+    shares: Vec<(SharesKey, Rc<Shares>)>,
+    joints: Vec<(JointKey, Rc<Joint>)>,
+}
+
+impl Looked {
+    /// What meets under a window, with grain or without; made, or taken over where nothing it hangs on has changed.
+    pub(super) fn joint(&mut self, set: &Set, pull: &Pull<'_>, window: &Window, grain: bool, progress: Progress<'_>) -> Rc<Joint> {
+        let window = window.print_view();
+        let keys: Vec<SharesKey> = (set.plates.iter().zip(pull.printings).enumerate())
+            .map(|(p, (plate, printing))| {
+                let own = || PlateKey::Own(set.stamp, set.seed, set.edges.clone());
+                let plate = if plate.key.is_empty() { own() } else { PlateKey::Brought(plate.key.clone()) };
+                SharesKey { plate, apart: pull.apart(p), misfit: printing.misfit, window, grain }
+            })
+            .collect();
+        let key = JointKey { shares: keys, laid: set.laid.clone(), zones: set.zones.clone() };
+        if let Some(at) = self.joints.iter().position(|(of, _)| *of == key) {
+            let (of, joint) = self.joints.remove(at);
+            self.joints.push((of, Rc::clone(&joint)));
+            return joint;
+        }
+        let seen = self.shares(&key.shares, pull, progress);
+        let joint = Rc::new(Joint::of(pull, &seen, &window));
+        self.joints.push((key, Rc::clone(&joint)));
+        self.tidy(seen.len());
+        joint
+    }
+
+    /// Forgets all of it.
+    pub(super) fn forget(&mut self) {
+        *self = Self::default();
+    }
+
+    fn shares(&mut self, keys: &[SharesKey], pull: &Pull<'_>, progress: Progress<'_>) -> Vec<Rc<Shares>> {
+        let count = keys.len() as f32;
+        // A plate that is changed leaves no grain behind.
+        self.pits.retain(|((plate, apart), _)| keys.iter().any(|key| key.plate == *plate && key.apart == *apart));
+        let mut seen = vec![];
+        for (p, (key, printing)) in keys.iter().zip(pull.printings).enumerate() {
+            let mut heard = |share: f32| progress("proof", (p as f32 + share) / count);
+            let shares = match self.shares.iter().position(|(of, _)| of == key) {
+                Some(at) => self.shares.remove(at).1,
+                None if !key.grain => Rc::new(pull::bare(printing, &key.window)),
+                None => {
+                    let pits = self.pits(key, printing, &mut |share| heard(0.7 * share));
+                    let mut rest = |share: f32| heard(0.7 + 0.3 * share);
+                    Rc::new(pull::shares(printing, key.apart, pits.as_deref(), &key.window, &mut rest))
+                }
+            };
+            self.shares.push((key.clone(), Rc::clone(&shares)));
+            seen.push(shares);
+        }
+        seen
+    }
+
+    /// A plate's grain on its own raster, where its windows are looked up.
+    fn pits(&mut self, key: &SharesKey, printing: &pull::Printing<'_>, heard: &mut dyn FnMut(f32)) -> Option<Rc<Pits>> {
+        if !Pits::suit(printing.plate, &key.window) {
+            return None;
+        }
+        let of = (key.plate.clone(), key.apart);
+        if let Some((_, pits)) = self.pits.iter().find(|(kept, _)| *kept == of) {
+            return Some(Rc::clone(pits));
+        }
+        let pits = Rc::new(Pits::of(printing.plate, key.apart, heard));
+        self.pits.push((of, Rc::clone(&pits)));
+        Some(pits)
+    }
+
+    /// Forgets what was used longest ago, beyond the `least` shares and the joint at hand.
+    fn tidy(&mut self, least: usize) {
+        let held = |shares: &[(SharesKey, Rc<Shares>)]| shares.iter().map(|(_, shares)| shares.bytes()).sum::<usize>();
+        while held(&self.shares) > KEPT_BYTES && self.shares.len() > least {
+            self.shares.remove(0);
+        }
+        while self.joints.iter().map(|(_, joint)| joint.bytes()).sum::<usize>() > KEPT_BYTES && self.joints.len() > 1 {
+            self.joints.remove(0);
+        }
+        // A joint holds its shares as well: none outlives them but the last.
+        let kept: Vec<SharesKey> = self.shares.iter().map(|(key, _)| key.clone()).collect();
+        let last = self.joints.len().saturating_sub(1);
+        let mut at = 0;
+        self.joints.retain(|(key, _)| {
+            at += 1;
+            at > last || key.shares.iter().all(|of| kept.contains(of))
+        });
+    }
+}
