@@ -52,8 +52,9 @@ export function table(caption, heads, rows, attributes = {}) {
 
 /** Puts a picture of the core on a canvas of its own size. @param {HTMLCanvasElement} canvas @param {import("../web/types.d.ts").Picture} picture */
 export function show(canvas, picture) {
-  canvas.width = picture.width;
-  canvas.height = picture.height;
+  // Setting a size clears the canvas and takes its memory anew, also where it is the same.
+  if (canvas.width !== picture.width) canvas.width = picture.width;
+  if (canvas.height !== picture.height) canvas.height = picture.height;
   canvas.getContext("2d")?.putImageData(pixels(picture), 0, 0);
 }
 

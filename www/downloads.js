@@ -40,8 +40,8 @@ const underWay = new Set();
 
 /** @typedef {"sheets" | "everything" | "steps" | "masks" | "plan" | "proof" | "strip"} What */
 
-/** @param {Desk} desk @param {What} what */
-export async function download(desk, what) {
+/** @param {Desk} desk @param {What} what @param {number | null} [px_per_mm] of the proof; null: as the plan is worked */
+export async function download(desk, what, px_per_mm = null) {
   const { state, bridge } = desk;
   const name = fileName(state.title, state.letter);
   const sheets = sheetSettings(state);
@@ -51,7 +51,7 @@ export async function download(desk, what) {
     everything: async () => [await desk.busy("putting all of it together", (told) => bridge.call("everything", sheets, told)), "application/zip", `${name}.zip`],
     strip: async () => [await desk.busy("drawing the strip", bridge.call("strip_sheet", sheets)), "application/pdf", `${name}-strip-plan.pdf`],
     steps: async () => [await desk.busy("writing the step map", bridge.call("png", { kind: "steps" })), "image/png", `${name}-steps.png`],
-    proof: async () => [await desk.busy("pulling the proof", (told) => bridge.call("proof_png", { proof: state.proof, px_per_mm: null, head: { title: sheets.title, letter: sheets.letter, date: sheets.date } }, told)), "image/png", `${name}-proof.png`],
+    proof: async () => [await desk.busy("writing the pull", (told) => bridge.call("proof_png", { proof: state.proof, px_per_mm, head: { title: sheets.title, letter: sheets.letter, date: sheets.date } }, told)), "image/png", `${name}-proof.png`],
     masks: async () => [await desk.busy("writing the masks", bridge.call("masks", null)), "application/zip", `${name}-masks.zip`],
     plan: async () => [await desk.busy("writing the plan", bridge.call("plan_json", null)), "application/json", `${name}-plan.json`],
   };
@@ -72,5 +72,5 @@ export async function download(desk, what) {
   } finally {
     underWay.delete(what);
   }
-  if (late) await download(desk, what);
+  if (late) await download(desk, what, px_per_mm);
 }

@@ -1,5 +1,6 @@
 /**
- * Undo: named values of the past and of the future. Pure: every function gives a new history.
+ * Undo: named values of the past and of the future. Pure: every function gives a new history. A value may be a part of what there is, the
+ * part that its step changed; `now` is then the same part as it stands.
  * One gesture (a drag, a row of key presses on one joint) is one step.
  */
 
@@ -30,10 +31,11 @@ export function record(history, name, before, gesture = null) {
 
 /**
  * Forgets every step to a value that was refused: neither Undo nor Redo leads there again.
- * @template T @param {History<T>} history @param {T} value @returns {History<T>}
+ * @template T @param {History<T>} history @param {(value: T) => boolean} refused @returns {History<T>}
  */
-export function without(history, value) {
-  return { past: history.past.filter((step) => step.value !== value), future: history.future.filter((step) => step.value !== value) };
+export function without(history, refused) {
+  const kept = (/** @type {Step<T>} */ { value }) => !refused(value);
+  return { past: history.past.filter(kept), future: history.future.filter(kept) };
 }
 
 /** Ends the gesture under way, so that the next change is a step of its own. @template T @param {History<T>} history @returns {History<T>} */

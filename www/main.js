@@ -22,6 +22,7 @@ import { drawing } from "./stations/drawing.js";
 import { kept } from "./stations/kept.js";
 import { painting } from "./stations/painting.js";
 import { proof } from "./stations/proof.js";
+import { changeName, fitting } from "./stations/proof/change.js";
 import { keptInks } from "./stations/proof/kept-inks.js";
 import { sheets } from "./stations/sheets.js";
 import { times } from "./stations/times.js";
@@ -31,6 +32,7 @@ import { whole } from "./stations/whole.js";
 /** @typedef {import("./state.js").State} State */
 /** @typedef {import("./state.js").Desk} Desk */
 /** @typedef {import("./state.js").StationName} StationName */
+/** What a step of Undo changed, as it was. @typedef {Pick<State, "settings"> | Pick<State, "proof" | "plates">} Changed */
 
 /** Files larger than this, in bytes, are not held in memory a second time. */
 const LARGE_FILE = 64e6;
@@ -47,9 +49,9 @@ function begin() {
   const says = notices(() => stop());
   const bridge = new Bridge(from.make, from.start);
   let state = beginning();
-  /** @type {past.History<State["settings"]>} */
+  /** @type {past.History<Changed>} */
   let history = past.empty();
-  /** The history as it was with each settings, so that a refusal brings back both. @type {WeakMap<State["settings"], past.History<State["settings"]>>} */
+  /** The history as it was with each settings, so that a refusal brings back both. @type {WeakMap<State["settings"], past.History<Changed>>} */
   const histories = new WeakMap([[state.settings, history]]);
   /** What had been said when the last change was made: a refusal older than that is settled once its plan is there. */
   let heard = 0;
@@ -82,18 +84,34 @@ function begin() {
     get state() { return state; },
     set(patch) {
       if (touches(patch) && onlyLooks()) return;
+      // What was held is let go: the next change is a step of its own.
+      if (patch.dragging === false) desk.settle();
       set(patch);
     },
     change(name, settings, gesture = null) {
       if (onlyLooks()) return;
-      history = past.record(history, name, state.settings, gesture);
+      history = past.record(history, name, { settings: state.settings }, gesture);
       changed(settings);
     },
     settle() {
       history = past.settle(history);
       histories.set(state.settings, history);
     },
-    setProof(patch) { desk.set({ proof: { ...state.proof, ...patch } }); },
+    setProof(patch, plates = state.plates) {
+      if (onlyLooks()) return false;
+      const proof = { ...state.proof, ...patch };
+      const name = changeName(state.proof, proof);
+      if (name === null) return true;
+      // What is dragged is one step, and so is a lamp tried after another.
+      const gesture = state.dragging ? name.replace(/[\d.,]+$/, "") : "lamp" in patch ? "lamp" : null;
+      const before = { proof: state.proof, plates: state.plates };
+      // The settings on screen and those of the plan, which a refusal leads back to, both have the proof as it is now.
+      for (const settings of new Set([state.planned ?? state.settings, state.settings])) {
+        histories.set(settings, history = past.record(histories.get(settings) ?? past.empty(), name, before, gesture));
+      }
+      proved({ proof, plates });
+      return true;
+    },
     undo: () => onlyLooks() || step(past.undo, "Undone"),
     redo: () => onlyLooks() || step(past.redo, "Done again"),
     open,
@@ -143,6 +161,14 @@ function begin() {
     set({ settings, ...named() });
   }
 
+  /** Another proof; the worker holds the plates that print in it, and no others. @param {Pick<State, "proof" | "plates">} next */
+  function proved({ proof, plates }) {
+    const [come, gone] = [[plates, state.plates], [state.plates, plates]].map(([some, others]) => some.filter(({ id }) => !others.some((plate) => plate.id === id)));
+    for (const plate of come) bridge.call("plate_bring", plate).catch(refused);
+    set({ proof, plates, proofing: fitting(state.proofing, proof), ...named() });
+    for (const { id } of gone) bridge.call("plate_drop", { id }).catch(refused);
+  }
+
   /** What a new plan brings. @param {import("../web/types.d.ts").Plan} plan @param {State["settings"]} planned @param {number} plannedDrawing */
   function made(plan, planned, plannedDrawing) {
     const tone = state.tone !== null && state.tone < plan.tones.length ? state.tone : null;
@@ -153,7 +179,7 @@ function begin() {
   function back(refused) {
     if (!state.planned) return;
     history = histories.get(state.planned) ?? past.empty();
-    if (refused && refused !== state.planned) history = past.without(history, refused);
+    if (refused && refused !== state.planned) history = past.without(history, (value) => "settings" in value && value.settings === refused);
     histories.set(state.planned, history);
     set({ settings: state.planned, ...named() });
   }
@@ -164,10 +190,17 @@ function begin() {
 
   /** @param {typeof past.undo} way @param {string} word */
   function step(way, word) {
-    const done = way(history, state.settings);
-    if (!done) return;
+    const next = (way === past.undo ? history.past : history.future).at(-1);
+    if (!next) return;
+    /** @type {Changed} */
+    const now = "settings" in next.value ? { settings: state.settings } : { proof: state.proof, plates: state.plates };
+    const done = /** @type {NonNullable<ReturnType<typeof past.undo<Changed>>>} */ (way(history, now));
     history = done.history;
-    changed(done.value);
+    if ("settings" in done.value) changed(done.value.settings);
+    else {
+      histories.set(state.settings, history);
+      proved(done.value);
+    }
     says.show(`${word}: ${done.name}.`);
   }
 
@@ -235,13 +268,17 @@ function begin() {
       // A plate that can't print with it any more is no reason to keep the work shut: it stays named, and the proof says what is missing.
       const plates = job.plates ?? [];
       for (const plate of plates) await bridge.call("plate_bring", plate).catch(desk.refused);
-      const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done })));
+      const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done }))).catch(async (error) => {
+        // It is not opened: its plates go again, but for those that print with this one.
+        for (const { id } of plates) if (!state.plates.some((plate) => plate.id === id)) await bridge.call("plate_drop", { id }).catch(() => {});
+        throw error;
+      });
       const gone = state.plates.filter(({ id }) => !plates.some((plate) => plate.id === id));
       const drawing = state.drawing + 1;
       history = past.empty();
       histories.set(settings, history);
       set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again), ...named() });
-      for (const { id } of gone) await bridge.call("plate_drop", { id });
+      for (const { id } of gone) bridge.call("plate_drop", { id }).catch(desk.refused);
     });
     says.show(sentence);
   }
@@ -273,7 +310,7 @@ function begin() {
     const drawing = state.drawing + 1;
     // A change made while the plan was in the works is kept: it becomes stale, and is planned next.
     const settings = state.settings === before ? next.settings : forDrawing(state.settings, info, state.plan).settings;
-    if (JSON.stringify(settings) !== JSON.stringify(state.settings)) history = past.record(history, "settings for the new drawing", state.settings);
+    if (JSON.stringify(settings) !== JSON.stringify(state.settings)) history = past.record(history, "settings for the new drawing", { settings: state.settings });
     histories.set(next.settings, history);
     histories.set(settings, history);
     // A letter given to the plate stays; only the demo's own does not go with another drawing.

@@ -19,6 +19,8 @@ export function notices(cancel) {
   function show(sentence, kind = "said", offer = null) {
     shown++;
     press = offer?.press ?? null;
+    // Whoever pressed it by keys is not sent back to the head of the page.
+    const pressed = document.activeElement === act;
     say(act, offer?.label ?? "");
     if (offer) text.after(act);
     else act.remove();
@@ -26,6 +28,7 @@ export function notices(cancel) {
     said.dataset.empty = String(sentence === "");
     close.hidden = sentence === "";
     say(text, sentence);
+    if (pressed && !offer) close.focus({ preventScroll: true });
   }
   show("");
   return {

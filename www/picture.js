@@ -134,10 +134,15 @@ export class Picture {
 
   /** A draft has the tones right and its grain to come: it is not greyed. @param {import("../web/types.d.ts").Picture} picture @param {string} key @param {boolean} [draft] */
   put(picture, key, draft = false) {
-    show(this.canvas, picture);
+    this.paint(picture);
     this.#draft = key;
     if (!draft) this.#key = key;
     this.mark();
+  }
+
+  /** @param {import("../web/types.d.ts").Picture} picture */
+  paint(picture) {
+    show(this.canvas, picture);
   }
 }
 

@@ -49,7 +49,7 @@ impl Films {
 /// A rectangle of the plate's face as a picture of so many pixels.
 ///
 /// # Guarantees
-/// The scale is within 0.05..=1000 px/mm, sides are 1..=20 000 px and 100 million in all, the origin within ±10 m of the face.
+/// The scale is within 0.05..=1000 px/mm, sides are 1..=60 000 px and 100 million in all, the origin within ±10 m of the face.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Window {
     origin: PointMm,
@@ -87,7 +87,7 @@ impl fmt::Display for WindowError {
             ),
             Self::Size { width, height } => write!(
                 f,
-                "A window of 1 to 20000 pixels a side and at most 100 million was expected, {width} × {height} came: ask for a smaller picture."
+                "A window of 1 to 60000 pixels a side and at most 100 million was expected, {width} × {height} came: ask for a smaller picture."
             ),
         }
     }
@@ -105,7 +105,7 @@ impl Window {
         if !(0.05..=1000.0).contains(&px_per_mm) || !near(origin.x) || !near(origin.y) {
             return Err(WindowError::Place { origin: (origin.x, origin.y), px_per_mm });
         }
-        let side = 1..=20_000;
+        let side = 1..=60_000;
         if !side.contains(&width) || !side.contains(&height) || width * height > 100_000_000 {
             return Err(WindowError::Size { width, height });
         }
@@ -178,6 +178,7 @@ mod tests {
             at(0.0, 4.0, 0, 8),
             at(0.0, 4.0, usize::MAX, 2),
             at(0.0, 4.0, 20_000, 20_000),
+            at(0.0, 4.0, 60_001, 1),
         ] {
             let said = wrong.unwrap_err().to_string();
             assert!(said.starts_with("A window") && said.ends_with('.'), "{said}");

@@ -1,5 +1,6 @@
 /**
- * The browser's own storage: one record of the work at hand, drawings by their content, and earlier states. Every write is one transaction,
+ * The browser's own storage: one record of the work at hand, earlier states, and by their content, once each, what is large: drawings, and the
+ * maps of plates brought in. Every write is one transaction,
  * so that after a killed tab there is the state before it or after it and none between.
  * @typedef {import("./work.js").Work} Work
  * @typedef {{ work: Work, at: number, drawing: string }} Entry at: ms since 1970
@@ -12,10 +13,31 @@
 export const POINTS = 20;
 
 const NAME = "stepbite";
-const VERSION = 1;
+const VERSION = 2;
+/** Its parts; maps since version 2: what was kept before holds its maps itself, and is read as well. */
+const PARTS = Object.freeze(["work", "drawings", "points", "maps"]);
 const NOW = "now";
 /** A browser whose storage does not answer in so long, ms, has none: the page must not wait for it for good. */
 const PATIENCE_MS = 8000;
+
+/**
+ * An entry without the maps of its plates, and what they are, by the plates' ids. Those ids are of the content: equal ones are the same map.
+ * @template {Entry | Point} T @param {T} entry @returns {{ entry: T & { maps: string[] }, maps: Map<string, string> }}
+ */
+export function packed(entry) {
+  const { plates = [] } = entry.work.job;
+  const maps = new Map(plates.filter(({ map }) => map !== "").map(({ id, map }) => [id, map]));
+  const job = { ...entry.work.job, plates: plates.map((plate) => ({ ...plate, map: "" })) };
+  return { entry: /** @type {any} */ ({ ...entry, work: { ...entry.work, job }, maps: plates.map(({ id }) => id) }), maps };
+}
+
+/** The entry with its maps in it again. One that is gone stays away: its plate is named all the same. @template {Entry | Point} T @param {T} entry @param {Map<string, string>} maps @returns {T} */
+export function unpacked(entry, maps) {
+  const { plates } = entry.work.job;
+  if (!plates) return entry;
+  const job = { ...entry.work.job, plates: plates.map((plate) => ({ ...plate, map: plate.map || (maps.get(plate.id) ?? "") })) };
+  return { ...entry, work: { ...entry.work, job } };
+}
 
 /** The keys that go when so many are kept: the oldest. Keys grow with time. @param {number[]} keys @param {number} [most] */
 export function surplus(keys, most = POINTS) {
@@ -51,11 +73,15 @@ function database(factory) {
       late = true;
       reject(new DOMException("The storage does not answer.", "TimeoutError"));
     }, PATIENCE_MS);
-    request.onupgradeneeded = () => {
+    request.onupgradeneeded = ({ oldVersion }) => {
       const db = request.result;
-      db.createObjectStore("work");
-      db.createObjectStore("drawings");
-      db.createObjectStore("points", { autoIncrement: true }).createIndex("drawing", "drawing");
+      if (oldVersion < 1) {
+        db.createObjectStore("work");
+        db.createObjectStore("drawings");
+        db.createObjectStore("points", { autoIncrement: true }).createIndex("drawing", "drawing");
+      }
+      db.createObjectStore("maps");
+      request.transaction?.objectStore("points").createIndex("maps", "maps", { multiEntry: true });
     };
     request.onsuccess = () => {
       clearTimeout(timer);
@@ -67,6 +93,25 @@ function database(factory) {
       reject(request.error);
     };
   });
+}
+
+/** What neither the work at hand nor an earlier state needs goes. @param {IDBObjectStore} kept @param {IDBIndex} uses of the earlier states @param {string[]} now */
+function forget(kept, uses, now) {
+  /** @type {Set<IDBValidKey>} */
+  const used = new Set(now);
+  const found = uses.openKeyCursor(null, "nextunique");
+  found.onsuccess = () => {
+    const cursor = found.result;
+    if (cursor) {
+      used.add(cursor.key);
+      cursor.continue();
+      return;
+    }
+    const all = kept.getAllKeys();
+    all.onsuccess = () => {
+      for (const id of all.result) if (!used.has(id)) kept.delete(id);
+    };
+  };
 }
 
 export class Store {
@@ -99,7 +144,7 @@ export class Store {
   async #begin(mode) {
     if (this.#replaced) throw new DOMException("A later version of the page has taken the storage over.", "VersionError");
     // Written through to the disk before it is called done: a phone's battery may die.
-    const begun = () => this.#db.transaction(["work", "drawings", "points"], mode, { durability: "strict" });
+    const begun = () => this.#db.transaction(PARTS, mode, { durability: "strict" });
     try {
       return begun();
     } catch {
@@ -115,7 +160,7 @@ export class Store {
     const transaction = await this.#begin("readonly");
     /** @type {Entry | undefined} */
     const entry = await answered(transaction.objectStore("work").get(NOW));
-    return entry ? { entry, drawing: await this.#drawing(transaction, entry) } : null;
+    return entry ? this.#whole(transaction, entry) : null;
   }
 
   /** An earlier state with its drawing. @param {number} key @returns {Promise<{ entry: Point, drawing: Blob } | null>} */
@@ -123,14 +168,16 @@ export class Store {
     const transaction = await this.#begin("readonly");
     /** @type {Point | undefined} */
     const entry = await answered(transaction.objectStore("points").get(key));
-    return entry ? { entry, drawing: await this.#drawing(transaction, entry) } : null;
+    return entry ? this.#whole(transaction, entry) : null;
   }
 
-  /** @param {IDBTransaction} transaction @param {Entry} entry */
-  async #drawing(transaction, entry) {
-    const bytes = await answered(transaction.objectStore("drawings").get(entry.drawing));
+  /** With its drawing, and the maps of its plates. @template {Entry} T @param {IDBTransaction} transaction @param {T} entry @returns {Promise<{ entry: T, drawing: Blob }>} */
+  async #whole(transaction, entry) {
+    const ids = (entry.work.job.plates ?? []).filter(({ map }) => map === "").map(({ id }) => id);
+    const store = transaction.objectStore("maps");
+    const [bytes, ...maps] = await Promise.all([answered(transaction.objectStore("drawings").get(entry.drawing)), ...ids.map((id) => answered(store.get(id)))]);
     if (bytes === undefined) throw new DrawingGone("its drawing is no longer in the browser's storage");
-    return new Blob([bytes]);
+    return { entry: unpacked(entry, new Map(ids.map((id, i) => [id, maps[i]]))), drawing: new Blob([bytes]) };
   }
 
   /** The earlier states, the latest first. @returns {Promise<PointLine[]>} */
@@ -179,13 +226,20 @@ export class Store {
         transaction.abort();
       };
     }
-    if (entry) work.put(entry, NOW);
+    const maps = transaction.objectStore("maps");
+    const [now, earlier] = [entry, point].map((each) => each && packed(each));
+    if (now) work.put(now.entry, NOW);
     else work.delete(NOW);
-    if (point) points.add(point);
+    if (earlier) points.add(earlier.entry);
+    for (const [id, map] of [...now?.maps ?? [], ...earlier?.maps ?? []]) {
+      const there = maps.getKey(id);
+      there.onsuccess = () => { if (there.result === undefined) maps.put(map, id); };
+    }
     const keys = points.getAllKeys();
     keys.onsuccess = () => {
       for (const key of surplus(keys.result.map(Number))) points.delete(key);
-      this.#forgetDrawings(kept, points, entry?.drawing);
+      forget(kept, points.index("drawing"), entry ? [entry.drawing] : []);
+      forget(maps, points.index("maps"), now?.entry.maps ?? []);
     };
     try {
       await done;
@@ -194,30 +248,11 @@ export class Store {
     }
   }
 
-  /** Drawings that neither the work at hand nor an earlier state needs go. @param {IDBObjectStore} kept @param {IDBObjectStore} points @param {string | undefined} now */
-  #forgetDrawings(kept, points, now) {
-    /** @type {Set<IDBValidKey | undefined>} */
-    const used = new Set([now]);
-    const uses = points.index("drawing").openKeyCursor(null, "nextunique");
-    uses.onsuccess = () => {
-      const cursor = uses.result;
-      if (cursor) {
-        used.add(cursor.key);
-        cursor.continue();
-        return;
-      }
-      const all = kept.getAllKeys();
-      all.onsuccess = () => {
-        for (const id of all.result) if (!used.has(id)) kept.delete(id);
-      };
-    };
-  }
-
   /** Everything goes. */
   async clear() {
     const transaction = await this.#begin("readwrite");
     const done = ended(transaction);
-    for (const name of ["work", "drawings", "points"]) transaction.objectStore(name).clear();
+    for (const name of PARTS) transaction.objectStore(name).clear();
     await done;
   }
 }

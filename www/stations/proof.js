@@ -1,7 +1,6 @@
 /** Proof: the expected print in ink and paper, large; how it is looked at, what is asked of it first, and the rest folded away. */
 import { h } from "../dom.js";
 import { radios } from "../fields.js";
-import { download } from "../downloads.js";
 import { changed } from "./proof/choices.js";
 import { edges } from "./proof/edges.js";
 import { first } from "./proof/first.js";
@@ -14,6 +13,7 @@ import { laid, withLaid } from "./proof/laid.js";
 import { outlines } from "./proof/outlines.js";
 import { plates } from "./proof/plates.js";
 import { pulled } from "./proof/pulled.js";
+import { saving } from "./proof/saving.js";
 import { LAMPS } from "./proof/words.js";
 import { withZone, zones } from "./proof/zones.js";
 
@@ -25,7 +25,7 @@ export function proof(desk) {
   /** @param {Partial<import("../state.js").Proofing>} part */
   const look = (part) => desk.set({ proofing: { ...desk.state.proofing, ...part } });
   const large = hero(desk);
-  const lens = glass(desk, large.pull);
+  const lens = glass(desk, large.pull, large.small.lens);
   const way = radios("Look at", [["pull", "the pull"], ["wipe", "wipe"], ["side", "side by side"], ["difference", "difference"], ["chance", "edges"], ["orders", "both orders"]],
     (value) => look({ way: /** @type {any} */ (value), drawing: null }));
   const lamp = radios("Light", Object.entries(LAMPS), (value) => desk.setProof({ lamp: /** @type {any} */ (value) }));
@@ -46,6 +46,8 @@ export function proof(desk) {
   for (const [of, part, other] of /** @type {const} */ ([["zone", zoned, papers], ["laid", papers, zoned]])) {
     part.root.addEventListener("toggle", () => {
       drawing.shows(part.root.open ? of : other.root.open ? (of === "zone" ? "laid" : "zone") : null);
+      // The plate view is for drawing on: with neither open there is no way back out of it.
+      if (!zoned.root.open && !papers.root.open && desk.state.proofing.view === "plate") look({ view: "print", drawing: null });
       drawing.update(desk.state);
     });
   }
@@ -53,12 +55,12 @@ export function proof(desk) {
     colours.open();
     colours.root.scrollIntoView({ block: "nearest" });
   });
-  const saved = h("button", { type: "button", onclick: () => download(desk, "proof") }, "Save the pull (PNG)");
+  const saved = saving(desk);
   const real = pulled(desk);
   const root = h("section", { class: "station proof", "aria-labelledby": "h-proof" },
     h("div", { class: "top" }, h("h2", { id: "h-proof" }, "Proof"), h("div", { class: "bar" }, way.root, lamp.root, size.root)),
-    h("div", { class: "desk" }, large.root,
-      h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), h("div", { class: "row" }, saved), drawing.heard)),
+    h("div", { class: "desk" }, large.small.root, large.root,
+      h("div", { class: "column" }, lens.root, asked.root, h("div", { class: "folds" }, ...parts.map((part) => part.root)), saved.root, drawing.heard)),
     real.root);
 
   return {
@@ -77,6 +79,7 @@ export function proof(desk) {
       asked.update(state);
       for (const part of parts) part.update(state);
       drawing.update(state);
+      saved.update(state);
       real.update(state);
     },
   };

@@ -17,6 +17,10 @@ const LEADING: f64 = 1.35;
 
 /// Pixels of a band, or one row.
 const BAND_PIXELS: usize = 1 << 20;
+/// Longest side and most pixels of a file: what programs that open pictures take as a rule (common practice, no source). `www/stations/proof/fineness.js`
+/// offers no more.
+const LONGEST: usize = 60_000;
+const MOST_PIXELS: usize = 400_000_000;
 
 /// How a pull is written to a file.
 #[derive(Clone, Copy, Debug)]
@@ -36,8 +40,15 @@ pub struct Export<'a> {
 /// A pull that is no picture at this scale.
 #[derive(Clone, Debug, PartialEq)]
 pub enum ExportError {
-    /// It would be too large or too small.
+    /// The scale is none, or a side would be empty.
     Window(WindowError),
+    /// It would be too large.
+    Size {
+        /// Width that came, pixels.
+        width: usize,
+        /// Height that came, pixels.
+        height: usize,
+    },
     /// The file came to nothing.
     Rows(RowsError),
 }
@@ -46,6 +57,11 @@ impl fmt::Display for ExportError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Window(error) => error.fmt(f),
+            Self::Size { width, height } => write!(
+                f,
+                "A picture of at most {LONGEST} pixels a side and {} million in all was expected, {width} × {height} came: save it less fine.",
+                MOST_PIXELS / 1_000_000
+            ),
             Self::Rows(error) => error.fmt(f),
         }
     }
@@ -57,11 +73,16 @@ impl Pull<'_> {
     /// Pixels of the whole face at this scale.
     ///
     /// # Errors
-    /// When it has none, or more than 20 000 a side or 100 million.
-    pub fn size(&self, resolution: PxPerMm) -> Result<(usize, usize), WindowError> {
+    /// When it has none, or more than 60 000 a side or 400 million.
+    pub fn size(&self, resolution: PxPerMm) -> Result<(usize, usize), ExportError> {
         let side = |mm: f64| libm::round(mm * resolution.0).clamp(0.0, 1e6) as usize;
         let (width, height) = (side(self.face.0.0), side(self.face.1.0));
-        Window::new(PointMm::default(), resolution.0, width, height).map(|_| (width, height))
+        if width > LONGEST || height > LONGEST || width * height > MOST_PIXELS {
+            return Err(ExportError::Size { width, height });
+        }
+        // A scale that is none, and a side of no pixels.
+        Window::new(PointMm::default(), resolution.0, width, height.min(1)).map_err(ExportError::Window)?;
+        Ok((width, height))
     }
 
     /// The whole face as rows of sRGB bytes, in print view, some at a time from the top: pixel for pixel what one window would show.
@@ -78,13 +99,14 @@ impl Pull<'_> {
     }
 
     /// Windows that are the whole face together, from the top.
-    fn windows(&self, resolution: PxPerMm) -> Result<Vec<Window>, WindowError> {
+    fn windows(&self, resolution: PxPerMm) -> Result<Vec<Window>, ExportError> {
         let (width, height) = self.size(resolution)?;
         let (rows, px_per_mm) = ((BAND_PIXELS / width).max(1), resolution.0);
         (0..height)
             .step_by(rows)
             .map(|top| Window::new(PointMm { x: 0.0, y: top as f64 / px_per_mm }, px_per_mm, width, rows.min(height - top)))
-            .collect()
+            .collect::<Result<_, _>>()
+            .map_err(ExportError::Window)
     }
 
     /// The whole face as a PNG file, handed to `sink` piece by piece. `progress` hears the share done, 0..=1, rising.
@@ -92,8 +114,8 @@ impl Pull<'_> {
     /// # Errors
     /// When the scale asks for no picture or too large a one, or a keyword is none.
     pub fn png(&self, export: &Export<'_>, sink: &mut dyn FnMut(&[u8]), progress: &mut dyn FnMut(f32)) -> Result<(), ExportError> {
-        let size = self.size(export.resolution).map_err(ExportError::Window)?;
-        let windows = self.windows(export.resolution).map_err(ExportError::Window)?;
+        let size = self.size(export.resolution)?;
+        let windows = self.windows(export.resolution)?;
         // What each plate's grain is on its own raster serves all bands, and to draw it is the larger part.
         let mut before = 0.0;
         let grains = match windows.first().filter(|_| export.grain) {
@@ -180,7 +202,15 @@ mod tests {
         }
         let export = Export { resolution: PxPerMm(1000.0), lamp: Lamp::Daylight, grain: true, words: &[], foot: "" };
         let said = pull.png(&export, &mut |_| (), &mut |_| ()).unwrap_err().to_string();
-        assert!(said.starts_with("A window") && said.ends_with('.'), "{said}");
+        assert!(said.starts_with("A picture of at most 60000") && said.ends_with("32000 × 32000 came: save it less fine."), "{said}");
+        let none = pull.size(PxPerMm(0.0)).unwrap_err();
+        assert!(matches!(none, ExportError::Window(_)), "{none}");
+        // It streams: a file may have more pixels than a window, and a wider row than a screen ever shows.
+        assert_eq!(pull.size(PxPerMm(600.0)), Ok((19_200, 19_200)));
+        let export = Export { resolution: PxPerMm(600.0), lamp: Lamp::Daylight, grain: false, words: &[], foot: "" };
+        let first = pull.bands(&export, pull.windows(export.resolution).unwrap(), vec![]).next().unwrap();
+        let at = Window::new(PointMm::default(), 600.0, 19_200, first.len() / 19_200).unwrap();
+        assert_eq!(first, flat_bytes(&pull, &at, Lamp::Daylight).data());
     }
 
     #[test]

@@ -101,9 +101,9 @@ test("the glass shows grain at plate scale and enlarged, and is moved by keys", 
     seen[word] = new Set(data).size;
   }
   assert.ok(seen["plate scale"] > 2 && seen["10 times"] > 2, JSON.stringify(seen));
-  const before = await page.locator(".ring").getAttribute("aria-label");
+  const before = await page.locator(".ring").getAttribute("aria-valuetext");
   await page.locator(".ring").press("ArrowRight");
-  assert.notEqual(await page.locator(".ring").getAttribute("aria-label"), before);
+  assert.notEqual(await page.locator(".ring").getAttribute("aria-valuetext"), before);
   await settled(page);
 });
 

@@ -92,7 +92,7 @@ export async function end({ site, browser }) {
 /** Waits until no picture on screen is out of date. */
 export async function settled(page) {
   await page.waitForTimeout(60);
-  await page.waitForFunction(() => [...document.querySelectorAll(".stale, .draft")].every((item) => item.offsetParent === null), null, { timeout: 60_000 });
+  await page.waitForFunction(() => [...document.querySelectorAll(".stale, .draft, .melting")].every((item) => item.offsetParent === null), null, { timeout: 60_000 });
   await page.waitForTimeout(60);
 }
 

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { Autosave } from "../../../www/keeping/autosave.js";
 import { contentId } from "../../../www/keeping/content-id.js";
-import { surplus } from "../../../www/keeping/store.js";
+import { packed, surplus, unpacked } from "../../../www/keeping/store.js";
 import { takePlace } from "../../../www/keeping/tabs.js";
 import { moment, trouble } from "../../../www/keeping/words.js";
 import { jobOf, projectOf, same, touches, untouched, workFrom, workOf, worthKeeping } from "../../../www/keeping/work.js";
@@ -229,4 +229,19 @@ test("what goes wrong is said in a sentence that says what to do", () => {
   assert.match(trouble(new DOMException("", "QuotaExceededError")), /full/);
   assert.match(trouble(new DOMException("", "SecurityError")), /private window/);
   assert.equal(moment(Date.UTC(2026, 1, 3, 9, 5), "UTC"), "3 February, 09:05");
+});
+
+test("maps of plates are kept beside what holds them, and come back; what was kept with them in it stays as it is", () => {
+  const plates = [{ id: "a", letter: "C", map: "AAAA" }, { id: "b", letter: "D", map: "BBBB" }];
+  const entry = { at: 1, drawing: "x", work: { name: "n", job: { title: "t", plates } } };
+  const { entry: kept, maps } = packed(entry);
+  assert.doesNotMatch(JSON.stringify(kept), /AAAA|BBBB/);
+  assert.deepEqual([kept.maps, [...maps]], [["a", "b"], [["a", "AAAA"], ["b", "BBBB"]]]);
+  assert.deepEqual(entry.work.job.plates[0].map, "AAAA", "what the page holds is not touched");
+  assert.deepEqual(unpacked(kept, maps).work, entry.work);
+  assert.deepEqual(unpacked(kept, new Map([["a", "AAAA"]])).work.job.plates.map(({ id, map }) => [id, map]), [["a", "AAAA"], ["b", ""]]);
+  assert.equal(unpacked(entry, new Map()).work.job.plates[1].map, "BBBB");
+  const old = { at: 1, drawing: "x", work: { name: "n", job: { title: "before there were plates" } } };
+  assert.equal(unpacked(old, new Map()), old);
+  assert.deepEqual(packed(old).entry.maps, []);
 });

@@ -9,6 +9,7 @@ import { plateFacts } from "../../../www/stations/proof/plates.js";
 import { toneChoices } from "../../../www/stations/proof/inks.js";
 import { keptInks } from "../../../www/stations/proof/kept-inks.js";
 import { meanHex, whole } from "../../../www/stations/proof/patches.js";
+import { finenessWords, offers } from "../../../www/stations/proof/fineness.js";
 import { pictureKey } from "../../../www/stale.js";
 import { EXAMPLE } from "../../../www/settings.js";
 import { beginning, PLAIN_PROOF } from "../../../www/state.js";
@@ -111,6 +112,24 @@ test("a patch is the mean of its light, not of its values", () => {
   assert.equal(meanHex([58, 42, 34, 255]), "#3a2a22");
 });
 
+test("a saved pull is offered as fine as a file goes, and never finer", () => {
+  const at = (width, height, planned) => offers({ width, height }, planned);
+  // 157 × 177 mm at 10 a mm is smaller than a screen's 2000 pixels: that is not offered.
+  assert.deepEqual(at(157, 177, 10).map(({ id, width, height }) => [id, width, height]), [["planned", 1570, 1770], ["fine", 3709, 4181]]);
+  assert.deepEqual(at(400, 300, 20).map(({ id, width, height }) => [id, width, height]), [["screen", 2000, 1500], ["planned", 8000, 6000], ["fine", 16000, 12000]]);
+  for (const [width, height, planned] of [[1000, 800, 12], [2000, 60, 40], [300, 300, 66], [12, 9, 20]]) {
+    for (const offer of at(width, height, planned)) {
+      assert.ok(offer.width <= 60_000 && offer.height <= 60_000 && offer.width * offer.height <= 400e6, JSON.stringify(offer));
+      // As the core counts: libm::round(mm · px/mm).
+      assert.equal(offer.width, Math.round(width * offer.px_per_mm));
+    }
+  }
+  const [, , held] = at(1000, 800, 12);
+  assert.ok(held.held && held.width * held.height > 395e6);
+  assert.match(finenessWords(held, "mm"), /^22\d\d\d × 17\d\d\d pixels, 22\.\d a mm, and beneath them the words it rests on\. Finer than this no file of it goes\.$/);
+  assert.match(finenessWords(at(157, 177, 10)[1], "in"), /600 an inch, and beneath/);
+});
+
 test("an ink stays the same thing wherever it stands and whatever is changed of it", () => {
   const list = [{ name: "a" }, { name: "b" }];
   const [first, second] = list.map(thing);
@@ -136,7 +155,7 @@ test("what printed an ink's patches is kept with it once, as soon as a plan tell
   const asked = [];
   let state = { proof: { ...PLAIN_PROOF, ...withNewInk(PLAIN_PROOF) }, plan: {}, planned: EXAMPLE, settings: EXAMPLE, done: null, plannedDone: null, drawing: 1, plannedDrawing: 1, dragging: false, kept: { looks: false } };
   const desk = { get state() { return state; }, bridge: { call: async (...call) => { asked.push(call); return state.proof.inks.map(() => printed); } },
-    setProof: (part) => { state = { ...state, proof: { ...state.proof, ...part } }; } };
+    set: (part) => { state = { ...state, ...part }; } };
   const inks = keptInks(/** @type {any} */ (desk));
   const before = pictureKey({ kind: "proof", view: "print", width: 9, height: 9, grain: false, proof: state.proof }, state.settings, 1);
   state = { ...state, dragging: true };

@@ -6,6 +6,9 @@ use serde::Serialize;
 use stepbite_core::edges;
 use stepbite_core::relief::{Figure, Relief};
 
+/// So far from its line an edge is looked for, which three usual spreads are: what lies farther can't come to a place.
+const REACH: Millimetres = Millimetres(1.2);
+
 /// What the strip tells of the metal, as `types.d.ts` has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ReliefFacts {
@@ -56,7 +59,8 @@ impl Plan {
     /// Where a hand's edges may come out lighter or darker than planned.
     pub(super) fn chance_picture(&self, size: (usize, usize), view: View, choice: &EdgeChoice) -> Result<Plane<Rgba>, Refusal> {
         let chances = edges::chance(&self.stopouts, &choice.edges()?);
-        Ok(picture::chance(self.stopouts.map(), &chances, &self.colours(), size, view))
+        let reach = self.stopouts.resolution().px(REACH);
+        Ok(picture::chance(self.stopouts.map(), &chances, reach, &self.colours(), size, view))
     }
 }
 

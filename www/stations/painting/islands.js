@@ -1,7 +1,7 @@
 /** The islands of the stop-out at hand: counted, the smallest ones pointed at. */
+import { Answer, ofRegions } from "../../answer.js";
 import { assign, h, say } from "../../dom.js";
 import { count, grouped, number, sentence } from "../../format.js";
-import { Looked } from "./looked.js";
 import { places } from "./places.js";
 import { apart, box, label } from "./pointing.js";
 
@@ -10,10 +10,10 @@ const POINTED = 5;
 
 /** @param {import("../../state.js").Desk} desk @param {() => void} redraw the marks @param {() => number} scale of the picture, px a mm */
 export function islands(desk, redraw, scale) {
-  const looked = new Looked(desk, "islands", (state) => ({ number: state.stopout }), (state) => {
+  const looked = new Answer(desk, "islands", (state) => ({ number: state.stopout }), (state) => {
     update(state);
     redraw();
-  });
+  }, ofRegions);
   const heading = h("h3", { id: "h-islands" });
   const words = h("p", { class: "aside" });
   const list = places(desk, "islands", "Islands, the smallest first", (island) => `${size(island)}, holds a disc of ${number(island.disc_mm)} mm`);
@@ -27,7 +27,7 @@ export function islands(desk, redraw, scale) {
     say(heading, `Islands of stop-out ${state.stopout}`);
     assign(point, { "aria-pressed": String(state.looking.smallest), hidden: !found || found.count === 0 });
     list.draw(found?.islands ?? none, state);
-    if (!found) return say(words, "Being counted.");
+    if (!found) return say(words, looked.trouble || "Being counted.");
     const small = found.islands[0];
     say(words, found.count === 0 ? "Nothing to paint: no islands."
       : `${sentence(count(found.count, "island"))} to find and paint. The smallest has ${size(small)} and holds a disc of ${number(small.disc_mm)} mm${found.count > found.islands.length ? `; the smallest ${grouped(found.islands.length)} are listed` : ""}.`);

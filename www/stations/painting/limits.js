@@ -1,9 +1,9 @@
 /** What a brush can't do here: thin lines, soft passages, bands that may close, places under the mark. */
+import { Answer, ofRegions } from "../../answer.js";
 import { assign, h, say } from "../../dom.js";
 import { numberField, radios } from "../../fields.js";
 import { count, number, percent, readNumber, run, sentence } from "../../format.js";
 import { size } from "./islands.js";
-import { Looked } from "./looked.js";
 import { places, showPictures } from "./places.js";
 import { box, label, ring, stretch } from "./pointing.js";
 
@@ -14,10 +14,10 @@ const KINDS = { stroke: "one stroke", gap: "left bare between two edges", rung: 
 
 /** @param {import("../../state.js").Desk} desk @param {() => void} redraw the marks */
 export function limits(desk, redraw) {
-  const looked = new Looked(desk, "limits", () => null, (state) => {
+  const looked = new Answer(desk, "limits", () => null, (state) => {
     update(state);
     redraw();
-  });
+  }, ofRegions);
   const lines = h("p", { class: "aside" });
   const show = h("button", { type: "button", class: "toggle", onclick: () => {
     const { looking } = desk.state;
@@ -57,7 +57,7 @@ export function limits(desk, redraw) {
     for (const part of [show, choice.root]) part.hidden = !found || (found.lines.count === 0 && state.settings.lines === "stay");
     error.root.hidden = !found?.bands.count;
     if (!found) {
-      for (const part of [lines, soft, bands, under]) say(part, "Being looked for.");
+      for (const part of [lines, soft, bands, under]) say(part, looked.trouble || "Being looked for.");
       return;
     }
     const etched = state.settings.lines === "etched";

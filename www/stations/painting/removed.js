@@ -1,8 +1,8 @@
 /** What clean-up took away, as a picture to toggle and as pieces to point at. */
+import { Answer, ofRegions } from "../../answer.js";
 import { assign, h, say } from "../../dom.js";
 import { count, percent } from "../../format.js";
 import { size } from "./islands.js";
-import { Looked } from "./looked.js";
 import { places, showPictures } from "./places.js";
 import { box, label } from "./pointing.js";
 
@@ -13,10 +13,10 @@ import { box, label } from "./pointing.js";
  * @param {(piece: Piece) => Node | null} [keep] a button beside a lost highlight
  */
 export function removed(desk, redraw, keep = () => null) {
-  const looked = new Looked(desk, "removed", () => null, (state) => {
+  const looked = new Answer(desk, "removed", () => null, (state) => {
     update(state);
     redraw();
-  });
+  }, ofRegions);
   const words = h("p", { class: "aside" });
   const show = h("button", { type: "button", class: "toggle", onclick: () => {
     const { looking } = desk.state;
@@ -40,7 +40,7 @@ export function removed(desk, redraw, keep = () => null) {
     lights.hidden = !found?.highlights.count;
     shades.hidden = !found?.darks.count;
     show.hidden = !found || found.highlights.count + found.darks.count === 0;
-    if (!found) return say(words, "Being compared.");
+    if (!found) return say(words, looked.trouble || "Being compared.");
     say(words, show.hidden ? "Clean-up changed nothing: the regions are the plain thresholds."
       : `Light went from ${percent(found.highlights.share)} of the face, ${wide(found.highlights)}; dark from ${percent(found.darks.share)}, ${wide(found.darks)}. The rest is specks and edges moved by a hair.`);
   }

@@ -20,33 +20,64 @@ export function meltPx(px_per_mm) {
   return MELT_MM / HALF_HEIGHT * px_per_mm;
 }
 
-/** The picture as seen from there; borders repeat their last pixel. @param {Picture} picture @param {number} sigma px @returns {Picture} */
-export function melted(picture, sigma) {
+/** Rows between two places where the work may be laid down for a while. */
+const ROWS = 8;
+
+/**
+ * The picture as seen from there, some rows at a time; borders repeat their last pixel.
+ * @param {Picture} picture @param {number} sigma px @returns {Generator<undefined, Picture>}
+ */
+export function* melting(picture, sigma) {
   if (sigma < LEAST_PX) return picture;
   const { width, height, rgba } = picture;
   const reach = Math.ceil(4 * sigma);
-  const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-((i - reach) ** 2) / (2 * sigma * sigma)));
+  const taps = 2 * reach + 1;
+  const kernel = Array.from({ length: taps }, (_, i) => Math.exp(-((i - reach) ** 2) / (2 * sigma * sigma)));
   const sum = kernel.reduce((a, b) => a + b, 0);
   const weights = Float32Array.from(kernel, (k) => k / sum);
   const out = new Uint8ClampedArray(rgba.length);
-  const across = new Float32Array(width * height);
-  for (let c = 0; c < 3; c++) {
-    for (let y = 0; y < height; y++) {
-      const row = y * width;
-      for (let x = 0; x < width; x++) {
-        let light = 0;
-        for (let k = -reach; k <= reach; k++) light += weights[k + reach] * LIGHT[rgba[4 * (row + Math.min(width - 1, Math.max(0, x + k))) + c]];
-        across[row + x] = light;
-      }
+  const wide = 3 * width;
+  /** One row in light, with the border beyond both its ends. */
+  const light = new Float32Array(wide + 6 * reach);
+  /** As many rows as the kernel is high, each melted across; row y lies at y mod taps. */
+  const across = Array.from({ length: taps }, () => new Float32Array(wide));
+  let next = 0;
+
+  /** @param {number} y */
+  function acrossRow(y) {
+    for (let x = -reach, i = 0; x < width + reach; x++) {
+      const at = 4 * (y * width + Math.min(width - 1, Math.max(0, x)));
+      for (let c = 0; c < 3; c++) light[i++] = LIGHT[rgba[at + c]];
     }
-    for (let y = 0; y < height; y++) {
-      for (let x = 0; x < width; x++) {
-        let light = 0;
-        for (let k = -reach; k <= reach; k++) light += weights[k + reach] * across[Math.min(height - 1, Math.max(0, y + k)) * width + x];
-        out[4 * (y * width + x) + c] = VALUE[Math.round(4096 * light)];
-      }
+    const row = across[y % taps];
+    for (let i = 0; i < wide; i++) {
+      let seen = 0;
+      for (let k = 0, at = i; k < taps; k++, at += 3) seen += weights[k] * light[at];
+      row[i] = seen;
     }
   }
-  for (let i = 3; i < out.length; i += 4) out[i] = rgba[i];
+
+  for (let y = 0; y < height; y++) {
+    for (const last = Math.min(height - 1, y + reach); next <= last; next++) acrossRow(next);
+    const rows = Array.from({ length: taps }, (_, k) => across[Math.min(height - 1, Math.max(0, y + k - reach)) % taps]);
+    for (let x = 0, i = 0, at = 4 * y * width; x < width; x++, at += 4) {
+      for (let c = 0; c < 3; c++, i++) {
+        let seen = 0;
+        for (let k = 0; k < taps; k++) seen += weights[k] * rows[k][i];
+        out[at + c] = VALUE[Math.round(4096 * seen)];
+      }
+      out[at + 3] = rgba[at + 3];
+    }
+    if (y % ROWS === ROWS - 1) yield;
+  }
   return { ...picture, rgba: out };
+}
+
+/** The same at once. @param {Picture} picture @param {number} sigma px @returns {Picture} */
+export function melted(picture, sigma) {
+  const work = melting(picture, sigma);
+  for (;;) {
+    const { done, value } = work.next();
+    if (done) return /** @type {Picture} */ (value);
+  }
 }

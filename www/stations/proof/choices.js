@@ -51,6 +51,11 @@ export function without(list, index) {
   return list.filter((_, i) => i !== index);
 }
 
+/** Put in at that place, or last where the list is shorter now. @template T @param {readonly T[]} list @param {number} index @param {T} item @returns {T[]} */
+export function inserted(list, index, item) {
+  return [...list.slice(0, index), item, ...list.slice(index)];
+}
+
 /** One place up (−1) or down (1); at an end nothing moves. @template T @param {readonly T[]} list @param {number} index @param {-1 | 1} by @returns {T[]} */
 export function moved(list, index, by) {
   const next = [...list];
@@ -94,6 +99,32 @@ export function withoutInk({ inks, zones, printings }, index) {
     zones: zones.some(touched) ? zones.map((zone) => ({ ...zone, ink: place(zone.ink) })) : zones,
     printings: printings.some(touched) ? printings.map((each) => ({ ...each, ink: place(each.ink) })) : printings,
   };
+}
+
+/**
+ * An ink that was taken away at its place again. Zones and plates that were printed in it and still print in the strip's own are printed in it again.
+ * @param {ProofSettings} now @param {ProofSettings} before it was taken @param {number} index it had @returns {Partial<ProofSettings>}
+ */
+export function withInkAgain(now, before, index) {
+  const at = Math.min(index, now.inks.length);
+  const again = (/** @type {number | null} */ ink, /** @type {number | null | undefined} */ was) => (ink === null ? (was === index ? at : null) : ink >= at ? ink + 1 : ink);
+  return {
+    inks: inserted(now.inks, at, before.inks[index]),
+    zones: now.zones.map((zone) => ({ ...zone, ink: again(zone.ink, before.zones.find((each) => each.name === zone.name)?.ink) })),
+    printings: now.printings.map((each) => ({ ...each, ink: again(each.ink, before.printings.find((was) => was.plate === each.plate)?.ink) })),
+  };
+}
+
+/**
+ * A plate that was taken away prints at its place again, with the misfit it had and, if it is still there, its ink; so does the one that was left
+ * alone by it and lay exactly meanwhile.
+ * @param {ProofSettings} now @param {readonly PrintingChoice[]} before it was taken @param {number} index it had @returns {Partial<ProofSettings>}
+ */
+export function withPlateAgain({ printings, inks }, before, index) {
+  const { ink, ...taken } = before[index];
+  const alone = printings.length === 1 && before.find((each) => each.plate === printings[0].plate);
+  const left = alone ? [{ ...printings[0], shift_mm: alone.shift_mm, growth: alone.growth, turn: alone.turn }] : printings;
+  return { printings: inserted(left, index, { ...taken, ink: ink !== null && ink < inks.length ? ink : null }) };
 }
 
 /** Place of this plate among those that print. @param {ProofSettings} proof */

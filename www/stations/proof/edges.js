@@ -14,10 +14,8 @@ export function edges(desk) {
   /** @param {Partial<import("../../../web/types.d.ts").EdgeChoice>} part */
   const set = (part) => desk.setProof({ edges: { ...now(), ...part } });
   const way = radios("Edges", [["planned", "exactly as planned"], ["hand", "as a hand paints them"]], (value) => {
-    const { proof, proofing } = desk.state;
     if (value === "hand") return set({});
-    last = proof.edges;
-    if (proofing.way === "chance") desk.set({ proofing: { ...proofing, way: "pull" } });
+    last = desk.state.proof.edges;
     desk.setProof({ edges: null });
   });
   const wander = rangedLength(desk, "Wanders by", { what: "A wander", range: [0, 1.5], take: (wander_mm) => set({ wander_mm }) });

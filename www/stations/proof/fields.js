@@ -19,7 +19,8 @@ export function rangedField(desk, label, { what, range, unit = "", places = 2, t
   return numberField(label, {
     read: readNumber, write: (value) => number(value, places), unit, refuse: (sentence) => desk.notice(sentence, "refused"),
     take: (value) => {
-      if (value >= range[0] && value <= range[1]) return take(value);
+      const near = within(value, range, 10 ** -places);
+      if (near !== null) return take(near);
       desk.notice(outside(what, range, unit, value, places), "refused");
       return false;
     },
@@ -29,12 +30,19 @@ export function rangedField(desk, label, { what, range, unit = "", places = 2, t
 /** A length within a range, in the units of the page. @param {Desk} desk @param {string} label @param {{ what: string, range: [number, number], take(mm: number): void }} how */
 export function rangedLength(desk, label, { what, range, take }) {
   return lengthField(desk, label, /** @type {(mm: number) => void} */ ((mm) => {
-    if (mm >= range[0] && mm <= range[1]) return take(Math.round(mm * 1000) / 1000);
     const { units } = desk.state;
+    const near = within(mm, range, units === "in" ? INCH_MM / 1000 : 0.01);
+    if (near !== null) return take(Math.round(near * 1000) / 1000);
     const shown = units === "in" ? { range: /** @type {[number, number]} */ (range.map((each) => each / INCH_MM)), came: mm / INCH_MM, places: 3 } : { range, came: mm, places: 2 };
     desk.notice(outside(what, shown.range, units, shown.came, shown.places), "refused");
     return false;
   }));
+}
+
+/** A value in its range, or the end of it that is shown alike: within half of the last place. Null: neither. @param {number} value @param {[number, number]} range @param {number} place the last that is shown */
+export function within(value, [low, high], place) {
+  const near = Math.min(high, Math.max(low, value));
+  return Math.abs(near - value) <= place / 2 ? near : null;
 }
 
 /** "2 mm" in the units of the page. @param {number} mm @param {import("../../format.js").Units} units */
@@ -145,7 +153,14 @@ export function rows(parent, make) {
   return {
     /** @param {readonly T[]} list @param {import("../../state.js").State} state */
     update(list, state) {
-      while (made.length > list.length) made.pop()?.root.remove();
+      while (made.length > list.length) {
+        const root = made.pop()?.root;
+        const held = root?.contains(document.activeElement);
+        root?.remove();
+        // The keyboard stays where the list is.
+        const last = [...made.at(-1)?.root.querySelectorAll("button") ?? []].findLast((button) => button.offsetParent !== null);
+        if (held) (last ?? parent.closest("details")?.querySelector("summary"))?.focus({ preventScroll: true });
+      }
       while (made.length < list.length) {
         const row = make(made.length);
         made.push(row);

@@ -1,4 +1,4 @@
-/** The glass: a round window on the grain, at plate scale or enlarged, that follows the pointer or its ring's arrow keys. */
+/** The glass: a round window on the grain, at plate scale or enlarged, that follows the pointer or its ring's keys. */
 import { assign, h, say } from "../../dom.js";
 import { radios } from "../../fields.js";
 import { length, percent } from "../../format.js";
@@ -10,10 +10,10 @@ export const CSS_PX_PER_MM = 96 / 25.4;
 
 /** @typedef {import("../../state.js").State} State */
 
-/** @param {import("../../state.js").Desk} desk @param {import("../../picture.js").Picture} pull that it moves over */
-export function glass(desk, pull) {
+/** @param {import("../../state.js").Desk} desk @param {import("../../picture.js").Picture} pull that it moves over @param {(picture: import("../../../web/types.d.ts").Picture) => void} [then] hears what it shows */
+export function glass(desk, pull, then) {
   const lens = h("div", { class: "lens" });
-  const asked = new Asked(desk, { root: lens, label: "The grain through the glass, print view", stage: "looking through the glass", spec: (state) => {
+  const asked = new Asked(desk, { root: lens, then, label: "The grain through the glass, print view", stage: "looking through the glass", spec: (state) => {
     const ratio = window.devicePixelRatio || 1;
     const side = Math.round(lens.clientWidth * ratio);
     return { kind: "glass", view: "print", width: side, height: side, px_per_mm: CSS_PX_PER_MM * ratio * state.glass.zoom, centre_mm: state.glass.at, proof: state.proof };
@@ -24,7 +24,8 @@ export function glass(desk, pull) {
   const root = h("figure", { class: "glass", "aria-labelledby": "h-glass" }, lens,
     h("div", { class: "beside-lens" }, h("div", { class: "over" }, h("h3", { id: "h-glass" }, "The glass"), h("span", { class: "signs" }, sign("print"))), zoom.root, scale));
 
-  const ring = h("button", { type: "button", class: "ring", onkeydown: keys }, h("span", { class: "hidden" }));
+  const ring = h("button", { type: "button", class: "ring", role: "slider", "aria-orientation": "horizontal", "aria-label": "The glass on the pull",
+    "aria-description": "Arrow keys move it by a millimetre, with Shift by ten; Home and End to the sides.", onkeydown: keys });
   pull.sheet.append(ring);
   pull.sheet.addEventListener("pointermove", follow);
   pull.sheet.addEventListener("pointerdown", follow);
@@ -46,8 +47,10 @@ export function glass(desk, pull) {
 
   /** @param {KeyboardEvent} event */
   function keys(event) {
+    if (event.altKey || event.ctrlKey || event.metaKey) return;
     const by = event.shiftKey ? 10 : 1;
-    const way = { ArrowLeft: [-by, 0], ArrowRight: [by, 0], ArrowUp: [0, -by], ArrowDown: [0, by] }[event.key];
+    const far = desk.state.plan?.face_mm.width ?? 0;
+    const way = { ArrowLeft: [-by, 0], ArrowRight: [by, 0], ArrowUp: [0, -by], ArrowDown: [0, by], PageUp: [0, -10], PageDown: [0, 10], Home: [-far, 0], End: [far, 0] }[event.key];
     if (!way) return;
     event.preventDefault();
     const [x, y] = desk.state.glass.at;
@@ -71,7 +74,8 @@ export function glass(desk, pull) {
       pull.sheet.style.setProperty("--x", String(state.proofing.view === "plate" ? 1 - across : across));
       pull.sheet.style.setProperty("--y", String(y / plan.face_mm.height));
       pull.sheet.style.setProperty("--seen", String(seen));
-      assign(ring, { "aria-label": `The glass, ${length(x, units)} ${units} from the left and ${length(y, units)} ${units} from the top. It shows ${percent(seen)} of the width. Arrow keys move it` });
+      assign(ring, { "aria-valuemin": 0, "aria-valuemax": Math.round(plan.face_mm.width), "aria-valuenow": Math.round(x),
+        "aria-valuetext": `${length(x, units)} ${units} from the left, ${length(y, units)} ${units} from the top; it shows ${percent(seen)} of the width` });
     },
   };
 }

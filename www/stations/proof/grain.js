@@ -2,7 +2,7 @@
 import { h, say, table } from "../../dom.js";
 import { number, percent } from "../../format.js";
 import { radios } from "../../fields.js";
-import { Answer } from "./answer.js";
+import { Answer } from "../../answer.js";
 import { another } from "./choices.js";
 import { rangedField } from "./fields.js";
 import { fold } from "./fold.js";
@@ -28,7 +28,7 @@ export function grain(desk) {
   const rows = h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "What the strip tells of the metal" });
   const rest = h("p", { class: "aside" });
   const remarks = h("ul", { class: "notes" });
-  const answer = new Answer(desk, "relief", (state) => part.root.open ? state.proof.grain : null, draw);
+  const answer = new Answer(desk, "relief", (state) => part.root.open ? state.proof.grain : undefined, draw);
   const part = fold("Grain", (state) => grainWords(state.proof), [
     h("div", { class: "fields" }, kind.root, size.root, width.root, told.root, cover.root), other, seen,
     rows, rest, remarks], update);

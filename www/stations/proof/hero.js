@@ -8,10 +8,12 @@ import { h, say } from "../../dom.js";
 import { byStrip, length, number } from "../../format.js";
 import { Picture, proofWish } from "../../picture.js";
 import { legendItems } from "../whole.js";
-import { Answer } from "./answer.js";
-import { MELT_MM, melted, meltPx } from "./arms-length.js";
+import { Answer } from "../../answer.js";
+import { MELT_MM, meltPx } from "./arms-length.js";
 import { otherOrder } from "./choices.js";
 import { CSS_PX_PER_MM } from "./glass.js";
+import { MeltedCanvas } from "./melted-canvas.js";
+import { mini } from "./mini.js";
 import { wipe } from "./wipe.js";
 import { basis, differenceWords, orderWords } from "./words.js";
 
@@ -21,8 +23,11 @@ const AROUND_PX = 2 * 15 + 2;
 /** The pull, or the drawing beside it: at its own size it is melted as the eye does. */
 class Pull extends Picture {
   #own = false;
-  /** @type {Parameters<Picture["put"]> | null} */
+  /** @type {import("../../../web/types.d.ts").Picture | null} */
   #last = null;
+  #melted = new MeltedCanvas(this.canvas, this.root);
+  /** Hears of every picture that has its tones right and no grain. @type {((picture: import("../../../web/types.d.ts").Picture) => void) | null} */
+  flat = null;
 
   /** @param {State} state */
   update(state) {
@@ -30,18 +35,29 @@ class Pull extends Picture {
     const own = state.proofing.size === "own";
     if (own === this.#own) return;
     this.#own = own;
-    if (this.#last) this.put(...this.#last);
+    if (this.#last) this.paint(this.#last);
   }
 
   /** @param {import("../../../web/types.d.ts").Picture} picture @param {string} key @param {boolean} [draft] */
   put(picture, key, draft = false) {
-    this.#last = [picture, key, draft];
-    super.put(this.seen(picture), key, draft);
+    if (draft || !this.drafted(key)) this.flat?.(picture);
+    super.put(picture, key, draft);
   }
 
-  /** A picture of this size as it is looked at. @param {import("../../../web/types.d.ts").Picture} picture */
-  seen(picture) {
-    return this.#own ? melted(picture, meltPx(picture.width / Math.max(1, this.canvas.clientWidth) * this.scale())) : picture;
+  /** @param {import("../../../web/types.d.ts").Picture} picture */
+  paint(picture) {
+    this.#last = picture;
+    this.#melted.show(picture, this.melts(picture));
+  }
+
+  /** Pixels of the last picture, which may be on its way to the canvas. */
+  size() {
+    return { width: this.#last?.width ?? 0, height: this.#last?.height ?? 0 };
+  }
+
+  /** By how much a picture over its face melts, px. @param {import("../../../web/types.d.ts").Picture} picture */
+  melts(picture) {
+    return this.#own ? meltPx(picture.width / Math.max(1, this.canvas.clientWidth) * this.scale()) : 0;
   }
 
   /** CSS pixels a millimetre. */
@@ -67,7 +83,7 @@ function besideWish(state) {
 
 /** @param {import("../../state.js").Desk} desk */
 export function hero(desk) {
-  const answer = new Answer(desk, "difference", (state) => state.proofing.way === "difference" ? { proof: state.proof } : null, (state) => {
+  const answer = new Answer(desk, "difference", (state) => state.proofing.way === "difference" ? { proof: state.proof } : undefined, (state) => {
     pull.update(state);
     figured(state);
   });
@@ -75,21 +91,24 @@ export function hero(desk) {
   const pull = new Pull(desk, { wish: mainWish, most,
     title: (s) => s.proofing.way === "difference" ? "How far apart they lie" : s.proofing.way === "chance" ? "Where edges may go" : s.proofing.way === "orders" ? orderWords(s.proof, s.plates, s.letter) : "The pull",
     note: (s) => s.proofing.way === "orders" ? "as set" : s.proofing.way === "difference" ? answer.found && answer.current ? `ΔE ${number(answer.found.mean)} on average` : "" : s.title,
-    label: (s) => s.proofing.way === "difference" ? "How far proof and drawing lie apart: the darker the farther, hatched where over 6" : s.proofing.way === "chance" ? "Where edges may come out otherwise: dotted lighter, hatched darker"
+    label: (s) => s.proofing.way === "difference" ? "How far proof and drawing lie apart: the darker the farther, hatched where over 6" : s.proofing.way === "chance" ? "Where edges may come out otherwise: brown lighter, dark darker; the stronger the likelier and the larger the difference"
       : `The expected print of ${s.title}, ${byStrip(s.plan)}` });
   const beside = new Pull(desk, { wish: besideWish, most,
     title: (s) => s.proofing.way === "orders" ? orderWords(otherOrder(s.proof), s.plates, s.letter) : "The drawing",
     note: (s) => s.proofing.way === "orders" ? "the other order" : "as it would print without loss",
     label: (s) => s.proofing.way === "orders" ? "The expected print with its plates in the other order" : "The drawing, in the light that the print's paper and darkest tone leave it" });
   const wiped = wipe(desk, pull);
+  const small = mini([pull.well, beside.well]);
+  pull.flat = small.pull;
   const based = h("p", { class: "based aside" });
   const badge = h("p", { class: "example" }, "EXAMPLE, NOT YOUR BATH");
   const figures = h("p", { class: "figures", "aria-live": "polite" });
   const far = h("p", { class: "legend" }, ...legendItems([["alike", "ALIKE"], ["apart", "APART"], ["over-six", "ΔE OVER 6"]]));
   const may = h("p", { class: "legend" }, ...legendItems([["may-lighter", "MAY COME OUT LIGHTER"], ["may-darker", "MAY COME OUT DARKER"]]));
+  const stronger = h("p", { class: "aside" }, "Stronger where it is likelier, and where the tones that meet lie farther apart.");
   const size = h("p", { class: "aside" });
   const lamp = h("p", { class: "aside" }, "By this lamp, for an eye that takes the paper for white: greys stay grey, coloured inks shift.");
-  pull.words.append(h("div", { class: "under-pull" }, badge, wiped.words, figures, far, may, lamp, size, based));
+  pull.words.append(h("div", { class: "under-pull" }, badge, wiped.words, figures, far, may, stronger, lamp, size, based));
   const root = h("div", { class: "pulls" }, pull.root, beside.root);
 
   /** @param {State} state */
@@ -100,7 +119,7 @@ export function hero(desk) {
   }
 
   return {
-    root, pull,
+    root, pull, small,
     /** @param {State} state */
     update(state) {
       const { way, size: how } = state.proofing;
@@ -115,11 +134,12 @@ export function hero(desk) {
       answer.update(state);
       figured(state);
       far.hidden = way !== "difference";
-      may.hidden = way !== "chance";
+      may.hidden = stronger.hidden = way !== "chance";
       lamp.hidden = state.proof.lamp === "daylight" || way === "difference" || way === "chance";
       say(based, basis(state));
       const over = state.plates.some((plate) => plate.example && state.proof.printings.some((each) => each.plate === plate.id));
       badge.hidden = plan?.strip.kind === "measured" && !over;
+      small.update(pull.heading.textContent ?? "", state.proofing.view, !badge.hidden);
       size.hidden = how !== "own";
       if (!plan || how !== "own") return;
       const scale = pull.scale() / CSS_PX_PER_MM;

@@ -2,7 +2,7 @@
 import { h, say } from "../../dom.js";
 import { number, percent } from "../../format.js";
 import { radios, slider } from "../../fields.js";
-import { changed, thing, withNewInk, withoutInk } from "./choices.js";
+import { changed, thing, withInkAgain, withNewInk, withoutInk } from "./choices.js";
 import { checkbox, colourField, listField, nameField, rangedField, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { patches } from "./patches.js";
@@ -89,10 +89,15 @@ function card(desk, index, facts) {
   const earlier = h("div", null, h("p", { class: "aside" }, "Its patches stay as they were printed: by another plan or on another paper than today’s."), todays);
   const told = h("p", { class: "aside" });
   const remove = h("button", { type: "button", class: "plain", onclick: () => {
-    const { inks: before, zones, printings } = desk.state.proof;
+    const before = desk.state.proof;
     const { name: gone } = mine();
-    desk.setProof(withoutInk(desk.state.proof, index));
-    desk.notice(`${gone} is taken away; what was printed in it prints in the strip’s own ink.`, "said", { label: "Put it back", press: () => desk.setProof({ inks: before, zones, printings }) });
+    if (!desk.setProof(withoutInk(before, index))) return;
+    desk.notice(`${gone} is taken away; what was printed in it prints in the strip’s own ink.`, "said", { label: "Put it back", press: () => {
+      const { proof } = desk.state;
+      if (proof.inks.length >= MOST_INKS) return desk.notice(`There are ${MOST_INKS} inks again: take one away first.`, "refused");
+      desk.setProof(withInkAgain(proof, before, index));
+      desk.notice(`${gone} is back.`);
+    } });
   } }, "Take it away");
   const root = h("li", { class: "card" },
     h("div", { class: "head" }, swatch, name.root, said), known.root,

@@ -24,7 +24,8 @@ export function keptInks(desk) {
       const inks = told.reduce((list, printed, i) => (list[i].printed || !printed ? list : changed(list, i, { printed })), proof.inks);
       if (inks === proof.inks) return;
       asBefore(inks, proof.inks);
-      desk.setProof({ inks });
+      // Nothing the printer did: no step of Undo.
+      desk.set({ proof: { ...later.proof, inks } });
     } catch {
       // What can't be is said where it shows; broken off, it is asked for again at the next change.
       asked = [];

@@ -1,7 +1,7 @@
 /** Thin papers laid under the ink (chine collé): whole or in pieces, cut or torn, the good side to the ink or not. */
 import { assign, h, say } from "../../dom.js";
 import { radios } from "../../fields.js";
-import { another, changed, freshName, freshTear, MOST_LAID, moved, without } from "./choices.js";
+import { another, changed, freshName, freshTear, inserted, MOST_LAID, moved, without } from "./choices.js";
 import { checkbox, colourField, nameField, rangedField, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { placeFields, viewField } from "./outlines.js";
@@ -73,9 +73,13 @@ function card(desk, index, drawing, facts) {
   const anew = h("button", { type: "button", class: "plain", onclick: () => drawing.begin({ of: "laid", index }) }, "Draw it anew");
   const down = h("button", { type: "button", class: "plain", onclick: () => desk.setProof({ laid: moved(all(), index, 1) }) }, "Lay it after the next");
   const remove = h("button", { type: "button", class: "plain", onclick: () => {
-    const before = all();
-    desk.setProof({ laid: without(before, index) });
-    desk.notice(`${before[index].name} is taken away.`, "said", { label: "Put it back", press: () => desk.setProof({ laid: before }) });
+    const gone = all()[index];
+    if (!desk.setProof({ laid: without(all(), index) })) return;
+    desk.notice(`${gone.name} is taken away.`, "said", { label: "Put it back", press: () => {
+      if (all().length >= MOST_LAID) return desk.notice(`There are ${MOST_LAID} papers again: take one away first.`, "refused");
+      desk.setProof({ laid: inserted(all(), index, gone) });
+      desk.notice(`${gone.name} is back.`);
+    } });
   } }, "Take it away");
   const swatch = h("i", { class: "ink-swatch", "aria-hidden": "true" });
   const root = h("li", { class: "card" }, h("div", { class: "head" }, h("b", { class: "numbered" }, String(index + 1)), swatch, name.root),

@@ -62,7 +62,7 @@ export function outlines(desk, pull, done) {
     /** @param {What} what */
     begin(what) {
       const { proofing } = desk.state;
-      desk.set({ proofing: { ...proofing, drawing: what, way: proofing.way === "difference" || proofing.way === "chance" ? "pull" : proofing.way } });
+      desk.set({ proofing: { ...proofing, drawing: what, way: ["difference", "chance", "wipe"].includes(proofing.way) ? "pull" : proofing.way } });
       pull.sheet.focus({ preventScroll: true });
       pull.root.scrollIntoView({ block: "nearest" });
     },

@@ -2,13 +2,13 @@
 import { h, say, svg, table } from "../../dom.js";
 import { percent, sentence } from "../../format.js";
 import { radios } from "../../fields.js";
-import { Answer } from "./answer.js";
+import { Answer } from "../../answer.js";
 import { plateName } from "./words.js";
 
-/** So many of the largest are listed. */
-const LISTED = 8;
 /** A cell of the grid, and the gap, in its own units. */
 const CELL = 10;
+/** Size of its figures to its width: 12 px where a phone shows it 350 px wide. */
+const FIGURES = 12 / 350;
 
 /** @param {import("../../state.js").Desk} desk @param {() => boolean} open */
 export function pairs(desk, open) {
@@ -23,7 +23,7 @@ export function pairs(desk, open) {
   const root = h("section", { class: "pairs-of", "aria-labelledby": "h-pairs" }, h("h4", { id: "h-pairs" }, "Colours of two plates"), fields, said, grid, key, list);
   const answer = new Answer(desk, "pairs", (state) => {
     const count = state.proof.printings.length;
-    return open() && count > 1 && chosen.every((place) => place < count) ? { proof: state.proof, first: chosen[0], second: chosen[1] } : null;
+    return open() && count > 1 && chosen.every((place) => place < count) ? { proof: state.proof, first: chosen[0], second: chosen[1] } : undefined;
   }, draw);
 
   function draw() {
@@ -38,7 +38,8 @@ export function pairs(desk, open) {
     const rows = 1 + Math.max(...found.rows.map((row) => row.first));
     const columns = 1 + Math.max(...found.rows.map((row) => row.second));
     const present = found.rows.filter((row) => row.share > 0).sort((a, b) => b.share - a.share);
-    grid.replaceChildren(svg("svg", { viewBox: `0 0 ${(columns + 1) * CELL} ${(rows + 1) * CELL}`, role: "img", "aria-label": `${rows} by ${columns} colours, ${present.length} of which occur on the face; the table beneath has the largest` },
+    grid.style.fontSize = `${(columns + 1) * CELL * FIGURES}px`;
+    grid.replaceChildren(svg("svg", { viewBox: `0 0 ${(columns + 1) * CELL} ${(rows + 1) * CELL}`, role: "img", "aria-label": `${rows} by ${columns} colours, ${present.length} of which occur on the face; the table beneath has them all` },
       ...Array.from({ length: columns }, (_, c) => svg("text", { x: (c + 1.5) * CELL, y: 0.72 * CELL }, String(c))),
       ...Array.from({ length: rows }, (_, r) => svg("text", { x: 0.5 * CELL, y: (r + 1.66) * CELL }, String(r))),
       ...found.rows.map((row) => {
@@ -48,7 +49,7 @@ export function pairs(desk, open) {
           svg("title", {}, `tone ${row.first} of ${found.first} under tone ${row.second} of ${found.second}: ${row.share > 0 ? percent(row.share) : "does not occur"}, ${row.colour}`));
       })));
     list.replaceChildren(table(`${sentence(`${present.length}`)} of ${found.rows.length} colours occur`, [`Tone of ${found.first}, then of ${found.second}`, "Of the face", "Colour", "Turned round"],
-      present.slice(0, LISTED).map((row) => [`${row.first}, then ${row.second}`, percent(row.share), swatched(row.colour), row.other === row.colour ? "the same" : swatched(row.other)])));
+      present.map((row) => [`${row.first}, then ${row.second}`, percent(row.share), swatched(row.colour), row.other === row.colour ? "the same" : swatched(row.other)])));
   }
 
   return {

@@ -1,7 +1,7 @@
 /** Plates over one another: brought in from their own saved work, in their order, each with its ink, its place and its misfit. */
 import { assign, h, say } from "../../dom.js";
 import { sentence, size, words } from "../../format.js";
-import { changed, MOST_PLATES, moved, withPlate, without } from "./choices.js";
+import { changed, MOST_PLATES, moved, withPlate, withPlateAgain, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { pairs } from "./pairs.js";
@@ -49,14 +49,20 @@ export function plates(desk, asked) {
 
   /** @param {Blob} chosen */
   async function bring(chosen) {
+    const { plateNumber } = desk.state;
     try {
       const plate = await desk.busy("reading the other plate", desk.bridge.call("plate_read", { file: chosen }));
       const { proof, plates: known } = desk.state;
+      const drop = async () => { if (!desk.state.plates.some((each) => each.id === plate.id)) await desk.bridge.call("plate_drop", { id: plate.id }); };
+      // It waited while other work was opened: it was not chosen for that.
+      if (desk.state.plateNumber !== plateNumber) return await drop();
       if (proof.printings.some((each) => each.plate === plate.id)) return desk.notice(`Plate ${plate.letter}, ${plate.title}, prints already: a plate prints once.`, "refused");
-      if (proof.printings.length >= MOST_PLATES) return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
-      desk.set({ plates: [...known.filter((each) => each.id !== plate.id), plate], proof: { ...proof, ...withPlate(proof, plate.id) } });
-      if (desk.state.plates.includes(plate)) desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
-      else await desk.bridge.call("plate_drop", { id: plate.id });
+      if (proof.printings.length >= MOST_PLATES) {
+        await drop();
+        return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
+      }
+      if (desk.setProof(withPlate(proof, plate.id), [...known.filter((each) => each.id !== plate.id), plate])) desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now.`);
+      else await drop();
     } catch (error) {
       desk.refused(/** @type {Error} */ (error));
     }
@@ -96,31 +102,24 @@ function card(desk, index) {
   const root = h("li", { class: "card" }, h("div", { class: "head" }, letter, h("div", { class: "plate-of" }, title, facts)),
     h("div", { class: "fields" }, ink.root, trap.root), misfit, h("div", { class: "row acts-row" }, earlier, remove));
 
-  async function takeAway() {
-    const { proof, plates: known, proofing } = desk.state;
+  function takeAway() {
+    const { plates: known } = desk.state;
+    const before = all();
     const plate = known.find((each) => each.id === mine().plate);
     const left = without(all(), index);
     // A plate alone is where it is: nobody could see or take back its misfit.
     const printings = left.length === 1 ? [{ ...left[0], shift_mm: /** @type {[number, number]} */ ([0, 0]), growth: /** @type {[number, number]} */ ([0, 0]), turn: 0 }] : left;
-    desk.set({ proof: { ...proof, printings }, plates: known.filter((each) => each !== plate), proofing: proofing.way === "orders" && printings.length < 2 ? { ...proofing, way: "pull" } : proofing });
-    // A tab that may only look changes nothing, and keeps its plates.
-    if (!plate || desk.state.plates.includes(plate)) return;
-    desk.notice(`Plate ${plate.letter}, ${plate.title}, is taken away.`, "said", { label: "Put it back", press: () => putBack(plate, proof.printings) });
-    try {
-      await desk.bridge.call("plate_drop", { id: plate.id });
-    } catch (error) {
-      desk.refused(/** @type {Error} */ (error));
-    }
+    if (!desk.setProof({ printings }, known.filter((each) => each !== plate)) || !plate) return;
+    desk.notice(`Plate ${plate.letter}, ${plate.title}, is taken away.`, "said", { label: "Put it back", press: () => putBack(plate, before) });
   }
 
-  /** @param {BroughtPlate} plate @param {PrintingChoice[]} printings */
-  async function putBack(plate, printings) {
-    try {
-      await desk.bridge.call("plate_bring", plate);
-      desk.set({ plates: [...desk.state.plates.filter((each) => each.id !== plate.id), plate], proof: { ...desk.state.proof, printings } });
-    } catch (error) {
-      desk.refused(/** @type {Error} */ (error));
-    }
+  /** @param {BroughtPlate} plate @param {PrintingChoice[]} before it was taken */
+  function putBack(plate, before) {
+    const { proof, plates: known } = desk.state;
+    if (proof.printings.some((each) => each.plate === plate.id)) return desk.notice(`Plate ${plate.letter}, ${plate.title}, prints already: a plate prints once.`, "refused");
+    if (proof.printings.length >= MOST_PLATES) return desk.notice(`${sentence(words(MOST_PLATES))} plates print already, and no more do: take one away first.`, "refused");
+    desk.setProof(withPlateAgain(proof, before, index), [...known.filter((each) => each.id !== plate.id), plate]);
+    desk.notice(`Plate ${plate.letter}, ${plate.title}, is back.`);
   }
 
   return {

@@ -5,14 +5,14 @@ import { Asked } from "./asked.js";
 /** What one press of an arrow key moves the line by, share of the width; with Shift the second. */
 const BY = [0.02, 0.1];
 
-/** @param {import("../../state.js").Desk} desk @param {import("../../picture.js").Picture & { seen(picture: import("../../../web/types.d.ts").Picture): import("../../../web/types.d.ts").Picture }} pull */
+/** @param {import("../../state.js").Desk} desk @param {import("../../picture.js").Picture & { melts(picture: import("../../../web/types.d.ts").Picture): number, size(): { width: number, height: number } }} pull */
 export function wipe(desk, pull) {
   /** Share of the width that shows the drawing. */
   let share = 0.5;
   const root = h("div", { class: "wiped", hidden: true });
-  const asked = new Asked(desk, { root, label: "The drawing, as it would print without loss", stage: "laying the drawing over it", through: (picture) => pull.seen(picture), spec: (state) => {
-    const { width, height } = pull.canvas;
-    if (state.proofing.way !== "wipe" || width < 9) return null;
+  const asked = new Asked(desk, { root, label: "The drawing, as it would print without loss", stage: "laying the drawing over it", melts: (picture) => pull.melts(picture), spec: (state) => {
+    const { width, height } = pull.size();
+    if (state.proofing.way !== "wipe" || width < 1) return null;
     return { kind: "wanted", view: state.proofing.view, width, height, proof: state.proof };
   } });
   const line = h("button", { type: "button", class: "wipe-line", role: "slider", "aria-orientation": "horizontal", "aria-label": "Line between drawing and pull", "aria-valuemin": 0, "aria-valuemax": 100 }, h("i", { "aria-hidden": "true" }));
@@ -29,6 +29,7 @@ export function wipe(desk, pull) {
   }
 
   let held = false;
+  let size = "";
   line.addEventListener("pointerdown", (event) => {
     if (event.button !== 0) return;
     event.preventDefault();
@@ -61,6 +62,9 @@ export function wipe(desk, pull) {
     update(state) {
       const on = state.proofing.way === "wipe";
       root.hidden = words.hidden = !on;
+      if (size === state.proofing.size) return;
+      size = state.proofing.size;
+      asked.again();
     },
   };
 }

@@ -1,7 +1,7 @@
 /** Several inks on one plate: zones drawn on the pull, with soft borders where the dabbers meet. */
 import { assign, h, say } from "../../dom.js";
 import { count, minutes, sentence } from "../../format.js";
-import { changed, freshName, MOST_ZONES, moved, without } from "./choices.js";
+import { changed, freshName, inserted, MOST_ZONES, moved, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, nameField, rangedField, rangedLength, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { placeFields, viewField } from "./outlines.js";
@@ -62,6 +62,11 @@ export function withZone({ zones: all, inks }, outline) {
   return { zones: [...all, { name: freshName(all, "zone"), ink: inks.length ? inks.length - 1 : null, outline }] };
 }
 
+/** A zone whose ink is gone prints in the strip's own. @param {import("../../../web/types.d.ts").ProofSettings} proof @param {InkZone} zone */
+function inked({ inks }, zone) {
+  return zone.ink !== null && zone.ink >= inks.length ? { ...zone, ink: null } : zone;
+}
+
 /** @param {import("../../state.js").Desk} desk @param {number} index @param {ReturnType<typeof import("./outlines.js").outlines>} drawing */
 function card(desk, index, drawing) {
   const all = () => desk.state.proof.zones;
@@ -74,9 +79,13 @@ function card(desk, index, drawing) {
   const anew = h("button", { type: "button", class: "plain", onclick: () => drawing.begin({ of: "zone", index }) }, "Draw it anew");
   const up = h("button", { type: "button", class: "plain", onclick: () => desk.setProof({ zones: moved(all(), index, 1) }) }, "Lay it over the next");
   const remove = h("button", { type: "button", class: "plain", onclick: () => {
-    const before = all();
-    desk.setProof({ zones: without(before, index) });
-    desk.notice(`${before[index].name} is taken away.`, "said", { label: "Put it back", press: () => desk.setProof({ zones: before }) });
+    const gone = all()[index];
+    if (!desk.setProof({ zones: without(all(), index) })) return;
+    desk.notice(`${gone.name} is taken away.`, "said", { label: "Put it back", press: () => {
+      if (all().length >= MOST_ZONES) return desk.notice(`There are ${MOST_ZONES} zones again: take one away first.`, "refused");
+      desk.setProof({ zones: inserted(all(), index, inked(desk.state.proof, gone)) });
+      desk.notice(`${gone.name} is back.`);
+    } });
   } }, "Take it away");
   const root = h("li", { class: "card" }, h("div", { class: "head" }, h("b", { class: "numbered" }, String(index + 1)), name.root, ink.root, head),
     h("details", null, h("summary", null, "Place and size"), place.root), h("div", { class: "row acts-row" }, anew, up, remove));
