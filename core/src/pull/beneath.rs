@@ -287,7 +287,7 @@ impl Beneath<'_, u8> {
             let (mut points_off, mut area_off) = (u64::MAX, 1.0);
             for &(row, rows, tall) in &self.upright.cells {
                 // Row k of points is byte k of the mask.
-                let spread = |nibble: u8| u64::from(nibble) * 0x0020_4081 & 0x0101_0101;
+                let spread = |nibble: u8| (u64::from(nibble) * 0x0020_4081) & 0x0101_0101;
                 let rows = spread(rows & 15) | spread(rows >> 4) << 32;
                 let tones = self.map.row(row as usize);
                 for &(column, columns, wide) in self.across.of(x) {
