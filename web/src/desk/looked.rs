@@ -9,7 +9,7 @@ use stepbite_core::proof::Window;
 use stepbite_core::pull::{self, Joint, Misfit, Pits, Pull, Shares};
 
 /// Bytes of shares and joints that are kept beyond what the picture at hand needs.
-const KEPT_BYTES: usize = 64 << 20;
+const KEPT_BYTES: usize = 96 << 20;
 
 /// A plate's tones and grain: the plate at hand by its plan, grain and edges, or one that was brought in.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +26,20 @@ struct SharesKey {
     misfit: Misfit,
     window: Window,
     grain: bool,
+}
+
+impl SharesKey {
+    /// Whether what was made by this serves where the other is asked for: what has its grain can be looked at without.
+    fn serves(&self, asked: &Self) -> bool {
+        (self.grain || !asked.grain) && Self { grain: asked.grain, ..self.clone() } == *asked
+    }
+}
+
+impl JointKey {
+    fn serves(&self, asked: &Self) -> bool {
+        (&self.laid, &self.zones, self.shares.len()) == (&asked.laid, &asked.zones, asked.shares.len())
+            && self.shares.iter().zip(&asked.shares).all(|(kept, asked)| kept.serves(asked))
+    }
 }
 
 /// What it hangs on where things meet.
@@ -56,13 +70,14 @@ impl Looked {
             })
             .collect();
         let key = JointKey { shares: keys, laid: set.laid.clone(), zones: set.zones.clone() };
-        if let Some(at) = self.joints.iter().position(|(of, _)| *of == key) {
+        if let Some(at) = self.joints.iter().position(|(of, _)| of.serves(&key)) {
             let (of, joint) = self.joints.remove(at);
             self.joints.push((of, Rc::clone(&joint)));
             return joint;
         }
         let seen = self.shares(&key.shares, pull, progress);
         let joint = Rc::new(Joint::of(pull, &seen, &window));
+        self.joints.retain(|(of, _)| !key.serves(of));
         self.joints.push((key, Rc::clone(&joint)));
         self.tidy(seen.len());
         joint
@@ -80,15 +95,21 @@ impl Looked {
         let mut seen = vec![];
         for (p, (key, printing)) in keys.iter().zip(pull.printings).enumerate() {
             let mut heard = |share: f32| progress("proof", (p as f32 + share) / count);
-            let shares = match self.shares.iter().position(|(of, _)| of == key) {
-                Some(at) => self.shares.remove(at).1,
-                None if !key.grain => Rc::new(pull::bare(printing, &key.window)),
-                None => {
+            if let Some(at) = self.shares.iter().position(|(of, _)| of.serves(key)) {
+                let (of, shares) = self.shares.remove(at);
+                seen.push(Rc::clone(&shares));
+                self.shares.push((of, shares));
+                continue;
+            }
+            let shares = match key.grain {
+                false => Rc::new(pull::bare(printing, &key.window)),
+                true => {
                     let pits = self.pits(key, printing, &mut |share| heard(0.7 * share));
                     let mut rest = |share: f32| heard(0.7 + 0.3 * share);
                     Rc::new(pull::shares(printing, key.apart, pits.as_deref(), &key.window, &mut rest))
                 }
             };
+            self.shares.retain(|(of, _)| !key.serves(of));
             self.shares.push((key.clone(), Rc::clone(&shares)));
             seen.push(shares);
         }
@@ -119,12 +140,35 @@ impl Looked {
             self.joints.remove(0);
         }
         // A joint holds its shares as well: none outlives them but the last.
-        let kept: Vec<SharesKey> = self.shares.iter().map(|(key, _)| key.clone()).collect();
-        let last = self.joints.len().saturating_sub(1);
-        let mut at = 0;
-        self.joints.retain(|(key, _)| {
-            at += 1;
-            at > last || key.shares.iter().all(|of| kept.contains(of))
-        });
+        let Some(last) = self.joints.pop() else { return };
+        let shares = &self.shares;
+        self.joints.retain(|(key, _)| key.shares.iter().all(|asked| shares.iter().any(|(of, _)| of.serves(asked))));
+        self.joints.push(last);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use stepbite_core::units::PointMm;
+
+    #[test]
+    fn what_has_its_grain_serves_without_and_never_the_other_way_round() {
+        let window = Window::new(PointMm::default(), 5.0, 40, 30).unwrap();
+        let key = |plate: &str, grain: bool, shift: f64| SharesKey {
+            plate: PlateKey::Brought(plate.to_owned()),
+            apart: 0,
+            misfit: Misfit { shift: PointMm { x: shift, y: 0.0 }, ..Misfit::default() },
+            window,
+            grain,
+        };
+        assert!(key("a", true, 0.0).serves(&key("a", false, 0.0)) && key("a", false, 0.0).serves(&key("a", false, 0.0)));
+        assert!(!key("a", false, 0.0).serves(&key("a", true, 0.0)));
+        assert!(!key("a", true, 0.0).serves(&key("b", true, 0.0)) && !key("a", true, 0.0).serves(&key("a", true, 0.2)));
+        let joint = |shares: Vec<SharesKey>| JointKey { shares, laid: vec![], zones: None };
+        let both = |grain: bool| joint(vec![key("a", true, 0.0), key("b", grain, 0.0)]);
+        assert!(both(true).serves(&both(false)) && !both(false).serves(&both(true)));
+        assert!(!both(true).serves(&joint(vec![key("a", true, 0.0)])));
+        assert!(!both(true).serves(&joint(vec![key("b", true, 0.0), key("a", true, 0.0)])));
     }
 }
