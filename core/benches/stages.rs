@@ -211,7 +211,7 @@ fn bench_pull(criterion: &mut Criterion) {
         let window = Window::new(PointMm { x: origin, y: origin }, px_per_mm, side(1600), side(1250)).unwrap();
         let looked = |p: usize| Rc::new(pull::shares(&printings[p], pull.apart(p), Some(&grains[p]), &window, &mut |_| {}));
         group.bench_function(format!("{name}: every plate under the window"), |bencher| {
-            bencher.iter(|| (0..4).map(looked).collect::<Vec<_>>())
+            bencher.iter(|| (0..4).map(looked).collect::<Vec<_>>());
         });
         let mut seen: Vec<Rc<Shares>> = (0..4).map(looked).collect();
         group.bench_function(format!("{name}: one plate moved"), |bencher| {

@@ -148,6 +148,22 @@ impl Grain {
         [left, top, right, bottom]: [f64; 4],
         start: impl Fn(f64, f64) -> [i64; 2],
         [across, down]: [[i64; 2]; 2],
+        disc: impl FnMut(i64, i64, usize),
+    ) {
+        // Where nothing is turned, which is nearly always, half of it falls away.
+        if across[1] == 0 && down[0] == 0 {
+            self.visited([left, top, right, bottom], start, |x, y| [x * across[0], y * down[1]], disc);
+        } else {
+            self.visited([left, top, right, bottom], start, |x, y| [x * across[0] + y * down[0], x * across[1] + y * down[1]], disc);
+        }
+    }
+
+    #[inline]
+    fn visited(
+        &self,
+        [left, top, right, bottom]: [f64; 4],
+        start: impl Fn(f64, f64) -> [i64; 2],
+        step: impl Fn(i64, i64) -> [i64; 2],
         mut disc: impl FnMut(i64, i64, usize),
     ) {
         let index = |mm: f64| libm::floor(mm / self.cell) as i64;
@@ -159,8 +175,8 @@ impl Grain {
                 let [x0, y0] = start(column as f64 * self.cell, y);
                 for _ in 0..self.counts.count((chance.next() >> 32) as u32) {
                     let (x, y, class) = cells::place(chance.next());
-                    let (x, y) = (i64::from(x), i64::from(y));
-                    disc(x0 + x * across[0] + y * down[0], y0 + x * across[1] + y * down[1], class);
+                    let [x, y] = step(i64::from(x), i64::from(y));
+                    disc(x0 + x, y0 + y, class);
                 }
             }
         }

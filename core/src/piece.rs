@@ -89,7 +89,7 @@ impl Piece {
             return None;
         }
         let width = right - left;
-        if self.strokes(reach) * resolution.0 * resolution.0 > MOST_STROKED * (width * (foot - top)) as f64 {
+        if self.strokes(resolution, reach, (width * (foot - top)) as f64) > MOST_STROKED {
             let distances = self.counted((left, top), (width, foot - top), resolution, reach);
             return Some(Signed { corner: (left, top), distances });
         }
@@ -131,10 +131,13 @@ impl Piece {
         Some(Signed { corner: (left, top), distances })
     }
 
-    /// Area within reach of each side, added up, mm².
-    fn strokes(&self, reach: f64) -> f64 {
+    /// How many times over a part of so many pixels is gone over, side by side.
+    fn strokes(&self, resolution: PxPerMm, reach: f64, pixels: f64) -> f64 {
         let points = self.outline();
-        let side = |(a, b): (&PointMm, &PointMm)| 2.0 * reach * (libm::hypot(b.x - a.x, b.y - a.y) + 2.0 * reach);
+        let side = |(a, b): (&PointMm, &PointMm)| {
+            let area = 2.0 * reach * (libm::hypot(b.x - a.x, b.y - a.y) + 2.0 * reach);
+            (area * resolution.0 * resolution.0 / pixels).min(1.0)
+        };
         points.iter().zip(points.iter().cycle().skip(1)).map(side).sum()
     }
 
@@ -192,7 +195,7 @@ mod tests {
         let comb = piece(&comb);
         let within = |signed: &Signed| signed.distances.data().iter().all(|d| d.abs() <= 3.0);
         // What was 5000 times 100 by 6 mm, 300 million pixels, is gone over once.
-        assert!(comb.strokes(3.0) * 100.0 > MOST_STROKED * 1200.0 * 1200.0);
+        assert!(comb.strokes(PxPerMm(10.0), 3.0, 1_440_000.0) > 200.0);
         assert!(within(&comb.signed((1200, 1200), PxPerMm(10.0), Millimetres(3.0)).unwrap()));
         // Of a shape that either way can do, both say the same.
         let shape = piece(&[(1.0, 2.0), (9.0, -1.0), (6.0, 5.0), (11.0, 9.0), (2.0, 7.0)]);

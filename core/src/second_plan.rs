@@ -228,55 +228,72 @@ fn evened(pulled: &Pulled) -> Plane<f32> {
     let mut out = Plane::filled(w, h, f32::NAN);
     for tone in &pulled.tones {
         let of = |i: usize| usize::from(zones.data()[i]) == tone.tone;
-        if !zones.data().iter().any(|&z| usize::from(z) == tone.tone) {
-            continue;
-        }
+        // Rows and columns that the tone reaches, and all that three means of it reach.
+        let Some([left, top, right, foot]) = within(zones, tone.tone, 3 * radius) else { continue };
+        let (wide, tall) = (right - left, foot - top);
+        let places = || (top..foot).flat_map(move |y| (left..right).map(move |x| y * w + x));
         let counts = |i: usize| of(i) && pulled.depth.data()[i] >= EDGE && !pulled.light.data()[i].is_nan();
-        let mut weight: Vec<f32> = (0..w * h).map(|i| if counts(i) { 1.0 } else { 0.0 }).collect();
-        let mut sum: Vec<f32> = (0..w * h).map(|i| if counts(i) { pulled.light.data()[i] } else { 0.0 }).collect();
+        let mut weight: Vec<f32> = places().map(|i| if counts(i) { 1.0 } else { 0.0 }).collect();
+        let mut sum: Vec<f32> = places().map(|i| if counts(i) { pulled.light.data()[i] } else { 0.0 }).collect();
         // Three means over boxes are a Gaussian nearly enough; both are blurred alike.
         for _ in 0..3 {
-            boxed(&mut weight, (w, h), radius);
-            boxed(&mut sum, (w, h), radius);
+            boxed(&mut weight, (wide, tall), radius);
+            boxed(&mut sum, (wide, tall), radius);
         }
         let fallback = tone.read.map_or(f32::NAN, |l| l.reflectance().0 as f32);
-        for i in (0..w * h).filter(|&i| of(i)) {
-            out.data_mut()[i] = if weight[i] > 0.02 { sum[i] / weight[i] } else { fallback };
+        for (i, (weight, sum)) in places().zip(weight.iter().zip(&sum)).filter(|(i, _)| of(*i)) {
+            out.data_mut()[i] = if *weight > 0.02 { sum / weight } else { fallback };
         }
     }
     out
 }
 
+/// Left, top, and the first column and row past a tone's last, with a margin as far as the map goes; none where there is no such tone.
+fn within(zones: &Plane<u8>, tone: usize, margin: usize) -> Option<[usize; 4]> {
+    let (w, h) = (zones.width(), zones.height());
+    let (mut across, mut down) = ((w, 0), (h, 0));
+    for (y, row) in zones.rows().enumerate() {
+        let is = |zone: &u8| usize::from(*zone) == tone;
+        let (Some(first), Some(last)) = (row.iter().position(is), row.iter().rposition(is)) else { continue };
+        across = (across.0.min(first), across.1.max(last + 1));
+        down = (down.0.min(y), y + 1);
+    }
+    let grown = |(from, to): (usize, usize), side: usize| [from.saturating_sub(margin), (to + margin).min(side)];
+    let ([left, right], [top, foot]) = (grown(across, w), grown(down, h));
+    (across.1 > 0).then_some([left, top, right, foot])
+}
+
 /// The mean over a square of so many pixels to either side, nothing beyond the border.
 fn boxed(data: &mut [f32], (w, h): (usize, usize), radius: usize) {
     let side = (2 * radius + 1) as f64;
-    let run = |line: &[f32], out: &mut [f32]| {
-        let n = line.len();
-        let mut sum: f64 = line[..radius.min(n)].iter().map(|&v| f64::from(v)).sum();
-        for i in 0..n {
-            if i + radius < n {
-                sum += f64::from(line[i + radius]);
+    let mut out = vec![0.0f32; w];
+    for row in data.chunks_exact_mut(w) {
+        let mut sum: f64 = row[..radius.min(w)].iter().map(|&v| f64::from(v)).sum();
+        for i in 0..w {
+            if i + radius < w {
+                sum += f64::from(row[i + radius]);
             }
             if i > radius {
-                sum -= f64::from(line[i - radius - 1]);
+                sum -= f64::from(row[i - radius - 1]);
             }
             out[i] = (sum.max(0.0) / side) as f32;
         }
-    };
-    let mut out = vec![0.0f32; w.max(h)];
-    for row in data.chunks_exact_mut(w) {
-        run(row, &mut out[..w]);
-        row.copy_from_slice(&out[..w]);
+        row.copy_from_slice(&out);
     }
-    let mut column = vec![0.0f32; h];
-    for x in 0..w {
-        for y in 0..h {
-            column[y] = data[y * w + x];
+    // Down all columns at once, row by row as they lie in memory.
+    let from = data.to_vec();
+    let row = |y: usize| &from[y * w..(y + 1) * w];
+    let mut sums = vec![0.0f64; w];
+    let add = |y: usize, sign: f64, sums: &mut [f64]| sums.iter_mut().zip(row(y)).for_each(|(sum, &v)| *sum += sign * f64::from(v));
+    (0..radius.min(h)).for_each(|y| add(y, 1.0, &mut sums));
+    for (y, line) in data.chunks_exact_mut(w).enumerate() {
+        if y + radius < h {
+            add(y + radius, 1.0, &mut sums);
         }
-        run(&column, &mut out[..h]);
-        for y in 0..h {
-            data[y * w + x] = out[y];
+        if y > radius {
+            add(y - radius - 1, -1.0, &mut sums);
         }
+        line.iter_mut().zip(&sums).for_each(|(v, sum)| *v = (sum.max(0.0) / side) as f32);
     }
 }
 

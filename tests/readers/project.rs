@@ -86,11 +86,23 @@ fn project() -> Project {
     }
 }
 
+/// And what this version's files may say since it was first kept.
+fn project_now() -> Project {
+    let mut project = project();
+    let proof = &mut project.job["proof"];
+    proof["grain"]["median_um"] = json!(22.5);
+    proof["inks"][1]["printed"] = json!({ "n": 1.83, "density": 1.57, "sheet": [0.8, 0.79, 0.7], "full": { "lands": 0.03, "film": 0.97 }, "pale": { "lands": 0.4, "film": 0.35 } });
+    proof["laid"][0]["sheet"] = json!("#ffffff");
+    proof["laid"][0]["tear"] = json!(7);
+    proof["laid"][0]["weight"] = json!({ "pad": "#f0e8d8", "grams": 15.5 });
+    project
+}
+
 #[test]
 fn another_program_unpacks_it_and_the_schema_holds() {
     let directory = tempfile::tempdir().unwrap();
     let folder = directory.path();
-    fs::write(folder.join("p.zip"), written(&project(), &drawing(), Some(&map())).unwrap()).unwrap();
+    fs::write(folder.join("p.zip"), written(&project_now(), &drawing(), Some(&map())).unwrap()).unwrap();
     let tested = run("unzip", &["-t", "p.zip"], folder);
     let said = String::from_utf8_lossy(&tested.stdout).into_owned();
     assert!(tested.status.success() && said.contains("No errors detected"), "{said}");
@@ -110,6 +122,21 @@ fn another_program_unpacks_it_and_the_schema_holds() {
         let mut wrong = value.clone();
         wrong.pointer_mut(path).unwrap()[name] = json!(1);
         assert!(!schema.is_valid(&wrong), "{path}/{name}");
+    }
+    // What the page refuses the schema does.
+    for (path, out) in [
+        ("/plate_tone", json!(0.5)),
+        ("/plate_tone", json!(-0.1)),
+        ("/grain/median_um", json!(3)),
+        ("/inks/1/printed/full/lands", json!(1.5)),
+        ("/laid/0/tear", json!(0)),
+        ("/laid/0/weight/grams", json!(1000)),
+        ("/printings/0/shift_mm/1", json!(30)),
+        ("/printings/0/growth/0", json!(0.06)),
+    ] {
+        let mut wrong = value.clone();
+        *wrong.pointer_mut(&format!("/job/proof{path}")).unwrap() = out;
+        assert!(!schema.is_valid(&wrong), "{path}");
     }
 }
 

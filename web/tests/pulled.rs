@@ -18,13 +18,18 @@ const ROUND: usize = 60;
 
 /// The proof as it is planned, photographed: the page's own picture on a sheet.
 fn photo(desk: &Desk) -> Vec<u8> {
+    photo_with(desk, |_, _| 0)
+}
+
+/// The same with some places lighter by so many steps of 255.
+fn photo_with(desk: &Desk, lighter: impl Fn(usize, usize) -> u8) -> Vec<u8> {
     let spec = json!({ "kind": "proof", "view": "print", "width": 290, "height": 190, "grain": false, "proof": { "paper": null, "plate_tone": 0 } });
     let spec: PictureSpec = serde_json::from_value(spec).unwrap();
     let print = desk.picture(&spec, &mut |_, _| {}).unwrap();
     let paper = print.data().iter().map(|px| px[0]).max().unwrap();
     let within = |x: usize, y: usize| x >= ROUND && y >= ROUND && x < ROUND + print.width() && y < ROUND + print.height();
     let sheet = Plane::from_fn(print.width() + 2 * ROUND, print.height() + 2 * ROUND, |x, y| {
-        if within(x, y) { print.at(x - ROUND, y - ROUND)[0] } else { paper }
+        if within(x, y) { (print.at(x - ROUND, y - ROUND)[0]).saturating_add(lighter(x, y)).min(paper) } else { paper }
     });
     png_file::grey(&sheet, PxPerMm(5.0))
 }
@@ -41,7 +46,11 @@ fn read(desk: &mut Desk, change: &Value) -> Value {
 }
 
 fn repair(desk: &mut Desk) -> Result<Value, Refusal> {
-    let choice = json!({ "tolerance_l": 4, "mark_mm": 2, "tones": 3, "metal_alone": true, "strip": "plan", "strip_name": "from A" });
+    repair_by(desk, "plan", true)
+}
+
+fn repair_by(desk: &mut Desk, strip: &str, metal_alone: bool) -> Result<Value, Refusal> {
+    let choice = json!({ "tolerance_l": 4, "mark_mm": 2, "tones": 3, "metal_alone": metal_alone, "strip": strip, "strip_name": "from A" });
     Ok(serde_json::to_value(desk.pulled_repair(&serde_json::from_value(choice).unwrap())?).unwrap())
 }
 
@@ -89,5 +98,19 @@ fn a_pull_that_is_not_this_plate_alone_in_its_strips_ink_is_said_to_be_none() {
         assert!(said.contains(word) && said.ends_with('.'), "{said}");
         // Whoever plans the repair hears it as well.
         assert_eq!(repair(&mut desk).unwrap()["notes"][0], said);
+    }
+}
+
+#[test]
+fn a_second_plan_by_the_proof_says_which_of_its_two_strips_that_is() {
+    let mut desk = desk();
+    // A disc of 7 mm that came out too light.
+    let spot = |x: usize, y: usize| if (x as f64 - 250.0).hypot(y as f64 - 150.0) < 18.0 { 45 } else { 0 };
+    desk.pulled_open(&photo_with(&desk, spot)).unwrap();
+    read(&mut desk, &json!({}));
+    for (strip, metal_alone, says) in [("proof", true, true), ("proof", false, false), ("plan", true, false)] {
+        let got = repair_by(&mut desk, strip, metal_alone).unwrap();
+        assert!(!got["second"].is_null(), "{got}");
+        assert_eq!(got["notes"].to_string().contains("with wiping and ink taken off"), says, "{strip} {metal_alone}: {got}");
     }
 }

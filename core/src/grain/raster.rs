@@ -96,7 +96,11 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
     if area[0] > area[2] || area[1] > area[3] {
         return;
     }
-    let around = Around { band, stamps: Stamps::table(), undercuts: &steps, width, rows };
+    let mut fixed = [0; 256];
+    fixed.iter_mut().zip(&steps).for_each(|(to, from)| *to = *from);
+    // Where all discs are large none of this is asked for.
+    let squares = if radii.first().is_some_and(|(_, radius)| stamps::small(radius - least_steps)) { squares(band, rows) } else { vec![] };
+    let around = Around { band, stamps: Stamps::table(), undercuts: &fixed, squares, width, rows };
     let corner = |x: f64, y: f64| {
         let (x, y) = band.place.there(x, y);
         [stamps::place((x - left) * scale - 0.5), stamps::place((y - top) * scale - 0.5)]
@@ -150,12 +154,33 @@ pub(crate) fn cover(grain: &Grain, band: &Band<'_>, bits: &mut [u64]) {
     });
 }
 
+/// A square of pixels of several kinds.
+const SEVERAL: u16 = 256;
+
+/// The kind of the square of four pixels to the right of and below each pixel of a band.
+fn squares(band: &Band<'_>, rows: usize) -> Vec<u16> {
+    let width = band.width;
+    let mut squares = vec![SEVERAL; width * rows];
+    let mixed = band.mixed.map_or(SEVERAL, |mixed| u16::from(mixed.kind));
+    for (row, kinds) in squares.chunks_exact_mut(width).zip(band.kinds.chunks_exact(width).zip(band.kinds.chunks_exact(width).skip(1))) {
+        let (above, below) = kinds;
+        let pairs = above.iter().zip(&above[1..]).zip(below.iter().zip(&below[1..]));
+        for (square, ((&a, &b), (&c, &d))) in row.iter_mut().zip(pairs) {
+            let one = a == b && a == c && a == d && u16::from(a) != mixed;
+            *square = if one { u16::from(a) } else { SEVERAL };
+        }
+    }
+    squares
+}
+
 /// A band while small discs fall on it.
 struct Around<'a> {
     band: &'a Band<'a>,
     stamps: &'static Stamps,
     /// Of each kind, as [`stamps::radius`].
-    undercuts: &'a [i32],
+    undercuts: &'a [i32; 256],
+    /// The kind of the square of four pixels to the right of and below each, or [`SEVERAL`].
+    squares: Vec<u16>,
     width: usize,
     rows: usize,
 }
@@ -164,30 +189,29 @@ impl Around<'_> {
     /// Sets the points of one small disc.
     #[inline]
     fn stamp(&self, spot: Spot, radius: i32, bits: &mut [u64]) {
-        let side = POINTS as i32;
-        let (column, row) = (spot.x.div_euclid(side), spot.y.div_euclid(side));
-        let (dx, dy) = (spot.x.rem_euclid(side) as u32, spot.y.rem_euclid(side) as u32);
-        let kinds = self.band.kinds;
-        let words = |kind: u8| stamps::spread(self.stamps.disc(spot, radius - self.undercuts[usize::from(kind)]), dx, dy);
+        const SHIFT: u32 = POINTS.trailing_zeros();
+        let (column, row) = (spot.x >> SHIFT, spot.y >> SHIFT);
+        let (dx, dy) = (spot.x as u32 % POINTS as u32, spot.y as u32 % POINTS as u32);
         if column >= 0 && row >= 0 && column as usize + 1 < self.width && row as usize + 1 < self.rows {
             let at = row as usize * self.width + column as usize;
-            let below = at + self.width;
-            if let ([a, b], [c, d]) = (&kinds[at..at + 2], &kinds[below..below + 2])
-                && a == b
-                && a == c
-                && a == d
-                && self.band.mixed.is_none_or(|mixed| mixed.kind != *a)
-            {
-                let [a, b, c, d] = words(*a);
+            let kind = self.squares[at];
+            if kind != SEVERAL {
+                let word = self.stamps.disc(spot, radius - self.undercuts[usize::from(kind as u8)]);
+                if word == 0 {
+                    return;
+                }
+                let [a, b, c, d] = stamps::spread(word, dx, dy);
                 let row = &mut bits[at..at + 2];
                 row[0] |= a;
                 row[1] |= b;
-                let row = &mut bits[below..below + 2];
+                let row = &mut bits[at + self.width..at + self.width + 2];
                 row[0] |= c;
                 row[1] |= d;
                 return;
             }
         }
+        let kinds = self.band.kinds;
+        let words = |kind: u8| stamps::spread(self.stamps.disc(spot, radius - self.undercuts[usize::from(kind)]), dx, dy);
         // Over the band's edge, or across tones: each pixel sees the disc eroded by its own undercut.
         for part in 0..4 {
             let (x, y) = (column + part % 2, row + part / 2);

@@ -165,7 +165,8 @@ impl ProofTones {
     /// Density of a full pit over the paper's, what a film of 1 is in the strip's own ink.
     #[must_use]
     pub fn full_density(&self) -> f64 {
-        libm::log10(self.paper.0 / self.full.0)
+        // As the film has it, which holds what it is made from to its own range.
+        2.0 * self.ink().absorption.0[0] / std::f64::consts::LN_10
     }
 
     /// Yule and Nielsen's n that lands and pits mix by.

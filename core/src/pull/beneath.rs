@@ -47,6 +47,8 @@ pub(super) struct Beneath<'a, T> {
     /// The same for the row at hand.
     upright: Split,
     split_row: Option<usize>,
+    /// Where a turned and coarse window need look no further.
+    calm: Option<Calm>,
     /// Each column of the map down the rows of `rows`.
     down: Vec<u8>,
     rows: Option<(i32, i32)>,
@@ -67,6 +69,7 @@ impl<'a, T: Copy> Beneath<'a, T> {
             across: Split::default(),
             upright: Split::default(),
             split_row: None,
+            calm: None,
             down: vec![],
             rows: None,
         };
@@ -133,9 +136,19 @@ impl<'a, T: Copy> Beneath<'a, T> {
 }
 
 impl Beneath<'_, u8> {
+    /// Where the map is one tone about its pixels for as far as a turned pixel of the window reaches; none where that is far.
+    fn calmed(&self) -> Option<Calm> {
+        let reach = self.through.map(|[column, row, _]| 0.5 * (column.abs() + row.abs()));
+        let reach = libm::ceil(reach[0].max(reach[1]) + SLACK);
+        (self.coarse && !self.place.upright() && reach <= MOST_REACH).then(|| Calm::of(self.map, reach as usize))
+    }
+
     /// One row of the window: values, [`OFF`] or [`MIXED`].
     pub(super) fn row(&mut self, y: usize, out: &mut [u8]) {
         if !self.place.upright() {
+            if self.calm.is_none() {
+                self.calm = self.calmed();
+            }
             for (x, seen) in out.iter_mut().enumerate() {
                 *seen = self.turned(x, y);
             }
@@ -181,6 +194,12 @@ impl Beneath<'_, u8> {
         let (x, y) = (x as f64, y as f64);
         if !self.coarse {
             return self.tone(x + 0.5, y + 0.5);
+        }
+        if let Some(calm) = &self.calm {
+            let [u, v] = self.passed(x + 0.5, y + 0.5);
+            if u >= 0.0 && v >= 0.0 && calm.at(u as usize, v as usize) {
+                return tone(self.map.at(u as usize, v as usize));
+            }
         }
         let corners = [self.passed(x, y), self.passed(x + 1.0, y), self.passed(x, y + 1.0), self.passed(x + 1.0, y + 1.0)];
         let least = |axis: usize| libm::floor(corners.iter().map(|corner| corner[axis]).fold(f64::INFINITY, f64::min) + SLACK) as i32;
@@ -268,7 +287,7 @@ impl Beneath<'_, u8> {
             let (mut points_off, mut area_off) = (u64::MAX, 1.0);
             for &(row, rows, tall) in &self.upright.cells {
                 // Row k of points is byte k of the mask.
-                let spread = |nibble: u8| u64::from(nibble) * 0x0020_4081 & 0x0101_0101;
+                let spread = |nibble: u8| (u64::from(nibble) * 0x0020_4081) & 0x0101_0101;
                 let rows = spread(rows & 15) | spread(rows >> 4) << 32;
                 let tones = self.map.row(row as usize);
                 for &(column, columns, wide) in self.across.of(x) {
@@ -312,6 +331,62 @@ impl Beneath<'_, u8> {
         let sum: u32 = (v..(v + side).min(height)).map(row).sum();
         let all = ((side * side) as u32 * pits.points).max(1);
         ((sum * 255 + all / 2) / all).min(255) as u8
+    }
+}
+
+/// The furthest that a map is looked round for one tone, pixels.
+const MOST_REACH: f64 = 8.0;
+
+/// Which pixels of a map have but one tone about them.
+struct Calm {
+    reach: usize,
+    /// 1 where the square of 2 · reach + 1 pixels to the right of and below a pixel, itself among them, is one tone.
+    squares: Vec<u8>,
+    width: usize,
+}
+
+impl Calm {
+    fn of(map: &Plane<u8>, reach: usize) -> Self {
+        let (width, height, side) = (map.width(), map.height(), 2 * reach);
+        let mut squares = vec![0; width * height];
+        if width <= side || height <= side {
+            return Self { reach, width, squares };
+        }
+        let length = width - side;
+        let mut alike = vec![0u8; width];
+        // Of the last rows, the newest last: whether the tone goes on to the right, and down to the next row as well.
+        let mut right: Vec<Vec<u8>> = vec![vec![0; length]; side + 1];
+        let mut on: Vec<Vec<u8>> = vec![vec![0; length]; side + 1];
+        for y in 0..height {
+            let row = map.row(y);
+            alike.iter_mut().zip(row.windows(2)).for_each(|(alike, pair)| *alike = u8::from(pair[0] == pair[1]));
+            let (now, before) = (y % (side + 1), (y + side) % (side + 1));
+            right[now].fill(1);
+            for k in 0..side {
+                right[now].iter_mut().zip(&alike[k..]).for_each(|(right, alike)| *right &= alike);
+            }
+            if y > 0 {
+                let above = map.row(y - 1);
+                for (((on, right), above), here) in on[before].iter_mut().zip(&right[before]).zip(above).zip(row) {
+                    *on = right & u8::from(above == here);
+                }
+            }
+            if y >= side {
+                let out = &mut squares[(y - side) * width..][..length];
+                out.copy_from_slice(&right[now]);
+                for k in 1..=side {
+                    let of = (y - k) % (side + 1);
+                    out.iter_mut().zip(&on[of]).for_each(|(out, on)| *out &= on);
+                }
+            }
+        }
+        Self { reach, width, squares }
+    }
+
+    #[inline]
+    fn at(&self, x: usize, y: usize) -> bool {
+        let (Some(x), Some(y)) = (x.checked_sub(self.reach), y.checked_sub(self.reach)) else { return false };
+        x < self.width && self.squares.get(y * self.width + x) == Some(&1)
     }
 }
 
@@ -383,6 +458,19 @@ mod tests {
                         }
                         prop_assert!((found.iter().map(|part| part.area).sum::<f32>() - 1.0).abs() < 1e-4);
                     }
+                }
+            }
+        }
+
+        #[test]
+        fn a_calm_pixel_has_one_tone_about_it(reach in 1..4usize, seed in any::<u32>(), width in 1..30usize, height in 1..30usize) {
+            let map = Plane::from_fn(width, height, |x, y| ((x as u32 / 5).wrapping_mul(2_654_435_761) ^ (y as u32 / 6).wrapping_mul(seed | 1)).to_le_bytes()[3] % 3);
+            let calm = Calm::of(&map, reach);
+            for y in 0..height {
+                for x in 0..width {
+                    let inside = x >= reach && y >= reach && x + reach < width && y + reach < height;
+                    let one = inside && (y - reach..=y + reach).all(|v| map.row(v)[x - reach..=x + reach].iter().all(|tone| *tone == map.at(x, y)));
+                    prop_assert_eq!(calm.at(x, y), one, "{} {}", x, y);
                 }
             }
         }

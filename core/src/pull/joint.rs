@@ -14,7 +14,7 @@ use std::hash::{BuildHasherDefault, Hasher};
 use std::rc::Rc;
 
 /// Where several plates' shares, the grounds and the zones of ink meet under one window. Made by [`Joint::of`], coloured by
-/// [`super::shown`].
+/// [`super::shown()`].
 #[derive(Clone, Debug)]
 pub struct Joint {
     pub(super) window: Window,

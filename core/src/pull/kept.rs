@@ -175,7 +175,7 @@ impl PlateFacts {
     /// Density of a full pit over the paper's, what a film of 1 is in the strip's own ink.
     #[must_use]
     pub fn full_density(&self) -> f64 {
-        libm::log10(self.paper.max(1e-9) / self.full.max(1e-9)).max(0.0)
+        2.0 * self.ink().absorption.0[0] / std::f64::consts::LN_10
     }
 
     /// The ink its strip was printed in.

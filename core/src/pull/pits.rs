@@ -60,7 +60,7 @@ impl Pits {
         let band_rows = (BAND_PIXELS / width.max(1)).clamp(1, height.max(1));
         let mut bits = vec![0u64; width * band_rows];
         let mut kinds = vec![0u8; width * band_rows];
-        let mut cells = Vec::with_capacity(width * height * per * per);
+        let mut cells = vec![0u8; width * height * per * per];
         for top in (0..height).step_by(band_rows) {
             let rows = band_rows.min(height - top);
             let (bits, kinds) = (&mut bits[..rows * width], &mut kinds[..rows * width]);
@@ -83,15 +83,20 @@ impl Pits {
             raster::cover(&grain, &band, bits);
             // Where no grain shows all is land.
             let bare: Vec<bool> = here.iter().map(|undercut| *undercut == f64::INFINITY).collect();
-            for (bits, kinds) in bits.chunks_exact_mut(width).zip(kinds.chunks_exact(width)) {
+            let here = &mut cells[top * per * width * per..][..rows * per * width * per];
+            let rows_of = bits.chunks_exact_mut(width).zip(kinds.chunks_exact(width)).zip(here.chunks_exact_mut(per * width * per));
+            for ((bits, kinds), cells) in rows_of {
                 for (bits, &kind) in bits.iter_mut().zip(kinds) {
                     *bits = if bare[usize::from(kind)] { 0 } else { !*bits };
                 }
                 if per == 1 {
-                    cells.extend(bits.iter().map(|bits| bits.count_ones() as u8));
-                } else {
-                    cells.extend(bits.iter().flat_map(|bits| quarters(*bits as u32)));
-                    cells.extend(bits.iter().flat_map(|bits| quarters((*bits >> 32) as u32)));
+                    cells.iter_mut().zip(bits).for_each(|(cell, bits)| *cell = bits.count_ones() as u8);
+                    continue;
+                }
+                let (above, below) = cells.split_at_mut(2 * width);
+                for ((above, below), bits) in above.chunks_exact_mut(2).zip(below.chunks_exact_mut(2)).zip(bits) {
+                    above.copy_from_slice(&quarters(*bits as u32));
+                    below.copy_from_slice(&quarters((*bits >> 32) as u32));
                 }
             }
             progress((top + rows) as f32 / height as f32);

@@ -26,7 +26,7 @@ pub fn shown(pull: &Pull<'_>, joint: &Joint, window: &Window, lamp: Lamp) -> Pla
     let bytes = Near::table();
     let mut data = Vec::with_capacity(joint.window.width() * joint.window.height());
     through(pull, joint, lamp, &mut |[r, g, b]| {
-        data.extend(r.iter().zip(&*g).zip(&*b).map(|((&r, &g), &b)| [bytes.byte(r), bytes.byte(g), bytes.byte(b)]));
+        data.extend(r.iter().zip(g).zip(b).map(|((&r, &g), &b)| [bytes.byte(r), bytes.byte(g), bytes.byte(b)]));
     });
     finish(window, data)
 }

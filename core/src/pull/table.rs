@@ -39,6 +39,9 @@ pub(super) struct Colours {
     pub(super) count: u8,
 }
 
+/// A tone of a plate with a blend of its inks, and the same by roots where no film scatters.
+type Inked = (Inking, Option<Clear>);
+
 /// Makes the colours of a pull.
 pub(super) struct Table<'a> {
     lamp: Lamp,
@@ -46,7 +49,7 @@ pub(super) struct Table<'a> {
     grounds: Vec<(Rgb, Rgb)>,
     /// The plates that take part, and a share of one of their pixels that is all pits, upside down.
     printings: Vec<(Printing<'a>, f64)>,
-    inkings: [HashMap<(u8, u16), (Inking, Option<Clear>)>; PLATES],
+    inkings: [HashMap<(u8, u16), Inked>; PLATES],
 }
 
 impl<'a> Table<'a> {
@@ -96,7 +99,7 @@ impl<'a> Table<'a> {
     /// The mean, and the primaries of all subsets of the plates that take part.
     fn met(&mut self, met: &Met) -> (Rgb, [Rgb; 1 << PLATES]) {
         let n = self.n;
-        let mut plates: Vec<(Inking, Option<Clear>)> = Vec::with_capacity(PLATES);
+        let mut plates: Vec<Inked> = Vec::with_capacity(PLATES);
         for (p, ((printing, _), inkings)) in self.printings.iter().zip(&mut self.inkings).enumerate() {
             let (tone, blend) = (met.tones[p], met.blends[p]);
             plates.push(*inkings.entry((tone, blend)).or_insert_with(|| {

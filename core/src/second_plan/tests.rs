@@ -188,6 +188,49 @@ fn what_is_worked_by_hand_within_a_light_place_is_not_bitten() {
     }
 }
 
+/// The light evened over the whole face for each tone, column by column: the plain way.
+fn evened_plainly(pulled: &Pulled) -> Plane<f32> {
+    let (w, h) = (pulled.zones.width(), pulled.zones.height());
+    let radius = (EVENED * pulled.resolution.0).round().max(1.0) as usize;
+    let means = |line: &[f32]| -> Vec<f32> {
+        let mut sum: f64 = line[..radius.min(line.len())].iter().map(|&v| f64::from(v)).sum();
+        let mean = |i: usize| {
+            sum += line.get(i + radius).map_or(0.0, |&v| f64::from(v));
+            sum -= if i > radius { f64::from(line[i - radius - 1]) } else { 0.0 };
+            (sum.max(0.0) / (2 * radius + 1) as f64) as f32
+        };
+        (0..line.len()).map(mean).collect()
+    };
+    let blurred = |plane: Plane<f32>| {
+        let mut plane = plane;
+        for _ in 0..3 {
+            let rows: Vec<Vec<f32>> = (0..h).map(|y| means(plane.row(y))).collect();
+            let columns: Vec<Vec<f32>> = (0..w).map(|x| means(&(0..h).map(|y| rows[y][x]).collect::<Vec<f32>>())).collect();
+            plane = Plane::from_fn(w, h, |x, y| columns[x][y]);
+        }
+        plane
+    };
+    let mut out = Plane::filled(w, h, f32::NAN);
+    for tone in &pulled.tones {
+        let of = |x: usize, y: usize| usize::from(pulled.zones.at(x, y)) == tone.tone;
+        let counts = |x: usize, y: usize| of(x, y) && pulled.depth.at(x, y) >= EDGE && !pulled.light.at(x, y).is_nan();
+        let weight = blurred(Plane::from_fn(w, h, |x, y| f32::from(u8::from(counts(x, y)))));
+        let sum = blurred(Plane::from_fn(w, h, |x, y| if counts(x, y) { pulled.light.at(x, y) } else { 0.0 }));
+        for (x, y) in (0..h).flat_map(|y| (0..w).map(move |x| (x, y))).filter(|&(x, y)| of(x, y)) {
+            let fallback = tone.read.map_or(f32::NAN, |l| l.reflectance().0 as f32);
+            out.data_mut()[y * w + x] = if weight.at(x, y) > 0.02 { sum.at(x, y) / weight.at(x, y) } else { fallback };
+        }
+    }
+    out
+}
+
+#[test]
+fn evening_each_tone_where_it_lies_is_evening_it_over_the_whole_face() {
+    let pulled = proof(&Bench::new(), 12.0, 0.05);
+    let bits = |plane: Plane<f32>| plane.data().iter().map(|v| v.to_bits()).collect::<Vec<u32>>();
+    assert!(bits(evened(&pulled)) == bits(evened_plainly(&pulled)));
+}
+
 /// Discs thrown at random upon a square that closes on itself: true where one lies. Drawn here, by no code of the grain's.
 fn thrown(lands: f64, seed: &mut u64) -> Vec<bool> {
     const SIDE: i64 = 400;

@@ -189,6 +189,16 @@ test("another grain is another texture of the same mean; a cover out of its rang
   assert.equal(await cover.inputValue(), usual);
   await typed(cover, "40");
   assert.match((await lines())[4], /Grain: rosin, medium, covers 40 %/);
+  // A width that was measured.
+  await grain.locator("label", { hasText: "measured" }).click();
+  const width = grain.getByLabel("Half are wider than");
+  assert.equal(await width.inputValue(), "60");
+  await typed(width, "5");
+  assert.match(await notice(), /^A width that half of the grains have of 20 to 400 µm was expected, 5 came: type one within\.$/);
+  await typed(width, "44");
+  assert.match((await lines())[4], /Grain: rosin, half wider than 44 µm, covers 40 %/);
+  await grain.locator("label", { hasText: "medium" }).click();
+  assert.match((await lines())[4], /Grain: rosin, medium, covers 40 %/);
   await grain.locator("label", { hasText: "as told" }).click();
   await page.waitForFunction(() => document.querySelectorAll(".fold-part[open] table tbody tr").length === 6, null, { timeout: 20_000 });
   const told = await grain.locator("tbody tr").evaluateAll((all) => all.map((row) => [...row.cells].map((cell) => cell.textContent)));
@@ -290,7 +300,9 @@ test("patches are picked from a picture of them: the mean of their light", async
   assert.deepEqual(await inks.locator(".pick").evaluateAll((all) => all.map((item) => item.offsetParent !== null)), [false]);
   await page.getByRole("button", { name: "Put it back" }).click();
   await still();
-  assert.deepEqual(await inks.locator(".pick").evaluateAll((all) => all.map((item) => item.offsetParent !== null)), [true]);
+  assert.deepEqual(await inks.locator(".pick").evaluateAll((all) => all.map((item) => item.offsetParent !== null)), [true, false]);
+  await inks.getByRole("button", { name: "Take it away" }).nth(1).click();
+  await still();
   await inks.locator("summary").first().click();
 });
 
@@ -312,6 +324,12 @@ test("no later plan moves an ink whose patches were printed by an earlier one, u
   const [before, count] = [await opacity(), await page.evaluate(() => document.querySelectorAll(".block").length)];
   assert.equal(await earlier.isVisible(), false);
   await tones("4");
+  await told();
+  assert.equal(await opacity(), before);
+  // Four tones have no tone 3 between paper and darkest.
+  assert.equal(await earlier.isVisible(), false);
+  assert.match(await inks.locator(".card").innerText(), /stay as they were printed/);
+  await tones("8");
   await told();
   assert.equal(await opacity(), before);
   assert.equal(await earlier.isVisible(), true);
@@ -402,7 +420,7 @@ test("a thin paper under the ink shows where the plate is clean, and only in its
   assert.ok(Math.abs(away[2] - corner[2]) < 1.5, `${corner} and ${away}`);
   // By its weight, a heavier one hides more; what it can't weigh is refused in a sentence.
   await papers.locator("label", { hasText: "its weight" }).click();
-  const weight = papers.getByLabel("Weight");
+  const weight = papers.getByRole("textbox", { name: "Weight" });
   await typed(weight, "1000");
   assert.match(await notice(), /A weight of 2 to 300 g\/m² was expected, 1000 came/);
   await typed(weight, "15,5");

@@ -5,6 +5,7 @@ import { test } from "node:test";
 import { MELT_MM, melted, meltPx } from "../../../www/stations/proof/arms-length.js";
 import { another, asTheStrip, bounds, changed, freshName, inkedWith, intoBox, LAST_SEED, moved, otherOrder, ownInk, rectangle, thing, without, withNewInk, withoutInk, withPlate } from "../../../www/stations/proof/choices.js";
 import { basis, differenceWords, edgeWords, grainWords, outside, plateName, platesWords } from "../../../www/stations/proof/words.js";
+import { plateFacts } from "../../../www/stations/proof/plates.js";
 import { toneChoices } from "../../../www/stations/proof/inks.js";
 import { keptInks } from "../../../www/stations/proof/kept-inks.js";
 import { meanHex, whole } from "../../../www/stations/proof/patches.js";
@@ -168,4 +169,11 @@ test("what printed an ink's patches is kept with it once, as soon as a plan tell
   assert.equal(pictureKey({ kind: "proof", view: "print", width: 9, height: 9, grain: false, proof: state.proof }, state.settings, 1), before);
   await inks.update(/** @type {any} */ ({ ...state, plan: {} }));
   assert.equal(asked.length, 1);
+});
+
+test("a plate of another size is said to lie middle on middle, and a larger one to be cut off", () => {
+  const of = (width, height) => plateFacts({ id: "x", letter: "C", title: "", tones: 4, example: false, facts: "", map: "", face_mm: { width, height } }, { width: 100, height: 80 }, "mm");
+  assert.equal(of(100, 80), "4 tones, face 100 × 80 mm.");
+  assert.match(of(50, 50), / it lies middle on middle\.$/);
+  assert.match(of(50, 90), /middle on middle, and what reaches beyond this plate’s face is not shown\.$/);
 });

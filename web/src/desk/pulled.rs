@@ -420,11 +420,14 @@ impl Desk {
         };
         let second = second_plan(&off, &read.pulled, &asked, (strip, curve), plan.settings.hand_speed)?;
         let width = read.plate.face().width.0;
+        // Under one name it would else pass for the strip of the next plate.
+        let alone = (choice.strip == SecondStrip::Proof && choice.metal_alone && second.is_some())
+            .then(|| "Bitten by this proof's reading with wiping and ink taken off; the strip of the next plate keeps them.".to_owned());
         let facts = RepairFacts {
             burnish: kind_facts(&off, LIGHTER, width),
             regrain: kind_facts(&off, DARKER, width),
             untold_share: off.untold_share,
-            notes: read.apart.iter().chain(&off.notes).cloned().collect(),
+            notes: read.apart.iter().chain(&off.notes).chain(&alone).cloned().collect(),
             second: second.as_ref().map(|second| second_facts(second, plan.stopped())),
         };
         self.pulled.repair = Some(Repaired { off, second, by_proof: choice.strip == SecondStrip::Proof });

@@ -18,7 +18,7 @@ export function grain(desk) {
   /** @param {Partial<import("../../../web/types.d.ts").GrainChoice>} part */
   const set = (part) => desk.setProof({ grain: { ...desk.state.proof.grain, ...part } });
   const kind = radios("Laid by", [["rosin", "rosin dust"], ["sprayed", "spraying"]], (value) => set({ kind: /** @type {any} */ (value) }));
-  const size = radios("Size", [["fine", "fine"], ["medium", "medium"], ["coarse", "coarse"], ["own", "my own"]],
+  const size = radios("Size", [["fine", "fine"], ["medium", "medium"], ["coarse", "coarse"], ["own", "measured"]],
     (value) => set(value === "own" ? { median_um: answer.found?.median_um ?? SOME_MEDIAN_UM } : { size: /** @type {any} */ (value), median_um: null }));
   const width = rangedField(desk, "Half are wider than", { what: "A width that half of the grains have", range: [20, 400], unit: "µm", places: 0, take: (value) => set({ median_um: value / 2 }) });
   const told = radios("Cover", [["told", "as told"], ["own", "my own"]], (value) => set({ cover: value === "told" ? null : answer.found?.cover ?? SOME_COVER }));

@@ -85,8 +85,8 @@ function card(desk, index, facts) {
       set({ known: "pale" in now ? { ...now, full, pale: pale ?? now.pale } : { ...now, full }, sheet: beside ?? before, printed: null });
     },
   });
-  const earlier = h("p", { class: "aside" }, "Its patches stay as they were printed: by another plan or on another paper than today’s. ",
-    h("button", { type: "button", class: "plain", onclick: () => set({ printed: null }) }, "They are of today’s"));
+  const todays = h("button", { type: "button", class: "plain", onclick: () => set({ printed: null }) }, "They are of today’s");
+  const earlier = h("div", null, h("p", { class: "aside" }, "Its patches stay as they were printed: by another plan or on another paper than today’s."), todays);
   const told = h("p", { class: "aside" });
   const remove = h("button", { type: "button", class: "plain", onclick: () => {
     const before = desk.state.proof;
@@ -131,6 +131,8 @@ function card(desk, index, facts) {
       say(told, facts.trouble || (fact ? factWords(fact, two) : ""));
       told.hidden = told.textContent === "";
       earlier.hidden = !fact?.earlier;
+      // A pale patch of a tone that today's plan has not can't be of today's: another tone is chosen first.
+      todays.hidden = "pale" in ink.known && ink.known.tone >= (state.plan?.tones.length ?? 0) - 1;
     },
   };
 }

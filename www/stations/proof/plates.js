@@ -74,8 +74,9 @@ export function plates(desk, asked) {
 
 /** @param {BroughtPlate} plate @param {{ width: number, height: number }} face of the plate at hand @param {import("../../format.js").Units} units */
 export function plateFacts({ tones, face_mm, example }, face, units) {
-  const other = Math.abs(face_mm.width - face.width) > 0.05 || Math.abs(face_mm.height - face.height) > 0.05;
-  return `${tones} tones, face ${size(face_mm.width, face_mm.height, units)}.${other ? " Another size than this plate’s: it lies middle on middle." : ""}${example ? " EXAMPLE, NOT ITS BATH: by the example strip." : ""}`;
+  const more = [face_mm.width - face.width, face_mm.height - face.height];
+  const other = more.some((mm) => Math.abs(mm) > 0.05) ? ` Another size than this plate’s: it lies middle on middle${more.some((mm) => mm > 0.05) ? ", and what reaches beyond this plate’s face is not shown" : ""}.` : "";
+  return `${tones} tones, face ${size(face_mm.width, face_mm.height, units)}.${other}${example ? " EXAMPLE, NOT ITS BATH: by the example strip." : ""}`;
 }
 
 /** @param {import("../../state.js").Desk} desk @param {number} index */
