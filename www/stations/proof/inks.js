@@ -110,7 +110,8 @@ function card(desk, index, facts) {
     update(ink, state) {
       const two = "pale" in ink.known;
       swatch.style.background = two ? `linear-gradient(90deg, ${ink.known.full} 50%, ${/** @type {any} */ (ink.known).pale} 50%)` : ink.known.full;
-      say(said, inkWords(ink));
+      const printed = [...state.proof.printings, ...state.proof.zones].some((each) => each.ink === index);
+      say(said, `${inkWords(ink)}${printed ? "" : "; prints nowhere yet"}`);
       name.set(ink.name);
       known.set(two ? "two" : "one");
       full.set(ink.known.full);

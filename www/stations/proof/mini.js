@@ -15,7 +15,7 @@ export function mini(wells) {
   const lens = h("canvas", { class: "small-lens", "aria-hidden": "true" });
   const name = h("b", null);
   const signs = h("span", { class: "signs" });
-  const badge = h("span", { class: "example" }, "EXAMPLE, NOT YOUR BATH");
+  const badge = h("span", { class: "small-example" }, "EXAMPLE, NOT YOUR BATH");
   const button = h("button", { type: "button", hidden: true, onclick: () => {
     const [{ parentElement: large }] = wells;
     large?.scrollIntoView({ block: "start" });
