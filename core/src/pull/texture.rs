@@ -51,6 +51,31 @@ fn flat_tones_over_one_another_have_no_period() {
 }
 
 #[test]
+fn grain_that_is_looked_up_is_as_strong_as_grain_that_is_drawn() {
+    // Light of one tone at scales between the map's pixels and several of them, upright, a little larger, and turned: its spread from
+    // pixel to pixel by the grain on the plate's own raster, and disc by disc under the window, which other tests hold to the model.
+    let plate = plate(5, Plane::filled(600, 600, 5));
+    let (inks, grounds) = (ink([0.8; 3]), Grounds::bare(Rgb::WHITE));
+    let pits = Pits::of(&plate, 0, &mut |_| {});
+    for (growth, turn) in [((0.0, 0.0), 0.0), ((0.004, -0.003), 0.0), ((0.0, 0.0), 2.0)] {
+        let misfit = Misfit { growth, turn, shift: PointMm { x: 0.03, y: 0.07 } };
+        let printings = [Printing { misfit, ..alone(&plate, &inks) }];
+        let pull = pulled(&grounds, &printings);
+        for px_per_mm in [3.1, 4.0, 5.3, 7.7, 9.99, 10.0] {
+            let at = window(6.0, 6.0, px_per_mm, (46.0 * px_per_mm) as usize);
+            let [(drawn, by), (looked, up)] = [None, Some(&pits)].map(|pits| {
+                let seen = [Rc::new(shares(&printings[0], 0, pits, &at, &mut |_| {}))];
+                let light = channel(&coloured(&pull, &Joint::of(&pull, &seen, &at), &at, Lamp::Daylight));
+                let mean = average(light.iter().copied());
+                (mean, average(light.iter().map(|light| (light - mean).powi(2))).sqrt())
+            });
+            assert_abs_diff_eq!(drawn, looked, epsilon = 0.003);
+            assert!((0.88..1.12).contains(&(up / by)), "{px_per_mm} px/mm, {growth:?}, {turn}°: {up} and {by}");
+        }
+    }
+}
+
+#[test]
 fn two_grains_have_the_covariance_of_two_boolean_models_at_every_zoom() {
     // One Boolean model of discs of radius r, cover p: covariance at distance h of being covered is (1−p)² (exp(λ γ(h)) − 1), γ the common
     // area of two discs (Chiu, Stoyan, Kendall, Mecke 2013, ch. 3). Light is a product of two independent ones, sheet · t₁ or 1 · t₂ or 1
