@@ -55,6 +55,7 @@ export class Answer {
     const { key } = due;
     this.#key = key;
     this.current = false;
+    this.trouble = "";
     clearTimeout(this.#timer);
     this.#timer = setTimeout(() => this.#ask(key), REST_MS);
   }

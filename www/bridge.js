@@ -14,6 +14,9 @@ export class CallError extends Error {
   }
 }
 
+/** The worker is gone; what it was asked was not refused. */
+const GONE = ["stopped", "crashed", "no_start"];
+
 /** @typedef {{ postMessage(message: unknown): void, terminate(): void, onmessage: ((event: any) => void) | null, onerror: ((event: any) => void) | null }} WorkerLike */
 /** @typedef {{ resolve: (value: any) => void, reject: (error: CallError) => void, progress?: (stage: string, share: number) => void }} Waiting */
 
@@ -106,15 +109,27 @@ export class Bridge {
   async call(call, args, progress) {
     // While it waited the worker may have been replaced, which it then waits for too.
     for (let ready = null; ready !== this.#ready; await ready) ready = this.#ready;
-    const result = await this.#send(call, args, progress);
+    // A plate that is brought belongs to the page from here on: a worker that is started afresh meanwhile has it too.
+    const { id, before } = call === "plate_bring" ? this.#brings(/** @type {Calls["plate_bring"][0]} */ (args)) : { id: null, before: undefined };
+    const result = await this.#send(call, args, progress).catch((error) => {
+      if (id !== null && !GONE.includes(error.code)) {
+        if (before) this.#plates.set(id, before);
+        else this.#plates.delete(id);
+      }
+      throw error;
+    });
     if (call === "open") this.#drawing = /** @type {Calls["open"][0]} */ (args);
     if (call === "plan") this.#settings = /** @type {Calls["plan"][0]} */ (args);
-    if (call === "plate_read" || call === "plate_bring") {
-      const plate = /** @type {Calls["plate_bring"][0]} */ (call === "plate_read" ? result : args);
-      this.#plates.set(plate.id, plate);
-    }
+    if (call === "plate_read") this.#brings(/** @type {Calls["plate_read"][1]} */ (result));
     if (call === "plate_drop") this.#plates.delete(/** @type {Calls["plate_drop"][0]} */ (args).id);
     return result;
+  }
+
+  /** @param {Calls["plate_bring"][0]} plate */
+  #brings(plate) {
+    const before = this.#plates.get(plate.id);
+    this.#plates.set(plate.id, plate);
+    return { id: plate.id, before };
   }
 
   /**
@@ -146,7 +161,7 @@ export class Bridge {
       return { info, settings, plan };
     } catch (error) {
       // A worker that was stopped or broke off is started afresh with the drawing before anyway.
-      const gone = this.#worker !== worker || (error instanceof CallError && ["stopped", "crashed", "no_start"].includes(error.code));
+      const gone = this.#worker !== worker || (error instanceof CallError && GONE.includes(error.code));
       if (opened && !gone) await this.#reopen();
       throw error;
     }

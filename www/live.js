@@ -147,6 +147,8 @@ export class Live {
           const pixels = await this.#shown(picture.stage, () => this.#bridge.call("picture", spec));
           performance.measure("stepbite:picture", { start: began });
           picture.put(pixels, stale.key, draft);
+          // What it was refused before may be had again: the plates it prints with are not in its key.
+          this.#refused.delete(picture);
           painted++;
         } catch (error) {
           // Said once; the others come all the same.

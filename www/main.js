@@ -52,6 +52,8 @@ function begin() {
   /** @type {past.History<Changed>} */
   let history = past.empty();
   /** The history as it was with each settings, so that a refusal brings back both. @type {WeakMap<State["settings"], past.History<Changed>>} */
+  /** How much other work is on its way in. */
+  let bringing = 0;
   const histories = new WeakMap([[state.settings, history]]);
   /** What had been said when the last change was made: a refusal older than that is settled once its plan is there. */
   let heard = 0;
@@ -98,12 +100,12 @@ function begin() {
       histories.set(state.settings, history);
     },
     setProof(patch, plates = state.plates) {
-      if (onlyLooks()) return false;
+      if (onlyLooks() || exchanged()) return false;
       const proof = { ...state.proof, ...patch };
       const name = changeName(state.proof, proof);
       if (name === null) return true;
       // What is dragged is one step, and so is a lamp tried after another.
-      const gesture = state.dragging ? name.replace(/[\d.,]+$/, "") : "lamp" in patch ? "lamp" : null;
+      const gesture = state.dragging ? Object.keys(patch).join() : "lamp" in patch ? "lamp" : null;
       const before = { proof: state.proof, plates: state.plates };
       // The settings on screen and those of the plan, which a refusal leads back to, both have the proof as it is now.
       for (const settings of new Set([state.planned ?? state.settings, state.settings])) {
@@ -112,8 +114,8 @@ function begin() {
       proved({ proof, plates });
       return true;
     },
-    undo: () => onlyLooks() || step(past.undo, "Undone"),
-    redo: () => onlyLooks() || step(past.redo, "Done again"),
+    undo: () => onlyLooks() || exchanged() || step(past.undo, "Undone"),
+    redo: () => onlyLooks() || exchanged() || step(past.redo, "Done again"),
     open,
     save: () => { keeper.save(); },
     get keeper() { return keeper; },
@@ -149,6 +151,14 @@ function begin() {
   function onlyLooks() {
     if (!state.kept.looks) return false;
     says.show(LOOKS);
+    set({});
+    return true;
+  }
+
+  /** Whether other work is on its way in, with plates of its own: what is changed now would be of neither. It is said. */
+  function exchanged() {
+    if (!bringing) return false;
+    says.show("Other work is being opened: change this when it is there.");
     set({});
     return true;
   }
@@ -199,6 +209,11 @@ function begin() {
     if ("settings" in done.value) changed(done.value.settings);
     else {
       histories.set(state.settings, history);
+      // The plan's settings, which a refusal leads back to, go the same way.
+      const planned = state.planned && state.planned !== state.settings ? histories.get(state.planned) : null;
+      if (planned && (way === past.undo ? planned.past : planned.future).at(-1)?.value === next.value) {
+        histories.set(/** @type {State["settings"]} */ (state.planned), /** @type {typeof done} */ (way(planned, now)).history);
+      }
       proved(done.value);
     }
     says.show(`${word}: ${done.name}.`);
@@ -264,6 +279,7 @@ function begin() {
   async function bring(work, file, sentence, again) {
     const { name, settings, done, job } = work;
     const held = await keepable(file);
+    bringing++;
     await live.alone(async () => {
       // A plate that can't print with it any more is no reason to keep the work shut: it stays named, and the proof says what is missing.
       const plates = job.plates ?? [];
@@ -277,15 +293,15 @@ function begin() {
       const drawing = state.drawing + 1;
       history = past.empty();
       histories.set(settings, history);
-      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again), ...named() });
+      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again, { ...PLAIN_PROOF, ...job.proof }), ...named() });
       for (const { id } of gone) bridge.call("plate_drop", { id }).catch(desk.refused);
-    });
+    }).finally(() => { bringing--; });
     says.show(sentence);
   }
 
-  /** Another plate than the one on screen: its run is not the run of this one. @param {boolean} again */
-  function other(again) {
-    if (again) return {};
+  /** Another plate than the one on screen: its run is not the run of this one. @param {boolean} again @param {State["proof"]} [proof] that comes with it */
+  function other(again, proof = state.proof) {
+    if (again) return { proofing: fitting(state.proofing, proof) };
     forgetRun();
     // How another plate was looked at may be no way to look at this one.
     return { plateNumber: state.plateNumber + 1, proofing: beginning().proofing };

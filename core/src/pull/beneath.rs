@@ -124,13 +124,12 @@ impl<'a, T: Copy> Beneath<'a, T> {
         self.through.map(|[column, row, corner]| column * x + row * y + corner)
     }
 
-    /// What lies under the middles of a row of pixels; the first of all off the face.
-    pub(super) fn middles(&self, y: usize, out: &mut [T])
-    where
-        T: Default,
-    {
+    /// What lies under the middles of a row of pixels; off the face what is nearest on it, for a pixel across its rim has a part on it.
+    pub(super) fn middles(&self, y: usize, out: &mut [T]) {
+        let (right, bottom) = (self.map.width() - 1, self.map.height() - 1);
         for (x, value) in out.iter_mut().enumerate() {
-            *value = self.value(x as f64 + 0.5, y as f64 + 0.5).unwrap_or_default();
+            let [u, v] = self.passed(x as f64 + 0.5, y as f64 + 0.5);
+            *value = self.map.at((u.max(0.0) as usize).min(right), (v.max(0.0) as usize).min(bottom));
         }
     }
 }
@@ -321,8 +320,14 @@ impl Beneath<'_, u8> {
         }
     }
 
-    /// A turned pixel of one tone: the mean of the `side` × `side` cells about what is under its middle, of 255.
+    /// A turned pixel of one tone: the mean of the `side` × `side` cells about what is under its middle, of 255; where it is no larger than
+    /// the map's, of the map's pixel that its tone is taken from.
     pub(super) fn pits(&self, x: usize, y: usize, side: usize, pits: &Pits) -> u8 {
+        if !self.coarse {
+            let [u, v] = self.passed(x as f64 + 0.5, y as f64 + 0.5);
+            let (u, v) = ((u.max(0.0) as usize).min(self.map.width() - 1), (v.max(0.0) as usize).min(self.map.height() - 1));
+            return ((pits.under(u, v) * 255 + 32) / 64) as u8;
+        }
         let [u, v] = self.passed(x as f64 + 0.5, y as f64 + 0.5).map(|place| place * pits.per as f64 - side as f64 / 2.0 + 0.5);
         let (width, height) = (pits.plane.width(), pits.plane.height());
         let from = |place: f64, size: usize| (place.max(0.0) as usize).min(size.saturating_sub(side));

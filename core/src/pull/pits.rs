@@ -1,9 +1,9 @@
-//! A plate's grain on its own raster: the share of pits, made once for every window that is no finer than its map.
+//! A plate's grain on its own raster: the share of pits, made once for the windows that are no finer than its map.
 //!
 //! Whatever moves on a print, a plate that is shifted, turned, papered or inked anew, its grain stays the same, and how many grains are to
 //! be drawn follows the face, not the picture of it. So the grain is drawn once on the face, in quarters of the map's pixels where there is
 //! room, and windows look it up: each pixel is the plain mean of the whole quarters under it. Grain is chance, so that it lies up to half a
-//! quarter aside is nothing that could be seen; the tones' edges are where they are.
+//! pixel of the map aside is nothing that could be seen; the tones' edges are where they are.
 
 use super::{Plate, undercuts};
 use crate::affine::Affine;
@@ -20,6 +20,10 @@ const MOST: usize = 32_000_000;
 const FINE_ENOUGH: f64 = 3.0;
 /// A window that is coarser than this many map pixels is not looked up: sums are kept in 16 bits.
 const COARSEST: f64 = 64.0;
+/// Most grains that are drawn for a window that shows a small part of the face: a second or two.
+const MOST_GRAINS: f64 = 4e7;
+/// What part of the face is none such.
+const GOOD_PART: f64 = 0.25;
 /// Map pixels drawn at once, 8 bytes each.
 const BAND_PIXELS: usize = 1 << 18;
 
@@ -35,13 +39,17 @@ pub struct Pits {
 }
 
 impl Pits {
-    /// Whether a window of this plate, wherever it came down, is looked up.
+    /// Whether a window of this plate, wherever it came down, is looked up: one no finer than its map, not coarser than some 64 of its
+    /// pixels, of a map of 3 px/mm and more and of no more than 32 million pixels, and large enough for the grains to be drawn.
     #[must_use]
     pub fn suit(plate: &Plate, window: &Window) -> bool {
         let PxPerMm(resolution) = plate.resolution;
         let size = plate.map.width() * plate.map.height();
         let scale = window.px_per_mm() / resolution;
-        size <= MOST && resolution >= FINE_ENOUGH && scale <= 1.0 + 1e-9 && scale * COARSEST >= 1.0
+        let face = size as f64 / (resolution * resolution);
+        let seen = (window.width() * window.height()) as f64 / (window.px_per_mm() * window.px_per_mm());
+        let worth = seen >= GOOD_PART * face || plate.grain.intensity() * face <= MOST_GRAINS;
+        size <= MOST && resolution >= FINE_ENOUGH && scale <= 1.0 + 1e-9 && scale * COARSEST >= 1.0 && worth
     }
 
     /// Draws the grain of a plate. `apart` tells it from others of the same seed, see [`super::Pull::apart`]. `progress` hears the share

@@ -21,7 +21,7 @@ pub struct Shares {
     pub(super) tones: Vec<u8>,
     /// Share of pits of each pixel, of [`Shares::full`]; 0 where mixed. None without grain.
     pub(super) pits: Vec<u8>,
-    /// What stands for a whole pixel of pits.
+    /// What stands for a whole pixel of pits; 0 without grain.
     pub(super) full: u8,
     /// The parts of all mixed pixels, row after row.
     pub(super) parts: Vec<Part>,
@@ -130,16 +130,16 @@ fn looked_up(printing: &Printing<'_>, pits: &Pits, window: &Window, progress: &m
                     }
                 }
             }
-            // 2¹⁶ths of a 255th for each point, by how many columns of cells there are; most pixels have as many as the one before.
+            // What a point counts, by how many columns of cells there are; most pixels have as many as the one before.
             let points = (rows.1 - rows.0) as u32 * pits.points;
-            let (mut wide, mut whole) = (0, 0);
+            let (mut wide, mut whole) = (0, 0.0);
             for (share, &(from, to)) in share.iter_mut().zip(&columns) {
                 if to - from != wide {
                     wide = to - from;
-                    whole = (255 << 16) / (points * wide as u32);
+                    whole = 255.0 / (points * wide as u32) as f32;
                 }
                 let sum: u32 = down[from..to].iter().map(|&sum| u32::from(sum)).sum();
-                *share = ((sum * whole + (1 << 15)) >> 16) as u8;
+                *share = (sum as f32 * whole + 0.5) as u8;
             }
         }
         for (x, (&tone, share)) in line.iter().zip(share).enumerate() {
@@ -182,14 +182,16 @@ fn drawn(printing: &Printing<'_>, apart: u64, window: &Window, progress: &mut dy
     let mut kinds = if parts > 1 { vec![OFF; fine * parts * band_rows] } else { vec![] };
     let mut bits = vec![0u64; fine * parts * band_rows];
     let mut which = vec![0u32; if parts == 1 { bits.len() } else { 0 }];
-    // Tones of the band's mixed pixels, and where each pixel's begin.
+    // Tones of the band's mixed pixels with their areas, and where each pixel's begin.
     let mut pieces: Vec<(u8, u64)> = vec![];
+    let mut areas: Vec<f32> = vec![];
     let mut begins: Vec<u32> = vec![];
     let mut found = vec![];
     for top in (0..height).step_by(band_rows) {
         let rows = band_rows.min(height - top);
         let bits = &mut bits[..rows * parts * fine];
         pieces.clear();
+        areas.clear();
         begins.clear();
         let mut present = [false; 256];
         for y in 0..rows {
@@ -207,7 +209,8 @@ fn drawn(printing: &Printing<'_>, apart: u64, window: &Window, progress: &mut dy
                     which[y * width + x] = begins.len() as u32;
                 }
                 begins.push(pieces.len() as u32);
-                pieces.extend(found.iter().filter(|part| part.points != 0).map(|part| (part.tone, part.points)));
+                pieces.extend(found.iter().map(|part| (part.tone, part.points)));
+                areas.extend(found.iter().map(|part| part.area));
             }
             if parts > 1 {
                 for (part, line_of) in kinds[y * parts * fine..].chunks_exact_mut(fine).take(parts).enumerate() {
@@ -247,19 +250,22 @@ fn drawn(printing: &Printing<'_>, apart: u64, window: &Window, progress: &mut dy
                 let fine_at = |k: usize| (y * parts + k / parts) * fine + x * parts + k % parts;
                 if tone == MIXED {
                     seen.starts.push(seen.parts.len() as u32);
-                    for &(tone, points) in &pieces[begins[pixel] as usize..begins[pixel + 1] as usize] {
-                        let pits = if bare(tone) {
-                            0
-                        } else if parts == 1 {
-                            share((bits[y * width + x] & points).count_ones(), points.count_ones())
+                    let these = begins[pixel] as usize..begins[pixel + 1] as usize;
+                    for (&(tone, points), &area) in pieces[these.clone()].iter().zip(&areas[these]) {
+                        let (on_lands, count) = if parts == 1 {
+                            ((bits[y * width + x] & points).count_ones(), points.count_ones())
                         } else {
                             let own = (0..parts * parts).map(fine_at).filter(|&at| kinds[at] == tone);
-                            let (on_lands, count) = own.fold((0, 0), |(on, count), at| (on + bits[at].count_ones(), count + 64));
-                            // A sliver that no finer pixel has its middle in: as its tone is on the mean.
-                            let lands = plate.tints.get(usize::from(tone)).map_or(1.0, |tint| tint.lands);
-                            if count == 0 { libm::round((1.0 - lands) * f64::from(full)) as u8 } else { share(on_lands, count) }
+                            own.fold((0, 0), |(on, count), at| (on + bits[at].count_ones(), count + 64))
                         };
-                        seen.parts.push(Part { tone, pits, area: points.count_ones() as f32 / (POINTS * POINTS) as f32, points });
+                        // A sliver that no point, or no finer pixel's middle, lies in: as its tone is on the mean.
+                        let lands = plate.tints.get(usize::from(tone)).map_or(1.0, |tint| tint.lands);
+                        let pits = match count {
+                            _ if bare(tone) => 0,
+                            0 => libm::round((1.0 - lands) * f64::from(full)) as u8,
+                            _ => share(on_lands, count),
+                        };
+                        seen.parts.push(Part { tone, pits, area, points });
                     }
                     pixel += 1;
                 } else if !bare(tone) {

@@ -12,7 +12,8 @@ use std::sync::OnceLock;
 
 /// The window in linear light, unclipped, as it looks under `lamp`, in the view that the window asks for.
 ///
-/// What meets must be of this pull's plates under this window: inks, traps, colours and lamp alone may be others.
+/// What meets must be of this pull's plates under this window: inks, traps, colours and lamp alone may be others. Without grain
+/// ([`Joint::bare`]) all is land: for mean colours see [`super::flat_shown`].
 #[must_use]
 pub fn coloured(pull: &Pull<'_>, joint: &Joint, window: &Window, lamp: Lamp) -> Plane<[f32; 3]> {
     let mut data = Vec::with_capacity(joint.window.width() * joint.window.height());
@@ -161,8 +162,8 @@ fn mix<const K: usize>(pits: [&[u8]; K], by: &Coefficients, [r, g, b]: [&mut [f3
     let length = r.len();
     let whole = length - length % 4;
     for x in (0..whole).step_by(4) {
-        let share: [Four; K] = std::array::from_fn(|k| match pits[k][x..x + 4] {
-            [a, b, c, d] => [f32::from(a), f32::from(b), f32::from(c), f32::from(d)],
+        let share: [Four; K] = std::array::from_fn(|k| match pits[k].get(x..x + 4) {
+            Some(&[a, b, c, d]) => [f32::from(a), f32::from(b), f32::from(c), f32::from(d)],
             _ => [0.0; 4],
         });
         r[x..x + 4].copy_from_slice(&four(&share, 0));

@@ -271,6 +271,72 @@ fn grain_averages_to_the_flat_means() {
 }
 
 #[test]
+fn a_turned_plate_at_its_maps_own_scale_keeps_its_ink() {
+    // Dark lines of two map pixels between bare ones, where no neighbour's grain makes up for what a line loses.
+    let lines = Plane::from_fn(320, 320, |x, _| if x / 2 % 2 == 0 { 9 } else { 0 });
+    let plate = plate(4, lines);
+    let (inks, grounds) = (ink([0.8; 3]), Grounds::bare(Rgb([0.83; 3])));
+    for (turn, px_per_mm) in [(1.0, 10.0), (3.0, 10.0), (1.0, 6.1), (0.0, 10.0)] {
+        let printings = [Printing { misfit: Misfit { turn, ..Misfit::default() }, ..alone(&plate, &inks) }];
+        let pull = pulled(&grounds, &printings);
+        let at = window(4.0, 4.0, px_per_mm, (22.0 * px_per_mm) as usize);
+        let (flat, grained) = (mean(&flat(&pull, &at, Lamp::Daylight))[0], mean(&grained(&pull, &at))[0]);
+        assert_abs_diff_eq!(flat, grained, epsilon = 0.004);
+    }
+}
+
+#[test]
+fn a_plate_of_pits_alone_is_looked_up_as_one_at_every_scale() {
+    let mut full = plate(1, Plane::filled(900, 900, 1));
+    full.resolution = PxPerMm(40.0);
+    full.tints = vec![Tint { lands: 0.0, film: 1.0, veil: 0.0 }; 2];
+    full.undercuts = vec![Some(Millimetres(1.0)); 2];
+    let pits = Pits::of(&full, 0, &mut |_| {});
+    let inks = ink([0.5; 3]);
+    for px_per_mm in [40.0, 17.0, 3.0, 1.3, 0.8, 0.64] {
+        let at = window(1.0, 1.0, px_per_mm, (20.0 * px_per_mm) as usize);
+        assert!(Pits::suit(&full, &at));
+        let seen = shares(&alone(&full, &inks), 0, Some(&pits), &at, &mut |_| {});
+        assert!(seen.pits.iter().all(|share| *share == seen.full), "{px_per_mm}");
+    }
+}
+
+#[test]
+fn a_pixel_across_the_rim_of_a_face_prints_in_the_ink_that_reaches_it() {
+    let plate = plate(1, Plane::filled(320, 320, 9));
+    let films = vec![ink([1.2, 0.6, 0.1]).films[0], ink([0.1, 0.9, 1.0]).films[0]];
+    let blends = vec![Blend::default(), Blend { one: 1, other: 1, sixteenths: 0 }];
+    let zoned = Inks { films: films.clone(), zones: Some(InkMap { blends, map: Plane::filled(32, 32, 1), resolution: PxPerMm(1.0) }) };
+    let grounds = Grounds::bare(Rgb([0.83, 0.8, 0.74]));
+    let of = |inks: &Inks| {
+        let misfit = Misfit { shift: PointMm { x: 0.37, y: 0.23 }, ..Misfit::default() };
+        flat(&pulled(&grounds, &[Printing { misfit, ..alone(&plate, inks) }]), &window(-1.0, -1.0, 2.5, 90), Lamp::Daylight)
+    };
+    for (zoned, plain) in of(&zoned).data().iter().zip(of(&Inks::one(films[1])).data()) {
+        zoned.iter().zip(plain).for_each(|(zoned, plain)| assert_abs_diff_eq!(zoned, plain, epsilon = 1e-5));
+    }
+}
+
+#[test]
+fn without_grain_a_look_with_it_is_the_same_as_one_without() {
+    // Also where the plate is drawn under the window and its edges are slivers: a map too coarse to be looked up.
+    let mut coarse = plate(2, patches(200, 0.3));
+    coarse.resolution = PxPerMm(2.9);
+    let inks = ink([0.1, 0.9, 1.0]);
+    let grounds = Grounds::bare(Rgb([0.83, 0.8, 0.74]));
+    let printings = [alone(&coarse, &inks)];
+    let pull = pulled(&grounds, &printings);
+    for px_per_mm in [1.1, 1.9, 2.7] {
+        let at = window(2.0, 2.0, px_per_mm, 40);
+        assert!(!Pits::suit(&coarse, &at));
+        assert_eq!(flat_shown(&pull, &joint(&pull, &at), &at, Lamp::Daylight), flat_bytes(&pull, &at, Lamp::Daylight));
+    }
+    // And a colour that asks for grain where there is none has all for land.
+    let at = window(2.0, 2.0, 2.0, 40);
+    assert!(coloured(&pull, &Joint::bare(&pull, &at), &at, Lamp::Daylight).data().iter().all(|light| light[0].is_finite()));
+}
+
+#[test]
 fn the_face_ends_and_bare_sheet_begins() {
     let plate = plate(1, Plane::filled(320, 320, 9));
     let inks = ink([0.9; 3]);

@@ -205,7 +205,8 @@ pub fn split(tones: &[ToneRead], strip: &OnStrip<'_>, reference: Reference) -> O
         Verdict::Causes(named(order[0]))
     };
     // What nothing explains is on the metal as far as anybody knows.
-    let taken = |k: usize| if verdict == Verdict::Unexplained { 0.0 } else { effects[k].value };
+    // Nor is what is not worth naming taken off.
+    let taken = |k: usize| if verdict == Verdict::Unexplained || effects[k].effect_l < WORTH { 0.0 } else { effects[k].value };
     let none = (taken(0), taken(2)) == (0.0, 0.0);
     let on_metal = |l: f64| if none { l } else { uninked(strip, Lightness(l), taken(0), taken(2)).0 };
     let metal = (0..=4 * 100).map(|i| on_metal(f64::from(i) / 4.0)).collect();

@@ -282,6 +282,12 @@ fn over_the_metal(split: &Split) -> Vec<Cause> {
 }
 
 impl Split {
+    /// Whether anything that lies over the metal, wiping or ink, is taken off a reading.
+    #[must_use]
+    pub fn takes_off(&self) -> bool {
+        self.verdict != Verdict::Unexplained && !over_the_metal(self).is_empty()
+    }
+
     /// What should be known before the metal is worked by [`Split::on_the_metal`], in sentences.
     #[must_use]
     pub fn metal_words(&self) -> Vec<String> {

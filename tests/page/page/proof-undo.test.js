@@ -83,6 +83,13 @@ test("a slider that is dragged is one step, and plan and proof come back in the 
   assert.equal(await undoes(), `Undo: plate tone ${Number(tone)}`);
   await undo();
   assert.equal(await range.inputValue(), "0");
+  // Down to none and up again is one step too, whatever it is called on the way.
+  await page.mouse.move(box.x + 6, box.y + box.height / 2);
+  await page.mouse.down();
+  for (const share of [0.4, 0.2, 0, 0.3]) await page.mouse.move(box.x + Math.max(2, share * box.width), box.y + box.height / 2);
+  await page.mouse.up();
+  await undo();
+  assert.equal(await range.inputValue(), "0");
   await settled(page);
 });
 

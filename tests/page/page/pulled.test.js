@@ -204,6 +204,13 @@ test("a photo that went with a stopped worker is said to be gone", async () => {
 test("a reading goes with its plate", async () => {
   await choose("slow.jpg");
   assert.equal(await part().locator(".pulled-result").isVisible(), true);
+  // Times of a plan that holds no more are shown no more.
+  const totals = () => part().locator(".pulled-result .pulled-table tbody tr").evaluateAll((rows) => rows.map((row) => row.cells[1].textContent));
+  assert.ok((await totals()).some((total) => /\d:\d\d/.test(total)));
+  await page.locator(".strip button", { hasText: "+" }).click();
+  await settled(page);
+  assert.ok((await totals()).every((total) => total === "–"), String(await totals()));
+  assert.match(await part().innerText(), /The plan was worked out anew since this was read/);
   await go(page, "drawing");
   await page.locator("#file").setInputFiles(`${FIXTURES}drawing.png`);
   await page.waitForFunction(() => /is open/.test(document.querySelector(".notice p").textContent), null, { timeout: 60_000 });

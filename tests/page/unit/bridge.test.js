@@ -88,6 +88,23 @@ test("a new worker is given the plates that print with this one, and none that w
   await again;
   assert.deepEqual(made[1].got.map((m) => m.call ?? "start"), ["start", "open", "plate_bring", "plate_bring", "plan"]);
   assert.deepEqual(made[1].got.slice(2, 4).map((m) => m.args.id), ["C", "E"]);
+  // One that is on its way when the worker is stopped belongs to the page all the same; one that is refused does not.
+  const waits = bridge.call("plate_bring", plate("F"));
+  const stopped = assert.rejects(waits, { code: "stopped" });
+  await new Promise((go) => setTimeout(go, 5));
+  const third = bridge.stop();
+  await stopped;
+  for (let i = 0; i < 3; i++) await answered(Promise.resolve(), null);
+  await third;
+  assert.deepEqual(made[2].got.slice(2, 5).map((m) => m.args.id), ["C", "E", "F"]);
+  const refused = bridge.call("plate_bring", plate("G"));
+  await new Promise((go) => setTimeout(go, 5));
+  made[2].say({ id: made[2].got.at(-1).id, error: { code: "brought", message: "No." } });
+  await assert.rejects(refused, { code: "brought" });
+  const fourth = bridge.restart();
+  for (let i = 0; i < 3; i++) await answered(Promise.resolve(), null);
+  await fourth;
+  assert.deepEqual(made[3].got.slice(2, 5).map((m) => m.args.id), ["C", "E", "F"]);
 });
 
 test("a drawing that gives no plan is put back for the one before, and other calls wait meanwhile", async () => {

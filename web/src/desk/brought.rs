@@ -84,6 +84,7 @@ impl Desk {
         let map = png_file::read_grey(&png, super::MOST_PIXELS as u64)?;
         let plate = facts.plate(map, dust(&given.id))?;
         let name = if given.letter.is_empty() { given.title.clone() } else { format!("plate {}", given.letter) };
+        self.pulls.forget(&given.id);
         self.pulls.brought.insert(
             given.id.clone(),
             Rc::new(Brought { plate: RefCell::new((facts.n, Rc::new(plate))), ink: facts.ink(), facts, name, given: given.clone() }),
@@ -94,6 +95,7 @@ impl Desk {
     /// Puts a plate away.
     pub fn plate_drop(&mut self, id: &str) {
         self.pulls.brought.remove(id);
+        self.pulls.forget(id);
     }
 }
 

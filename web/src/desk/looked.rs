@@ -1,14 +1,14 @@
-//! What pictures of a pull share: each plate's grain, what of it lies under a window, and what meets there. Colours are none of its business,
-//! so that a changed ink, trap, lamp or paper makes none of it anew.
+//! What pictures of a pull share: each plate's grain, what of it lies under a window, and what meets there. Inks, traps, the lamp and a bare
+//! sheet are none of its business: another makes none of it anew.
 
 use super::Progress;
-use super::pull::{Set, ZonesKey};
-use crate::settings::{EdgeChoice, GrainChoice, LaidPaper};
+use super::pull::{GroundsKey, Set, ZonesKey};
+use crate::settings::{EdgeChoice, GrainChoice};
 use std::rc::Rc;
 use stepbite_core::proof::Window;
 use stepbite_core::pull::{self, Joint, Misfit, Pits, Pull, Shares};
 
-/// Bytes of shares and joints that are kept beyond what the picture at hand needs.
+/// Bytes of shares that are kept, and as many of joints; what the picture at hand needs in any case.
 const KEPT_BYTES: usize = 96 << 20;
 
 /// A plate's tones and grain: the plate at hand by its plan, grain and edges, or one that was brought in.
@@ -37,7 +37,7 @@ impl SharesKey {
 
 impl JointKey {
     fn serves(&self, asked: &Self) -> bool {
-        (&self.laid, &self.zones, self.shares.len()) == (&asked.laid, &asked.zones, asked.shares.len())
+        (&self.grounds, &self.zones, self.shares.len()) == (&asked.grounds, &asked.zones, asked.shares.len())
             && self.shares.iter().zip(&asked.shares).all(|(kept, asked)| kept.serves(asked))
     }
 }
@@ -46,7 +46,8 @@ impl JointKey {
 #[derive(Clone, Debug, PartialEq)]
 struct JointKey {
     shares: Vec<SharesKey>,
-    laid: Vec<LaidPaper>,
+    /// Papers laid in, with the sheet: which of them lies where hangs on their colours too, where there are too many to tell apart.
+    grounds: Option<GroundsKey>,
     zones: Option<ZonesKey>,
 }
 
@@ -69,9 +70,14 @@ impl Looked {
                 SharesKey { plate, apart: pull.apart(p), misfit: printing.misfit, window, grain }
             })
             .collect();
-        let key = JointKey { shares: keys, laid: set.laid.clone(), zones: set.zones.clone() };
+        let key = JointKey { shares: keys, grounds: set.grounds_key.clone(), zones: set.zones.clone() };
         if let Some(at) = self.joints.iter().position(|(of, _)| of.serves(&key)) {
             let (of, joint) = self.joints.remove(at);
+            // Its shares were used as well.
+            let (used, rest) =
+                std::mem::take(&mut self.shares).into_iter().partition(|(kept, _)| of.shares.iter().any(|asked| kept.serves(asked)));
+            self.shares = rest;
+            self.shares.extend::<Vec<_>>(used);
             self.joints.push((of, Rc::clone(&joint)));
             return joint;
         }
@@ -86,6 +92,14 @@ impl Looked {
     /// Forgets all of it.
     pub(super) fn forget(&mut self) {
         *self = Self::default();
+    }
+
+    /// Forgets all that was made of a plate that was brought in.
+    pub(super) fn forget_plate(&mut self, id: &str) {
+        let of = PlateKey::Brought(id.to_owned());
+        self.pits.retain(|((plate, _), _)| *plate != of);
+        self.shares.retain(|(key, _)| key.plate != of);
+        self.joints.retain(|(key, _)| key.shares.iter().all(|key| key.plate != of));
     }
 
     fn shares(&mut self, keys: &[SharesKey], pull: &Pull<'_>, progress: Progress<'_>) -> Vec<Rc<Shares>> {
@@ -165,7 +179,7 @@ mod tests {
         assert!(key("a", true, 0.0).serves(&key("a", false, 0.0)) && key("a", false, 0.0).serves(&key("a", false, 0.0)));
         assert!(!key("a", false, 0.0).serves(&key("a", true, 0.0)));
         assert!(!key("a", true, 0.0).serves(&key("b", true, 0.0)) && !key("a", true, 0.0).serves(&key("a", true, 0.2)));
-        let joint = |shares: Vec<SharesKey>| JointKey { shares, laid: vec![], zones: None };
+        let joint = |shares: Vec<SharesKey>| JointKey { shares, grounds: None, zones: None };
         let both = |grain: bool| joint(vec![key("a", true, 0.0), key("b", grain, 0.0)]);
         assert!(both(true).serves(&both(false)) && !both(false).serves(&both(true)));
         assert!(!both(true).serves(&joint(vec![key("a", true, 0.0)])));

@@ -26,7 +26,7 @@ use stepbite_core::pull::{self, Export, Grounds, InkMap, Inks, Misfit, Printing,
 #[derive(Default)]
 pub(super) struct Pulls {
     pub(super) brought: BroughtPlates,
-    made: RefCell<Made>,
+    pub(super) made: RefCell<Made>,
     /// What was last said of the register, and of what.
     pub(super) register: RefCell<Option<(RegisterKey, Vec<String>)>>,
 }
@@ -36,7 +36,7 @@ type OwnKey = (u64, GrainChoice, Option<EdgeChoice>);
 
 /// What the last pictures were made with, as long as nothing it hangs on changes.
 #[derive(Default)]
-struct Made {
+pub(super) struct Made {
     /// The plan's tones on a grain.
     tones: Option<(u64, GrainChoice, Rc<ProofTones>)>,
     /// The plate at hand as it prints.
@@ -46,7 +46,15 @@ struct Made {
     /// The sheet with its papers.
     grounds: Option<(GroundsKey, Rc<Grounds>)>,
     /// Grains, and what meets under windows.
-    looked: Looked,
+    pub(super) looked: Looked,
+}
+
+impl Pulls {
+    /// Forgets what was made of a plate brought in: it may come again as another.
+    pub(super) fn forget(&mut self, id: &str) {
+        self.made.get_mut().looked.forget_plate(id);
+        *self.register.get_mut() = None;
+    }
 }
 
 impl Plan {
@@ -128,6 +136,8 @@ impl Desk {
         };
         let set = self.set(plan, settings)?;
         let printings = set.printings();
+        // A file draws grains of its own: those of the screen make room.
+        self.pulls.made.borrow_mut().looked.forget();
         Ok(set.pull(&printings).png(&export, sink, &mut |share| progress("proof", share))?)
     }
 
@@ -185,7 +195,11 @@ impl Desk {
             face,
             grounds: self.grounds(plan, settings, sheet, Rgb::grey(tones.paper()))?,
             plates,
-            laid: settings.laid.clone(),
+            grounds_key: if settings.laid.is_empty() {
+                None
+            } else {
+                self.pulls.made.borrow().grounds.as_ref().map(|(key, _)| key.clone())
+            },
             zones: if settings.zones.is_empty() { None } else { Some(zones_key(settings, face)?) },
             n,
         })
@@ -295,7 +309,7 @@ pub(super) struct Set {
     pub(super) face: (Millimetres, Millimetres),
     grounds: Rc<Grounds>,
     pub(super) plates: Vec<Printed>,
-    pub(super) laid: Vec<LaidPaper>,
+    pub(super) grounds_key: Option<GroundsKey>,
     pub(super) zones: Option<ZonesKey>,
     n: f64,
 }
@@ -355,7 +369,7 @@ pub(super) fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
 
 /// What grounds hang on.
 #[derive(Clone, Debug, PartialEq)]
-struct GroundsKey {
+pub(super) struct GroundsKey {
     laid: Vec<LaidPaper>,
     sheet: Rgb,
     strips: Rgb,

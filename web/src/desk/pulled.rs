@@ -421,7 +421,8 @@ impl Desk {
         let second = second_plan(&off, &read.pulled, &asked, (strip, curve), plan.settings.hand_speed)?;
         let width = read.plate.face().width.0;
         // Under one name it would else pass for the strip of the next plate.
-        let alone = (choice.strip == SecondStrip::Proof && choice.metal_alone && second.is_some())
+        let taken = read.pulled.split.as_ref().is_some_and(Split::takes_off);
+        let alone = (choice.strip == SecondStrip::Proof && choice.metal_alone && taken && second.is_some())
             .then(|| "Bitten by this proof's reading with wiping and ink taken off; the strip of the next plate keeps them.".to_owned());
         let facts = RepairFacts {
             burnish: kind_facts(&off, LIGHTER, width),

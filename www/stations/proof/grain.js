@@ -50,7 +50,7 @@ export function grain(desk) {
 
   function draw() {
     const { found, trouble } = answer;
-    say(seen, trouble || (found ? `Shown: half of the grains are wider than ${number(2 * found.median_um, 0)} µm, and ${percent(found.cover)} of the metal is covered. ${typeof desk.state.proof.grain.median_um === "number" ? "The size is yours; covers of the kinds are estimates." : "Sizes and covers of the kinds are estimates."}` : "Being worked out."));
+    say(seen, trouble || (found && answer.current ? `Shown: half of the grains are wider than ${number(2 * found.median_um, 0)} µm, and ${percent(found.cover)} of the metal is covered. ${typeof desk.state.proof.grain.median_um === "number" ? "The size is yours; covers of the kinds are estimates." : "Sizes and covers of the kinds are estimates."}` : "Being worked out."));
     rows.hidden = rest.hidden = !found;
     if (!found) return remarks.replaceChildren();
     rows.replaceChildren(table("What the strip tells of the metal", ["", "Value", "Give or take", "From"], found.rows.map((row) => [

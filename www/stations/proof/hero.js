@@ -128,10 +128,11 @@ export function hero(desk) {
       const { plan } = state;
       // At its own size the sheet takes the height that it needs.
       root.style.setProperty("--own", plan ? `${Math.ceil(plan.plate_mm.height * CSS_PX_PER_MM + AROUND_PX)}px` : "auto");
+      // Before the pull, which says in its head what it was answered as long as that holds.
+      answer.update(state);
       pull.update(state);
       beside.update(state);
       wiped.update(state);
-      answer.update(state);
       figured(state);
       far.hidden = way !== "difference";
       may.hidden = stronger.hidden = way !== "chance";

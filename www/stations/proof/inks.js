@@ -86,7 +86,7 @@ function card(desk, index, facts) {
     },
   });
   const todays = h("button", { type: "button", class: "plain", onclick: () => set({ printed: null }) }, "They are of today’s");
-  const earlier = h("div", null, h("p", { class: "aside" }, "Its patches stay as they were printed: by another plan or on another paper than today’s."), todays);
+  const earlier = h("div", null, h("p", { class: "aside" }, "Its patches stay as they were printed: by another plan, on another grain or on another paper than today’s."), todays);
   const told = h("p", { class: "aside" });
   const remove = h("button", { type: "button", class: "plain", onclick: () => {
     const before = desk.state.proof;

@@ -26,9 +26,9 @@ export function keptInks(desk) {
       asBefore(inks, proof.inks);
       // Nothing the printer did: no step of Undo.
       desk.set({ proof: { ...later.proof, inks } });
-    } catch {
+    } catch (error) {
       // What can't be is said where it shows; broken off, it is asked for again at the next change.
-      asked = [];
+      if (["stopped", "crashed"].includes(/** @type {import("../../bridge.js").CallError} */ (error).code)) asked = [];
     }
   }
 

@@ -19,7 +19,8 @@ export function mini(wells) {
   const button = h("button", { type: "button", hidden: true, onclick: () => {
     const [{ parentElement: large }] = wells;
     large?.scrollIntoView({ block: "start" });
-    large?.querySelector("button")?.focus({ preventScroll: true });
+    const buttons = /** @type {HTMLElement[]} */ ([...large?.querySelectorAll("button") ?? []]);
+    buttons.find((each) => each.checkVisibility())?.focus({ preventScroll: true });
   } }, pull, h("span", { class: "beside-small" }, h("span", null, name, signs, badge, h("span", { class: "hidden" }, "small: go up to it")), lens));
   const root = h("div", { class: "mini" }, button);
   const { classList, style } = document.documentElement;
@@ -51,6 +52,8 @@ export function mini(wells) {
     update(title, view, example) {
       say(name, title);
       badge.hidden = !example;
+      // The glass looks at the print, and one sign is no sign of two views.
+      lens.hidden = view === "plate";
       if (root.dataset.view !== view) {
         root.dataset.view = view;
         signs.replaceChildren(sign(view));

@@ -36,6 +36,8 @@ export function pulled(desk) {
   let found = null;
   /** The plan it was held to. @type {import("../../state.js").Plan | null} */
   let heldTo = null;
+  /** Whether it still held when last looked at. */
+  let holding = true;
   /** What the pull on the page was, as far as a reading minds. */
   let pulledAs = "";
   /** The plate that the photo is of, by its count, and its letter when it was read. */
@@ -196,7 +198,7 @@ export function pulled(desk) {
   async function read() {
     if (!photo) return;
     const turned = ++asked;
-    const { plan, letter, proof } = desk.state;
+    const { letter, proof } = desk.state;
     root.classList.add("reading");
     say(said, "");
     try {
@@ -204,7 +206,8 @@ export function pulled(desk) {
       if (turned !== asked) return;
       found = got;
       corners = got.corners;
-      heldTo = plan;
+      // Answers come in the order of asking: a plan that was on its way has come, and it was read by that one.
+      heldTo = desk.state.plan;
       pulledAs = minded(proof);
       plate = { ...plate, letter };
     } catch (error) {
@@ -300,7 +303,7 @@ export function pulled(desk) {
       h("td", null, h("span", { class: "pulled-bar", "aria-hidden": "true", style: { width: `${Math.round(70 * effect.share)}px` } }), percent(effect.share)), h("td", null, percent(Math.min(0.99, effect.probability))))));
     const signed = (/** @type {number} */ value) => (Math.abs(value) < 0.05 ? "0" : `${value < 0 ? "−" : "+"}${number(Math.abs(value))}`);
     tones.replaceChildren(table("Tone by tone, L* of the dry print", ["Tone", "Total", "Planned", "Read", "Off", "Left unexplained"], found.tones.map((tone) => [
-      String(tone.tone), tone.total_s === null ? "–" : clock(tone.total_s), number(tone.planned), tone.read === null ? "can’t tell" : `${number(tone.read)} ± ${number(tone.sigma)}`,
+      String(tone.tone), tone.total_s === null || heldTo !== desk.state.plan ? "–" : clock(tone.total_s), number(tone.planned), tone.read === null ? "can’t tell" : `${number(tone.read)} ± ${number(tone.sigma)}`,
       tone.read === null ? "–" : signed(tone.read - tone.planned), tone.read === null || tone.fitted === null ? "–" : signed(tone.read - tone.fitted)]), { class: "pulled-table" }));
     name.value = stripName();
     // Whoever bit by the example's times may keep what they gave; who did not must not.
@@ -318,8 +321,12 @@ export function pulled(desk) {
       if (photo && state.plateNumber !== plate.number) away("Another plate is open: photograph its own proof.");
       work.hidden = !photo;
       result.hidden = !found;
+      // Times of a plan that holds no more are shown no more: it may have become a STOP.
+      const holds = plan === heldTo;
+      if (found && holds !== holding) fill();
+      holding = holds;
       aged();
-      mending.update(state);
+      mending.update(state, holds);
     },
   };
 }

@@ -22,6 +22,8 @@ export function repair(desk, stripName, lost) {
   let view = /** @type {import("../../../web/types.d.ts").View} */ ("plate");
   let turned = 0;
   let units = desk.state.units;
+  /** Whether the plan is the one that the proof was read by. */
+  let holding = true;
   /** @type {PulledRepair | null} */
   let found = null;
 
@@ -144,8 +146,10 @@ export function repair(desk, stripName, lost) {
     told(burnish, found.burnish, "upright lines");
     told(regrain, found.regrain, "lines both ways");
     const plan = found.second;
-    second.root.hidden = ladder.hidden = plan === null;
-    pdf.hidden = found.burnish.count + found.regrain.count === 0;
+    second.root.hidden = plan === null;
+    // Times of a plan that holds no more are shown no more: it may have become a STOP.
+    ladder.hidden = plan === null || !holding;
+    pdf.hidden = !holding || found.burnish.count + found.regrain.count === 0;
     example.hidden = !plan?.example;
     notes.replaceChildren(...[...found.notes, ...(plan?.notes ?? [])].map((text) => h("li", null, text)));
     if (!plan) return;
@@ -178,10 +182,12 @@ export function repair(desk, stripName, lost) {
       say(said, "");
       go.disabled = !there;
     },
-    /** @param {import("../../state.js").State} state */
-    update(state) {
-      if (found && units !== state.units) fill();
+    /** @param {import("../../state.js").State} state @param {boolean} holds whether the plan is the one that the proof was read by */
+    update(state, holds) {
+      const turned = units !== state.units || holding !== holds;
       units = state.units;
+      holding = holds;
+      if (found && turned) fill();
       tolerance.set(asked.tolerance_l);
       mark.set(asked.mark_mm);
       tones.set(asked.tones - 1);
