@@ -205,7 +205,7 @@ test("a reading goes with its plate", async () => {
   await choose("slow.jpg");
   assert.equal(await part().locator(".pulled-result").isVisible(), true);
   // Times of a plan that holds no more are shown no more.
-  const totals = () => part().locator(".pulled-result .pulled-table tbody tr").evaluateAll((rows) => rows.map((row) => row.cells[1].textContent));
+  const totals = () => part().locator("table", { hasText: "Left unexplained" }).locator("tbody tr").evaluateAll((rows) => rows.map((row) => row.cells[1].textContent));
   assert.ok((await totals()).some((total) => /\d:\d\d/.test(total)));
   await page.locator(".strip button", { hasText: "+" }).click();
   await settled(page);

@@ -208,6 +208,7 @@ export function pulled(desk) {
       corners = got.corners;
       // Answers come in the order of asking: a plan that was on its way has come, and it was read by that one.
       heldTo = desk.state.plan;
+      holding = true;
       pulledAs = minded(proof);
       plate = { ...plate, letter };
     } catch (error) {

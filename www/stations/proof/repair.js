@@ -177,6 +177,7 @@ export function repair(desk, stripName, lost) {
     /** Another reading: what was planned from the one before goes. @param {boolean} there */
     reading(there) {
       turned++;
+      holding = true;
       found = null;
       result.hidden = true;
       say(said, "");
