@@ -1,0 +1,233 @@
+//! Facing edges of plates that stand side by side in one print: how far their tones agree by height, and their shapes.
+//!
+//! Everything is in print view. An edge is looked at in a strip some millimetres inside the face, where no bevel and no foul edge speaks, and
+//! two edges are compared height by height, the one slid up or down a little: nobody lays plates down to the hair.
+
+use crate::light::Lightness;
+use crate::plane::Plane;
+use crate::units::{Millimetres, PxPerMm};
+
+/// The strip looked at, from so far inside the face to so far. (Common practice, no source: past the foul bite, before the picture changes.)
+const STRIP_MM: (f64, f64) = (3.0, 5.0);
+/// Height between two places looked at.
+const STEP: Millimetres = Millimetres(0.5);
+/// How far plates may slip in the press bed before an eye calls it a break. Estimate.
+pub const SLIP: Millimetres = Millimetres(1.5);
+/// A change of so many L* over [`OVER`] is an edge of a shape. Estimate: the eye finds half of it in a flat passage.
+const SHAPE: f64 = 8.0;
+/// Over what height a shape's edge may be spread.
+const OVER: Millimetres = Millimetres(2.0);
+/// A crossing with no partner counts as one this far off.
+const LOST: Millimetres = Millimetres(10.0);
+
+/// A vertical edge of a face.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// The left one in print view.
+    Left,
+    /// The right one.
+    Right,
+}
+
+/// The lightness down one edge of a face, from its top.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EdgeProfile {
+    step: Millimetres,
+    lights: Vec<f64>,
+}
+
+impl EdgeProfile {
+    /// Lightness at heights `step` apart, the first half a step below the top; L*, 0..=100.
+    #[must_use]
+    pub fn new(step: Millimetres, lights: &[Lightness]) -> Self {
+        Self { step, lights: lights.iter().map(|light| light.0).collect() }
+    }
+
+    /// What a face prints down one of its edges: `map` has the tones (print view), `prints` their lightness, tone 0 first. A face narrower
+    /// than two strips is looked at in its middle.
+    #[must_use]
+    pub fn of(map: &Plane<u8>, resolution: PxPerMm, prints: &[Lightness], side: Side) -> Self {
+        let (width, height) = (map.width(), map.height());
+        let column = |mm: f64| (libm::round(mm * resolution.0) as usize).min(width / 2);
+        let (near, far) = (column(STRIP_MM.0).min(width.saturating_sub(1) / 2), column(STRIP_MM.1));
+        let far = far.max(near + 1).min(width);
+        let columns = match side {
+            Side::Left => near..far,
+            Side::Right => width - far..width - near,
+        };
+        let light: Vec<f64> = prints.iter().map(|print| print.reflectance().0).collect();
+        let row = |mm: f64| libm::round(mm * resolution.0) as usize;
+        let places = (libm::round(height as f64 / resolution.0 / STEP.0) as usize).max(1);
+        let lights = (0..places)
+            .map(|place| {
+                let (top, foot) = (row(place as f64 * STEP.0).min(height - 1), row((place + 1) as f64 * STEP.0));
+                let rows = top..foot.clamp(top + 1, height);
+                let all = rows.clone().flat_map(|y| &map.row(y)[columns.clone()]);
+                let sum: f64 = all.map(|&tone| light.get(usize::from(tone)).copied().unwrap_or(1.0)).sum();
+                crate::light::Reflectance(sum / (rows.len() * columns.len()) as f64).lightness().0
+            })
+            .collect();
+        Self { step: STEP, lights }
+    }
+
+    /// The same edge with the plate turned by half a turn: foot up. It is the other side's then.
+    #[must_use]
+    pub fn turned(&self) -> Self {
+        Self { step: self.step, lights: self.lights.iter().rev().copied().collect() }
+    }
+
+    /// Its height.
+    #[must_use]
+    pub fn height(&self) -> Millimetres {
+        Millimetres(self.step.0 * self.lights.len() as f64)
+    }
+
+    /// Where main edges of shapes cross it: height from the top, mm, and whether it grows darker downwards there.
+    #[must_use]
+    pub fn crossings(&self) -> Vec<(Millimetres, bool)> {
+        let reach = ((OVER.0 / self.step.0 / 2.0) as usize).max(1);
+        let change = |at: usize| self.lights[(at + reach - 1).min(self.lights.len() - 1)] - self.lights[at.saturating_sub(reach)];
+        let changes: Vec<f64> =
+            (0..=self.lights.len()).map(|at| if at < reach || at + reach > self.lights.len() { 0.0 } else { change(at) }).collect();
+        let mut found = vec![];
+        let mut at = 0;
+        while at < changes.len() {
+            if changes[at].abs() < SHAPE {
+                at += 1;
+                continue;
+            }
+            // One edge as long as it goes on in one direction; it lies where it is steepest, in the middle of what is equally steep.
+            let end = (at..changes.len())
+                .find(|&k| changes[k].abs() < SHAPE || changes[k].signum() != changes[at].signum())
+                .unwrap_or(changes.len());
+            let steepest = changes[at..end].iter().fold(0.0, |most: f64, change| most.max(change.abs()));
+            let places: Vec<usize> = (at..end).filter(|&k| changes[k].abs() > steepest - 1e-9).collect();
+            let middle = places.iter().sum::<usize>() as f64 / places.len() as f64;
+            found.push((Millimetres(middle * self.step.0), changes[at] < 0.0));
+            at = end;
+        }
+        found
+    }
+}
+
+/// How two edges go together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Joint {
+    /// Mean difference of lightness by height, L*, at the best slip.
+    pub tone: f64,
+    /// How far the right plate is then to be moved down, mm; 0 where that is as good.
+    pub slip: Millimetres,
+    /// Mean distance between main edges that should meet, mm, at that slip; none where neither edge has any.
+    pub shape: Option<Millimetres>,
+}
+
+/// How the right edge of one plate goes with the left edge of the next, whose top lies `below` the first one's (negative: above).
+/// `slip` is how far it may be moved besides. None where they have no height in common.
+#[must_use]
+pub fn joint(left: &EdgeProfile, right: &EdgeProfile, below: Millimetres, slip: Millimetres) -> Option<Joint> {
+    let step = left.step.0.min(right.step.0);
+    let mean = |moved: f64| {
+        let from = moved.max(0.0);
+        let to = left.height().0.min(right.height().0 + moved);
+        let places = libm::floor((to - from) / step + 1e-6) as usize;
+        let at = |edge: &EdgeProfile, mm: f64| edge.lights[((mm / edge.step.0) as usize).min(edge.lights.len() - 1)];
+        let sum: f64 =
+            (0..places).map(|place| from + (place as f64 + 0.5) * step).map(|mm| (at(left, mm) - at(right, mm - moved)).abs()).sum();
+        (places > 0).then(|| sum / places as f64)
+    };
+    let most = if slip.0 > 0.0 { libm::floor(slip.0 / step + 1e-9) as i32 } else { 0 };
+    // From no slip outwards: as good with less is better.
+    let slips = (0..=most).flat_map(|k| if k == 0 { vec![0] } else { vec![k, -k] }).map(|k| f64::from(k) * step);
+    let (tone, moved) =
+        slips.filter_map(|moved| Some((mean(below.0 + moved)?, moved))).fold(None, |best: Option<(f64, f64)>, found| match best {
+            Some(best) if best.0 <= found.0 + 1e-9 => Some(best),
+            _ => Some(found),
+        })?;
+    Some(Joint { tone, slip: Millimetres(moved), shape: apart(left, right, below.0 + moved) })
+}
+
+/// Mean distance of each main edge to its like on the other side, among those at heights that both have.
+fn apart(left: &EdgeProfile, right: &EdgeProfile, moved: f64) -> Option<Millimetres> {
+    let common = (moved.max(0.0), left.height().0.min(right.height().0 + moved));
+    let within = |(mm, darker): (f64, bool)| (mm >= common.0 && mm <= common.1).then_some((mm, darker));
+    let one: Vec<(f64, bool)> = left.crossings().into_iter().filter_map(|(at, darker)| within((at.0, darker))).collect();
+    let other: Vec<(f64, bool)> = right.crossings().into_iter().filter_map(|(at, darker)| within((at.0 + moved, darker))).collect();
+    if one.is_empty() && other.is_empty() {
+        return None;
+    }
+    let nearest = |(at, darker): (f64, bool), among: &[(f64, bool)]| {
+        among.iter().filter(|(_, other)| *other == darker).map(|(other, _)| (other - at).abs()).fold(LOST.0, f64::min)
+    };
+    let sum: f64 = one.iter().map(|&edge| nearest(edge, &other)).chain(other.iter().map(|&edge| nearest(edge, &one))).sum();
+    Some(Millimetres(sum / (one.len() + other.len()) as f64))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
+    use proptest::prelude::*;
+
+    fn edge(lights: &[f64]) -> EdgeProfile {
+        EdgeProfile::new(STEP, &lights.iter().map(|&light| Lightness(light)).collect::<Vec<_>>())
+    }
+
+    /// 90 L* down to `at` mm, 30 from there.
+    fn horizon(at: f64) -> EdgeProfile {
+        edge(&(0..360).map(|place| if (f64::from(place) + 0.5) * 0.5 < at { 90.0 } else { 30.0 }).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn a_horizon_that_lies_lower_is_found_by_slip_or_said() {
+        let met = joint(&horizon(62.0), &horizon(62.0), Millimetres(0.0), SLIP).unwrap();
+        assert_eq!(met, Joint { tone: 0.0, slip: Millimetres(0.0), shape: Some(Millimetres(0.0)) });
+        // A millimetre is within what slip makes good: the right plate goes up.
+        let met = joint(&horizon(62.0), &horizon(63.0), Millimetres(0.0), SLIP).unwrap();
+        assert_eq!((met.tone, met.slip, met.shape), (0.0, Millimetres(-1.0), Some(Millimetres(0.0))));
+        // Four are not: 2.5 mm are left of 180, at a difference of 60.
+        let met = joint(&horizon(62.0), &horizon(66.0), Millimetres(0.0), SLIP).unwrap();
+        assert_abs_diff_eq!(met.tone, 60.0 * 2.5 / 178.5, epsilon = 1e-9);
+        assert_eq!(met.shape, Some(Millimetres(2.5)));
+        // Laid 4 mm higher, its horizon runs on.
+        assert_eq!(joint(&horizon(62.0), &horizon(66.0), Millimetres(-4.0), SLIP).unwrap().tone, 0.0);
+        assert_eq!(joint(&horizon(62.0), &horizon(62.0), Millimetres(500.0), SLIP), None);
+    }
+
+    #[test]
+    fn a_face_is_looked_at_inside_its_edges_and_both_sides_are_their_own() {
+        // 40 mm wide, its rim of 2 mm dark: left half lighter than the right half, a horizon at 30 mm on the right alone.
+        let prints: Vec<Lightness> = [91.0, 70.0, 40.0, 10.0].map(Lightness).to_vec();
+        let map = Plane::from_fn(400, 600, |x, y| match (x, y) {
+            (..20 | 380.., _) => 3,
+            (..200, _) => 0,
+            (_, ..300) => 1,
+            _ => 2,
+        });
+        let of = |side| EdgeProfile::of(&map, PxPerMm(10.0), &prints, side);
+        assert!(of(Side::Left).lights.iter().all(|light| (light - 91.0).abs() < 1e-6));
+        assert_eq!(of(Side::Left).crossings(), []);
+        assert_eq!(of(Side::Right).crossings(), [(Millimetres(30.0), true)]);
+        assert_eq!(of(Side::Right).turned().crossings(), [(Millimetres(30.0), false)]);
+        assert_eq!(of(Side::Right).height(), Millimetres(60.0));
+        // A sliver of a face still has edges.
+        let sliver = Plane::filled(3, 2, 1);
+        assert_abs_diff_eq!(EdgeProfile::of(&sliver, PxPerMm(10.0), &prints, Side::Right).lights[0], 70.0, epsilon = 1e-6);
+    }
+
+    proptest! {
+        #[test]
+        fn joints_look_alike_from_behind(one in prop::collection::vec(0.0..100.0f64, 1..60), other in prop::collection::vec(0.0..100.0f64, 1..60), slip in 0.0..3.0f64) {
+            let (one, other) = (edge(&one), edge(&other));
+            // Both plates turned by half a turn and exchanged, feet where tops were: the same joint.
+            let below = Millimetres(0.0);
+            let turned_below = Millimetres(one.height().0 - other.height().0);
+            let seen = joint(&one, &other, below, Millimetres(slip));
+            let turned = joint(&other.turned(), &one.turned(), Millimetres(-turned_below.0), Millimetres(slip));
+            match (seen, turned) {
+                (Some(seen), Some(turned)) => prop_assert!((seen.tone - turned.tone).abs() < 1e-9),
+                (seen, turned) => prop_assert_eq!(seen.is_none(), turned.is_none()),
+            }
+            prop_assert!(seen.is_none_or(|seen| seen.slip.0.abs() <= slip + 1e-9));
+        }
+    }
+}
