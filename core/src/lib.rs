@@ -52,6 +52,7 @@ pub mod frozen;
 pub mod fusing;
 pub mod grain;
 pub mod hand;
+
 pub mod homography;
 pub mod ink;
 pub mod ink_zones;
@@ -96,6 +97,7 @@ pub mod rings;
 pub mod rows;
 pub mod second_plan;
 pub mod seen;
+pub mod shared_day;
 pub mod sheet_svg;
 pub mod sheets;
 pub mod smoothing;
