@@ -52,7 +52,6 @@ pub mod frozen;
 pub mod fusing;
 pub mod grain;
 pub mod hand;
-
 pub mod homography;
 pub mod ink;
 pub mod ink_zones;

@@ -3,9 +3,11 @@
 //! A plate's rounds follow one another: paint, let dry, bite, rinse. Painting, biting and rinsing take the hands (no bite is left alone, and
 //! no two are under way at once); drying does not. So a day is an order of hands' work, each begun as soon as the hands and the plate are
 //! free. The order is made by looking for what can begin first and has most before it, and bettered by moving one piece of work at a time
-//! for as long as that shortens the day. How near that is to the best there can be is told by a bound that no order gets under.
+//! for as long as that shortens the day, shaken, and bettered again. How near that is to the best there can be is told by a bound that no order gets under.
 
 use crate::units::Seconds;
+use rand_pcg::Pcg64;
+use rand_pcg::rand_core::{Rng, SeedableRng};
 
 /// Orders that are tried before an order is left as it is.
 const MOST_TRIED: usize = 60_000;
@@ -65,20 +67,43 @@ pub struct Day {
 pub fn day(plates: &[Vec<Round>]) -> Day {
     let plates: Vec<Vec<Round>> = plates.iter().map(|rounds| rounds.iter().map(held).collect()).collect();
     let mut order = greedy(&plates);
-    let mut length = run(&plates, &order, None);
+    let bound = bound(&plates);
     let mut tried = 0;
+    let mut length = bettered(&plates, &mut order, &mut tried);
+    // An order that no single move betters may still be far from the best: it is shaken, always alike, and bettered again.
+    let mut chance = Pcg64::seed_from_u64(1);
+    while tried < MOST_TRIED && length > bound + 1e-9 && order.len() > 2 {
+        let mut other = order.clone();
+        for _ in 0..3 {
+            let mut place = || chance.next_u32() as usize % other.len();
+            let (one, two) = (place(), place());
+            other.swap(one, two);
+        }
+        let now = bettered(&plates, &mut other, &mut tried);
+        if now < length - 1e-9 {
+            (order, length) = (other, now);
+        }
+    }
+    let mut entries = Vec::with_capacity(order.len());
+    run(&plates, &order, Some(&mut entries));
+    Day { entries, length: Seconds(length), bound: Seconds(bound) }
+}
+
+/// Moves one piece of work at a time for as long as that shortens the day; its length then.
+fn bettered(plates: &[Vec<Round>], order: &mut Vec<usize>, tried: &mut usize) -> f64 {
+    let mut length = run(plates, order, None);
     let mut better = true;
-    while better && tried < MOST_TRIED {
+    while better {
         better = false;
         for from in 0..order.len() {
             for to in 0..order.len() {
-                if order[from] == order[to] || tried >= MOST_TRIED {
+                if order[from] == order[to] || *tried >= MOST_TRIED {
                     continue;
                 }
-                tried += 1;
+                *tried += 1;
                 let moved = order.remove(from);
                 order.insert(to, moved);
-                let now = run(&plates, &order, None);
+                let now = run(plates, order, None);
                 if now < length - 1e-9 {
                     (length, better) = (now, true);
                 } else {
@@ -88,9 +113,7 @@ pub fn day(plates: &[Vec<Round>]) -> Day {
             }
         }
     }
-    let mut entries = Vec::with_capacity(order.len());
-    run(&plates, &order, Some(&mut entries));
-    Day { entries, length: Seconds(length), bound: Seconds(bound(&plates)) }
+    length
 }
 
 fn held(round: &Round) -> Round {
@@ -265,7 +288,7 @@ mod tests {
             prop_assert!((free - day.length.0).abs() < 1e-9);
             let best = shortest(&plates);
             prop_assert!(day.bound.0 <= best + 1e-6, "bound {} of {best}", day.bound.0);
-            prop_assert!(day.length.0 >= best - 1e-6 && day.length.0 <= 1.06 * best, "{} of {best}", day.length.0);
+            prop_assert!(day.length.0 >= best - 1e-6 && day.length.0 <= 1.03 * best, "{} of {best}", day.length.0);
         }
     }
 }
