@@ -1,0 +1,91 @@
+//! What several plates ask for, against other people's solvers: being late, orders of papers, short days, rows. Sources stand in the head of
+//! each table.
+
+use approx::assert_abs_diff_eq;
+use stepbite_core::joints::{EdgeProfile, joint};
+use stepbite_core::laying::{self, Handling, LayingError, Pasting};
+use stepbite_core::light::Lightness;
+use stepbite_core::rows::{self, Pin, Wish};
+use stepbite_core::shared_day::{self, Round};
+use stepbite_core::units::{Millimetres, Seconds};
+use stepbite_tests::{numbers, rows as table};
+
+#[test]
+fn pasted_papers_are_late_as_often() {
+    for row in numbers("lateness.csv") {
+        let pasting = Pasting { pieces: row[0] as usize, each: Seconds(row[1]), open: Seconds(row[2]) };
+        let (mean, spread) = pasting.takes();
+        assert_abs_diff_eq!(mean.0, row[3], epsilon = 1e-9);
+        assert_abs_diff_eq!(spread.0, row[4], epsilon = 1e-9);
+        assert_abs_diff_eq!(pasting.late(), row[5], epsilon = 1e-12);
+    }
+}
+
+#[test]
+fn papers_have_an_order_where_a_graph_has_one() {
+    for row in table("laying_orders.csv") {
+        let pieces = vec![Handling::default(); row[0].parse().unwrap()];
+        let above: Vec<(usize, usize)> = row[1]
+            .split_whitespace()
+            .map(|pair| pair.split_once('>').unwrap())
+            .map(|(a, b)| (a.parse().unwrap(), b.parse().unwrap()))
+            .collect();
+        let ring: usize = row[2].parse().unwrap();
+        match laying::order(&pieces, &above) {
+            Ok(order) => {
+                let place = |piece: usize| order.iter().position(|one| *one == piece).unwrap();
+                assert!(ring == 0 && above.iter().all(|&(first, then)| place(first) < place(then)), "{row:?}");
+            }
+            Err(LayingError::Cycle(found)) => assert_eq!(found.len(), ring, "{row:?}"),
+            Err(error) => panic!("{error}"),
+        }
+    }
+}
+
+#[test]
+fn days_are_as_short_as_is_proven_or_nearly() {
+    let (mut all, mut exact) = (0, 0);
+    for row in table("shared_days.csv") {
+        let time = |minutes: &str| Seconds(60.0 * minutes.parse::<f64>().unwrap());
+        let round = |text: &str| {
+            let times: Vec<Seconds> = text.split(':').map(time).collect();
+            Round { paint: times[0], dry: times[1], bite: times[2], rinse: times[3], air: Seconds(0.0) }
+        };
+        let plates: Vec<Vec<Round>> = row[0].split('|').map(|rounds| rounds.split(';').map(round).collect()).collect();
+        let shortest = time(&row[1]).0;
+        let day = shared_day::day(&plates);
+        assert!(
+            day.bound.0 <= shortest + 1e-6 && day.length.0 >= shortest - 1e-6,
+            "{} {} {}: {row:?}",
+            day.bound.0,
+            day.length.0,
+            shortest
+        );
+        assert!(day.length.0 <= 1.03 * shortest, "{} of {shortest}: {row:?}", day.length.0);
+        all += 1;
+        exact += usize::from(day.length.0 <= shortest + 1e-6);
+    }
+    assert!(10 * exact >= 8 * all, "{exact} of {all} are the shortest");
+}
+
+#[test]
+fn rows_are_those_that_trying_every_order_finds() {
+    for row in table("plate_rows.csv") {
+        let lights: Vec<Lightness> = row[0].split_whitespace().map(|light| Lightness(light.parse().unwrap())).collect();
+        let edges: Vec<EdgeProfile> = lights.chunks(5).map(|lights| EdgeProfile::new(Millimetres(20.0), lights)).collect();
+        let edge = |state: usize, right: bool| {
+            let turned = state % 2 == 1;
+            let edge = &edges[2 * (state / 2) + usize::from(right != turned)];
+            if turned { edge.turned() } else { edge.clone() }
+        };
+        let none = Millimetres(0.0);
+        let between: Vec<f64> = (0..144).map(|i| joint(&edge(i / 12, true), &edge(i % 12, false), none, none).unwrap().tone).collect();
+        let wanted: Vec<f64> = row[1..].iter().map(|value| value.parse().unwrap()).collect();
+        let free = [Pin::default(); 6];
+        let found = |turns, wish| rows::best(&between, &free, turns, wish, 1).unwrap()[0].sum();
+        assert_abs_diff_eq!(found(true, Wish::RunOn), wanted[0], epsilon = 1e-9);
+        assert_abs_diff_eq!(found(true, Wish::Contrast), wanted[1], epsilon = 1e-9);
+        assert_abs_diff_eq!(rows::mildest(&between, &free, true).unwrap().worst(), wanted[2], epsilon = 1e-9);
+        assert_abs_diff_eq!(found(false, Wish::RunOn), wanted[3], epsilon = 1e-9);
+    }
+}
