@@ -112,6 +112,9 @@ test("a typed number out of range is refused, never bent; Undo names and undoes 
   await film.press("Enter");
   await page.waitForFunction(() => /what-if/.test(document.querySelector(".based").textContent));
   await settled(page);
+  // What was typed and taken is a step of its own.
+  const toned = await undoes();
+  assert.equal(toned, "Undo: plate tone 0.1");
   await go(page, "times");
   const field = page.getByLabel("Reserve", { exact: true });
   const last = () => page.locator(".block .total").last().innerText();
@@ -123,7 +126,7 @@ test("a typed number out of range is refused, never bent; Undo names and undoes 
   assert.match(await undoes(), /reserve/);
   await page.locator(".acts button", { hasText: "Undo" }).click();
   await page.waitForFunction((was) => [...document.querySelectorAll(".block .total")].at(-1).textContent === was, one);
-  assert.equal(await undoes(), name);
+  assert.equal(await undoes(), toned);
   assert.match(await page.locator(".notice p").innerText(), /^Undone: reserve\.$/, "what was just said stays");
 });
 
