@@ -11,6 +11,9 @@ use std::fmt;
 /// Most plates in a row: 2¹² sets of them times 24 ways that the last may lie.
 pub const MOST_PLATES: usize = 12;
 
+/// Costs that differ by less are even: the same joint from behind is the same figures summed in another order.
+const EVEN: f64 = 1e-9;
+
 /// A plate as it stands in a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Standing {
@@ -143,7 +146,7 @@ pub fn mildest(between: &[f64], pins: &[Pin], turns: bool) -> Result<Row, RowErr
         let middle = (low + high) / 2;
         if search.least(&search.rest(costs[middle])).is_some() { high = middle } else { low = middle + 1 }
     }
-    let limit = if pins.len() > 1 { costs[low] } else { f64::INFINITY };
+    let limit = if pins.len() > 1 { costs[low] + EVEN } else { f64::INFINITY };
     let rest = search.rest(limit);
     search.rows(&rest, limit, 1).pop().ok_or(RowError::Pins)
 }
@@ -415,7 +418,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(48))]
+        #![proptest_config(ProptestConfig::with_cases(96))]
 
         #[test]
         fn the_best_rows_are_those_that_trying_all_finds(
@@ -446,8 +449,8 @@ mod tests {
                     prop_assert!((greatest[0].sum() - all[all.len() - 1].sum()).abs() < 1e-9);
                     let mild = mildest(&between, &pins, turns).unwrap();
                     let least = all.iter().map(Row::worst).fold(f64::INFINITY, f64::min);
-                    prop_assert!((mild.worst() - least).abs() < 1e-12);
-                    let sum = all.iter().filter(|row| row.worst() <= least + 1e-12).map(Row::sum).fold(f64::INFINITY, f64::min);
+                    prop_assert!((mild.worst() - least).abs() <= EVEN);
+                    let sum = all.iter().filter(|row| row.worst() <= least + EVEN).map(Row::sum).fold(f64::INFINITY, f64::min);
                     prop_assert!((mild.sum() - sum).abs() < 1e-9);
                 }
             }
