@@ -122,12 +122,6 @@ impl Pits {
         let half = |row: usize| self.plane.row(row)[2 * x..2 * x + 2].iter().map(|&points| u32::from(points)).sum::<u32>();
         half(2 * y) + half(2 * y + 1)
     }
-
-    /// Bytes it holds, for whoever keeps some.
-    #[must_use]
-    pub fn bytes(&self) -> usize {
-        self.plane.data().len()
-    }
 }
 
 /// How many points are set in the left and in the right half of four rows of eight.
