@@ -56,7 +56,8 @@ export function numberField(label, how) {
     input,
     /** @param {number} next @param {string} [unitText] */
     set(next, unitText) {
-      const same = next === value && unit.textContent === (unitText ?? unit.textContent);
+      // An empty field's number is NaN, which is equal to itself here: what is being typed into it stays.
+      const same = Object.is(next, value) && unit.textContent === (unitText ?? unit.textContent);
       value = next;
       if (unitText !== undefined) say(unit, unitText);
       if (!same || document.activeElement !== input) input.value = how.write(next);
