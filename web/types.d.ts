@@ -89,7 +89,7 @@ export interface Job {
   plates: BroughtPlate[];
   sheets: Omit<SheetSettings, "title" | "letter" | "date">;
   /** Lines of the ticket that are settled. */
-  ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "sheets" | "bath" | "proof", boolean>>;
+  ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "plates" | "sheets" | "bath" | "proof" | "papers" | "pulls", boolean>>;
 }
 
 /** Where the plate stands by its log. */
@@ -681,7 +681,8 @@ export type PictureSpec =
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
 
 /** A kind of sheet, in the order of the bench. */
-export type SheetKind = "cover" | "strip_plan" | "frame" | "lines" | "lift" | "key" | "stop_outs" | "run" | "look" | "repair" | "record";
+export type SheetKind = "cover" | "strip_plan" | "frame" | "lines" | "lift" | "key" | "stop_outs" | "run" | "together" | "look" | "repair"
+  | "zones" | "bed" | "registration" | "cutting" | "laying" | "touches" | "record" | "pulls";
 
 export interface SheetSettings {
   paper: "a4" | "a3" | "letter" | "tabloid";

@@ -21,9 +21,12 @@ import { cautions } from "./stations/cautions.js";
 import { drawing } from "./stations/drawing.js";
 import { kept } from "./stations/kept.js";
 import { painting } from "./stations/painting.js";
+import { papers } from "./stations/papers.js";
+import { plates } from "./stations/plates.js";
 import { proof } from "./stations/proof.js";
 import { changeName, fitting } from "./stations/proof/change.js";
 import { keptInks } from "./stations/proof/kept-inks.js";
+import { pulls } from "./stations/pulls.js";
 import { sheets } from "./stations/sheets.js";
 import { times } from "./stations/times.js";
 import { tones } from "./stations/tones.js";
@@ -224,7 +227,7 @@ function begin() {
   /** @type {Record<StationName, import("./state.js").Part>} */
   const stations = {
     whole: whole(desk), drawing: drawing(desk), tones: tones(desk), painting: painting(desk), times: times(desk),
-    sheets: sheets(desk), bath: atBath, proof: proof(desk), cautions: cautions(desk), kept: kept(desk),
+    plates: plates(desk), sheets: sheets(desk), bath: atBath, proof: proof(desk), papers: papers(desk), pulls: pulls(desk), cautions: cautions(desk), kept: kept(desk),
   };
   const main = h("main", { id: "main", tabindex: -1 }, ...Object.values(stations).map((station) => station.root));
   document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, newer.root, ...says.roots, parts.found.root, main));

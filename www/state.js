@@ -6,7 +6,7 @@
  * @typedef {import("../web/types.d.ts").ProofSettings} ProofSettings
  * @typedef {import("../web/types.d.ts").View} View
  * @typedef {import("./format.js").Units} Units
- * @typedef {"whole" | "drawing" | "tones" | "painting" | "times" | "sheets" | "bath" | "proof" | "cautions" | "kept"} StationName
+ * @typedef {"whole" | "drawing" | "tones" | "painting" | "times" | "plates" | "sheets" | "bath" | "proof" | "papers" | "pulls" | "cautions" | "kept"} StationName
  */
 import { EXAMPLE } from "./settings.js";
 
@@ -16,9 +16,12 @@ export const LINES = [
   { name: "tones", title: "Tones" },
   { name: "painting", title: "Painting" },
   { name: "times", title: "Times" },
+  { name: "plates", title: "Plates" },
   { name: "sheets", title: "Sheets" },
   { name: "bath", title: "At the bath" },
   { name: "proof", title: "Proof" },
+  { name: "papers", title: "Papers" },
+  { name: "pulls", title: "Pulls" },
 ];
 
 /**
@@ -115,7 +118,7 @@ export const LINES = [
 export const DEMO_LETTER = "B";
 
 /** The kinds of sheet that print unless others are chosen. @type {readonly import("../web/types.d.ts").SheetKind[]} */
-export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "look", "repair", "record"]);
+export const USUAL_KINDS = Object.freeze(["cover", "strip_plan", "lines", "lift", "key", "stop_outs", "run", "together", "look", "repair", "zones", "bed", "registration", "cutting", "laying", "touches", "record", "pulls"]);
 
 /** One plate in the strip's own ink on the strip's own paper, edges as planned. @type {ProofSettings} */
 export const PLAIN_PROOF = {

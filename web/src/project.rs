@@ -52,12 +52,18 @@ pub enum Line {
     Painting,
     /// Times.
     Times,
+    /// Plates, side by side.
+    Plates,
     /// Sheets.
     Sheets,
     /// At the bath.
     Bath,
     /// Proof.
     Proof,
+    /// Papers under the ink.
+    Papers,
+    /// Pulls.
+    Pulls,
 }
 
 /// What the sheets are to be, without title, letter and date.

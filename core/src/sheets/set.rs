@@ -139,6 +139,7 @@ impl<'a> SheetSet<'a> {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
             Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair => {}
+            Kind::Together | Kind::Zones | Kind::Bed | Kind::Registration | Kind::Cutting | Kind::Laying | Kind::Touches | Kind::Pulls => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }

@@ -116,17 +116,33 @@ pub enum Kind {
     StopOuts,
     /// The run sheet; after a STOP the page that says so, whether it is chosen or not.
     Run,
+    /// The run sheet of all plates of a family: rows in time order, a column a plate; only where there are several.
+    Together,
     /// The expected print in small.
     Look,
     /// Where the metal can't give what the plan wants; only where there is such a place.
     Repair,
+    /// Zones of ink on this plate, plate view; only where there are some.
+    Zones,
+    /// How the plates lie on the press bed; only where rows or a sheet are given.
+    Bed,
+    /// Where sheets and plates meet when printed over one another.
+    Registration,
+    /// Pieces of thin paper to cut, from the paste side; only where there are some.
+    Cutting,
+    /// Where those pieces are laid on the inked plate, in which order.
+    Laying,
+    /// What is touched by hand on the dry print, print view; only where something is noted.
+    Touches,
     /// Room to write down each pull.
     Record,
+    /// What was written down of each pull; only where there is one.
+    Pulls,
 }
 
 impl Kind {
     /// All kinds in their order.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 19] = [
         Self::Cover,
         Self::StripPlan,
         Self::Frame,
@@ -135,9 +151,17 @@ impl Kind {
         Self::Key,
         Self::StopOuts,
         Self::Run,
+        Self::Together,
         Self::Look,
         Self::Repair,
+        Self::Zones,
+        Self::Bed,
+        Self::Registration,
+        Self::Cutting,
+        Self::Laying,
+        Self::Touches,
         Self::Record,
+        Self::Pulls,
     ];
 
     /// Its name, in words.
@@ -152,9 +176,17 @@ impl Kind {
             Self::Key => "key",
             Self::StopOuts => "stop-outs",
             Self::Run => "run sheet",
+            Self::Together => "run sheet of all plates",
             Self::Look => "look sheet",
             Self::Repair => "repair list",
+            Self::Zones => "zones of ink",
+            Self::Bed => "bed diagram",
+            Self::Registration => "registration template",
+            Self::Cutting => "cutting sheets",
+            Self::Laying => "laying map",
+            Self::Touches => "touches by hand",
             Self::Record => "pull record",
+            Self::Pulls => "record of the pulls",
         }
     }
 

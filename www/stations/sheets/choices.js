@@ -11,7 +11,9 @@ import { number, readNumber, sentence } from "../../format.js";
 const KINDS = [
   ["cover", "Cover, with check list"], ["strip_plan", "Strip plan, if no strip"], ["frame", "Cut-out frame"],
   ["lines", "Etched lines, if any"], ["lift", "Lift drawing, if any"], ["key", "Key: every edge once"],
-  ["stop_outs", "Stop-outs"], ["run", "Run sheet"], ["look", "Look sheet: the print"], ["repair", "Repair list, if any"], ["record", "Pull record"],
+  ["stop_outs", "Stop-outs"], ["run", "Run sheet"], ["together", "Run sheet of all plates"], ["look", "Look sheet: the print"], ["repair", "Repair list, if any"],
+  ["zones", "Zones of ink, if any"], ["bed", "Bed diagram"], ["registration", "Registration template"], ["cutting", "Cutting sheets, if any"], ["laying", "Laying map, if any"],
+  ["touches", "Touches by hand, if any"], ["record", "Pull record, to write in"], ["pulls", "Record of the pulls, if any"],
 ];
 
 /** @param {import("../../state.js").Desk} desk */
