@@ -9,7 +9,9 @@ use super::picture::Picture;
 use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{EXAMPLE, Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, repair, run, stop, strip_plan};
+use super::{
+    EXAMPLE, Sheets, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, record, repair, run, stop, strip_plan,
+};
 use crate::strip::StripKind;
 use crate::view::View;
 use std::ops::Range;
@@ -25,6 +27,8 @@ enum Shows {
     Stop,
     Look,
     Repair,
+    Cutting,
+    Laying,
     Record,
 }
 
@@ -134,12 +138,14 @@ impl<'a> SheetSet<'a> {
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
             Kind::Repair if job.settings.repair.is_some() => push(Shows::Repair, 1),
+            Kind::Cutting => push(Shows::Cutting, cutting::pages(&job)),
+            Kind::Laying => push(Shows::Laying, laying_map::pages(&job)),
             Kind::Record => push(Shows::Record, 1),
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
             Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair => {}
-            Kind::Together | Kind::Zones | Kind::Bed | Kind::Registration | Kind::Cutting | Kind::Laying | Kind::Touches | Kind::Pulls => {}
+            Kind::Together | Kind::Zones | Kind::Bed | Kind::Registration | Kind::Touches | Kind::Pulls => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -198,7 +204,8 @@ impl<'a> SheetSet<'a> {
                 Some(format!("{}, {}", said.view, said.mirrored))
             }
             Shows::Look => Some(View::Print.words().to_owned()),
-            Shows::StripPlan | Shows::Repair => Some(View::Plate.words().to_owned()),
+            Shows::StripPlan | Shows::Repair | Shows::Laying => Some(View::Plate.words().to_owned()),
+            Shows::Cutting => Some("PASTE SIDE UP, mirror of the print".to_owned()),
             Shows::Cover | Shows::Run | Shows::Stop | Shows::Record => None,
         }
     }
@@ -289,6 +296,8 @@ impl<'a> SheetSet<'a> {
             Shows::Run => group.pages.clone().map(|at| run::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Look => vec![look::sheet(job, page)],
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
+            Shows::Cutting => cutting::sheets(job, page),
+            Shows::Laying => laying_map::sheets(job, page),
             Shows::Record => vec![record::sheet(job, page)],
             Shows::Stop => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
         };
@@ -345,6 +354,8 @@ impl Group {
             Shows::Cover => "cover".to_owned(),
             Shows::Look => "look sheet".to_owned(),
             Shows::Repair => "repair list".to_owned(),
+            Shows::Cutting => "cutting sheets".to_owned(),
+            Shows::Laying => "laying map".to_owned(),
             Shows::Record => "pull record".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),
             Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),
