@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { axeFaults, go, opened, OUT, served } from "./site.js";
 
-const STATIONS = ["whole", "drawing", "tones", "painting", "times", "sheets", "bath", "proof", "cautions", "kept"];
+const STATIONS = ["whole", "drawing", "tones", "painting", "times", "plates", "sheets", "bath", "proof", "papers", "pulls", "cautions", "kept"];
 const SIZES = [[1440, 900], [1024, 768], [820, 1180], [390, 844]];
 
 const it = served();
