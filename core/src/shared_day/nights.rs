@@ -452,3 +452,145 @@ impl Days {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Millimetres;
+    use approx::assert_abs_diff_eq;
+    use proptest::prelude::*;
+
+    fn hours() -> Hours {
+        Hours { start: 540.0, from: 540.0, to: 1080.0, dry: 25.0, rinse: 5.0, dry_overnight: false, slack: Seconds(2.0) }
+    }
+
+    /// Slopes of strip 14-B's ten tones.
+    const SLOPES: [f64; 9] = [-0.82, -0.74, -0.46, -0.32, -0.24, -0.15, -0.10, -0.07, -0.05];
+
+    /// The demo: paint 12, dry 25, bite 2, rinse 5 minutes, plates 180 mm high.
+    fn demo(widths: &[f64]) -> Plates {
+        let minutes = |minutes: f64| Seconds(60.0 * minutes);
+        let round = Round { paint: minutes(12.0), dry: minutes(25.0), bite: minutes(2.0), rinse: minutes(5.0), air: Seconds(0.0) };
+        let turns: Vec<PlateTurn> =
+            (1..).zip(SLOPES).map(|(bite, slope)| PlateTurn { stop_out: Some(bite), bites: bite..=bite, round, slope }).collect();
+        Plates {
+            letters: ["A", "B", "C", "D"].iter().cycle().take(widths.len()).map(|letter| (*letter).to_owned()).collect(),
+            sizes: widths.iter().map(|width| SizeMm { width: Millimetres(*width), height: Millimetres(180.0) }).collect(),
+            turns: vec![turns; widths.len()],
+        }
+    }
+
+    const FOUR: [f64; 4] = [120.0, 160.0, 120.0, 90.0];
+
+    #[test]
+    fn four_plates_of_the_demo_take_no_more_than_worked_out_where_the_day_is_long() {
+        let days = days(&demo(&FOUR), Hours { start: 360.0, from: 360.0, to: 1200.0, ..hours() }, None, None).unwrap();
+        assert!(days.minutes <= 11.6 * 60.0 + 1e-9 && days.gap() <= 0.03 && days.nights.is_empty(), "{} {}", days.minutes, days.gap());
+        assert_abs_diff_eq!(days.busy, 4.0 * 9.0 * 19.0, epsilon = 1e-6);
+        let spread = drift::spread(&days.ages);
+        assert!(spread <= APART && days.notes.is_empty(), "{spread} {:?}", days.notes);
+    }
+
+    #[test]
+    fn the_light_bites_of_all_plates_are_on_the_first_day() {
+        let found = days(&demo(&FOUR), hours(), None, None).unwrap();
+        assert_eq!(found.nights.len(), 1);
+        // Nine hours: six bites of four plates are 7.6 hours of hands at least, seven 8.9.
+        let after = found.nights[0].after;
+        assert!((6..=7).contains(&after), "{after}");
+        let plates = demo(&FOUR);
+        for task in found.tasks.iter().filter(|task| task.work == Work::Bite) {
+            assert_eq!(task.from < 1440.0, *plates.turns[task.plate][task.turn].bites.end() <= after);
+        }
+        assert!(found.nights[0].said.contains("forgive 2 s of your hand"), "{}", found.nights[0].said);
+        assert!(found.gap() <= 0.05, "{}", found.gap());
+        // The printer's own break.
+        let early = days(&demo(&FOUR), hours(), None, Some(2)).unwrap();
+        assert_eq!(early.nights[0].after, 2);
+        assert!(early.nights[0].said.contains("bite a witness first thing tomorrow"), "{}", early.nights[0].said);
+    }
+
+    #[test]
+    fn stop_outs_dry_over_the_night_where_the_printer_allows_it() {
+        let over = days(&demo(&FOUR), Hours { dry_overnight: true, ..hours() }, None, Some(5)).unwrap();
+        let plain = days(&demo(&FOUR), hours(), None, Some(5)).unwrap();
+        assert_eq!(over.nights[0].drying.len(), 4);
+        assert!(over.nights[0].said.contains("of plates A, B, C and D dry over it, as you allow"), "{}", over.nights[0].said);
+        assert!(over.minutes < plain.minutes);
+    }
+
+    #[test]
+    fn hours_trays_and_plates_that_can_not_be_are_said() {
+        let said = |plates: &Plates, hours: Hours, tray: Option<&Tray>| days(plates, hours, tray, None).unwrap_err().to_string();
+        let small = Tray::new(Millimetres(100.0), Millimetres(180.0)).unwrap();
+        assert!(said(&demo(&FOUR), hours(), Some(&small)).starts_with("Plate 1 of the list measures 120 × 180 mm"));
+        assert!(said(&demo(&[100.0; 41]), hours(), None).contains("at most 40 plates"));
+        assert!(said(&demo(&FOUR), Hours { to: 500.0, ..hours() }, None).contains("ends at 8:20"));
+        assert!(said(&demo(&[100.0; 30]), Hours { to: 560.0, ..hours() }, None).contains("more than 60 days"));
+        // Half an hour is less than a round of one plate.
+        let short = days(&demo(&[120.0]), Hours { to: 570.0, ..hours() }, None, None).unwrap();
+        assert!(short.notes[0].contains("it runs on past that"), "{:?}", short.notes);
+        // An hour and a quarter has room for one bite of three of them.
+        let part = days(&demo(&FOUR), Hours { to: 615.0, ..hours() }, None, None).unwrap();
+        assert!(part.notes[0].contains("no room for bite 1 of all plates: plate"), "{:?}", part.notes);
+        assert_eq!(days(&Plates::default(), hours(), None, None).unwrap(), Days::default());
+        // Thirty plates take a fortnight, and have a plan.
+        let many = days(&demo(&[100.0; 30]), hours(), None, None).unwrap();
+        assert!(many.nights.len() >= 9 && many.bound <= many.minutes, "{} nights", many.nights.len());
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(if cfg!(debug_assertions) { 24 } else { 400 }))]
+
+        /// Whatever hours, tray and plates: no two things the hands do overlap but one dip, varnish is dry before its bite, bites come in their order,
+        /// nothing is left out, nothing is worked on at night, and the bound is one.
+        #[test]
+        fn every_day_is_one_that_can_be_kept(
+            rounds in prop::collection::vec(prop::collection::vec((0.0..40.0f64, 0.0..60.0f64, 0.1..10.0f64, 0.0..6.0f64), 0..4), 1..4),
+            (from, length) in (0.0..600.0f64, 120.0..600.0f64), tray in prop::option::of(100.0..400.0f64), over in any::<bool>(), upto in prop::option::of(1..4usize),
+        ) {
+            let minutes = |minutes: f64| Seconds(60.0 * minutes);
+            let turn = |(at, &(paint, dry, bite, rinse)): (usize, &(f64, f64, f64, f64))| PlateTurn {
+                stop_out: Some(at + 1),
+                bites: at + 1..=at + 1,
+                // Bites of one length are common on one ladder.
+                round: Round { paint: minutes(paint), dry: minutes(dry), bite: minutes(libm::ceil(bite / 3.0)), rinse: minutes(rinse), air: Seconds(0.0) },
+                slope: -0.1,
+            };
+            let turns: Vec<Vec<PlateTurn>> = rounds.iter().map(|rounds| rounds.iter().enumerate().map(turn).collect()).collect();
+            let plates = Plates { sizes: vec![SizeMm { width: Millimetres(100.0), height: Millimetres(80.0) }; turns.len()], letters: vec![], turns };
+            let hours = Hours { start: from, from, to: from + length, dry: 0.0, rinse: 0.0, dry_overnight: over, slack: Seconds(2.0) };
+            let tray = tray.map(|side| Tray::new(Millimetres(side), Millimetres(side)).unwrap());
+            let days = days(&plates, hours, tray.as_ref(), upto).unwrap();
+            prop_assert!(days.bound <= days.minutes + 1e-6, "{} of {}", days.bound, days.minutes);
+            let mut tasks = days.tasks.clone();
+            tasks.sort_by(|a, b| a.from.total_cmp(&b.from).then(a.to.total_cmp(&b.to)));
+            for pair in tasks.windows(2) {
+                let one_dip = pair[0].work == Work::Bite && pair[1].work == Work::Bite && (pair[0].from - pair[1].from).abs() < 1e-6;
+                prop_assert!(pair[1].from >= pair[0].to - 1e-6 || one_dip && (pair[0].lifted - pair[1].lifted).abs() < 1e-6, "{:?}", pair);
+                prop_assert!(!one_dip || tray.is_some());
+            }
+            for (plate, turns) in plates.turns.iter().enumerate() {
+                let mut ready = from;
+                for (at, turn) in turns.iter().enumerate() {
+                    let find = |work: Work| tasks.iter().find(|task| task.plate == plate && task.turn == at && task.work == work);
+                    if let Some(paint) = find(Work::Paint) {
+                        prop_assert!(paint.from >= ready - 1e-6 && (paint.to - paint.from - turn.round.paint.0 / 60.0).abs() < 1e-6);
+                        ready = paint.to + turn.round.dry.0 / 60.0;
+                    } else {
+                        prop_assert!(turn.round.paint.0 < 1e-3);
+                    }
+                    let bite = find(Work::Bite);
+                    prop_assert!(bite.is_some());
+                    let bite = bite.unwrap();
+                    prop_assert!(bite.from >= ready - 1e-6 && (bite.lifted - bite.from - turn.round.bite.0 / 60.0).abs() < 1e-6);
+                    ready = bite.to;
+                }
+            }
+            for night in &days.nights {
+                prop_assert!(tasks.iter().all(|task| task.to <= night.from + 1e-6 || task.from >= night.to - 1e-6), "{:?}", night);
+                prop_assert!(over || night.drying.is_empty());
+            }
+        }
+    }
+}

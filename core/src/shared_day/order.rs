@@ -237,9 +237,9 @@ impl<'a> Plates<'a> {
         let mut order = vec![];
         loop {
             let begins = |plate: usize| free.max(standing[plate].ready);
-            let next = (0..plates.len()).filter(|&plate| standing[plate].next(&plates[plate]).is_some()).min_by(|&one, &other| {
-                begins(one).total_cmp(&begins(other)).then(left[other].total_cmp(&left[one])).then(one.cmp(&other))
-            });
+            let next = (0..plates.len())
+                .filter(|&plate| standing[plate].next(&plates[plate]).is_some())
+                .min_by(|&one, &other| begins(one).total_cmp(&begins(other)).then(left[other].total_cmp(&left[one])).then(one.cmp(&other)));
             let Some(plate) = next else { return order };
             let at = standing[plate];
             let Some((_, hands, wait)) = at.next(&plates[plate]) else { return order };
@@ -272,7 +272,13 @@ fn exchanged(order: &[usize], (one, other): (usize, usize), from: usize) -> Vec<
     let mut seen = [0usize; 2];
     let mut changed = Vec::with_capacity(order.len());
     for &plate in order {
-        let (which, to) = if plate == one { (0, other) } else if plate == other { (1, one) } else { (2, plate) };
+        let (which, to) = if plate == one {
+            (0, other)
+        } else if plate == other {
+            (1, one)
+        } else {
+            (2, plate)
+        };
         changed.push(if which < 2 && seen[which] >= from { to } else { plate });
         if which < 2 {
             seen[which] += 1;

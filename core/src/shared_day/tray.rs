@@ -95,7 +95,9 @@ impl Tray {
         let (wide, high) = (self.size.width.0, self.size.height.0);
         [(wide, high), (high, wide)].into_iter().any(|floor| {
             // Plates upright, plates lying, and each as it stands.
-            [true, false].into_iter().any(|upright| in_rows(plates, floor, |a, b| if upright { (a.min(b), a.max(b)) } else { (a.max(b), a.min(b)) }))
+            [true, false]
+                .into_iter()
+                .any(|upright| in_rows(plates, floor, |a, b| if upright { (a.min(b), a.max(b)) } else { (a.max(b), a.min(b)) }))
                 || in_rows(plates, floor, |a, b| (a, b))
         })
     }
