@@ -15,7 +15,8 @@ use stepbite_tests::{numbers, rows as table};
 #[test]
 fn pasted_papers_are_late_as_often() {
     for row in numbers("lateness.csv") {
-        let pasting = Pasting { pieces: row[0] as usize, each: Seconds(row[1]), open: Seconds(row[2]) };
+        let pasting =
+            Pasting { pieces: row[0] as usize, each: Seconds(row[1]), open: Seconds(row[2]), pace: laying::PACE, scatter: laying::PIECE };
         let (mean, spread) = pasting.takes();
         assert_abs_diff_eq!(mean.0, row[3], epsilon = 1e-9);
         assert_abs_diff_eq!(spread.0, row[4], epsilon = 1e-9);
