@@ -2,7 +2,7 @@
 
 use crate::desk::job_refused;
 use crate::error::Refusal;
-use crate::settings::{BroughtPlate, ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::{BroughtPlate, PapersChoice, ProofSettings, Settings, SheetChoice, StripSettings};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -42,7 +42,7 @@ pub struct Job {
     pub record: Option<serde_json::Map<String, Value>>,
     /// Papers under the ink.
     #[serde(default)]
-    pub papers: Option<serde_json::Map<String, Value>>,
+    pub papers: Option<PapersChoice>,
 }
 
 /// What lengths are shown in.
@@ -132,6 +132,10 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
         return Err(wrong("job.id", format!("1 to {LONGEST_ID} letters and digits were expected")));
     }
     job_refused(&job.proof, &job.choice()).map_or(Ok(()), Err)?;
+    job.papers.as_ref().map_or(Ok(()), PapersChoice::check)?;
+    if job.proof.papers.is_some() {
+        return Err(wrong("job.proof", "unknown field `papers`".to_owned()));
+    }
     Ok((settings, job))
 }
 
@@ -139,7 +143,7 @@ impl Job {
     fn choice(&self) -> SheetChoice {
         let Sheets { paper, transfer, kinds, style, inward_mm, hinge, notch, bars_mm } = self.sheets.clone();
         let (title, letter) = (self.title.clone(), self.letter.clone());
-        SheetChoice { paper, transfer, title, letter, date: String::new(), kinds, style, inward_mm, hinge, notch, bars_mm }
+        SheetChoice { paper, transfer, title, letter, date: String::new(), kinds, style, inward_mm, hinge, notch, bars_mm, papers: None }
     }
 }
 

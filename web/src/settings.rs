@@ -16,9 +16,11 @@ use stepbite_core::view::View;
 
 mod bath;
 mod done;
+mod papers;
 mod pull;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
 pub use done::{DaySpec, Done, KeptMap};
+pub use papers::{PapersChoice, PieceChoice, StockChoice, TakeSpec};
 pub use pull::*;
 
 /// The plate as typed.
@@ -543,6 +545,9 @@ pub struct SheetChoice {
     /// What the bars of a sheet printed before measure along the paper's short and long side, mm.
     #[serde(default)]
     pub bars_mm: Option<[f64; 2]>,
+    /// The papers to cut and lay, where there are some.
+    #[serde(default)]
+    pub papers: Option<PapersChoice>,
 }
 
 /// A PNG to save.

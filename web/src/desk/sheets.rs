@@ -138,6 +138,11 @@ pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSetting
         bars: bars(choice)?,
         repair: if choice.kinds.contains(&Kind::Repair) { plan.repair() } else { None },
         drying_min: plan.settings.bench.dry_min,
+        papers: if [Kind::Cutting, Kind::Laying].iter().any(|kind| choice.kinds.contains(kind)) {
+            super::papers::to_lay(choice.papers.as_ref(), &plan.plate)?
+        } else {
+            None
+        },
         ..SheetSettings::default()
     })
 }
