@@ -71,6 +71,7 @@ pub mod overprint;
 pub mod pace;
 pub mod painted;
 pub mod pairs;
+pub mod papers;
 pub mod pchip;
 pub mod pdf;
 pub mod photo;
