@@ -159,7 +159,7 @@ mod tests {
                     .map(|k| {
                         let along = (k as f64 + 0.5) / count as f64;
                         let words = if count == 60 && k % 7 == 0 { long.clone() } else { "a pale breath of blue".to_owned() };
-                        Touch { at: (face.width.0 * along, face.height.0 * (k % 5) as f64 / 5.0), words }
+                        Touch { plate: String::new(), at: (face.width.0 * along, face.height.0 * (k % 5) as f64 / 5.0), words }
                     })
                     .collect();
                 let set = SheetSet::of(Job { settings: &settings, ..*job });
@@ -189,7 +189,7 @@ mod tests {
             let mut settings = job.settings.clone();
             settings.kinds = vec![Kind::Touches];
             let face = job.plate.face();
-            settings.touches = vec![Touch { at: (face.width.0 * 0.1, face.height.0 * 0.2), words: "x".into() }];
+            settings.touches = vec![Touch { plate: String::new(), at: (face.width.0 * 0.1, face.height.0 * 0.2), words: "x".into() }];
             let sheet = SheetSet::of(Job { settings: &settings, ..*job }).around(0).unwrap().1.remove(0);
             let dots: Vec<PagePoint> = sheet
                 .marks
