@@ -55,7 +55,7 @@ export const LINES = [
  * @property {import("../web/types.d.ts").Papers | null} papers under this plate's ink
  * @property {Proofing} proofing how the proof is looked at
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
- * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date">} sheets
+ * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date" | "record" | "zones_of">} sheets
  * @property {import("../web/types.d.ts").SheetFacts & { of: string } | null} facts of the sheets; `of` tells which plate and paper they hold for
  * @property {string} title
  * @property {string} letter

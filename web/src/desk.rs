@@ -55,6 +55,7 @@ mod plan;
 mod pull;
 mod pull_facts;
 pub mod pulled;
+mod record;
 mod relief;
 pub use relief::ReliefFacts;
 mod sheets;

@@ -253,6 +253,11 @@ impl Work {
         to_js(&self.inner.ink_prints(&proof).map_err(error)?)
     }
 
+    /// What is said of a record of pulls.
+    pub fn record_facts(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.record_facts(&from_js(spec)?).map_err(error)?)
+    }
+
     /// Colours of two plates' tones over one another.
     pub fn pairs(&self, spec: JsValue) -> Result<JsValue, Error> {
         let OfPair { proof, first, second } = from_js(spec)?;

@@ -1,9 +1,12 @@
 //! What the sheets are to be: paper, transfer, kinds, and the words on them.
 
 use super::bars::Bars;
+use super::pulls::Pulls;
 use super::repair::Repair;
+use super::zones::Zones;
 use crate::bath::pairs::Judgement;
 use crate::plate::SizeMm;
+use crate::pulls::Touch;
 use crate::strip_plan::StripPlan;
 use crate::units::Millimetres;
 use crate::view::View;
@@ -248,6 +251,12 @@ pub struct SheetSettings {
     pub repair: Option<Repair>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
+    /// Zones of ink on the plate; none where there are none.
+    pub zones: Option<Zones>,
+    /// What is touched by hand on the dry print; none by default.
+    pub touches: Vec<Touch>,
+    /// What was written down of the pulls; none by default.
+    pub pulls: Option<Pulls>,
 }
 
 impl Default for SheetSettings {
@@ -270,6 +279,9 @@ impl Default for SheetSettings {
             drying_min: None,
             repair: None,
             bars: None,
+            zones: None,
+            touches: Vec::new(),
+            pulls: None,
         }
     }
 }
