@@ -51,6 +51,8 @@ pub use hand::Figures as HandFigures;
 mod limits;
 mod looked;
 pub mod painted;
+mod papers;
+pub use papers::{PapersFacts, TakenFacts};
 mod plan;
 mod pull;
 mod pull_facts;

@@ -2,7 +2,7 @@
 
 use crate::desk::job_refused;
 use crate::error::Refusal;
-use crate::settings::{BroughtPlate, ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::{BroughtPlate, PapersChoice, ProofSettings, Settings, SheetChoice, StripSettings};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -43,7 +43,7 @@ pub struct Job {
     pub record: Option<Record>,
     /// Papers under the ink.
     #[serde(default)]
-    pub papers: Option<serde_json::Map<String, Value>>,
+    pub papers: Option<PapersChoice>,
 }
 
 /// What lengths are shown in.
@@ -136,6 +136,10 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
         record.check().map_err(|error| Refusal::new("record", error.to_string()))?;
     }
     job_refused(&job.proof, &job.choice()).map_or(Ok(()), Err)?;
+    job.papers.as_ref().map_or(Ok(()), PapersChoice::check)?;
+    if job.proof.papers.is_some() {
+        return Err(wrong("job.proof", "unknown field `papers`".to_owned()));
+    }
     Ok((settings, job))
 }
 
@@ -157,6 +161,7 @@ impl Job {
             bars_mm,
             record: None,
             zones_of: None,
+            papers: None,
         }
     }
 }

@@ -16,9 +16,11 @@ use stepbite_core::view::View;
 
 mod bath;
 mod done;
+mod papers;
 mod pull;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
 pub use done::{DaySpec, Done, KeptMap};
+pub use papers::{PapersChoice, PieceChoice, StockChoice, TakeSpec};
 pub use pull::*;
 
 /// The plate as typed.
@@ -549,6 +551,9 @@ pub struct SheetChoice {
     /// The proof whose zones of ink are drawn; none: none are.
     #[serde(default)]
     pub zones_of: Option<ProofSettings>,
+    /// The papers to cut and lay, where there are some.
+    #[serde(default)]
+    pub papers: Option<PapersChoice>,
 }
 
 /// A question about the record of the pulls.
