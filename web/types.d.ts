@@ -64,7 +64,7 @@ export type Happened =
   /** Ticked: what it covers is frozen. */
   | { kind: "painted"; stop_out: number; minutes: number | null }
   /** `planned_s`: what the clock was set to; 0: no strip, nothing was planned. `factor`: the plan's `bath.factor` when it bit; left out or null: not known, taken to be the factor of now. */
-  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
+  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null; joined?: boolean }
   /** The same bite once more, before anything else was painted: a dip of its own. */
   | { kind: "put_back"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
   /**
@@ -105,7 +105,15 @@ export interface Job {
 /** How the family's plates lie beside one another; its part of the page says what is in it. */
 export type Row = Record<string, unknown>;
 /** The day of the whole family at the bath. */
-export type FamilyDay = Record<string, unknown>;
+export interface FamilyDay {
+  /** The hours of a working day, minutes from midnight. */
+  from_min: number; to_min: number;
+  dry_overnight: boolean;
+  /** The floor of the tray; null: every plate is bitten alone. */
+  tray_mm: [number, number] | null;
+  /** The first day ends after this bite at the latest; null: when its hours end. */
+  break_after: number | null;
+}
 /** What was pulled, and what is touched by hand afterwards. null anywhere: not said. */
 export interface PullRecord {
   /** Pulls planned with the plate at hand, the size of the edition, what a past plate of the printer's own stood: whole numbers from 1. */
@@ -168,7 +176,14 @@ export interface KinFacts {
   notes: string[];
 }
 /** What a plate that lacks tones skips: the bites of each of its dips (first and last), and the stop-outs it is painted with. */
-export interface Joins { dips: [number, number][]; painted: number[] }
+export interface Joins {
+  dips: [number, number][];
+  painted: number[];
+  /** The dips still to come, each from its first bite to its last, with what the clock is set to and the total then, s. None without a strip. */
+  to_come: { from: number; to: number; set_s: number; shown_total_s: number }[];
+  /** What is to be said of joined bites; null: none are. */
+  said: string | null;
+}
 
 /** Where the plate stands by its log. */
 export interface Standing {
@@ -701,6 +716,25 @@ export interface DayPlan {
   notes: string[];
 }
 
+/**
+ * The day of several plates. Minutes from the first day's midnight. `number` is the stop-out, or the first bite of a dip; `to` its last. Plates of one
+ * dip have a bite each with one beginning.
+ */
+export interface FamilyDayPlan {
+  stretches: { kind: "paint" | "dry" | "bite" | "rinse"; plate: number; number: number; to: number; from_min: number; to_min: number }[];
+  /** Nights: after bite `after`; plates with the stop-outs that dry meanwhile. */
+  nights: { after: number; drying: [number, number][]; from_min: number; to_min: number; said: string }[];
+  /** Working minutes, of them hands busy, what no order gets under, and how far that is below, 0 to 1. */
+  minutes: number; busy_min: number; bound_min: number; gap: number;
+  /** Dips that a plate goes into beside another. */
+  shared: number;
+  /** How old the bath is for each plate, in the mean, as a share of all that is bitten in it; null: it is not bitten. */
+  ages: (number | null)[];
+  /** Where the first day may end, and by how much a hand's slack moves a tone after that, L*. */
+  breaks: { after: number; by_l: number }[];
+  notes: string[];
+}
+
 /** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
 export interface WhatIf {
   bite: number;
@@ -885,6 +919,7 @@ export interface Calls {
   /** The map as it is now. Asked for when a stop-out is ticked, BEFORE its entry is added; then entry and map go into `done` together. Also whenever `standing.to_keep`. */
   freeze: [null, Kept];
   /** What is still to come of this plate in the printer's own hours (minutes from midnight); drying and rinsing are those of `settings.bench`. */
+  family_day: [{ start_min: number; day: FamilyDay; plates: { letter: string; size_mm: [number, number]; dips: { from: number; to: number; set_s: number; paint_min: number | null }[] }[] }, FamilyDayPlan];
   day_plan: [{ start_min: number; from_min: number; to_min: number; dry_overnight: boolean }, DayPlan];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */

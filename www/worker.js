@@ -136,6 +136,8 @@
         return work.worth_picture(given);
       case "what_if":
         return work.what_if(given);
+      case "family_day":
+        return work.family_day(given);
       case "day_plan":
         return work.day_plan(given);
       case "freeze":

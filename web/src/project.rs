@@ -2,7 +2,7 @@
 
 use crate::desk::job_refused;
 use crate::error::Refusal;
-use crate::settings::{BroughtPlate, PapersChoice, ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::{BroughtPlate, FamilyDay, PapersChoice, ProofSettings, Settings, SheetChoice, StripSettings};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -37,7 +37,7 @@ pub struct Job {
     pub row: Option<serde_json::Map<String, Value>>,
     /// The family's day at the bath.
     #[serde(default)]
-    pub day: Option<serde_json::Map<String, Value>>,
+    pub day: Option<FamilyDay>,
     /// What was pulled.
     #[serde(default)]
     pub record: Option<Record>,
@@ -126,6 +126,9 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
     }
     let settings = Settings::deserialize(&project.settings).map_err(|error| wrong("settings", error.to_string()))?;
     let job = Job::deserialize(&project.job).map_err(|error| wrong("job", error.to_string()))?;
+    if let Some(cause) = job.day.as_ref().and_then(FamilyDay::wrong) {
+        return Err(wrong("job.day", cause));
+    }
     if [&job.title, &job.letter].iter().any(|text| text.chars().count() > LONGEST) {
         return Err(wrong("job", format!("title and letter have up to {LONGEST} letters")));
     }

@@ -15,10 +15,12 @@ use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
+mod day;
 mod done;
 mod papers;
 mod pull;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
+pub use day::{DayDip, DayPlate, FamilyDay, FamilyDaySpec};
 pub use done::{DaySpec, Done, KeptMap};
 pub use papers::{PapersChoice, PieceChoice, StockChoice, TakeSpec};
 pub use pull::*;
