@@ -81,16 +81,50 @@ export interface Project {
   settings: Settings;
   done: { log: LogEntry[]; kept: { id: string } | null };
   job: Job;
+  /** The other plates of the family: the names of their own whole project files in the ZIP, plates/01.stepbite.zip and on, at most 29. */
+  family: string[];
 }
 /** The printer's choices beside the plan. */
 export interface Job {
+  /** Tells the plate from the others of its family; null: the page gives it one. */
+  id: string | null;
   title: string; letter: string; units: "mm" | "in"; proof: ProofSettings;
   /** Plates that print over the one at hand. */
   plates: BroughtPlate[];
   sheets: Omit<SheetSettings, "title" | "letter" | "date">;
+  /** Of the whole family, kept with the plate at hand: how its plates lie beside one another, the day at the bath, what was pulled. null: nothing said. */
+  row: Row | null;
+  day: FamilyDay | null;
+  record: PullRecord | null;
+  /** Papers laid under this plate's ink. null: none. */
+  papers: Papers | null;
   /** Lines of the ticket that are settled. */
   ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "plates" | "sheets" | "bath" | "proof" | "papers" | "pulls", boolean>>;
 }
+
+/** How the family's plates lie beside one another; its part of the page says what is in it. */
+export type Row = Record<string, unknown>;
+/** The day of the whole family at the bath. */
+export type FamilyDay = Record<string, unknown>;
+/** What was pulled. */
+export type PullRecord = Record<string, unknown>;
+/** Papers under the ink. */
+export type Papers = Record<string, unknown>;
+
+/** Another plate of the family, planned beside the plate at hand on the family's ladder. `plate` lies with the worker under `plate.id`. */
+export interface KinFacts {
+  plate: BroughtPlate;
+  plate_mm: { width: number; height: number };
+  face_mm: { width: number; height: number };
+  /** Times null without a strip. */
+  tones: { index: number; lightness: number; share: number; total_s: number | null; shown_total_s: number | null; bite_s: number | null; set_s: number | null }[];
+  stopouts: StopOut[];
+  joins: Joins;
+  standing: Standing;
+  notes: string[];
+}
+/** What a plate that lacks tones skips: the bites of each of its dips (first and last), and the stop-outs it is painted with. */
+export interface Joins { dips: [number, number][]; painted: number[] }
 
 /** Where the plate stands by its log. */
 export interface Standing {
@@ -451,6 +485,7 @@ export interface Plan {
   pace: { factor: number; from: number[]; speed: HandSpeed } | null;
   bath: Bath;
   standing: Standing;
+  joins: Joins;
   /** Milliseconds of the stages that were recomputed. */
   stage_ms: { [stage: string]: number };
 }
@@ -680,6 +715,9 @@ export type PictureSpec =
 /** Pixels: the picture has the face's proportions, is at most `width` × `height`, RGBA bytes row by row. */
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
 
+/** A corner of the plate, plate view. */
+export type Corner = "top_left" | "top_right" | "foot_right" | "foot_left";
+
 /** A kind of sheet, in the order of the bench. */
 export type SheetKind = "cover" | "strip_plan" | "frame" | "lines" | "lift" | "key" | "stop_outs" | "run" | "together" | "look" | "repair"
   | "zones" | "bed" | "registration" | "cutting" | "laying" | "touches" | "record" | "pulls";
@@ -699,6 +737,8 @@ export interface SheetSettings {
   inward_mm: number;
   /** A flap to hinge the sheets by. */
   hinge: boolean;
+  /** The corner that is cut off, as the plate lies face up with its top away from you; left out: the top right one. */
+  notch?: Corner;
   /** What the 100 mm bars measure along the paper's short and long side; null: not measured. Refused beyond 3 %. */
   bars_mm: [number, number] | null;
 }
@@ -746,6 +786,10 @@ export interface InkFacts {
   /** Fine detail narrower than the misfit, in words. */
   remarks: string[];
 }
+
+/** One plate as it is written into a project file, and as it was read. */
+export interface ProjectPlate { file: Blob; project: string; kept: Uint8Array | null }
+export interface ProjectRead { project: Project; drawing: Blob; kept: Uint8Array | null }
 
 /** Every call of the worker: name → [arguments, result]. */
 export interface Calls {
@@ -810,6 +854,10 @@ export interface Calls {
   pairs: [{ proof: ProofSettings; first: number; second: number }, Pairs];
   /** Another plate's saved project, worked out to how it prints; it stays with the worker until dropped. */
   plate_read: [{ file: Blob }, BroughtPlate];
+  /** What a drawing's file says, without opening it in place of the one at hand. */
+  kin_info: [{ file: Blob; name: string }, DrawingInfo];
+  /** Plans another plate of the family beside the one at hand, which stays as it is; its map stays with the worker until its plate is dropped. */
+  kin_plan: [{ file: Blob; name: string; settings: Settings & { done?: Done }; id: string; letter: string; title: string; grain: GrainChoice }, KinFacts];
   /** Gives the worker a plate that the page kept. */
   plate_bring: [BroughtPlate, null];
   plate_drop: [{ id: string }, null];
@@ -825,10 +873,10 @@ export interface Calls {
    */
   everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];
-  /** The project file: a ZIP with project.json, the drawing's own bytes, and the kept map. `project` is a `Project` as JSON; the file is gone through part by part and never held. */
-  project_write: [{ file: Blob; project: string; kept: Uint8Array | null }, Blob];
+  /** The project file: a ZIP with project.json, the drawing's own bytes, the kept map, and the family's other plates. `project` is a `Project` as JSON; files are gone through part by part and never held. */
+  project_write: [ProjectPlate & { family: ProjectPlate[] }, Blob];
   /** Reads a project file of this or an earlier version, or refuses it in a sentence; the drawing and plan at hand stay. */
-  project_read: [{ file: Blob }, { project: Project; drawing: Blob; kept: Uint8Array | null }];
+  project_read: [{ file: Blob }, ProjectRead & { family: ProjectRead[] }];
   /** Bytes of memory the planning has taken at its peak. */
   memory: [null, number];
 }

@@ -121,6 +121,7 @@ export class Bridge {
     if (call === "open") this.#drawing = /** @type {Calls["open"][0]} */ (args);
     if (call === "plan") this.#settings = /** @type {Calls["plan"][0]} */ (args);
     if (call === "plate_read") this.#brings(/** @type {Calls["plate_read"][1]} */ (result));
+    if (call === "kin_plan") this.#brings(/** @type {Calls["kin_plan"][1]} */ (result).plate);
     if (call === "plate_drop") this.#plates.delete(/** @type {Calls["plate_drop"][0]} */ (args).id);
     return result;
   }

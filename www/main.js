@@ -2,18 +2,20 @@
 import { Bridge, CallError } from "./bridge.js";
 import { h } from "./dom.js";
 import { size } from "./format.js";
+import { kinOf, kinsOf, newId, onLadder } from "./family.js";
+import { KinPlans } from "./kin-plans.js";
 import { found } from "./found.js";
 import * as past from "./history.js";
 import { forgetRun, isProject, Keeper } from "./keeping/keeper.js";
 import { installed } from "./keeping/installed.js";
-import { touches } from "./keeping/work.js";
+import { FAMILY_PARTS, JOB_PARTS, touches, workOf } from "./keeping/work.js";
 import { LOOKS } from "./keeping/words.js";
 import { Live } from "./live.js";
 import { notices } from "./notice.js";
 import { openers } from "./open.js";
 import { forDrawing } from "./settings.js";
 import { lacking, source } from "./start-worker.js";
-import { beginning, DEMO_LETTER, LINES, NOTHING_DONE, PLAIN_PROOF } from "./state.js";
+import { beginning, DEMO_LETTER, LINES, NO_PARTS, NOTHING_DONE, PLAIN_PROOF } from "./state.js";
 import { strip } from "./strip.js";
 import { ticket } from "./ticket.js";
 import { bath } from "./stations/bath.js";
@@ -35,7 +37,7 @@ import { whole } from "./stations/whole.js";
 /** @typedef {import("./state.js").State} State */
 /** @typedef {import("./state.js").Desk} Desk */
 /** @typedef {import("./state.js").StationName} StationName */
-/** What a step of Undo changed, as it was. @typedef {Pick<State, "settings"> | Pick<State, "proof" | "plates">} Changed */
+/** What a step of Undo changed, as it was. @typedef {Pick<State, "settings"> | { job: Partial<import("./keeping/work.js").JobPart> }} Changed */
 
 /** Files larger than this, in bytes, are not held in memory a second time. */
 const LARGE_FILE = 64e6;
@@ -103,18 +105,22 @@ function begin() {
       histories.set(state.settings, history);
     },
     setProof(patch, plates = state.plates) {
-      if (onlyLooks() || exchanged()) return false;
       const proof = { ...state.proof, ...patch };
       const name = changeName(state.proof, proof);
-      if (name === null) return true;
+      if (name === null) return !onlyLooks() && !exchanged();
       // What is dragged is one step, and so is a lamp tried after another.
       const gesture = state.dragging ? Object.keys(patch).join() : "lamp" in patch ? "lamp" : null;
-      const before = { proof: state.proof, plates: state.plates };
-      // The settings on screen and those of the plan, which a refusal leads back to, both have the proof as it is now.
+      return desk.changeJob(name, { proof, plates }, gesture);
+    },
+    takeToHand,
+    changeJob(name, patch, gesture = null) {
+      if (onlyLooks() || exchanged()) return false;
+      const before = { job: parts(patch) };
+      // The settings on screen and those of the plan, which a refusal leads back to, both have the job as it is now.
       for (const settings of new Set([state.planned ?? state.settings, state.settings])) {
         histories.set(settings, history = past.record(histories.get(settings) ?? past.empty(), name, before, gesture));
       }
-      proved({ proof, plates });
+      jobChanged(patch);
       return true;
     },
     undo: () => onlyLooks() || exchanged() || step(past.undo, "Undone"),
@@ -123,6 +129,7 @@ function begin() {
     save: () => { keeper.save(); },
     get keeper() { return keeper; },
     choose: openers(open),
+    file: from.file,
     bridge,
     live,
     notice: says.show,
@@ -148,6 +155,7 @@ function begin() {
 
   const keeper = new Keeper(desk, { bring, demo: DEMO_NAME });
   const inksKept = keptInks(desk);
+  const kinPlans = new KinPlans(desk, set);
   const newer = installed(desk);
 
   /** Whether this tab may change nothing, which is then said; what was typed goes back. */
@@ -174,12 +182,23 @@ function begin() {
     set({ settings, ...named() });
   }
 
-  /** Another proof; the worker holds the plates that print in it, and no others. @param {Pick<State, "proof" | "plates">} next */
-  function proved({ proof, plates }) {
+  /** As much of the job as `like` names, as it is. @param {Partial<import("./keeping/work.js").JobPart>} like @returns {Partial<import("./keeping/work.js").JobPart>} */
+  function parts(like) {
+    return Object.fromEntries(JOB_PARTS.filter((part) => part in like).map((part) => [part, state[part]]));
+  }
+
+  /** Another row, day, record, papers or proof; the worker holds the plates that print in the proof. @param {Partial<import("./keeping/work.js").JobPart>} next */
+  function jobChanged(next) {
+    const { proof = state.proof, plates = state.plates } = next;
     const [come, gone] = [[plates, state.plates], [state.plates, plates]].map(([some, others]) => some.filter(({ id }) => !others.some((plate) => plate.id === id)));
     for (const plate of come) bridge.call("plate_bring", plate).catch(refused);
-    set({ proof, plates, proofing: fitting(state.proofing, proof), ...named() });
-    for (const { id } of gone) bridge.call("plate_drop", { id }).catch(refused);
+    set({ ...next, ...(proof === state.proof ? {} : { proofing: fitting(state.proofing, proof) }), ...named() });
+    for (const { id } of gone) drop(id);
+  }
+
+  /** A plate that is no more goes from the worker, unless it is in use elsewhere, in the proof or in the family. @param {string} id */
+  function drop(id) {
+    if (![...state.plates, ...state.family.flatMap(({ facts }) => facts?.plate ?? [])].some((plate) => plate.id === id)) bridge.call("plate_drop", { id }).catch(refused);
   }
 
   /** What a new plan brings. @param {import("../web/types.d.ts").Plan} plan @param {State["settings"]} planned @param {number} plannedDrawing */
@@ -206,7 +225,7 @@ function begin() {
     const next = (way === past.undo ? history.past : history.future).at(-1);
     if (!next) return;
     /** @type {Changed} */
-    const now = "settings" in next.value ? { settings: state.settings } : { proof: state.proof, plates: state.plates };
+    const now = "settings" in next.value ? { settings: state.settings } : { job: parts(next.value.job) };
     const done = /** @type {NonNullable<ReturnType<typeof past.undo<Changed>>>} */ (way(history, now));
     history = done.history;
     if ("settings" in done.value) changed(done.value.settings);
@@ -217,12 +236,12 @@ function begin() {
       if (planned && (way === past.undo ? planned.past : planned.future).at(-1)?.value === next.value) {
         histories.set(/** @type {State["settings"]} */ (state.planned), /** @type {typeof done} */ (way(planned, now)).history);
       }
-      proved(done.value);
+      jobChanged(done.value.job);
     }
     says.show(`${word}: ${done.name}.`);
   }
 
-  const parts = { ticket: ticket(desk), strip: strip(desk), found: found(desk) };
+  const fixed = { ticket: ticket(desk), strip: strip(desk), found: found(desk) };
   const atBath = bath(desk);
   /** @type {Record<StationName, import("./state.js").Part>} */
   const stations = {
@@ -230,7 +249,7 @@ function begin() {
     plates: plates(desk), sheets: sheets(desk), bath: atBath, proof: proof(desk), papers: papers(desk), pulls: pulls(desk), cautions: cautions(desk), kept: kept(desk),
   };
   const main = h("main", { id: "main", tabindex: -1 }, ...Object.values(stations).map((station) => station.root));
-  document.getElementById("page")?.replaceChildren(parts.ticket.root, h("div", { class: "bench" }, parts.strip.root, newer.root, ...says.roots, parts.found.root, main));
+  document.getElementById("page")?.replaceChildren(fixed.ticket.root, h("div", { class: "bench" }, fixed.strip.root, newer.root, ...says.roots, fixed.found.root, main));
 
   /** @param {Partial<State>} patch */
   function set(patch) {
@@ -238,13 +257,14 @@ function begin() {
     for (const [name, station] of Object.entries(stations)) station.root.hidden = name !== state.station;
     document.body.dataset.station = state.station;
     document.body.dataset.ready = String(state.plan !== null);
-    parts.ticket.update(state);
-    parts.strip.update(state);
-    parts.found.update(state);
+    fixed.ticket.update(state);
+    fixed.strip.update(state);
+    fixed.found.update(state);
     atBath.follow(state);
     stations[state.station].update(state);
     live.refresh();
     keeper.update(state);
+    kinPlans.update(state);
     inksKept.update(state);
     newer.update(state);
   }
@@ -280,7 +300,42 @@ function begin() {
    * @param {boolean} again whether it is the work that was on screen, opened again: a run of it goes on
    */
   async function bring(work, file, sentence, again) {
-    const { name, settings, done, job } = work;
+    const plateId = work.job.id ?? newId();
+    const family = kinsOf(work.family ?? [], [plateId]);
+    await exchange({ ...work, job: { ...work.job, id: plateId } }, file, () => family, again);
+    says.show(sentence);
+  }
+
+  /** Another of the family's plates comes to hand; the one at hand lies beside it, as it is. @param {string} id */
+  async function takeToHand(id) {
+    const kin = state.family.find((each) => each.id === id);
+    const before = workOf(state);
+    if (!kin || !before || onlyLooks() || exchanged()) return;
+    if (state.running) {
+      says.show("A run is under way: leave it before you take another plate to hand.");
+      return;
+    }
+    try {
+      const settings = onLadder(kin.work.settings, before.good ?? before.settings);
+      const kept = Object.fromEntries(FAMILY_PARTS.map((part) => [part, state[part]]));
+      await exchange({ ...kin.work, settings, good: null, job: { ...kin.work.job, id, units: state.units, ...kept } }, kin.file, () => {
+        const now = workOf(state) ?? before;
+        const { family: _, ...own } = now;
+        const left = kinOf({ ...own, settings: now.good ?? now.settings, good: null }, /** @type {Blob} */ (state.file), state.plateId);
+        return state.family.map((each) => each.id === id ? left : each);
+      }, false);
+      says.show(`Plate ${kin.work.job.letter}, “${kin.work.job.title}”, is at hand, and the one before lies beside it. Undo begins anew.`);
+    } catch (error) {
+      refused(/** @type {Error} */ (error));
+    }
+  }
+
+  /**
+   * @param {import("./keeping/work.js").Work} work @param {Blob} file @param {() => State["family"]} beside the plates that are its family then
+   * @param {boolean} again
+   */
+  async function exchange(work, file, beside, again) {
+    const { name, settings, done, job: { id, ...job } } = work;
     const held = await keepable(file);
     bringing++;
     await live.alone(async () => {
@@ -289,17 +344,19 @@ function begin() {
       for (const plate of plates) await bridge.call("plate_bring", plate).catch(desk.refused);
       const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done }))).catch(async (error) => {
         // It is not opened: its plates go again, but for those that print with this one.
-        for (const { id } of plates) if (!state.plates.some((plate) => plate.id === id)) await bridge.call("plate_drop", { id }).catch(() => {});
+        for (const { id } of plates) if (![...state.plates, ...state.family.flatMap(({ facts }) => facts?.plate ?? [])].some((plate) => plate.id === id)) await bridge.call("plate_drop", { id }).catch(() => {});
         throw error;
       });
       const gone = state.plates.filter(({ id }) => !plates.some((plate) => plate.id === id));
       const drawing = state.drawing + 1;
       history = past.empty();
       histories.set(settings, history);
-      set({ ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again, { ...PLAIN_PROOF, ...job.proof }), ...named() });
-      for (const { id } of gone) bridge.call("plate_drop", { id }).catch(desk.refused);
+      const family = beside();
+      const left = state.family.filter(({ id: kin, facts }) => facts && !family.some((each) => each.id === kin && each.facts));
+      set({ ...NO_PARTS, ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, plateId: id ?? newId(), family, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again, { ...PLAIN_PROOF, ...job.proof }), ...named() });
+      for (const plate of gone) drop(plate.id);
+      for (const { facts } of left) if (facts && !plates.some((plate) => plate.id === facts.plate.id)) drop(facts.plate.id);
     }).finally(() => { bringing--; });
-    says.show(sentence);
   }
 
   /** Another plate than the one on screen: its run is not the run of this one. @param {boolean} again @param {State["proof"]} [proof] that comes with it */

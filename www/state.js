@@ -8,6 +8,7 @@
  * @typedef {import("./format.js").Units} Units
  * @typedef {"whole" | "drawing" | "tones" | "painting" | "times" | "plates" | "sheets" | "bath" | "proof" | "papers" | "pulls" | "cautions" | "kept"} StationName
  */
+import { newId } from "./family.js";
 import { EXAMPLE } from "./settings.js";
 
 /** The lines of the ticket, in the order of the work. @type {{ name: StationName, title: string }[]} */
@@ -46,6 +47,12 @@ export const LINES = [
  * @property {"share" | "even"} widths of the strip's blocks
  * @property {ProofSettings} proof
  * @property {import("../web/types.d.ts").BroughtPlate[]} plates that print over this one
+ * @property {string} plateId of the plate at hand: tells it from the others of its family
+ * @property {import("./family.js").Kin[]} family its other plates
+ * @property {import("../web/types.d.ts").Row | null} row how the family's plates lie beside one another
+ * @property {import("../web/types.d.ts").FamilyDay | null} day of the family at the bath
+ * @property {import("../web/types.d.ts").PullRecord | null} record what was pulled
+ * @property {import("../web/types.d.ts").Papers | null} papers under this plate's ink
  * @property {Proofing} proofing how the proof is looked at
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
  * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date">} sheets
@@ -99,6 +106,9 @@ export const LINES = [
  * @property {(name: string, settings: Settings, gesture?: string | null) => void} change
  * @property {() => void} settle ends a gesture
  * @property {(patch: Partial<ProofSettings>, plates?: State["plates"]) => boolean} setProof a step of Undo; the plates go with it where they change; false where this tab may change nothing
+ * @property {(name: string, patch: Partial<import("./keeping/work.js").JobPart>, gesture?: string | null) => boolean} changeJob a step of Undo by that name: another row, day, record, papers, proof or plates; false where this tab may change nothing
+ * @property {(id: string) => Promise<void>} takeToHand exchanges the plate at hand with another of its family
+ * @property {(path: string) => Promise<Blob>} file a file that comes with the page
  * @property {() => void} undo
  * @property {() => void} redo
  * @property {(file: Blob, name: string) => Promise<void>} open
@@ -130,14 +140,17 @@ export const PLAIN_PROOF = {
 /** Nothing done to the metal yet. @type {import("../web/types.d.ts").Done} */
 export const NOTHING_DONE = Object.freeze({ log: [], kept: null });
 
+/** Of what the family's parts of the page keep, nothing yet. */
+export const NO_PARTS = Object.freeze({ row: null, day: null, record: null, papers: null });
+
 /** @returns {State} */
 export function beginning() {
   return {
     settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plateNumber: 0, plannedDrawing: -1,
     file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null, page: null }, running: false,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
-    proof: PLAIN_PROOF, proofing: { way: "pull", size: "fit", view: "print", drawing: null }, plates: [], glass: { zoom: 4, at: [62, 77] },
-    sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
+    proof: PLAIN_PROOF, proofing: { way: "pull", size: "fit", view: "print", drawing: null }, plates: [], plateId: newId(), family: [], ...NO_PARTS, glass: { zoom: 4, at: [62, 77] },
+    sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, notch: "top_right", bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
     looking: { beside: "print", smallest: true, at: null },
     leaf: "ladder", dragging: false, undoName: null, redoName: null,

@@ -72,6 +72,15 @@
     }
   }
 
+  /** A project file: what the work writes around a drawing, and around the files of other plates that were gone through. @param {any} plate @param {Blob[]} others */
+  function written({ file, project, kept }, others) {
+    work.project_begin();
+    each(file, (part) => work.project_part(part));
+    const between = work.project_write(project, kept ?? undefined);
+    const held = [file, ...others];
+    return new Blob(between.flatMap((/** @type {Uint8Array} */ part, /** @type {number} */ k) => k < held.length ? [part, held[k]] : [part]), { type: "application/zip" });
+  }
+
   /** @param {Call} request */
   function perform({ id, call, args }) {
     const given = /** @type {any} */ (args);
@@ -148,15 +157,29 @@
       case "memory":
         return work.memory();
       case "project_write": {
-        work.project_begin();
-        each(given.file, (part) => work.project_part(part));
-        const [before, after] = work.project_write(given.project, given.kept ?? undefined);
-        return new Blob([before, given.file, after], { type: "application/zip" });
+        work.project_anew();
+        // Each other plate's file is written first, by itself, and then gone through like a drawing.
+        const others = given.family.map((/** @type {any} */ plate) => written(plate, []));
+        for (const other of others) {
+          work.project_begin();
+          each(other, (part) => work.project_part(part));
+          work.project_plate();
+        }
+        return written(given, others);
       }
       case "project_read": {
         take(given.file);
-        const [json, at, unpacked, kept] = work.project_read();
-        return { project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept };
+        const [own, ...family] = work.project_read().map((/** @type {any} */ [json, at, unpacked, kept]) =>
+          ({ project: JSON.parse(json), drawing: at ? given.file.slice(...at) : new Blob([unpacked]), kept }));
+        return { ...own, family };
+      }
+      case "kin_info":
+        take(given.file);
+        return work.kin_info(given.name);
+      case "kin_plan": {
+        const { file, ...of } = given;
+        take(file);
+        return work.kin_plan(of, progress);
       }
       case "relief":
         return work.relief(given);

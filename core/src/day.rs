@@ -9,13 +9,13 @@ use crate::units::Seconds;
 use std::fmt;
 
 /// Minutes of a day.
-const DAY: f64 = 1440.0;
+pub(crate) const DAY: f64 = 1440.0;
 /// Rounding of minutes that is no overlap.
-const HAIR: f64 = 1e-6;
+pub(crate) const HAIR: f64 = 1e-6;
 /// L* that a hand's slack may move a tone and the bite still be called forgiving. Choice of ours: what an eye does not see in a print.
-const FORGIVING: f64 = 0.5;
+pub(crate) const FORGIVING: f64 = 0.5;
 /// Most days that are planned ahead.
-const MOST_DAYS: f64 = 60.0;
+pub(crate) const MOST_DAYS: f64 = 60.0;
 
 /// One bite with what leads to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -170,7 +170,7 @@ impl std::error::Error for DayError {}
 /// # Errors
 /// Hours or minutes that can't be.
 pub fn plan(turns: &[Turn], hours: Hours) -> Result<DayPlan, DayError> {
-    let hours = hours.checked(turns)?;
+    let hours = hours.checked(turns.iter().flat_map(|turn| [turn.paint_min.unwrap_or(0.0), turn.bite.0 / 60.0]))?;
     let mut plan = DayPlan::default();
     let mut now = hours.start;
     if now >= hours.to && !turns.is_empty() {
@@ -238,7 +238,8 @@ pub fn plan(turns: &[Turn], hours: Hours) -> Result<DayPlan, DayError> {
 }
 
 impl Hours {
-    fn checked(self, turns: &[Turn]) -> Result<Self, DayError> {
+    /// The same, where they can be: `minutes` of all work.
+    pub(crate) fn checked(self, minutes: impl Iterator<Item = f64>) -> Result<Self, DayError> {
         for hour in [self.start, self.from, self.to] {
             if !(0.0..=DAY).contains(&hour) {
                 return Err(DayError::Hour(hour));
@@ -247,20 +248,19 @@ impl Hours {
         if self.to <= self.from {
             return Err(DayError::Ends { from: self.from, to: self.to });
         }
-        let of = turns.iter().flat_map(|turn| [turn.paint_min.unwrap_or(0.0), turn.bite.0 / 60.0]);
-        match of.chain([self.dry, self.rinse]).find(|minutes| !(0.0..=DAY).contains(minutes)) {
+        match minutes.chain([self.dry, self.rinse]).find(|minutes| !(0.0..=DAY).contains(minutes)) {
             Some(wrong) => Err(DayError::Minutes(wrong)),
             None => Ok(self),
         }
     }
 
     /// When the day of a moment ends.
-    fn evening(&self, at: f64) -> f64 {
+    pub(crate) fn evening(&self, at: f64) -> f64 {
         libm::floor((at + HAIR) / DAY) * DAY + self.to
     }
 
     /// When the day after a moment's begins; the same day's morning for what lies before it.
-    fn next_morning(&self, at: f64) -> f64 {
+    pub(crate) fn next_morning(&self, at: f64) -> f64 {
         let midnight = libm::floor((at + HAIR) / DAY) * DAY;
         let today = midnight + self.from;
         if at < today - HAIR { today } else { today + DAY }
@@ -309,13 +309,13 @@ fn night(turns: &[Turn], at: usize, slack: Seconds, drying: Option<usize>) -> St
 }
 
 /// A time of day.
-fn clock(minutes: f64) -> String {
+pub(crate) fn clock(minutes: f64) -> String {
     let whole = libm::round(minutes) as i64;
     format!("{}:{:02}", whole / 60, whole % 60)
 }
 
 /// A length of time.
-fn spell(minutes: f64) -> String {
+pub(crate) fn spell(minutes: f64) -> String {
     if minutes < 90.0 { format!("{minutes:.0} min") } else { format!("{:.1} h", minutes / 60.0) }
 }
 

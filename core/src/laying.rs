@@ -123,6 +123,10 @@ pub struct Pasting {
     pub each: Seconds,
     /// How long paste stays open, by the printer's own trial.
     pub open: Seconds,
+    /// Scatter of the pace of the pull, of itself; [`PACE`] where nobody measured it.
+    pub pace: f64,
+    /// Scatter of one piece's time, of itself; [`PIECE`] where nobody measured it.
+    pub scatter: f64,
 }
 
 impl Pasting {
@@ -132,7 +136,7 @@ impl Pasting {
     pub fn takes(&self) -> (Seconds, Seconds) {
         let (count, each) = (self.pieces as f64, self.each.0.max(0.0));
         let mean = count * each;
-        (Seconds(mean), Seconds(libm::hypot(PACE * mean, PIECE * each * count.sqrt())))
+        (Seconds(mean), Seconds(libm::hypot(self.pace * mean, self.scatter * each * count.sqrt())))
     }
 
     /// The chance that the first piece's paste is dry before the press, 0..=1.
@@ -160,7 +164,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn demo(pieces: usize, each: f64) -> Pasting {
-        Pasting { pieces, each: Seconds(each), open: Seconds(480.0) }
+        Pasting { pieces, each: Seconds(each), open: Seconds(480.0), pace: PACE, scatter: PIECE }
     }
 
     #[test]

@@ -147,6 +147,11 @@ fn smoothed(corners: &[(f64, f64)], closed: bool, resolution: PxPerMm) -> Vec<Po
 /// Drops points that the straight line between their neighbours stands in for, within [`SIMPLIFY_MM`] (Douglas and Peucker,
 /// Cartographica 10, 1973, 112–122), without recursion.
 fn thinned(points: &[PointMm], closed: bool) -> Vec<PointMm> {
+    thinned_to(points, closed, SIMPLIFY_MM)
+}
+
+/// The same, within `tolerance` mm.
+pub(crate) fn thinned_to(points: &[PointMm], closed: bool, tolerance: f64) -> Vec<PointMm> {
     let count = points.len();
     if count < 4 {
         return points.to_vec();
@@ -163,7 +168,7 @@ fn thinned(points: &[PointMm], closed: bool) -> Vec<PointMm> {
         let (a, b) = (points[from], points[to]);
         let (dx, dy) = (b.x - a.x, b.y - a.y);
         let length = libm::hypot(dx, dy);
-        let mut worst = (SIMPLIFY_MM, 0);
+        let mut worst = (tolerance, 0);
         for (i, p) in points.iter().enumerate().take(to).skip(from + 1) {
             let off = if length > 0.0 { ((p.x - a.x) * dy - (p.y - a.y) * dx).abs() / length } else { distance(*p, a) };
             if off > worst.0 {

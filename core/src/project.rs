@@ -1,10 +1,11 @@
-//! The project file: one plate's work in one file, the drawing inside, to be opened on any machine without a network.
+//! The project file: the work on a plate, or on a family of plates, in one file, the drawings inside, to be opened on any machine without a network.
 //!
-//! It is a ZIP (PKWARE APPNOTE 6.3.3, as any unzip reads it) of two or three members:
+//! It is a ZIP (PKWARE APPNOTE 6.3.3, as any unzip reads it):
 //!
 //! - `project.json`: what the work is, below;
 //! - `drawing.png` (or `.jpg`, `.tif`, `.webp`, `.bmp`, after its first bytes): the drawing's own bytes, untouched and stored, not packed again;
-//! - `kept-map.png`: the map that was painted by, where something is painted (8-bit grey, as the log's kept map is).
+//! - `kept-map.png`: the map that was painted by, where something is painted (8-bit grey, as the log's kept map is);
+//! - `plates/01.stepbite.zip` and on: the family's other plates, each a whole project file of one plate, stored. None of them has others in it.
 //!
 //! `project.json` carries [`FORMAT`] and [`CURRENT`] and holds settings, log and what else of the work the page keeps. `settings` and `job` are the
 //! page's own words here: whoever opens the file checks them as strictly as those that come from the page. Equal work gives equal bytes.
@@ -38,10 +39,14 @@ pub const LONGEST_DESCRIPTION: u64 = 192 << 20;
 pub const LARGEST_MAP: u64 = 256 << 20;
 /// The largest drawing, bytes: what a ZIP without its 64-bit extension and a browser's 32-bit memory hold with room to spare.
 pub const LARGEST_DRAWING: u64 = (1 << 31) - 1;
-/// The largest drawing that is read where another program has packed it, bytes. Ours are stored.
+/// The most that is unpacked of one file, of all its plates together, bytes: what a browser's 32-bit memory holds beside the file.
+pub const MOST_UNPACKED: u64 = 1 << 30;
+/// The most plates of a family beside the one at hand.
+pub const MOST_OTHERS: usize = 29;
+/// The largest drawing that is read where another program has packed it, bytes, and so of another plate's file. Ours are stored.
 pub const LARGEST_PACKED_DRAWING: u64 = 256 << 20;
 
-/// The work on one plate.
+/// The work on one plate, and the names of those beside it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Project {
@@ -53,6 +58,14 @@ pub struct Project {
     pub done: Done,
     /// Title, letter and the other choices beside the plan, as the page keeps them.
     pub job: Value,
+    /// The members that are the family's other plates, as [`other_plates`] has them.
+    pub family: Vec<String>,
+}
+
+/// The names of so many other plates' files.
+#[must_use]
+pub fn other_plates(count: usize) -> Vec<String> {
+    (1..=count).map(|number| format!("plates/{number:02}.stepbite.zip")).collect()
 }
 
 /// What the drawing is called.
@@ -90,6 +103,8 @@ pub struct Opened {
     pub drawing: Bytes,
     /// The map that was painted by, PNG.
     pub kept: Option<Vec<u8>>,
+    /// The family's other plates. Where one's drawing lies is counted from the beginning of the whole file.
+    pub family: Vec<Opened>,
 }
 
 /// Where bytes are.
@@ -112,20 +127,25 @@ impl Bytes {
     }
 }
 
-/// A project file around its drawing: `before`, the drawing's own bytes, `after`. So a drawing of a gigabyte is never in memory twice.
+/// A project file around what it holds: a part before the drawing, one before each other plate's file, and one after the last. The drawing's own
+/// bytes and those of the other files go between them, so that a drawing of a gigabyte is never in memory twice.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Around {
-    /// What stands before the drawing.
-    pub before: Vec<u8>,
-    /// What stands after it.
-    pub after: Vec<u8>,
+    /// One more than there are files in it.
+    pub parts: Vec<Vec<u8>>,
 }
 
-/// Writes the file around a drawing whose bytes have been gone through once.
+/// Writes the file around a drawing, and around the project files of the other plates, whose bytes have been gone through once.
 ///
 /// # Errors
-/// When the drawing or the whole is too large, or a kept map is said and not given, or the other way round.
-pub fn around(project: &Project, drawing: &Fingerprint, kept: Option<&[u8]>) -> Result<Around, ProjectError> {
+/// When the drawing or the whole is too large, a kept map is said and not given, or the other way round, or the other plates are not those named.
+pub fn around(project: &Project, drawing: &Fingerprint, kept: Option<&[u8]>, family: &[Fingerprint]) -> Result<Around, ProjectError> {
+    if family.len() > MOST_OTHERS {
+        return Err(ProjectError::Many { plates: family.len() + 1 });
+    }
+    if project.family != other_plates(family.len()) {
+        return Err(ProjectError::Family { cause: "it does not name the plates that are in it".to_owned() });
+    }
     if project.done.kept.is_some() != kept.is_some() {
         return Err(ProjectError::KeptMap);
     }
@@ -137,18 +157,18 @@ pub fn around(project: &Project, drawing: &Fingerprint, kept: Option<&[u8]>) -> 
     if let Some(map) = kept {
         members.push(Member::stored(KEPT_MAP, map));
     }
-    container::around(&members, drawing)
+    let others = project.family.iter().map(String::as_str).zip(family);
+    let streamed: Vec<(&str, &Fingerprint)> = std::iter::once((drawing.name(), drawing)).chain(others).collect();
+    container::around(&members, &streamed)
 }
 
-/// The whole file at once.
+/// The whole file at once; `family` are the other plates' own files.
 ///
 /// # Errors
 /// As [`around`].
-pub fn written(project: &Project, drawing: &[u8], kept: Option<&[u8]>) -> Result<Vec<u8>, ProjectError> {
-    let mut fingerprint = Fingerprint::default();
-    fingerprint.take(drawing);
-    let Around { mut before, after } = around(project, &fingerprint, kept)?;
-    before.extend_from_slice(drawing);
-    before.extend_from_slice(&after);
-    Ok(before)
+pub fn written(project: &Project, drawing: &[u8], kept: Option<&[u8]>, family: &[Vec<u8>]) -> Result<Vec<u8>, ProjectError> {
+    let others: Vec<Fingerprint> = family.iter().map(|file| Fingerprint::of(file)).collect();
+    let Around { parts } = around(project, &Fingerprint::of(drawing), kept, &others)?;
+    let held = std::iter::once(drawing).chain(family.iter().map(Vec::as_slice)).chain(std::iter::once(&[][..]));
+    Ok(parts.iter().zip(held).flat_map(|(part, file)| [part.as_slice(), file]).flatten().copied().collect())
 }

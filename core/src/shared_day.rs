@@ -3,14 +3,22 @@
 //! A plate's rounds follow one another: paint, let dry, bite, rinse. Painting, biting and rinsing take the hands (no bite is left alone, and
 //! no two are under way at once); drying does not. So a day is an order of hands' work, each begun as soon as the hands and the plate are
 //! free. The order is made by looking for what can begin first and has most before it, and bettered by moving one piece of work at a time
-//! for as long as that shortens the day, shaken, and bettered again. How near that is to the best there can be is told by a bound that no order gets under.
+//! for as long as that shortens the day, shaken, and bettered again. How near that is to the best there can be is told by a bound that no
+//! order gets under.
+//!
+//! Plates that lie in the tray together share a dip where it is equally long for each: in at once, out at once, rinsed one after another. Where
+//! the day is no longer for it, plates change places from round to round, so that a tiring bath is as old for one as for another.
 
+use crate::plate::SizeMm;
 use crate::units::Seconds;
-use rand_pcg::Pcg64;
-use rand_pcg::rand_core::{Rng, SeedableRng};
 
-/// Orders that are tried before an order is left as it is.
-const MOST_TRIED: usize = 60_000;
+mod bound;
+mod drift;
+mod nights;
+mod order;
+mod tray;
+pub use nights::{Days, DaysError, MOST_PLATES, Night, PlateTurn, Plates, Task, days};
+pub use tray::{BETWEEN, Tray, TrayError};
 
 /// One round of a plate.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -36,7 +44,7 @@ pub enum Work {
     Bite,
 }
 
-/// One piece of work of the day.
+/// One piece of work of the day. Plates of one dip have an entry each, with one beginning and one lifting; they are rinsed in turn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Entry {
     /// Which plate.
@@ -47,7 +55,9 @@ pub struct Entry {
     pub work: Work,
     /// When it begins, from the day's beginning.
     pub from: Seconds,
-    /// When the hands are free again.
+    /// Of a bite, when the plate comes out; of a painting, its end.
+    pub lifted: Seconds,
+    /// When the hands are done with this plate.
     pub to: Seconds,
 }
 
@@ -60,60 +70,52 @@ pub struct Day {
     pub length: Seconds,
     /// No order is done sooner than this.
     pub bound: Seconds,
+    /// How old the bath is for each plate, in the mean, as a share of all that is bitten in it; none: it is not bitten.
+    pub ages: Vec<Option<f64>>,
 }
 
-/// A short day for plates with these rounds. Times below 0, or that are none, count as 0.
+impl Day {
+    /// How far the plates' baths lie apart in age, a share of all that is bitten.
+    #[must_use]
+    pub fn spread(&self) -> f64 {
+        drift::spread(&self.ages)
+    }
+}
+
+/// A short day for plates with these rounds, each bitten alone. Times below 0, or that are none, count as 0.
 #[must_use]
 pub fn day(plates: &[Vec<Round>]) -> Day {
-    let plates: Vec<Vec<Round>> = plates.iter().map(|rounds| rounds.iter().map(held).collect()).collect();
-    let mut order = greedy(&plates);
-    let bound = bound(&plates);
-    let mut tried = 0;
-    let mut length = bettered(&plates, &mut order, &mut tried);
-    // An order that no single move betters may still be far from the best: it is shaken, always alike, and bettered again.
-    let mut chance = Pcg64::seed_from_u64(1);
-    while tried < MOST_TRIED && length > bound + 1e-9 && order.len() > 2 {
-        let mut other = order.clone();
-        for _ in 0..3 {
-            let mut place = || chance.next_u32() as usize % other.len();
-            let (one, two) = (place(), place());
-            other.swap(one, two);
-        }
-        let now = bettered(&plates, &mut other, &mut tried);
-        if now < length - 1e-9 {
-            (order, length) = (other, now);
-        }
-    }
-    let mut entries = Vec::with_capacity(order.len());
-    run(&plates, &order, Some(&mut entries));
-    Day { entries, length: Seconds(length), bound: Seconds(bound) }
+    shared(plates, &vec![1.0; plates.len()], None, 1.0)
 }
 
-/// Moves one piece of work at a time for as long as that shortens the day; its length then.
-fn bettered(plates: &[Vec<Round>], order: &mut Vec<usize>, tried: &mut usize) -> f64 {
-    let mut length = run(plates, order, None);
-    let mut better = true;
-    while better {
-        better = false;
-        for from in 0..order.len() {
-            for to in 0..order.len() {
-                if order[from] == order[to] || *tried >= MOST_TRIED {
-                    continue;
-                }
-                *tried += 1;
-                let moved = order.remove(from);
-                order.insert(to, moved);
-                let now = run(plates, order, None);
-                if now < length - 1e-9 {
-                    (length, better) = (now, true);
-                } else {
-                    let moved = order.remove(to);
-                    order.insert(from, moved);
-                }
-            }
-        }
-    }
-    length
+/// The same for plates of these sizes that may share this tray. A plate that does not lie in it at all is bitten alone
+/// ([`Tray::takes_each`] tells).
+#[must_use]
+pub fn day_in(plates: &[Vec<Round>], sizes: &[SizeMm], tray: &Tray) -> Day {
+    tried(plates, sizes, Some(tray), 1.0)
+}
+
+fn tried(plates: &[Vec<Round>], sizes: &[SizeMm], tray: Option<&Tray>, tries: f64) -> Day {
+    let areas: Vec<f64> = sizes.iter().map(|size| size.width.0 * size.height.0).collect();
+    let Some(tray) = tray.filter(|_| plates.len() == sizes.len()) else { return shared(plates, &areas, None, tries) };
+    let shares: Vec<f64> = areas.iter().map(|area| area / tray.area()).collect();
+    let fits = |set: u64| {
+        let within: Vec<SizeMm> = sizes.iter().enumerate().filter(|(plate, _)| set >> plate & 1 == 1).map(|(_, size)| *size).collect();
+        tray.takes(&within)
+    };
+    shared(plates, &areas, Some((&shares, &fits)), tries)
+}
+
+fn shared(plates: &[Vec<Round>], areas: &[f64], tray: Option<(&[f64], &dyn Fn(u64) -> bool)>, tries: f64) -> Day {
+    let plates: Vec<Vec<Round>> = plates.iter().map(|rounds| rounds.iter().map(held).collect()).collect();
+    let bound = bound::bound(&plates, tray.map(|(shares, _)| shares));
+    let works = order::Plates::new(&plates, tray.map(|(_, fits)| fits));
+    let (mut order, length) = works.shortest(bound, tries);
+    works.evened(&mut order, areas);
+    let mut entries = Vec::with_capacity(order.plates.len());
+    works.run(&order, Some(&mut entries));
+    let ages = drift::ages(&entries, &plates, areas);
+    Day { entries, length: Seconds(length), bound: Seconds(bound), ages }
 }
 
 fn held(round: &Round) -> Round {
@@ -121,86 +123,10 @@ fn held(round: &Round) -> Round {
     Round { paint: time(round.paint), dry: time(round.dry), bite: time(round.bite), rinse: time(round.rinse), air: time(round.air) }
 }
 
-/// Where a plate stands: pieces of work done, and from when the next may begin.
-#[derive(Clone, Copy, Default)]
-struct Standing {
-    done: usize,
-    ready: f64,
-}
-
-impl Standing {
-    /// The next piece of work: whether it is a bite, how long the hands are at it, and what is waited after it.
-    fn next(&self, rounds: &[Round]) -> Option<(bool, f64, f64)> {
-        let round = rounds.get(self.done / 2)?;
-        let bites = self.done % 2 == 1;
-        Some(if bites { (true, round.bite.0 + round.rinse.0, round.air.0) } else { (false, round.paint.0, round.dry.0) })
-    }
-}
-
-/// When all is done, in this order of plates (each as often as it has work).
-fn run(plates: &[Vec<Round>], order: &[usize], mut entries: Option<&mut Vec<Entry>>) -> f64 {
-    let mut standing = vec![Standing::default(); plates.len()];
-    let mut free = 0.0f64;
-    for &plate in order {
-        let at = standing[plate];
-        let Some((bites, hands, wait)) = at.next(&plates[plate]) else { continue };
-        let from = free.max(at.ready);
-        free = from + hands;
-        standing[plate] = Standing { done: at.done + 1, ready: free + wait };
-        if let Some(entries) = entries.as_deref_mut() {
-            let work = if bites { Work::Bite } else { Work::Paint };
-            entries.push(Entry { plate, round: at.done / 2, work, from: Seconds(from), to: Seconds(free) });
-        }
-    }
-    free
-}
-
-/// What can begin first is done first; of those the plate with most before it.
-fn greedy(plates: &[Vec<Round>]) -> Vec<usize> {
-    let mut standing = vec![Standing::default(); plates.len()];
-    let mut left: Vec<f64> = plates.iter().map(|rounds| chain(rounds)).collect();
-    let mut free = 0.0f64;
-    let mut order = vec![];
-    loop {
-        let begins = |plate: usize| free.max(standing[plate].ready);
-        let next = (0..plates.len())
-            .filter(|&plate| standing[plate].next(&plates[plate]).is_some())
-            .min_by(|&one, &other| begins(one).total_cmp(&begins(other)).then(left[other].total_cmp(&left[one])).then(one.cmp(&other)));
-        let Some(plate) = next else { return order };
-        let at = standing[plate];
-        let Some((_, hands, wait)) = at.next(&plates[plate]) else { return order };
-        free = begins(plate) + hands;
-        standing[plate] = Standing { done: at.done + 1, ready: free + wait };
-        left[plate] -= hands + wait;
-        order.push(plate);
-    }
-}
-
-/// How long a plate takes alone.
-fn chain(rounds: &[Round]) -> f64 {
-    let all: f64 = rounds.iter().map(|round| round.paint.0 + round.dry.0 + round.bite.0 + round.rinse.0 + round.air.0).sum();
-    all - rounds.last().map_or(0.0, |round| round.air.0)
-}
-
-/// What no order gets under: each plate alone, and all the hands' work with what they must wait at its end. After the last painting of all
-/// there is one bite left of each other plate at most, its last; what is left of drying then is waiting.
-fn bound(plates: &[Vec<Round>]) -> f64 {
-    let hands: f64 = plates.iter().flatten().map(|round| round.paint.0 + round.bite.0 + round.rinse.0).sum();
-    let last = |rounds: &Vec<Round>| rounds.last().copied().unwrap_or_default();
-    let bites: f64 = plates.iter().map(last).map(|round| round.bite.0 + round.rinse.0).sum();
-    let waits = plates
-        .iter()
-        .filter(|rounds| !rounds.is_empty())
-        .map(last)
-        .map(|round| (round.dry.0 - (bites - round.bite.0 - round.rinse.0)).max(0.0));
-    let waits = waits.fold(f64::INFINITY, f64::min);
-    let alone = plates.iter().map(|rounds| chain(rounds)).fold(0.0, f64::max);
-    alone.max(hands + if waits.is_finite() { waits } else { 0.0 })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Millimetres;
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
 
@@ -228,7 +154,7 @@ mod tests {
 
     #[test]
     fn odd_plates_have_days_too() {
-        assert_eq!(day(&[]), Day { entries: vec![], length: Seconds(0.0), bound: Seconds(0.0) });
+        assert_eq!(day(&[]), Day { entries: vec![], length: Seconds(0.0), bound: Seconds(0.0), ages: vec![] });
         assert_eq!(day(&[vec![], vec![]]).length, Seconds(0.0));
         let wild =
             Round { paint: Seconds(f64::NAN), dry: Seconds(-5.0), bite: Seconds(f64::INFINITY), rinse: Seconds(60.0), air: Seconds(1.0) };
@@ -238,11 +164,32 @@ mod tests {
         assert!(many.length.0 >= many.bound.0 && many.length.0 <= 1.03 * many.bound.0);
     }
 
+    #[test]
+    fn plates_of_one_dip_go_in_and_come_out_at_once_and_are_rinsed_in_turn() {
+        let size = SizeMm { width: Millimetres(120.0), height: Millimetres(180.0) };
+        let rounds = vec![vec![minutes(12.0, 25.0, 2.0, 5.0); 9]; 4];
+        // Two of them lie in the tray.
+        let two = Tray::new(Millimetres(250.0), Millimetres(180.0)).unwrap();
+        let day = day_in(&rounds, &[size; 4], &two);
+        assert!(day.length < demo(4).length && day.length.0 <= 1.03 * day.bound.0, "{} of {}", day.length.0 / 60.0, day.bound.0 / 60.0);
+        // 36 paintings, 36 rinses, and 18 dips at least.
+        assert_abs_diff_eq!(day.bound.0 / 60.0, 36.0 * 17.0 + 18.0 * 2.0 + 4.0, epsilon = 1e-9);
+        for entry in day.entries.iter().filter(|entry| entry.work == Work::Bite) {
+            let with: Vec<&Entry> = day.entries.iter().filter(|other| other.work == Work::Bite && other.from == entry.from).collect();
+            assert!(with.len() <= 2 && with.iter().all(|other| other.lifted == entry.lifted));
+        }
+        // As old for one as for another, or nearly.
+        assert!(day.spread() < 0.05, "{:?}", day.ages);
+        // The same plates alone: what is costless is evened out too.
+        assert!(demo(4).spread() < 0.05, "{:?}", demo(4).ages);
+    }
+
     /// The shortest day of all orders, by trying them.
     fn shortest(plates: &[Vec<Round>]) -> f64 {
         fn on(plates: &[Vec<Round>], left: &mut [usize], order: &mut Vec<usize>, best: &mut f64) {
             if left.iter().all(|left| *left == 0) {
-                *best = best.min(run(plates, order, None));
+                let order = order::Order { plates: order.clone(), together: order::Together::Never };
+                *best = best.min(order::Plates::new(plates, None).run(&order, None));
                 return;
             }
             for plate in 0..plates.len() {

@@ -80,9 +80,11 @@ fn project() -> Project {
         },
         job: json!({
             "title": "Ice house", "letter": "B", "units": "mm", "ticks": { "drawing": true, "bath": false }, "proof": proof,
+            "id": null, "row": null, "day": null, "record": null, "papers": null,
             "plates": [{ "id": "9c01", "letter": "A", "title": "Slipway", "face_mm": { "width": 117, "height": 177 }, "tones": 4, "example": false, "facts": "{}", "map": "iVBORw0KGgo=" }],
             "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["cover", "run"], "style": "full", "inward_mm": 0.2, "hinge": false, "bars_mm": [99.8, 100] }
         }),
+        family: Vec::new(),
     }
 }
 
@@ -102,7 +104,7 @@ fn project_now() -> Project {
 fn another_program_unpacks_it_and_the_schema_holds() {
     let directory = tempfile::tempdir().unwrap();
     let folder = directory.path();
-    fs::write(folder.join("p.zip"), written(&project_now(), &drawing(), Some(&map())).unwrap()).unwrap();
+    fs::write(folder.join("p.zip"), written(&project_now(), &drawing(), Some(&map()), &[]).unwrap()).unwrap();
     let tested = run("unzip", &["-t", "p.zip"], folder);
     let said = String::from_utf8_lossy(&tested.stdout).into_owned();
     assert!(tested.status.success() && said.contains("No errors detected"), "{said}");
@@ -147,7 +149,7 @@ fn another_program_unpacks_it_and_the_schema_holds() {
 fn keep_a_file_of_this_version() {
     let kept = here(&format!("fixtures/projects/version-{CURRENT}.zip"));
     assert!(!kept.exists(), "it is kept already");
-    fs::write(kept, written(&project(), &drawing(), Some(&map())).unwrap()).unwrap();
+    fs::write(kept, written(&project(), &drawing(), Some(&map()), &[]).unwrap()).unwrap();
 }
 
 #[test]

@@ -2,18 +2,21 @@
 //! each table.
 
 use approx::assert_abs_diff_eq;
+use stepbite_core::day::Hours;
 use stepbite_core::joints::{EdgeProfile, joint};
 use stepbite_core::laying::{self, Handling, LayingError, Pasting};
 use stepbite_core::light::Lightness;
+use stepbite_core::plate::SizeMm;
 use stepbite_core::rows::{self, Pin, Wish};
-use stepbite_core::shared_day::{self, Round};
+use stepbite_core::shared_day::{self, PlateTurn, Plates, Round, Tray};
 use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_tests::{numbers, rows as table};
 
 #[test]
 fn pasted_papers_are_late_as_often() {
     for row in numbers("lateness.csv") {
-        let pasting = Pasting { pieces: row[0] as usize, each: Seconds(row[1]), open: Seconds(row[2]) };
+        let pasting =
+            Pasting { pieces: row[0] as usize, each: Seconds(row[1]), open: Seconds(row[2]), pace: laying::PACE, scatter: laying::PIECE };
         let (mean, spread) = pasting.takes();
         assert_abs_diff_eq!(mean.0, row[3], epsilon = 1e-9);
         assert_abs_diff_eq!(spread.0, row[4], epsilon = 1e-9);
@@ -66,6 +69,42 @@ fn days_are_as_short_as_is_proven_or_nearly() {
         exact += usize::from(day.length.0 <= shortest + 1e-6);
     }
     assert!(10 * exact >= 8 * all, "{exact} of {all} are the shortest");
+}
+
+#[test]
+fn shared_trays_and_nights_are_as_short_as_is_proven_or_nearly() {
+    let (mut all, mut exact) = (0, 0);
+    for row in table("shared_trays.csv") {
+        let minutes = |text: &str| text.parse::<f64>().unwrap();
+        let round = |text: &str| {
+            let times: Vec<Seconds> = text.split(':').map(|time| Seconds(60.0 * minutes(time))).collect();
+            Round { paint: times[0], dry: times[1], bite: times[2], rinse: times[3], air: Seconds(0.0) }
+        };
+        let rounds: Vec<Vec<Round>> = row[0].split('|').map(|rounds| rounds.split(';').map(round).collect()).collect();
+        let (most, day_min, shortest) = (minutes(&row[1]), minutes(&row[2]), minutes(&row[3]));
+        // So many plates of 100 mm lie in a row in it, ten between, and no more.
+        let tray = Tray::new(Millimetres(110.0 * most - 10.0), Millimetres(100.0)).unwrap();
+        let sizes = vec![SizeMm { width: Millimetres(100.0), height: Millimetres(100.0) }; rounds.len()];
+        let turn = |(at, round): (usize, &Round)| PlateTurn { stop_out: Some(at + 1), bites: at + 1..=at + 1, round: *round, slope: -0.1 };
+        let turns = rounds.iter().map(|rounds| rounds.iter().enumerate().map(turn).collect()).collect();
+        let plates = Plates { letters: vec![String::new(); rounds.len()], sizes: sizes.clone(), turns };
+        let to = if day_min > 0.0 { day_min } else { 1440.0 };
+        let hours = Hours { start: 0.0, from: 0.0, to, dry: 0.0, rinse: 0.0, dry_overnight: false, slack: Seconds(2.0) };
+        let days = shared_day::days(&plates, hours, Some(&tray), None).unwrap();
+        assert!(
+            days.bound <= shortest + 1e-6 && days.minutes >= shortest - 1e-6 && days.minutes <= 1.03 * shortest + 1e-6,
+            "{} {} {shortest}: {row:?}",
+            days.bound,
+            days.minutes
+        );
+        if day_min == 0.0 {
+            let day = shared_day::day_in(&rounds, &sizes, &tray);
+            assert!((day.length.0 / 60.0 - days.minutes).abs() < 1e-6, "{row:?}");
+        }
+        all += 1;
+        exact += usize::from(days.minutes <= shortest + 1e-6);
+    }
+    assert!(all >= 25 && 10 * exact >= 8 * all, "{exact} of {all} are the shortest");
 }
 
 #[test]

@@ -44,6 +44,8 @@ pub use day::DayFacts;
 pub use done::{Freeze, StandingFacts};
 use done::{Held, PaintedBy};
 mod files;
+mod kin;
+pub use kin::{Joins, KinFacts, KinTone};
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;

@@ -7,12 +7,15 @@ use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use stepbite_core::project::{Project, ProjectError};
-use stepbite_core::sheets::{Kind, Paper, Style, Transfer};
+use stepbite_core::sheets::{Corner, Kind, Paper, Style, Transfer};
 
 /// The choices beside the plan.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Job {
+    /// Tells the plate from the others of its family; a page that opens it gives it one where there is none.
+    #[serde(default)]
+    pub id: Option<String>,
     /// Name of the work.
     pub title: String,
     /// Letter of the plate.
@@ -28,6 +31,18 @@ pub struct Job {
     pub sheets: Sheets,
     /// Lines of the ticket that are settled.
     pub ticks: BTreeMap<Line, bool>,
+    /// How the family's plates lie beside one another.
+    #[serde(default)]
+    pub row: Option<serde_json::Map<String, Value>>,
+    /// The family's day at the bath.
+    #[serde(default)]
+    pub day: Option<serde_json::Map<String, Value>>,
+    /// What was pulled.
+    #[serde(default)]
+    pub record: Option<serde_json::Map<String, Value>>,
+    /// Papers under the ink.
+    #[serde(default)]
+    pub papers: Option<serde_json::Map<String, Value>>,
 }
 
 /// What lengths are shown in.
@@ -82,12 +97,18 @@ pub struct Sheets {
     pub inward_mm: f64,
     /// A flap to hinge them by.
     pub hinge: bool,
+    /// The corner that is cut off.
+    #[serde(default)]
+    pub notch: Corner,
     /// What the bars measured.
     pub bars_mm: Option<[f64; 2]>,
 }
 
 /// The longest title or letter, letters.
 const LONGEST: usize = 200;
+
+/// The longest id of a plate, letters and digits.
+const LONGEST_ID: usize = 40;
 
 /// Holds settings and job to the page's types; their figures are judged when the plan is made of them.
 ///
@@ -107,15 +128,18 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
     if [&job.title, &job.letter].iter().any(|text| text.chars().count() > LONGEST) {
         return Err(wrong("job", format!("title and letter have up to {LONGEST} letters")));
     }
+    if job.id.as_ref().is_some_and(|id| !(1..=LONGEST_ID).contains(&id.len()) || !id.bytes().all(|byte| byte.is_ascii_alphanumeric())) {
+        return Err(wrong("job.id", format!("1 to {LONGEST_ID} letters and digits were expected")));
+    }
     job_refused(&job.proof, &job.choice()).map_or(Ok(()), Err)?;
     Ok((settings, job))
 }
 
 impl Job {
     fn choice(&self) -> SheetChoice {
-        let Sheets { paper, transfer, kinds, style, inward_mm, hinge, bars_mm } = self.sheets.clone();
+        let Sheets { paper, transfer, kinds, style, inward_mm, hinge, notch, bars_mm } = self.sheets.clone();
         let (title, letter) = (self.title.clone(), self.letter.clone());
-        SheetChoice { paper, transfer, title, letter, date: String::new(), kinds, style, inward_mm, hinge, bars_mm }
+        SheetChoice { paper, transfer, title, letter, date: String::new(), kinds, style, inward_mm, hinge, notch, bars_mm }
     }
 }
 
@@ -137,6 +161,7 @@ mod tests {
                 "title": "Ice house", "letter": "B", "units": "mm", "proof": { "paper": null, "plate_tone": 0 }, "plates": [], "ticks": { "drawing": true },
                 "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["run"], "style": "full", "inward_mm": 0, "hinge": false, "bars_mm": null }
             }),
+            family: Vec::new(),
         }
     }
 
@@ -164,6 +189,11 @@ mod tests {
         }
         assert!(said(&|project| project.settings["tones"] = json!("ten")).contains("settings"));
         assert!(said(&|project| project.job["units"] = json!("ell")).contains("ell"));
+        for id in ["", "a/b", "é", &"x".repeat(41)] {
+            assert!(said(&|project| project.job["id"] = json!(id)).contains("job.id"));
+        }
+        assert!(said(&|project| project.job["sheets"]["notch"] = json!("left")).contains("left"));
+        assert!(said(&|project| project.job["row"] = json!(7)).contains("job"));
         assert!(said(&|project| project.job["title"] = json!("x".repeat(201))).contains("200 letters"));
         assert!(said(&|project| project.job["sheets"]["inward_mm"] = json!(3)).contains("0.5"));
         assert!(said(&|project| project.job["sheets"]["bars_mm"] = json!([1, 100])).contains("mm"));

@@ -493,6 +493,24 @@ pub struct IslandsSpec {
     pub number: usize,
 }
 
+/// Another plate of the family, to be planned from its drawing's file.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KinSpec {
+    /// What its drawing's file is called.
+    pub name: String,
+    /// Its own settings, on the family's ladder.
+    pub settings: Settings,
+    /// Tells it from the others of its family.
+    pub id: String,
+    /// Its letter.
+    pub letter: String,
+    /// What it is called.
+    pub title: String,
+    /// What grain it is bitten on.
+    pub grain: GrainChoice,
+}
+
 /// What the sheets are to be.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -519,6 +537,9 @@ pub struct SheetChoice {
     /// A flap to hinge the sheets by.
     #[serde(default)]
     pub hinge: bool,
+    /// The corner that is cut off, plate view.
+    #[serde(default)]
+    pub notch: stepbite_core::sheets::Corner,
     /// What the bars of a sheet printed before measure along the paper's short and long side, mm.
     #[serde(default)]
     pub bars_mm: Option<[f64; 2]>,

@@ -1,7 +1,7 @@
 //! `Work`, the one exported class. One worker owns one `Work`; see `types.d.ts` for what goes in and comes out.
 
 use crate::clock::Laps;
-use crate::desk::{Desk, Plan, StandingFacts, typed};
+use crate::desk::{Desk, Joins, Plan, StandingFacts, typed};
 use crate::error::Refusal;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use serde::de::DeserializeOwned;
@@ -36,6 +36,8 @@ pub struct Work {
     file: Vec<u8>,
     /// A drawing that is gone through for its project file.
     gone_through: Fingerprint,
+    /// Other plates' files that were gone through for the same project file.
+    others: Vec<Fingerprint>,
 }
 
 #[derive(Serialize)]
@@ -150,6 +152,7 @@ struct PagePlan {
     pace: Option<Pace>,
     bath: PageBath,
     standing: StandingFacts,
+    joins: Joins,
     stage_ms: BTreeMap<&'static str, f64>,
 }
 
@@ -172,7 +175,7 @@ impl Work {
     #[wasm_bindgen(constructor)]
     pub fn new() -> Self {
         console_error_panic_hook::set_once();
-        Self { inner: Desk::default(), name: String::new(), file: Vec::new(), gone_through: Fingerprint::default() }
+        Self { inner: Desk::default(), name: String::new(), file: Vec::new(), gone_through: Fingerprint::default(), others: Vec::new() }
     }
 
     /// Makes room for a picture file of so many bytes, which then comes in parts; one that came before and was not opened is dropped.
@@ -448,6 +451,7 @@ fn page_plan(plan: &Plan, report: PlanReport, laps: &Laps) -> PagePlan {
         pace: plan.pace().map(|learned| Pace { factor: learned.factor, from: learned.from.clone(), speed: learned.speed }),
         bath: page_bath(plan.day(), plan.taken()),
         standing: plan.standing(),
+        joins: plan.joins(),
         stage_ms,
         report,
     }

@@ -62,8 +62,9 @@ fn sized(letter: &str, tones: usize, (width, height): (u32, u32)) -> Vec<u8> {
         done: Done::default(),
         job: json!({ "title": "Card", "letter": letter, "units": "mm", "proof": proof(&json!({})), "plates": [], "ticks": {},
             "sheets": { "paper": "a4", "transfer": "trace", "kinds": ["run"], "style": "full", "inward_mm": 0, "hinge": false, "bars_mm": null } }),
+        family: Vec::new(),
     };
-    written(&project, &card(), None).unwrap()
+    written(&project, &card(), None, &[]).unwrap()
 }
 
 fn spec(proof: &ProofSettings, px_per_mm: Option<f64>) -> PrintSpec {

@@ -7,7 +7,7 @@ import { disk } from "../run/disk.js";
 import { record } from "../run/record.js";
 import { DrawingGone, Store } from "./store.js";
 import { takePlace } from "./tabs.js";
-import { projectOf, same, untouched, workFrom, workOf, worthKeeping } from "./work.js";
+import { same, untouched, workOf, workRead, worthKeeping, writtenOf } from "./work.js";
 import { LOOKS, moment, TAKEN_OVER, trouble } from "./words.js";
 
 /** @typedef {import("../state.js").State} State */
@@ -274,8 +274,7 @@ export class Keeper {
   async #saveFile(work, file) {
     const desk = this.#desk;
     try {
-      const args = { file, project: JSON.stringify(projectOf(work)), kept: work.done.kept?.png ?? null };
-      save(await desk.busy("writing the file", desk.bridge.call("project_write", args)), "application/zip", projectName(work));
+      save(await desk.busy("writing the file", desk.bridge.call("project_write", writtenOf(work, file))), "application/zip", projectName(work));
       return true;
     } catch (error) {
       desk.refused(/** @type {Error} */ (error));
@@ -285,9 +284,9 @@ export class Keeper {
 
   /** Opens a project file: all of it, or nothing changes. @param {Blob} file */
   async openFile(file) {
-    const { project, drawing, kept } = await this.#desk.busy("reading the file", this.#desk.bridge.call("project_read", { file }));
-    const work = workFrom(project, kept);
-    await this.#bring(work, drawing, `“${work.job.title}” is open, as it was saved. Undo begins anew.`, false);
+    const read = await this.#desk.busy("reading the file", this.#desk.bridge.call("project_read", { file }));
+    const work = workRead(read);
+    await this.#bring(work, read.drawing, `“${work.job.title}” is open, as it was saved. Undo begins anew.`, false);
   }
 
   /** Opens an earlier state; what is on screen is kept in the list first. @param {number} key */

@@ -1,4 +1,4 @@
-//! A ZIP around a drawing whose bytes stay where they are (PKWARE APPNOTE 6.3.3: 4.3.7 local header, 4.3.12 central directory, 4.3.16 its end).
+//! A ZIP around files whose bytes stay where they are (PKWARE APPNOTE 6.3.3: 4.3.7 local header, 4.3.12 central directory, 4.3.16 its end).
 
 use super::Around;
 use super::error::ProjectError;
@@ -22,6 +22,14 @@ pub struct Fingerprint {
 }
 
 impl Fingerprint {
+    /// Of bytes that are all there.
+    #[must_use]
+    pub fn of(bytes: &[u8]) -> Self {
+        let mut whole = Self::default();
+        whole.take(bytes);
+        whole
+    }
+
     /// The next part.
     pub fn take(&mut self, part: &[u8]) {
         self.crc.update(part);
@@ -90,8 +98,8 @@ fn crc(bytes: &[u8]) -> u32 {
 }
 
 /// What both headers of a member share.
-struct Header {
-    name: &'static str,
+struct Header<'a> {
+    name: &'a str,
     method: u16,
     crc: u32,
     packed: u32,
@@ -99,7 +107,7 @@ struct Header {
     at: u32,
 }
 
-impl Header {
+impl Header<'_> {
     /// Fields from the version needed to the length of the extra field.
     fn common(&self, out: &mut Vec<u8>) {
         for half in [NEEDED, FLAGS, self.method, 0, DAY] {
@@ -132,12 +140,12 @@ impl Header {
     }
 }
 
-/// The ZIP of the members and, last, the drawing.
-pub(super) fn around(members: &[Member], drawing: &Fingerprint) -> Result<Around, ProjectError> {
+/// The ZIP of the members and, after them, of the files that were gone through: the drawing first.
+pub(super) fn around(members: &[Member], streamed: &[(&str, &Fingerprint)]) -> Result<Around, ProjectError> {
     // Without the 64-bit extension every length and place fits 32 bits.
     let small =
         |length: u64| u32::try_from(length).map_err(|_| ProjectError::Large { member: "the whole".to_owned(), most: u64::from(u32::MAX) });
-    let mut before = Vec::new();
+    let mut part = Vec::new();
     let mut headers = Vec::new();
     for member in members {
         let header = Header {
@@ -146,19 +154,25 @@ pub(super) fn around(members: &[Member], drawing: &Fingerprint) -> Result<Around
             crc: member.crc,
             packed: small(member.bytes.len() as u64)?,
             length: small(member.length)?,
-            at: small(before.len() as u64)?,
+            at: small(part.len() as u64)?,
         };
-        header.local(&mut before);
-        before.extend_from_slice(&member.bytes);
+        header.local(&mut part);
+        part.extend_from_slice(&member.bytes);
         headers.push(header);
     }
-    let length = small(drawing.length)?;
-    let at = small(before.len() as u64)?;
-    let header = Header { name: drawing.name(), method: 0, crc: drawing.crc.sum(), packed: length, length, at };
-    header.local(&mut before);
-    headers.push(header);
-    let central = small(before.len() as u64 + drawing.length)?;
-    let mut after = Vec::new();
+    let mut parts = Vec::new();
+    // Where the part under way begins in the file.
+    let mut begins = 0;
+    for &(name, file) in streamed {
+        let length = small(file.length)?;
+        let header = Header { name, method: 0, crc: file.crc.sum(), packed: length, length, at: small(begins + part.len() as u64)? };
+        header.local(&mut part);
+        headers.push(header);
+        begins += part.len() as u64 + file.length;
+        parts.push(std::mem::take(&mut part));
+    }
+    let central = small(begins)?;
+    let mut after = part;
     for header in &headers {
         header.central(&mut after);
     }
@@ -173,5 +187,6 @@ pub(super) fn around(members: &[Member], drawing: &Fingerprint) -> Result<Around
         after.extend_from_slice(&word.to_le_bytes());
     }
     after.extend_from_slice(&0_u16.to_le_bytes());
-    Ok(Around { before, after })
+    parts.push(after);
+    Ok(Around { parts })
 }

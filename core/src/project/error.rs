@@ -1,5 +1,6 @@
 //! Why a project file was not written or not opened.
 
+use super::MOST_OTHERS;
 use super::versions::CURRENT;
 use std::fmt;
 
@@ -50,6 +51,23 @@ pub enum ProjectError {
     },
     /// A kept map is said and not given, or the other way round.
     KeptMap,
+    /// More plates than a family has.
+    Many {
+        /// All of them.
+        plates: usize,
+    },
+    /// The other plates are not as they should be.
+    Family {
+        /// What is wrong.
+        cause: String,
+    },
+    /// Another plate's file can't be read.
+    Plate {
+        /// Its name.
+        member: String,
+        /// Why.
+        cause: Box<ProjectError>,
+    },
 }
 
 impl fmt::Display for ProjectError {
@@ -80,6 +98,15 @@ impl fmt::Display for ProjectError {
                 f,
                 "The log and the map that was painted by do not belong together (one came without the other): open an earlier file."
             ),
+            Self::Many { plates } => {
+                write!(
+                    f,
+                    "This family has {plates} plates, and at most {} are taken: put some into a family of their own.",
+                    MOST_OTHERS + 1
+                )
+            }
+            Self::Family { cause } => write!(f, "The plates of this project file do not fit together ({cause}): open an earlier file."),
+            Self::Plate { member, cause } => write!(f, "In this project file plate {member} can't be used. {cause}"),
         }
     }
 }

@@ -2,47 +2,86 @@
 
 use super::container::DRAWINGS;
 use super::error::ProjectError;
-use super::versions::project_of;
-use super::{Bytes, DESCRIPTION, KEPT_MAP, LARGEST_DRAWING, LARGEST_MAP, LARGEST_PACKED_DRAWING, LONGEST_DESCRIPTION, Opened};
+use super::versions::{self, project_within};
+use super::{
+    Bytes, DESCRIPTION, KEPT_MAP, LARGEST_DRAWING, LARGEST_MAP, LARGEST_PACKED_DRAWING, LONGEST_DESCRIPTION, MOST_OTHERS, MOST_UNPACKED,
+    Opened, other_plates,
+};
 use flate2::Crc;
 use std::io::{Cursor, Read};
 use zip::{CompressionMethod, ZipArchive};
 
+/// What may still be unpacked of a file, of all its plates together.
+struct Left {
+    bytes: u64,
+    values: usize,
+}
+
 /// Reads a project file. Members that are not ours are passed over: other programs leave such.
 ///
 /// # Errors
-/// Whatever is not a whole project file of this or an earlier version, in a sentence.
+/// Whatever is not a whole project file of this or an earlier version, in a sentence; its other plates too, and none of those has others in it.
 pub fn read(file: &[u8]) -> Result<Opened, ProjectError> {
+    let mut left = Left { bytes: MOST_UNPACKED, values: versions::MOST_VALUES };
+    let (mut opened, others) = plate(file, &mut left)?;
+    for (name, held) in opened.project.family.iter().zip(others) {
+        let wrong = |cause: ProjectError| ProjectError::Plate { member: name.clone(), cause: Box::new(cause) };
+        let (mut other, nested) = plate(held.of(file), &mut left).map_err(wrong)?;
+        if !nested.is_empty() {
+            return Err(wrong(ProjectError::Family { cause: "a plate of a family has no family of its own in it".to_owned() }));
+        }
+        other.drawing = match (other.drawing, held) {
+            (Bytes::At(within), Bytes::At(place)) => Bytes::At(place.start + within.start..place.start + within.end),
+            (Bytes::At(within), Bytes::Own(bytes)) => Bytes::Own(bytes.get(within).unwrap_or_default().to_vec()),
+            (own, _) => own,
+        };
+        opened.family.push(other);
+    }
+    Ok(opened)
+}
+
+/// One plate's file, and where those of the others are.
+fn plate(file: &[u8], left: &mut Left) -> Result<(Opened, Vec<Bytes>), ProjectError> {
     if !file.starts_with(b"PK\x03\x04") {
         return Err(ProjectError::NotZip);
     }
     let mut archive = ZipArchive::new(Cursor::new(file)).map_err(|error| ProjectError::Broken { cause: plain(&error) })?;
     if let Some(name) = twice(file, archive.central_directory_start()) {
-        return Err(ProjectError::Damaged { member: name.to_owned(), cause: "it is there twice".to_owned() });
+        return Err(ProjectError::Damaged { member: name, cause: "it is there twice".to_owned() });
     }
-    let description = member(&mut archive, DESCRIPTION, LONGEST_DESCRIPTION)?;
+    let description = member(&mut archive, DESCRIPTION, LONGEST_DESCRIPTION, left)?;
     let description = description.ok_or_else(|| ProjectError::Missing { member: DESCRIPTION.to_owned() })?;
-    let project = project_of(&description)?;
+    let project = project_within(&description, &mut left.values)?;
     let kept = match &project.done.kept {
-        Some(_) => Some(member(&mut archive, KEPT_MAP, LARGEST_MAP)?.ok_or_else(|| ProjectError::Missing { member: KEPT_MAP.to_owned() })?),
+        Some(_) => {
+            Some(member(&mut archive, KEPT_MAP, LARGEST_MAP, left)?.ok_or_else(|| ProjectError::Missing { member: KEPT_MAP.to_owned() })?)
+        }
         None => None,
     };
     let name = DRAWINGS.into_iter().find(|name| archive.index_for_name(name).is_some());
     let name = name.ok_or_else(|| ProjectError::Missing { member: "drawing".to_owned() })?;
-    let drawing = drawing(&mut archive, name, file)?;
-    Ok(Opened { project, drawing, kept })
+    let drawing = whole(&mut archive, name, file, left)?;
+    if project.family.len() > MOST_OTHERS {
+        return Err(ProjectError::Many { plates: project.family.len() + 1 });
+    }
+    if project.family != other_plates(project.family.len()) {
+        return Err(ProjectError::Family { cause: format!("they are not named {} and on", other_plates(1).concat()) });
+    }
+    let others = project.family.iter().map(|name| whole(&mut archive, name, file, left)).collect::<Result<_, _>>()?;
+    Ok((Opened { project, drawing, kept, family: Vec::new() }, others))
 }
 
 /// The first of our members that the central directory (APPNOTE 4.3.12) names twice: one reader would take the first, another the last.
-fn twice(file: &[u8], directory: u64) -> Option<&'static str> {
+fn twice(file: &[u8], directory: u64) -> Option<String> {
     let mut rest = usize::try_from(directory).ok().and_then(|at| file.get(at..)).unwrap_or_default();
     let mut found = Vec::new();
+    let plates = other_plates(MOST_OTHERS);
     while let Some(header) = rest.get(..46).filter(|header| header.starts_with(b"PK\x01\x02")) {
         let length = |at: usize| usize::from(u16::from_le_bytes([header[at], header[at + 1]]));
         let (name, more) = (length(28), length(30) + length(32));
         let named = rest.get(46..46 + name).unwrap_or_default();
-        let ours = DRAWINGS.into_iter().chain([DESCRIPTION, KEPT_MAP]).find(|ours| ours.as_bytes() == named);
-        if let Some(ours) = ours {
+        let ours = DRAWINGS.into_iter().chain([DESCRIPTION, KEPT_MAP]).chain(plates.iter().map(String::as_str));
+        if let Some(ours) = { ours }.find(|ours| ours.as_bytes() == named).map(str::to_owned) {
             if found.contains(&ours) {
                 return Some(ours);
             }
@@ -59,7 +98,7 @@ fn plain(error: &impl ToString) -> String {
 }
 
 /// A member's bytes; none: it is not there.
-fn member(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, most: u64) -> Result<Option<Vec<u8>>, ProjectError> {
+fn member(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, most: u64, left: &mut Left) -> Result<Option<Vec<u8>>, ProjectError> {
     let damaged = |cause: String| ProjectError::Damaged { member: name.to_owned(), cause };
     let Some(index) = archive.index_for_name(name) else { return Ok(None) };
     let mut packed = archive.by_index(index).map_err(|error| damaged(plain(&error)))?;
@@ -67,6 +106,8 @@ fn member(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, most: u64) -> Res
         return Err(ProjectError::Large { member: name.to_owned(), most });
     }
     let said = packed.size();
+    left.bytes =
+        left.bytes.checked_sub(said).ok_or(ProjectError::Large { member: "the whole, unpacked,".to_owned(), most: MOST_UNPACKED })?;
     let mut bytes = Vec::new();
     // One byte more than it says: a member that says little and unpacks to much ends there. The reader compares the CRC at its end.
     packed.by_ref().take(said + 1).read_to_end(&mut bytes).map_err(|error| damaged(plain(&error)))?;
@@ -76,8 +117,8 @@ fn member(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, most: u64) -> Res
     Ok(Some(bytes))
 }
 
-/// The drawing: where it is stored it stays in the file.
-fn drawing(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, file: &[u8]) -> Result<Bytes, ProjectError> {
+/// The drawing, or another plate's file: where it is stored it stays in the file.
+fn whole(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, file: &[u8], left: &mut Left) -> Result<Bytes, ProjectError> {
     let damaged = |cause: &str| ProjectError::Damaged { member: name.to_owned(), cause: cause.to_owned() };
     let missing = || ProjectError::Missing { member: name.to_owned() };
     let index = archive.index_for_name(name).ok_or_else(missing)?;
@@ -86,7 +127,7 @@ fn drawing(archive: &mut ZipArchive<Cursor<&[u8]>>, name: &str, file: &[u8]) -> 
     let start = packed.data_start().filter(|_| packed.compression() == CompressionMethod::Stored && !packed.encrypted());
     drop(packed);
     let Some(start) = start else {
-        return member(archive, name, LARGEST_PACKED_DRAWING)?.map(Bytes::Own).ok_or_else(missing);
+        return member(archive, name, LARGEST_PACKED_DRAWING, left)?.map(Bytes::Own).ok_or_else(missing);
     };
     if size > LARGEST_DRAWING {
         return Err(ProjectError::Large { member: name.to_owned(), most: LARGEST_DRAWING });
@@ -122,11 +163,12 @@ mod tests {
             settings: json!({ "tones": 10, "mark_mm": 0.1 }),
             done: Done { log: vec![painted], kept: kept.then(|| KeptId { id: "7".to_owned() }) },
             job: json!({ "title": "Ice house" }),
+            family: Vec::new(),
         }
     }
 
     fn file() -> Vec<u8> {
-        written(&project(true), DRAWING, Some(b"map")).unwrap()
+        written(&project(true), DRAWING, Some(b"map"), &[]).unwrap()
     }
 
     fn said(file: &[u8]) -> String {
@@ -146,8 +188,10 @@ mod tests {
     }
 
     fn described() -> Vec<u8> {
-        let file = written(&project(false), DRAWING, None).unwrap();
-        member(&mut ZipArchive::new(Cursor::new(&file[..])).unwrap(), DESCRIPTION, u64::MAX >> 1).unwrap().unwrap()
+        let file = written(&project(false), DRAWING, None, &[]).unwrap();
+        member(&mut ZipArchive::new(Cursor::new(&file[..])).unwrap(), DESCRIPTION, u64::MAX >> 1, &mut Left { bytes: u64::MAX, values: 0 })
+            .unwrap()
+            .unwrap()
     }
 
     #[test]
@@ -157,7 +201,7 @@ mod tests {
         let opened = read(&file).unwrap();
         assert_eq!((&opened.project, opened.drawing.of(&file), opened.kept.as_deref()), (&project(true), DRAWING, Some(&b"map"[..])));
         assert!(matches!(opened.drawing, Bytes::At(_)), "the drawing stays where it is");
-        let plain = written(&project(false), b"", None).unwrap();
+        let plain = written(&project(false), b"", None, &[]).unwrap();
         let opened = read(&plain).unwrap();
         assert_eq!((opened.project, opened.drawing.of(&plain), opened.kept), (project(false), &b""[..], None));
     }
@@ -194,7 +238,7 @@ mod tests {
             wrong[at] ^= 1;
             assert!(said(&wrong).contains(&format!("{name} is damaged")), "{}", said(&wrong));
         }
-        assert!(written(&project(true), DRAWING, None).is_err() && written(&project(false), DRAWING, Some(b"map")).is_err());
+        assert!(written(&project(true), DRAWING, None, &[]).is_err() && written(&project(false), DRAWING, Some(b"map"), &[]).is_err());
     }
 
     #[test]

@@ -10,12 +10,12 @@ use serde_json::{Map, Value, json};
 /// The word that says whose file it is.
 pub const FORMAT: &str = "stepbite project";
 /// The version that is written.
-pub const CURRENT: u64 = 2;
+pub const CURRENT: u64 = 3;
 
 /// From version k + 1 to version k + 2.
 type Step = fn(Map<String, Value>) -> Result<Map<String, Value>, ProjectError>;
 /// One fewer than there are versions.
-const STEPS: [Step; CURRENT as usize - 1] = [in_ink_and_paper];
+const STEPS: [Step; CURRENT as usize - 1] = [in_ink_and_paper, in_a_family];
 
 /// Version 2: the proof holds grain, edges, inks, papers and the plates of the pull, and the job the plates that were brought in. Version 1
 /// knew one plate in the strip's own ink.
@@ -35,9 +35,20 @@ fn in_ink_and_paper(mut fields: Map<String, Value>) -> Result<Map<String, Value>
     Ok(fields)
 }
 
+/// Version 3: other plates beside this one, each with an id, and what is said of all of them. Before, a file was one plate.
+fn in_a_family(mut fields: Map<String, Value>) -> Result<Map<String, Value>, ProjectError> {
+    fields.insert("family".to_owned(), json!([]));
+    if let Some(Value::Object(job)) = fields.get_mut("job") {
+        for name in ["id", "row", "day", "record", "papers"] {
+            job.insert(name.to_owned(), Value::Null);
+        }
+    }
+    Ok(fields)
+}
+
 /// So many values are read at most: a thousand marks by hand and a log of a thousand entries are far fewer, and what packs small may unpack to a
 /// text whose values fill all memory there is.
-const MOST_VALUES: usize = 1_000_000;
+pub(super) const MOST_VALUES: usize = 1_000_000;
 
 /// How many values a JSON text (RFC 8259) holds at most: one more after each comma and within each bracket, outside its strings.
 fn values(text: &[u8]) -> usize {
@@ -64,6 +75,7 @@ pub(super) fn described(project: &Project) -> Result<String, ProjectError> {
         "settings": project.settings,
         "done": serde_json::to_value(&project.done).map_err(failed)?,
         "job": project.job,
+        "family": project.family,
     });
     serde_json::to_string_pretty(&whole).map(|text| text + "\n").map_err(failed)
 }
@@ -73,7 +85,14 @@ pub(super) fn described(project: &Project) -> Result<String, ProjectError> {
 /// # Errors
 /// When it is not ours, newer, or holds what a project does not.
 pub fn project_of(text: &[u8]) -> Result<Project, ProjectError> {
-    if values(text) > MOST_VALUES {
+    project_within(text, &mut MOST_VALUES.clone())
+}
+
+/// The same where so many values are left to be read, of which it takes its own.
+pub(super) fn project_within(text: &[u8], left: &mut usize) -> Result<Project, ProjectError> {
+    if let Some(less) = left.checked_sub(values(text)) {
+        *left = less;
+    } else {
         return Err(ProjectError::Description { cause: format!("it holds more than {MOST_VALUES} values, and no plan has so many") });
     }
     let value: Value = serde_json::from_slice(text)
@@ -161,7 +180,7 @@ mod tests {
             said(&whole)
         };
         assert!(with("format", json!("other")).contains("says another format"));
-        assert!(with("version", json!(3)).contains("version 3") && with("version", json!(3)).contains("up to 2"));
+        assert!(with("version", json!(4)).contains("version 4") && with("version", json!(4)).contains("up to 3"));
         for version in [json!(0), json!(-1), json!(1.5), json!("1"), Value::Null] {
             assert!(with("version", version).contains("whole number"));
         }

@@ -153,7 +153,7 @@ test("the work is what the printer chose and did, and goes to a file and back un
   const done = { log: [{ at_ms: 1, note: "", kind: "painted", stop_out: 1, minutes: null }], kept: { id: "k", png } };
   const work = workOf({ ...state, done, planned: state.settings });
   const there = JSON.parse(JSON.stringify(projectOf(work)));
-  assert.deepEqual(workFrom(there, png), work);
+  assert.deepEqual({ ...workFrom(there, png), family: [] }, work);
   assert.deepEqual(there.done.kept, { id: "k" }, "the map is a file of its own");
   assert.equal(JSON.stringify(there).includes("stopout"), false, "where one looks is no work");
   const other = { ...state.settings, tones: 4 };
@@ -171,7 +171,7 @@ test("the untouched example is no work; any choice makes it one", () => {
   const state = ready();
   assert.ok(same(state, { ...state, station: "tones", stopout: 2 }) && !same(state, { ...state, units: "in" }) && !same(state, { ...state, done: { log: [], kept: null } }));
   assert.ok(touches({ done: state.done }) && touches({ title: "x" }) && !touches({ station: "bath", units: "in" }));
-  assert.deepEqual(Object.keys(jobOf(state)), ["title", "letter", "units", "proof", "plates", "sheets", "ticks"]);
+  assert.deepEqual(Object.keys(jobOf(state)), ["id", "title", "letter", "units", "proof", "plates", "row", "day", "record", "papers", "sheets", "ticks"]);
 });
 
 test("a dip in the log puts an earlier state by", () => {

@@ -4,6 +4,9 @@ Libraries: numpy 2.4.6, SciPy 1.17.1 (norm), networkx 3.6.1 (directed graphs), O
 - lateness: the sum of many times is normal (any handbook of statistics); its tail by SciPy;
 - orders: whether a directed graph has one at all, and its shortest ring, by networkx;
 - days: hands as one machine, drying as the least wait between a plate's operations, shortest makespan proven by CP-SAT, whole minutes;
+- shared trays and nights: the same, where bites of one length may be one dip of at most so many plates (in at once, out at once, rinsed in turn
+  by the one pair of hands), and where every piece of work ends within a day's minutes, varnish is not left overnight, and all plates are
+  bitten to the same bite on the same day;
 - rows: every order and half turn of six plates tried, the joints' mean difference of lightness without slip.
 Cases are drawn with fixed seeds.
 """
@@ -75,6 +78,87 @@ def days():
             yield "|".join(";".join(":".join(map(str, each)) for each in rounds) for rounds in plates), least
 
 
+def shortest_in_tray(plates, most, minutes=None):
+    """Shortest day where at most `most` plates share a dip; with `minutes` of work a day: all days but the last count whole."""
+    model = cp_model.CpModel()
+    total = sum(sum(each) for rounds in plates for each in rounds)
+    span = minutes or 0
+    days = 1 if minutes is None else 4
+    horizon = total if minutes is None else days * span
+    hands, ends, bites = [], [], []
+    day_of = [model.NewIntVar(0, days - 1, f"day {r}") for r in range(max(map(len, plates)))]
+    for earlier, later in zip(day_of, day_of[1:]):
+        model.Add(earlier <= later)
+
+    def within(begin, end, r):
+        if minutes is not None:
+            model.Add(begin >= span * day_of[r])
+            model.Add(end <= span * day_of[r] + span)
+
+    for p, rounds in enumerate(plates):
+        ready = 0
+        for r, (paint, dry, bite, rinse) in enumerate(rounds):
+            begin = model.NewIntVar(0, horizon, f"paint {p} {r}")
+            hands.append(model.NewFixedSizeIntervalVar(begin, paint, f"hands paint {p} {r}"))
+            model.Add(begin >= ready)
+            dip = model.NewIntVar(0, horizon, f"dip {p} {r}")
+            model.Add(dip >= begin + paint + dry)
+            rinsing = model.NewIntVar(0, horizon, f"rinse {p} {r}")
+            hands.append(model.NewFixedSizeIntervalVar(rinsing, rinse, f"hands rinse {p} {r}"))
+            within(begin, begin + paint, r)
+            within(dip, rinsing + rinse, r)
+            ready = rinsing + rinse
+            bites.append((p, r, bite, rinse, dip, rinsing))
+        ends.append(ready)
+    # Each dip has one leader, whose time it is; a leader leads itself.
+    leads = {}
+    for i, one in enumerate(bites):
+        for j, other in enumerate(bites):
+            if i == j or one[0] != other[0] and one[2] == other[2]:
+                leads[i, j] = model.NewBoolVar(f"{j} leads {i}")
+    for i, (p, r, bite, rinse, dip, rinsing) in enumerate(bites):
+        mine = [j for j in range(len(bites)) if (i, j) in leads]
+        model.AddExactlyOne([leads[i, j] for j in mine])
+        for j in mine:
+            if i != j:
+                model.AddImplication(leads[i, j], leads[j, j])
+            model.Add(dip == bites[j][4]).OnlyEnforceIf(leads[i, j])
+            group = sum(leads[k, j] * bites[k][3] for k in range(len(bites)) if (k, j) in leads)
+            model.Add(rinsing + rinse <= dip + bite + group).OnlyEnforceIf(leads[i, j])
+        model.Add(rinsing >= dip + bite)
+        hands.append(model.NewOptionalFixedSizeIntervalVar(dip, bite, leads[i, i], f"hands bite {i}"))
+        led = [k for k in range(len(bites)) if (k, i) in leads]
+        model.Add(sum(leads[k, i] for k in led) <= most)
+        for plate in range(len(plates)):
+            model.Add(sum(leads[k, i] for k in led if bites[k][0] == plate) <= 1)
+    model.AddNoOverlap(hands)
+    whole = model.NewIntVar(0, horizon, "whole")
+    model.AddMaxEquality(whole, ends)
+    model.Minimize(whole)
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = 60
+    solver.parameters.num_workers = 1
+    status = solver.Solve(model)
+    return int(solver.ObjectiveValue()) if status == cp_model.OPTIMAL else None
+
+
+def trays():
+    chance = np.random.default_rng(21)
+    cases = [([[(12, 25, 2, 5)] * rounds] * plates, most, None) for plates, rounds, most in ((2, 2, 2), (3, 2, 2), (3, 2, 3), (4, 1, 4))]
+    cases += [([[(12, 25, 2, 5)] * 3] * 2, 1, 120), ([[(10, 20, 3, 4)] * 3] * 2, 2, 100), ([[(10, 20, 3, 4)] * 4] * 2, 1, 95)]
+    for _ in range(22):
+        plates, rounds = int(chance.integers(2, 4)), int(chance.integers(1, 4))
+        ladder = [int(v) for v in chance.integers(1, 10, rounds)]
+        whole = [[(int(chance.integers(1, 30)), int(chance.integers(0, 60)), bite, int(chance.integers(0, 6))) for bite in ladder] for _ in range(plates)]
+        most = int(chance.integers(1, plates + 1))
+        longest = max(sum(sum(rounds[r]) for rounds in whole) for r in range(rounds))
+        cases.append((whole, most, None if chance.random() < 0.5 else longest + int(chance.integers(0, 60))))
+    for plates, most, minutes in cases:
+        least = shortest_in_tray(plates, most, minutes)
+        if least is not None:
+            yield "|".join(";".join(":".join(map(str, each)) for each in rounds) for rounds in plates), most, minutes or 0, least
+
+
 def rows():
     chance = np.random.default_rng(14)
     for _ in range(6):
@@ -98,5 +182,7 @@ write("laying_orders.csv", ["what lies above what among so many pieces, and the 
       ["pieces", "above", "ring"], orders())
 write("shared_days.csv", ["rounds of plates (paint:dry:bite:rinse, minutes) and the shortest day for one pair of hands, proven", MADE],
       ["plates", "shortest_min"], days())
+write("shared_trays.csv", ["rounds of plates (paint:dry:bite:rinse, minutes), how many plates share a dip at most, minutes of a working day (0: no nights); the shortest of all days, proven", MADE],
+      ["plates", "most", "day_min", "shortest_min"], trays())
 write("plate_rows.csv", ["lightness of six plates' left and right edges at five heights; least and greatest sum of joints, least worst joint, with half turns; least sum without", MADE],
       ["edges", "least", "greatest", "mildest", "upright"], rows())

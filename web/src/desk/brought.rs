@@ -17,8 +17,8 @@ use stepbite_core::strip::StripKind;
 use stepbite_core::units::PxPerMm;
 use stepbite_core::{png_file, proof};
 
-/// The most plates that are kept.
-const MOST: usize = 16;
+/// The most plates that are kept: a family's others, and as many that a proof may have besides.
+const MOST: usize = 48;
 
 /// Plates by their ids.
 pub(super) type BroughtPlates = BTreeMap<String, Rc<Brought>>;
@@ -42,7 +42,7 @@ impl Desk {
     /// # Errors
     /// What is no project file, or makes no plan; or where too many are kept.
     pub fn plate_read(&mut self, file: &[u8], progress: super::Progress<'_>) -> Result<BroughtPlate, Refusal> {
-        let Opened { project, drawing, kept } = project::read(file)?;
+        let Opened { project, drawing, kept, .. } = project::read(file)?;
         let (mut settings, job) = checked(&project)?;
         settings.done = Done {
             log: project.done.log.clone(),
@@ -126,7 +126,7 @@ impl Brought {
 }
 
 /// How a plan's plate is kept.
-fn written(plan: &Plan, tones: &proof::ProofTones, title: &str, letter: &str) -> Result<BroughtPlate, Refusal> {
+pub(super) fn written(plan: &Plan, tones: &proof::ProofTones, title: &str, letter: &str) -> Result<BroughtPlate, Refusal> {
     let resolution = PxPerMm(plan.settings.px_per_mm);
     let map = png_file::grey(plan.stopouts.map().plane(), resolution);
     let facts = PlateFacts { strip: plan.strip.id().to_owned(), ..PlateFacts::of(tones, resolution) };

@@ -134,6 +134,7 @@ pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSetting
         style: choice.style,
         inward: inward(choice)?,
         hinge: choice.hinge,
+        notch: choice.notch,
         bars: bars(choice)?,
         repair: if choice.kinds.contains(&Kind::Repair) { plan.repair() } else { None },
         drying_min: plan.settings.bench.dry_min,
