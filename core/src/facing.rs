@@ -53,6 +53,30 @@ impl Weigh {
     }
 }
 
+/// How a joint looks, in a word. By tone alone; estimates: under 3 L* two tones print alike as often as not, over 6 nobody overlooks them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Looks {
+    /// The picture runs on.
+    RunsOn,
+    /// A step is seen where one looks for it.
+    Shows,
+    /// The picture breaks.
+    Breaks,
+}
+
+impl Looks {
+    /// That of a joint.
+    #[must_use]
+    pub fn of(joint: Option<&Joint>) -> Self {
+        match joint.map(|joint| joint.tone) {
+            Some(tone) if tone < 3.0 => Self::RunsOn,
+            Some(tone) if tone < 6.0 => Self::Shows,
+            _ => Self::Breaks,
+        }
+    }
+}
+
 /// A plate as it meets others: its edges and its measures.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Faced {
@@ -78,6 +102,12 @@ impl Faced {
     #[must_use]
     pub fn new(edges: [EdgeProfile; 4], size: SizeMm, bevel: Millimetres, horizon: Option<Millimetres>) -> Self {
         Self { edges, size, bevel, horizon: horizon.unwrap_or(Millimetres(size.height.0 / 2.0)) }
+    }
+
+    /// Width of the bevel.
+    #[must_use]
+    pub fn bevel(&self) -> Millimetres {
+        self.bevel
     }
 
     /// The metal's size.

@@ -100,6 +100,7 @@ pub mod reread;
 pub mod resist;
 pub mod rings;
 pub mod rows;
+pub mod seam;
 pub mod second_plan;
 pub mod seen;
 pub mod shared_day;
