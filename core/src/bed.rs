@@ -179,6 +179,21 @@ impl Laid {
         (0..rows).map(row).collect::<Vec<_>>().join(" / ")
     }
 
+    /// Where a point of the print, mm from the sheet's upper left corner, lies on the bed: mirrored, and turned where rows lie across it.
+    #[must_use]
+    pub fn to_bed(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        let mirrored = self.print.width - x;
+        let (across, down) = if self.across { (self.print.height - y, mirrored) } else { (mirrored, y) };
+        (self.sheet.x + across, self.sheet.y + down)
+    }
+
+    /// The same of a box.
+    #[must_use]
+    pub fn box_to_bed(&self, of: &Lies) -> Lies {
+        let ((a, b), (c, d)) = (self.to_bed((of.x, of.y)), self.to_bed((of.right(), of.foot())));
+        Lies { x: a.min(c), y: b.min(d), width: (a - c).abs(), height: (b - d).abs() }
+    }
+
     /// White of the sheet at left, right, top and foot of the print, mm; negative where the picture runs off.
     #[must_use]
     pub fn margins(&self) -> [f64; 4] {
@@ -334,17 +349,9 @@ pub fn lay(rows: &[Vec<InRow>], asked: &Asked) -> Result<Laid, BedError> {
     }
     let on_bed = turn(sheet);
     let sheet_on_bed = Lies { x: (bed.0 - on_bed.0) / 2.0, y: (bed.1 - on_bed.1) / 2.0, width: on_bed.0, height: on_bed.1 };
-    // A box of the print as it lies on the bed: mirrored, and turned clockwise where rows lie across it.
-    let lies = |of: Lies| {
-        let mirrored = sheet.0 - of.right();
-        let (across, down) = if asked.along { (mirrored, of.y) } else { (sheet.1 - of.foot(), mirrored) };
-        let (width, height) = turn((of.width, of.height));
-        Lies { x: sheet_on_bed.x + across, y: sheet_on_bed.y + down, width, height }
-    };
     for plate in &mut plates {
         plate.print.x += x;
         plate.print.y += y;
-        plate.bed = lies(plate.print);
     }
     let held = asked.grip.0.min(on_bed.0);
     let last = if asked.feed == Feed::Left { sheet_on_bed.right() - held } else { sheet_on_bed.x };
@@ -359,6 +366,8 @@ pub fn lay(rows: &[Vec<InRow>], asked: &Asked) -> Result<Laid, BedError> {
         grip: (held > 0.0).then_some(Lies { x: last, width: held, ..sheet_on_bed }),
         notes: Vec::new(),
     };
+    let on_bed: Vec<Lies> = laid.plates.iter().map(|plate| laid.box_to_bed(&plate.print)).collect();
+    laid.plates.iter_mut().zip(on_bed).for_each(|(plate, bed)| plate.bed = bed);
     laid.notes = notes(&laid, asked);
     Ok(laid)
 }

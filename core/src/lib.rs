@@ -92,6 +92,7 @@ pub mod pulled;
 pub mod pulls;
 mod read_me;
 pub mod regions;
+pub mod registration;
 pub mod relief;
 pub mod removed;
 pub mod replan;

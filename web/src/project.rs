@@ -3,6 +3,7 @@
 use crate::desk::job_refused;
 use crate::error::Refusal;
 use crate::settings::{BroughtPlate, ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::row::RowChoice;
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -33,7 +34,7 @@ pub struct Job {
     pub ticks: BTreeMap<Line, bool>,
     /// How the family's plates lie beside one another.
     #[serde(default)]
-    pub row: Option<serde_json::Map<String, Value>>,
+    pub row: Option<RowChoice>,
     /// The family's day at the bath.
     #[serde(default)]
     pub day: Option<serde_json::Map<String, Value>>,
@@ -130,6 +131,9 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
     }
     if job.id.as_ref().is_some_and(|id| !(1..=LONGEST_ID).contains(&id.len()) || !id.bytes().all(|byte| byte.is_ascii_alphanumeric())) {
         return Err(wrong("job.id", format!("1 to {LONGEST_ID} letters and digits were expected")));
+    }
+    if let Some(said) = job.row.as_ref().and_then(RowChoice::wrong) {
+        return Err(wrong("job.row", said));
     }
     job_refused(&job.proof, &job.choice()).map_or(Ok(()), Err)?;
     Ok((settings, job))

@@ -17,6 +17,7 @@ use stepbite_core::view::View;
 mod bath;
 mod done;
 mod pull;
+pub mod row;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
 pub use done::{DaySpec, Done, KeptMap};
 pub use pull::*;
@@ -467,6 +468,26 @@ pub enum PictureSpec {
         height: usize,
         /// The hand.
         edges: EdgeChoice,
+    },
+    /// The step map of a plate of the family in the tones' print colours.
+    Member {
+        /// Its map with the worker; none: the plate at hand.
+        plate: Option<String>,
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// Where two plates meet in the print, at true size.
+    Seam {
+        /// Exact size.
+        width: usize,
+        /// Exact size.
+        height: usize,
+        /// Which two.
+        seam: row::SeamSpec,
     },
     /// A window of the print.
     Glass {

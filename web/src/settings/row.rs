@@ -226,9 +226,6 @@ pub struct SeamSpec {
     pub down: bool,
     /// Between the two, mm.
     pub gap_mm: f64,
-    /// How much higher the other's picture is drawn than it is, mm.
-    #[serde(default)]
-    pub raised_mm: f64,
     /// Pixels a millimetre.
     pub px_per_mm: f64,
 }
