@@ -64,7 +64,7 @@ export type Happened =
   /** Ticked: what it covers is frozen. */
   | { kind: "painted"; stop_out: number; minutes: number | null }
   /** `planned_s`: what the clock was set to; 0: no strip, nothing was planned. `factor`: the plan's `bath.factor` when it bit; left out or null: not known, taken to be the factor of now. */
-  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
+  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null; joined?: boolean }
   /** The same bite once more, before anything else was painted: a dip of its own. */
   | { kind: "put_back"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
   /**
@@ -102,10 +102,67 @@ export interface Job {
   ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "plates" | "sheets" | "bath" | "proof" | "papers" | "pulls", boolean>>;
 }
 
-/** How the family's plates lie beside one another; its part of the page says what is in it. */
-export type Row = Record<string, unknown>;
+/** How the family's plates lie beside one another. Print view. */
+export interface Row {
+  /** As the print is read, row by row. A plate of the family that is not named stands last, upright. */
+  plates: RowPlace[];
+  /** Plates in each row; null: all in one. */
+  columns: number | null;
+  /** At what plates of different heights stand in line. */
+  align: RowAlign;
+  /** Whether the search may turn plates by half a turn. */
+  turns: boolean;
+  /** What joints are judged by: tones alone, or 1 L* more for each mm that main edges lie apart. */
+  weigh: "tone" | "both";
+  gap_mm: number; gap_down_mm: number;
+  bed: Bed;
+  /** The paper's growth between runs, for a registration template; null: no template. */
+  registration: PaperGrowth | null;
+}
+export type RowAlign = "top" | "foot" | "horizon";
+/** A plate in the row: whether it keeps its place and its turn in every search, and its horizon from the metal's top edge, mm (null: half way down). */
+export interface RowPlace { id: string; turned: boolean; place_pinned: boolean; turn_pinned: boolean; horizon_mm: number | null }
+/** Press and sheet, mm. The bed runs along its length; `feed`: which end of its picture (plate view) goes in first; `grip_mm`: what of the sheet stays under the roller. */
+export interface Bed {
+  length_mm: number; width_mm: number; along: boolean; feed: "left" | "right"; sheet_mm: [number, number];
+  margin_mm: number; bleed: boolean; grip_mm: number;
+}
+/** Percent; negative: it shrinks. */
+export interface PaperGrowth { along: number; across: number; fibre_across: boolean }
+
+/** A row that is asked about: `plate` is the id of a map with the worker, null the plate at hand. */
+export interface RowSpec {
+  plates: { plate: string | null; letter: string; turned: boolean; plate_mm: [number, number]; horizon_mm: number | null }[];
+  columns: number | null; align: RowAlign; weigh: "tone" | "both";
+}
+/** Joints as they stand, between places: mean difference of lightness (L*, null: no height in common), best slip of the second one down or to the right, distance of main edges that should meet. */
+export interface RowJoints { joints: RowJoint[]; sum: number; worst: number; horizons_mm: number[] }
+export interface RowJoint { between: [number, number]; down: boolean; tone: number | null; slip_mm: number; shape_mm: number | null; looks: "runs_on" | "shows" | "breaks" }
+/** An order that was found: which plate of those asked about, row by row; costs of its joints, those across first. */
+export interface RowOrder { order: { plate: number; turned: boolean }[]; joints: number[]; sum: number; worst: number; worst_between: [number, number] | null }
+/** The best orders; `exact`: proven. `bound`: no order's sum is under it. */
+export interface RowsFound { run_on: RowOrder[]; mildest: RowOrder; contrast: RowOrder[]; exact: boolean; bound: number }
+/** What a picture drawn higher on its plate would win: joints at its left and right as they are and as they would be, L*. */
+export interface RowRaised { sentence: string; joints: ([number, number] | null)[]; best_mm: number; best_sum: number }
+export interface LiesMm { x: number; y: number; width: number; height: number }
+/** Plates on the press bed: `bed` boxes in plate view from the bed's upper left corner, `print` boxes in print view from the sheet's. Margins: left, right, top, foot of the print. */
+export interface BedFacts {
+  plates: { letter: string; plate: number; turned: boolean; row: number; print: LiesMm; bed: LiesMm }[];
+  bed: LiesMm; sheet: LiesMm; print: LiesMm; block: LiesMm; across: boolean; feed: "left" | "right"; grip: LiesMm | null;
+  notes: string[]; margins: [number, number, number, number]; read: string; on_the_bed: string; growth: string | null;
+}
+/** What is asked of the bed. */
+export interface BedSpec { row: RowSpec; bed: Bed; gap_mm: number; gap_down_mm: number; registration: PaperGrowth | null }
 /** The day of the whole family at the bath. */
-export type FamilyDay = Record<string, unknown>;
+export interface FamilyDay {
+  /** The hours of a working day, minutes from midnight. */
+  from_min: number; to_min: number;
+  dry_overnight: boolean;
+  /** The floor of the tray; null: every plate is bitten alone. */
+  tray_mm: [number, number] | null;
+  /** The first day ends after this bite at the latest; null: when its hours end. */
+  break_after: number | null;
+}
 /** What was pulled, and what is touched by hand afterwards. null anywhere: not said. */
 export interface PullRecord {
   /** Pulls planned with the plate at hand, the size of the edition, what a past plate of the printer's own stood: whole numbers from 1. */
@@ -168,7 +225,14 @@ export interface KinFacts {
   notes: string[];
 }
 /** What a plate that lacks tones skips: the bites of each of its dips (first and last), and the stop-outs it is painted with. */
-export interface Joins { dips: [number, number][]; painted: number[] }
+export interface Joins {
+  dips: [number, number][];
+  painted: number[];
+  /** The dips still to come, each from its first bite to its last, with what the clock is set to and the total then, s. None without a strip. */
+  to_come: { from: number; to: number; set_s: number; shown_total_s: number }[];
+  /** What is to be said of joined bites; null: none are. */
+  said: string | null;
+}
 
 /** Where the plate stands by its log. */
 export interface Standing {
@@ -701,6 +765,25 @@ export interface DayPlan {
   notes: string[];
 }
 
+/**
+ * The day of several plates. Minutes from the first day's midnight. `number` is the stop-out, or the first bite of a dip; `to` its last. Plates of one
+ * dip have a bite each with one beginning.
+ */
+export interface FamilyDayPlan {
+  stretches: { kind: "paint" | "dry" | "bite" | "rinse"; plate: number; number: number; to: number; from_min: number; to_min: number }[];
+  /** Nights: after bite `after`; plates with the stop-outs that dry meanwhile. */
+  nights: { after: number; drying: [number, number][]; from_min: number; to_min: number; said: string }[];
+  /** Working minutes, of them hands busy, what no order gets under, and how far that is below, 0 to 1. */
+  minutes: number; busy_min: number; bound_min: number; gap: number;
+  /** Dips that a plate goes into beside another. */
+  shared: number;
+  /** How old the bath is for each plate, in the mean, as a share of all that is bitten in it; null: it is not bitten. */
+  ages: (number | null)[];
+  /** Where the first day may end, and by how much a hand's slack moves a tone after that, L*. */
+  breaks: { after: number; by_l: number }[];
+  notes: string[];
+}
+
 /** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
 export interface WhatIf {
   bite: number;
@@ -754,7 +837,11 @@ export type PictureSpec =
   /** How far proof and drawing lie apart (CIEDE2000, grain averaged), as a map from paper to ink, hatched where over 6. */
   | { kind: "difference"; view: View; width: number; height: number; proof: ProofSettings }
   /** Where a hand's edges may come out lighter (dots) or darker (hatch) than planned. */
-  | { kind: "chance"; view: View; width: number; height: number; edges: EdgeChoice };
+  | { kind: "chance"; view: View; width: number; height: number; edges: EdgeChoice }
+  /** The step map of a plate of the family in its tones' print colours; `plate` null: the one at hand. */
+  | { kind: "member"; plate: string | null; view: View; width: number; height: number }
+  /** Where two plates meet in the print, with bevels and gap: exactly `width` × `height` pixels, the gap in the middle. Print view. */
+  | { kind: "seam"; width: number; height: number; seam: { row: RowSpec; place: number; down: boolean; gap_mm: number; px_per_mm: number } };
 
 /** Pixels: the picture has the face's proportions, is at most `width` × `height`, RGBA bytes row by row. */
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
@@ -885,6 +972,7 @@ export interface Calls {
   /** The map as it is now. Asked for when a stop-out is ticked, BEFORE its entry is added; then entry and map go into `done` together. Also whenever `standing.to_keep`. */
   freeze: [null, Kept];
   /** What is still to come of this plate in the printer's own hours (minutes from midnight); drying and rinsing are those of `settings.bench`. */
+  family_day: [{ start_min: number; day: FamilyDay; plates: { letter: string; size_mm: [number, number]; dips: { from: number; to: number; set_s: number; paint_min: number | null }[] }[] }, FamilyDayPlan];
   day_plan: [{ start_min: number; from_min: number; to_min: number; dry_overnight: boolean }, DayPlan];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
@@ -908,6 +996,11 @@ export interface Calls {
   kin_info: [{ file: Blob; name: string }, DrawingInfo];
   /** Plans another plate of the family beside the one at hand, which stays as it is; its map stays with the worker until its plate is dropped. */
   kin_plan: [{ file: Blob; name: string; settings: Settings & { done?: Done }; id: string; letter: string; title: string; grain: GrainChoice }, KinFacts];
+  /** Plates side by side. */
+  rows_joints: [RowSpec, RowJoints];
+  rows_find: [{ row: RowSpec; turns: boolean; pins: { place: number | null; turned: boolean | null }[]; most: number }, RowsFound];
+  row_raised: [{ row: RowSpec; place: number; by_mm: number }, RowRaised];
+  row_bed: [BedSpec, BedFacts];
   /** Gives the worker a plate that the page kept. */
   plate_bring: [BroughtPlate, null];
   plate_drop: [{ id: string }, null];

@@ -83,6 +83,8 @@ refusals! {
     stepbite_core::ink::InkError => "ink",
     stepbite_core::edges::EdgesError => "proof",
     stepbite_core::laid::LaidError => "paper",
+    stepbite_core::papers::PapersError => "papers",
+    stepbite_core::papers::PasteError => "paste",
     stepbite_core::ink_zones::ZoneError => "zones",
     stepbite_core::pairs::PairsError => "pairs",
     stepbite_core::difference::DifferenceError => "proof",

@@ -2,7 +2,8 @@
 
 use crate::desk::job_refused;
 use crate::error::Refusal;
-use crate::settings::{BroughtPlate, ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::row::RowChoice;
+use crate::settings::{BroughtPlate, FamilyDay, PapersChoice, ProofSettings, Settings, SheetChoice, StripSettings};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -34,16 +35,16 @@ pub struct Job {
     pub ticks: BTreeMap<Line, bool>,
     /// How the family's plates lie beside one another.
     #[serde(default)]
-    pub row: Option<serde_json::Map<String, Value>>,
+    pub row: Option<RowChoice>,
     /// The family's day at the bath.
     #[serde(default)]
-    pub day: Option<serde_json::Map<String, Value>>,
+    pub day: Option<FamilyDay>,
     /// What was pulled.
     #[serde(default)]
     pub record: Option<Record>,
     /// Papers under the ink.
     #[serde(default)]
-    pub papers: Option<serde_json::Map<String, Value>>,
+    pub papers: Option<PapersChoice>,
 }
 
 /// What lengths are shown in.
@@ -126,6 +127,9 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
     }
     let settings = Settings::deserialize(&project.settings).map_err(|error| wrong("settings", error.to_string()))?;
     let job = Job::deserialize(&project.job).map_err(|error| wrong("job", error.to_string()))?;
+    if let Some(cause) = job.day.as_ref().and_then(FamilyDay::wrong) {
+        return Err(wrong("job.day", cause));
+    }
     if [&job.title, &job.letter].iter().any(|text| text.chars().count() > LONGEST) {
         return Err(wrong("job", format!("title and letter have up to {LONGEST} letters")));
     }
@@ -135,7 +139,14 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
     if let Some(record) = &job.record {
         record.check().map_err(|error| Refusal::new("record", error.to_string()))?;
     }
+    if let Some(said) = job.row.as_ref().and_then(RowChoice::wrong) {
+        return Err(wrong("job.row", said));
+    }
     job_refused(&job.proof, &job.choice()).map_or(Ok(()), Err)?;
+    job.papers.as_ref().map_or(Ok(()), PapersChoice::check)?;
+    if job.proof.papers.is_some() {
+        return Err(wrong("job.proof", "unknown field `papers`".to_owned()));
+    }
     Ok((settings, job))
 }
 
@@ -157,6 +168,7 @@ impl Job {
             bars_mm,
             record: None,
             zones_of: None,
+            papers: None,
         }
     }
 }

@@ -15,10 +15,15 @@ use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
+mod day;
 mod done;
+mod papers;
 mod pull;
+pub mod row;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
+pub use day::{DayDip, DayPlate, FamilyDay, FamilyDaySpec};
 pub use done::{DaySpec, Done, KeptMap};
+pub use papers::{PapersChoice, PieceChoice, StockChoice, TakeSpec};
 pub use pull::*;
 
 /// The plate as typed.
@@ -468,6 +473,26 @@ pub enum PictureSpec {
         /// The hand.
         edges: EdgeChoice,
     },
+    /// The step map of a plate of the family in the tones' print colours.
+    Member {
+        /// Its map with the worker; none: the plate at hand.
+        plate: Option<String>,
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// Where two plates meet in the print, at true size.
+    Seam {
+        /// Exact size.
+        width: usize,
+        /// Exact size.
+        height: usize,
+        /// Which two.
+        seam: row::SeamSpec,
+    },
     /// A window of the print.
     Glass {
         /// Way round.
@@ -549,6 +574,9 @@ pub struct SheetChoice {
     /// The proof whose zones of ink are drawn; none: none are.
     #[serde(default)]
     pub zones_of: Option<ProofSettings>,
+    /// The papers to cut and lay, where there are some.
+    #[serde(default)]
+    pub papers: Option<PapersChoice>,
 }
 
 /// A question about the record of the pulls.

@@ -10,7 +10,8 @@ use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
 use super::{
-    EXAMPLE, Sheets, boxes_note, captions, cover, hinge, key, look, picture, pulls, record, repair, run, stop, strip_plan, touches, zones,
+    EXAMPLE, Sheets, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, pulls, record, repair, run, stop,
+    strip_plan, touches, zones,
 };
 use crate::strip::StripKind;
 use crate::view::View;
@@ -29,6 +30,8 @@ enum Shows {
     Repair,
     Zones,
     Touches,
+    Cutting,
+    Laying,
     Record,
     Pulls,
 }
@@ -139,6 +142,8 @@ impl<'a> SheetSet<'a> {
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
             Kind::Repair if job.settings.repair.is_some() => push(Shows::Repair, 1),
+            Kind::Cutting => push(Shows::Cutting, cutting::pages(&job)),
+            Kind::Laying => push(Shows::Laying, laying_map::pages(&job)),
             Kind::Record => push(Shows::Record, 1),
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
@@ -147,7 +152,7 @@ impl<'a> SheetSet<'a> {
             Kind::Zones => push(Shows::Zones, job.settings.zones.as_ref().map_or(0, |zones| zones::pages(&job, zones))),
             Kind::Touches => push(Shows::Touches, touches::pages(&job)),
             Kind::Pulls => push(Shows::Pulls, job.settings.pulls.as_ref().map_or(0, |pulls| pulls::pages(&job, pulls))),
-            Kind::Together | Kind::Bed | Kind::Registration | Kind::Cutting | Kind::Laying => {}
+            Kind::Together | Kind::Bed | Kind::Registration => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -207,7 +212,8 @@ impl<'a> SheetSet<'a> {
             }
             Shows::Look => Some(View::Print.words().to_owned()),
             Shows::Touches => Some(View::Print.words().to_owned()),
-            Shows::StripPlan | Shows::Repair | Shows::Zones => Some(View::Plate.words().to_owned()),
+            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying => Some(View::Plate.words().to_owned()),
+            Shows::Cutting => Some("PASTE SIDE UP, mirror of the print".to_owned()),
             Shows::Cover | Shows::Run | Shows::Stop | Shows::Record | Shows::Pulls => None,
         }
     }
@@ -300,6 +306,8 @@ impl<'a> SheetSet<'a> {
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
             Shows::Zones => job.settings.zones.iter().flat_map(|of| zones::sheets(job, of, page)).collect(),
             Shows::Touches => touches::sheets(job, page),
+            Shows::Cutting => cutting::sheets(job, page),
+            Shows::Laying => laying_map::sheets(job, page),
             Shows::Record => vec![record::sheet(job, page)],
             Shows::Pulls => job.settings.pulls.iter().flat_map(|of| pulls::sheets(job, of, page)).collect(),
             Shows::Stop => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
@@ -359,6 +367,8 @@ impl Group {
             Shows::Repair => "repair list".to_owned(),
             Shows::Zones => "zones of ink".to_owned(),
             Shows::Touches => "touches by hand".to_owned(),
+            Shows::Cutting => "cutting sheets".to_owned(),
+            Shows::Laying => "laying map".to_owned(),
             Shows::Record => "pull record".to_owned(),
             Shows::Pulls => "record of the pulls".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),

@@ -1,6 +1,7 @@
 //! What the sheets are to be: paper, transfer, kinds, and the words on them.
 
 use super::bars::Bars;
+use super::cutting::PapersToLay;
 use super::pulls::Pulls;
 use super::repair::Repair;
 use super::zones::Zones;
@@ -249,6 +250,8 @@ pub struct SheetSettings {
     pub drying_min: Option<f64>,
     /// Where the metal can't give what the plan wants; none where there is no such place.
     pub repair: Option<Repair>,
+    /// Thin papers to cut and lay; none where there are none, or no order lays them.
+    pub papers: Option<PapersToLay>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
     /// Zones of ink on the plate; none where there are none.
@@ -278,6 +281,7 @@ impl Default for SheetSettings {
             hinge: false,
             drying_min: None,
             repair: None,
+            papers: None,
             bars: None,
             zones: None,
             touches: Vec::new(),

@@ -88,7 +88,7 @@ fn counted(settings: &ProofSettings, left_out: f64) -> Vec<String> {
     let moved = own.is_some_and(|own| own.shift_mm != (0.0, 0.0) || own.growth != (0.0, 0.0) || own.turn != 0.0);
     let parts: Vec<&str> = [
         (own.is_some_and(|own| own.ink.is_some()) || !settings.zones.is_empty(), "your ink"),
-        (!settings.laid.is_empty(), "the papers laid in"),
+        (settings.lays_papers(), "the papers laid in"),
         (settings.printings.len() > 1, "the other plates"),
         (settings.plate_tone > 0.0, "plate tone"),
         (settings.edges.is_some(), "the hand’s edges"),

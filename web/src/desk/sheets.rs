@@ -146,6 +146,11 @@ pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSetting
         drying_min: plan.settings.bench.dry_min,
         touches: choice.record.iter().flat_map(|record| record.touches.clone()).collect(),
         pulls: choice.record.as_ref().filter(|_| choice.kinds.contains(&Kind::Pulls)).map(Pulls::of),
+        papers: if [Kind::Cutting, Kind::Laying].iter().any(|kind| choice.kinds.contains(kind)) {
+            super::papers::to_lay(choice.papers.as_ref(), &plan.plate)?
+        } else {
+            None
+        },
         ..SheetSettings::default()
     })
 }
