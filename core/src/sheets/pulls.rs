@@ -228,7 +228,7 @@ mod tests {
         record.pulls[5].now.words = "a line of words without an end ".repeat(64);
         let was = facts(Kind::Proof, None);
         let correction = Correction { day: "2026-03-15".into(), note: "a slip, ".repeat(60), was };
-        record.pulls[6].corrections = vec![correction; 30];
+        record.pulls[6].corrections = vec![correction; 20];
         for number in 9..60 {
             record.pulls.push(pull(number, Kind::Edition, Some(number)));
         }
@@ -268,7 +268,7 @@ mod tests {
             bare.pulls = Some(Pulls { record: pulls.record.clone(), photos: BTreeMap::new() });
             assert_eq!(SheetSet::of(Job { settings: &bare, ..*job }).pages(), sheets.len());
             assert!(says(&sheets[0], "59 pulls written down") && says(&sheets[0], "edition of 12"));
-            assert!(sheets.iter().any(|sheet| says(sheet, "26 corrections before these 4")));
+            assert!(sheets.iter().any(|sheet| says(sheet, "16 corrections before these 4")));
             assert!(sheets.iter().any(|sheet| says(sheet, "struck out")));
         });
     }

@@ -85,8 +85,8 @@ export function form(desk, how) {
 
   /** @param {PullSaid["plates"][number]} printed @returns {HTMLElement | null} */
   function plate(printed) {
-    if (plates.childElementCount >= MOST.laid) {
-      desk.notice(`A pull has up to ${MOST.laid} plates.`, "refused");
+    if (plates.childElementCount >= MOST.plates) {
+      desk.notice(`A pull has up to ${MOST.plates} plates.`, "refused");
       return null;
     }
     const letter = h("input", { type: "text", class: "pulled-letter", maxlength: 8, autocomplete: "off", "aria-label": "Letter of the plate" });

@@ -7,7 +7,7 @@
  */
 
 /** As the core has them. */
-export const MOST = Object.freeze({ pulls: 500, touches: 60, short: 200, note: 500, words: 2000, laid: 200, corrections: 100, highest: 100_000, photo: 300_000, photos: 24_000_000 });
+export const MOST = Object.freeze({ pulls: 500, touches: 60, short: 200, note: 500, words: 2000, plates: 40, laid: 200, corrections: 20, all: 60_000, highest: 100_000, photo: 300_000, photos: 24_000_000 });
 /** What the strip was printed in, where nothing else is known. */
 const STRIPS_INK = "the strip’s own";
 
@@ -68,7 +68,7 @@ export function expected(state, day) {
   });
   const kind = last?.kind ?? "proof";
   return {
-    day, kind, copy: kind === "edition" ? nextCopy(record) : null, plates: inRow(state, printed), papers: proof.laid.map(({ name }) => name),
+    day, kind, copy: kind === "edition" ? nextCopy(record) : null, plates: inRow(state, printed), papers: [...new Set(proof.laid.map(({ name }) => name))],
     sheet: last?.sheet ?? strip?.paper ?? "", damping: last?.damping ?? "", wiping: last?.wiping ?? "", pressure: last?.pressure ?? "", words: "", photo: null, struck: false,
   };
 }
@@ -99,7 +99,7 @@ export function wrong(said) {
   if (!isDay(said.day)) return `“${said.day}” is no day: choose one, or write it like 2026-03-14.`;
   if (said.copy !== null && !(Number.isInteger(said.copy) && said.copy >= 1 && said.copy <= MOST.highest)) return `A number in the edition is whole and lies between 1 and ${MOST.highest}: write it so, or leave it empty.`;
   if (said.kind !== "edition" && said.copy !== null) return "Only a pull of the edition has a number in it.";
-  if (said.plates.length > MOST.laid || said.papers.length > MOST.laid) return `A pull has up to ${MOST.laid} plates and up to ${MOST.laid} papers: leave some out.`;
+  if (said.plates.length > MOST.plates || said.papers.length > MOST.laid) return `A pull has up to ${MOST.plates} plates and up to ${MOST.laid} papers: leave some out.`;
   const short = [...said.plates.flatMap(({ letter, ink }) => [letter, ink]), ...said.papers, said.sheet, said.damping, said.wiping, said.pressure];
   if (short.some((text) => [...text].length > MOST.short)) return `An ink, a paper, a sheet or a way has up to ${MOST.short} letters: shorten it, and put the rest into the words.`;
   if ([...said.words].length > MOST.words) return `The words on a pull have up to ${MOST.words} letters, ${[...said.words].length} came: shorten them.`;
@@ -141,6 +141,8 @@ export function corrected(record, number, said, { day, note }, photo) {
 /** @param {PullRecord} record @returns {PullRecord | string} */
 function light(record) {
   const next = tidied(record);
+  const laid = next.pulls.flatMap(({ now, corrections }) => [now, ...corrections.map(({ was }) => was)]).reduce((sum, { plates, papers }) => sum + plates.length + papers.length, 0);
+  if (laid > MOST.all) return `A record holds up to ${MOST.all} plates and papers in all: begin another record for the rest.`;
   return weight(next) > MOST.photos ? `All photographs together may have ${MOST.photos / 1e6} MB, and with this one they have more: leave it out, or write on in another record.` : next;
 }
 

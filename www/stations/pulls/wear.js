@@ -30,7 +30,7 @@ function whole(desk, label, key, name) {
 export function wear(desk) {
   const fields = [
     whole(desk, "Size of the edition", "edition", "size of the edition"), whole(desk, "Pulls planned in all", "planned", "pulls planned"),
-    whole(desk, "A past plate of yours stood", "lifetime", "pulls of a past plate"),
+    whole(desk, "A past plate of yours stood, pulls", "lifetime", "pulls of a past plate"),
   ];
   const steps = BANDS.map(([band, word]) => ({ band, root: h("li", { class: `wear-${band}` }, h("i", { "aria-hidden": "true" }), h("span", null, word)) }));
   const words = h("div", { class: "wear-said" });
