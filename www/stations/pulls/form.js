@@ -95,10 +95,10 @@ export function form(desk, how) {
     letter.value = printed.letter;
     ink.value = printed.ink;
     turned.checked = printed.turned;
-    const earlier = h("button", { type: "button", class: "plain", onclick: () => {
+    const earlier = h("button", { type: "button", class: "plain earlier", onclick: () => {
       const before = row.previousElementSibling;
       if (before) before.before(row);
-      earlier.focus();
+      (row.previousElementSibling ? earlier : letter).focus();
     } }, "Earlier");
     const away = h("button", { type: "button", class: "plain", onclick: () => {
       const next = row.nextElementSibling ?? row.previousElementSibling;

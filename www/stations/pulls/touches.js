@@ -39,7 +39,7 @@ export function touches(desk) {
 
   /** @param {Touch} touch @param {number} number */
   function row(touch, number) {
-    const input = h("textarea", { rows: 1, maxlength: MOST.note, "aria-label": `What is done at place ${number}`, placeholder: "a pale breath of blue" });
+    const input = h("textarea", { rows: 2, maxlength: MOST.note, "aria-label": `What is done at place ${number}`, placeholder: "a pale breath of blue" });
     input.value = touch.words;
     input.addEventListener("change", () => {
       const words = input.value.trim();
