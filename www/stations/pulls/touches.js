@@ -47,7 +47,7 @@ export function touches(desk) {
       const now = own()[number - 1];
       if (now && words !== now.words) put(`words on touch ${number}`, all.map((each) => each === now ? { ...now, words } : each));
     });
-    const away = h("button", { type: "button", class: "plain", "aria-label": `Take place ${number} away`, onclick: () => {
+    const away = h("button", { type: "button", class: "plain", "aria-label": `Take away place ${number}`, onclick: () => {
       const gone = own()[number - 1];
       put(`touch ${number} taken away`, recordOf(desk.state).touches.filter((each) => each !== gone));
       picture.sheet.focus({ preventScroll: true });
