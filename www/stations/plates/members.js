@@ -214,7 +214,8 @@ function beside(desk, id) {
       const { facts, work } = kin;
       const { letter, title } = work.job;
       const old = stale(kin, state.settings);
-      card.root.classList.toggle("stale", facts !== null && (old || kin.refused !== null));
+      card.root.classList.toggle("stale", old);
+      card.root.classList.toggle("unplanned", !old && kin.refused !== null);
       const refused = kin.refused === null || old ? null : `It makes no plan on this ladder: ${kin.refused} Nothing of it is lost.`;
       card.show({
         letter, title, refused, notch: work.job.sheets.notch ?? "top_right", twice: twice(letters(state)).includes(letter.toUpperCase()),
