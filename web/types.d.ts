@@ -181,7 +181,7 @@ export interface Pull {
   /** It never changes. */
   number: number;
   now: PullSaid;
-  /** What held before, the first correction first; at most 100. Days as YYYY-MM-DD. */
+  /** What held before, the first correction first; at most 20. Days as YYYY-MM-DD. */
   corrections: { day: string; note: string; was: PullSaid }[];
 }
 /** What is said of a pull; texts may be empty. */

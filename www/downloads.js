@@ -1,6 +1,7 @@
 /** Saving: bytes become a file through a link, and nothing is sent anywhere. */
 import { h } from "./dom.js";
 import { numbered } from "./stale.js";
+import { spoken } from "./stations/pulls/record.js";
 
 /** @typedef {import("./state.js").Desk} Desk */
 
@@ -20,9 +21,13 @@ export function fileName(title, letter) {
   return plain || "plate";
 }
 
-/** What the sheets are made with. @param {import("./state.js").State} state @returns {import("../web/types.d.ts").SheetSettings} */
-export function sheetSettings(state) {
-  return { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
+/** What the sheets are made with; photographs only where they are drawn. @param {import("./state.js").State} state @param {{ photos?: boolean, kinds?: import("../web/types.d.ts").SheetKind[] }} [how] @returns {import("../web/types.d.ts").SheetSettings} */
+export function sheetSettings(state, { photos = false, kinds = state.sheets.kinds } = {}) {
+  const { record, plateId, proof } = state;
+  const date = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
+  // Touches of other plates are on their own sheets.
+  const own = record && { ...(photos ? record : spoken(record)), touches: record.touches.filter(({ plate }) => plate === plateId) };
+  return { ...state.sheets, kinds, title: state.title, letter: state.letter, date, record: own, zones_of: proof.zones.length && kinds.includes("zones") ? proof : null };
 }
 
 /** Equal where the sheets are: what they are made with, and the plan they are of. @param {import("./state.js").State} state */
@@ -44,7 +49,7 @@ const underWay = new Set();
 export async function download(desk, what, px_per_mm = null) {
   const { state, bridge } = desk;
   const name = fileName(state.title, state.letter);
-  const sheets = sheetSettings(state);
+  const sheets = sheetSettings(state, { photos: true });
   /** @type {Record<What, () => Promise<Parameters<typeof save>>>} */
   const made = {
     sheets: async () => [await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheets, told)), "application/pdf", `${name}-sheets.pdf`],
@@ -73,4 +78,15 @@ export async function download(desk, what, px_per_mm = null) {
     underWay.delete(what);
   }
   if (late) await download(desk, what, px_per_mm);
+}
+
+/** A few kinds of sheets alone, whatever is chosen for the set. @param {Desk} desk @param {import("../web/types.d.ts").SheetKind[]} kinds @param {string} suffix */
+export async function saveSheets(desk, kinds, suffix) {
+  const { state, bridge } = desk;
+  try {
+    const bytes = await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheetSettings(state, { photos: true, kinds }), told));
+    save(bytes, "application/pdf", `${fileName(state.title, state.letter)}-${suffix}.pdf`);
+  } catch (error) {
+    desk.refused(/** @type {Error} */ (error));
+  }
 }

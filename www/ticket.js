@@ -12,6 +12,7 @@ import { LINES } from "./state.js";
 import { letters, stale, twice } from "./family.js";
 import { platesLine, platesTrouble } from "./stations/plates/words.js";
 import { asTheStrip } from "./stations/proof/choices.js";
+import { counts as pullsWords, recordOf } from "./stations/pulls/record.js";
 
 /** @typedef {import("./state.js").State} State */
 /** @typedef {import("./state.js").StationName} StationName */
@@ -46,6 +47,7 @@ export function outcome(name, state) {
     case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : stands(plan.standing);
     case "proof": return `${plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`}${asTheStrip(state.proof) ? "" : ", your what-if"}`;
     case "plates": return platesLine(letters(state));
+    case "pulls": return pullsWords(recordOf(state)) || "none written down yet";
     default: return "";
   }
 }
