@@ -91,7 +91,7 @@ export interface Job {
   title: string; letter: string; units: "mm" | "in"; proof: ProofSettings;
   /** Plates that print over the one at hand. */
   plates: BroughtPlate[];
-  sheets: Omit<SheetSettings, "title" | "letter" | "date">;
+  sheets: Omit<SheetSettings, "title" | "letter" | "date" | "record" | "zones_of">;
   /** Of the whole family, kept with the plate at hand: how its plates lie beside one another, the day at the bath, what was pulled. null: nothing said. */
   row: Row | null;
   day: FamilyDay | null;
@@ -114,8 +114,52 @@ export interface FamilyDay {
   /** The first day ends after this bite at the latest; null: when its hours end. */
   break_after: number | null;
 }
-/** What was pulled. */
-export type PullRecord = Record<string, unknown>;
+/** What was pulled, and what is touched by hand afterwards. null anywhere: not said. */
+export interface PullRecord {
+  /** Pulls planned with the plate at hand, the size of the edition, what a past plate of the printer's own stood: whole numbers from 1. */
+  planned: number | null;
+  edition: number | null;
+  lifetime: number | null;
+  /** In the order they were written down, at most 500. */
+  pulls: Pull[];
+  /** The bytes of every photograph that a pull or a correction names: JPEG in base64 (RFC 4648), 300 kB each and 24 MB in all at most; "": only its place is spoken of. */
+  photos: { id: string; jpeg: string }[];
+  /** At most 60; `at` mm of the face of the plate with that id, PRINT VIEW. */
+  touches: Touch[];
+}
+export interface Touch { plate: string; at: Xy; words: string }
+export interface Pull {
+  /** It never changes. */
+  number: number;
+  now: PullSaid;
+  /** What held before, the first correction first; at most 100. Days as YYYY-MM-DD. */
+  corrections: { day: string; note: string; was: PullSaid }[];
+}
+/** What is said of a pull; texts may be empty. */
+export interface PullSaid {
+  /** YYYY-MM-DD */
+  day: string;
+  kind: "proof" | "edition" | "unique";
+  /** Its number in the edition; null: not numbered, or no part of one. */
+  copy: number | null;
+  /** In the order they printed. */
+  plates: { letter: string; turned: boolean; ink: string }[];
+  /** Under the ink, the first laid first. */
+  papers: string[];
+  sheet: string; damping: string; wiping: string; pressure: string; words: string;
+  photo: { id: string; alt: string } | null;
+  /** Struck out: it was never pulled. It keeps its place. */
+  struck: boolean;
+}
+/** What is said of a record. `lines` are a name and words each; `said` is of the edition's numbers; `next_copy` null: the edition is full. `made`: pulls of the plate asked for. */
+export interface RecordFacts {
+  pulls: { number: number; label: string; lines: [string, string][]; corrections: string[] }[];
+  said: string[];
+  next_number: number; next_copy: number | null;
+  made: number;
+  /** A warning, no promise. `own`: held against the printer's own figure; else common practice without a source. */
+  wear: { band: "few" | "look" | "many"; own: boolean; said: string[] };
+}
 /** Papers under the ink. */
 export type Papers = Record<string, unknown>;
 
@@ -775,6 +819,10 @@ export interface SheetSettings {
   notch?: Corner;
   /** What the 100 mm bars measure along the paper's short and long side; null: not measured. Refused beyond 3 %. */
   bars_mm: [number, number] | null;
+  /** What prints as the record of the pulls, and as touches: those of the plate at hand alone. null or missing: nothing. */
+  record?: PullRecord | null;
+  /** The proof whose zones of ink print. null or missing: none. */
+  zones_of?: ProofSettings | null;
 }
 
 /**
@@ -883,6 +931,8 @@ export interface Calls {
   relief: [GrainChoice, ReliefFacts];
   difference: [{ proof: ProofSettings }, Difference];
   ink_facts: [{ proof: ProofSettings }, InkFacts];
+  /** What is said of a record; its photographs' bytes may be left out. `letter`: whose wear. */
+  record_facts: [{ record: PullRecord; letter: string }, RecordFacts];
   /** How the patches of each ink are printed by the plan at hand, by place in `inks`; null where the plan has not such a tone. */
   ink_prints: [{ proof: ProofSettings }, (InkPrinted | null)[]];
   /** Two of the printings, by place. */
@@ -904,7 +954,7 @@ export interface Calls {
   masks: [null, Uint8Array];
   /**
    * One ZIP: sheets.pdf, stopouts.svg (print view), steps.png, masks/stopout-NN.png, masks/lift.png and masks/by-hand.png where there are such,
-   * plan.csv, plan.json, read-me.txt. Progress stages "sheets" and "files", the share being that of the whole. After a STOP no file in it holds a time.
+   * plan.csv, plan.json, pulls.csv and pulls/pull-NN.jpg where pulls are written down, read-me.txt. Progress stages "sheets" and "files", the share being that of the whole. After a STOP no file in it holds a time.
    */
   everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];

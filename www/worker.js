@@ -191,6 +191,8 @@
         return new Blob(work.proof_png(given, progress), { type: "image/png" });
       case "ink_facts":
         return work.ink_facts(given);
+      case "record_facts":
+        return work.record_facts(given);
       case "ink_prints":
         return work.ink_prints(given);
       case "pairs":

@@ -9,7 +9,10 @@ use super::picture::Picture;
 use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{EXAMPLE, Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, repair, run, stop, strip_plan};
+use super::{
+    EXAMPLE, Sheets, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, pulls, record, repair, run, stop,
+    strip_plan, touches, zones,
+};
 use crate::strip::StripKind;
 use crate::view::View;
 use std::ops::Range;
@@ -25,7 +28,12 @@ enum Shows {
     Stop,
     Look,
     Repair,
+    Zones,
+    Touches,
+    Cutting,
+    Laying,
     Record,
+    Pulls,
 }
 
 /// Pages that belong together.
@@ -134,12 +142,17 @@ impl<'a> SheetSet<'a> {
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
             Kind::Repair if job.settings.repair.is_some() => push(Shows::Repair, 1),
+            Kind::Cutting => push(Shows::Cutting, cutting::pages(&job)),
+            Kind::Laying => push(Shows::Laying, laying_map::pages(&job)),
             Kind::Record => push(Shows::Record, 1),
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
             Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair => {}
-            Kind::Together | Kind::Zones | Kind::Bed | Kind::Registration | Kind::Cutting | Kind::Laying | Kind::Touches | Kind::Pulls => {}
+            Kind::Zones => push(Shows::Zones, job.settings.zones.as_ref().map_or(0, |zones| zones::pages(&job, zones))),
+            Kind::Touches => push(Shows::Touches, touches::pages(&job)),
+            Kind::Pulls => push(Shows::Pulls, job.settings.pulls.as_ref().map_or(0, |pulls| pulls::pages(&job, pulls))),
+            Kind::Together | Kind::Bed | Kind::Registration => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -198,8 +211,10 @@ impl<'a> SheetSet<'a> {
                 Some(format!("{}, {}", said.view, said.mirrored))
             }
             Shows::Look => Some(View::Print.words().to_owned()),
-            Shows::StripPlan | Shows::Repair => Some(View::Plate.words().to_owned()),
-            Shows::Cover | Shows::Run | Shows::Stop | Shows::Record => None,
+            Shows::Touches => Some(View::Print.words().to_owned()),
+            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying => Some(View::Plate.words().to_owned()),
+            Shows::Cutting => Some("PASTE SIDE UP, mirror of the print".to_owned()),
+            Shows::Cover | Shows::Run | Shows::Stop | Shows::Record | Shows::Pulls => None,
         }
     }
 
@@ -289,7 +304,12 @@ impl<'a> SheetSet<'a> {
             Shows::Run => group.pages.clone().map(|at| run::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Look => vec![look::sheet(job, page)],
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
+            Shows::Zones => job.settings.zones.iter().flat_map(|of| zones::sheets(job, of, page)).collect(),
+            Shows::Touches => touches::sheets(job, page),
+            Shows::Cutting => cutting::sheets(job, page),
+            Shows::Laying => laying_map::sheets(job, page),
             Shows::Record => vec![record::sheet(job, page)],
+            Shows::Pulls => job.settings.pulls.iter().flat_map(|of| pulls::sheets(job, of, page)).collect(),
             Shows::Stop => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
         };
         if let Some(bars) = job.settings.bars {
@@ -345,7 +365,12 @@ impl Group {
             Shows::Cover => "cover".to_owned(),
             Shows::Look => "look sheet".to_owned(),
             Shows::Repair => "repair list".to_owned(),
+            Shows::Zones => "zones of ink".to_owned(),
+            Shows::Touches => "touches by hand".to_owned(),
+            Shows::Cutting => "cutting sheets".to_owned(),
+            Shows::Laying => "laying map".to_owned(),
             Shows::Record => "pull record".to_owned(),
+            Shows::Pulls => "record of the pulls".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),
             Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),
             Shows::Run => "run sheet".to_owned(),

@@ -1,9 +1,13 @@
 //! What the sheets are to be: paper, transfer, kinds, and the words on them.
 
 use super::bars::Bars;
+use super::cutting::PapersToLay;
+use super::pulls::Pulls;
 use super::repair::Repair;
+use super::zones::Zones;
 use crate::bath::pairs::Judgement;
 use crate::plate::SizeMm;
+use crate::pulls::Touch;
 use crate::strip_plan::StripPlan;
 use crate::units::Millimetres;
 use crate::view::View;
@@ -246,8 +250,16 @@ pub struct SheetSettings {
     pub drying_min: Option<f64>,
     /// Where the metal can't give what the plan wants; none where there is no such place.
     pub repair: Option<Repair>,
+    /// Thin papers to cut and lay; none where there are none, or no order lays them.
+    pub papers: Option<PapersToLay>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
+    /// Zones of ink on the plate; none where there are none.
+    pub zones: Option<Zones>,
+    /// What is touched by hand on the dry print; none by default.
+    pub touches: Vec<Touch>,
+    /// What was written down of the pulls; none by default.
+    pub pulls: Option<Pulls>,
 }
 
 impl Default for SheetSettings {
@@ -269,7 +281,11 @@ impl Default for SheetSettings {
             hinge: false,
             drying_min: None,
             repair: None,
+            papers: None,
             bars: None,
+            zones: None,
+            touches: Vec::new(),
+            pulls: None,
         }
     }
 }
