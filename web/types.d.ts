@@ -102,8 +102,57 @@ export interface Job {
   ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "plates" | "sheets" | "bath" | "proof" | "papers" | "pulls", boolean>>;
 }
 
-/** How the family's plates lie beside one another; its part of the page says what is in it. */
-export type Row = Record<string, unknown>;
+/** How the family's plates lie beside one another. Print view. */
+export interface Row {
+  /** As the print is read, row by row. A plate of the family that is not named stands last, upright. */
+  plates: RowPlace[];
+  /** Plates in each row; null: all in one. */
+  columns: number | null;
+  /** At what plates of different heights stand in line. */
+  align: RowAlign;
+  /** Whether the search may turn plates by half a turn. */
+  turns: boolean;
+  /** What joints are judged by: tones alone, or 1 L* more for each mm that main edges lie apart. */
+  weigh: "tone" | "both";
+  gap_mm: number; gap_down_mm: number;
+  bed: Bed;
+  /** The paper's growth between runs, for a registration template; null: no template. */
+  registration: PaperGrowth | null;
+}
+export type RowAlign = "top" | "foot" | "horizon";
+/** A plate in the row: whether it keeps its place and its turn in every search, and its horizon from the metal's top edge, mm (null: half way down). */
+export interface RowPlace { id: string; turned: boolean; place_pinned: boolean; turn_pinned: boolean; horizon_mm: number | null }
+/** Press and sheet, mm. The bed runs along its length; `feed`: which end of its picture (plate view) goes in first; `grip_mm`: what of the sheet stays under the roller. */
+export interface Bed {
+  length_mm: number; width_mm: number; along: boolean; feed: "left" | "right"; sheet_mm: [number, number];
+  margin_mm: number; bleed: boolean; grip_mm: number;
+}
+/** Percent; negative: it shrinks. */
+export interface PaperGrowth { along: number; across: number; fibre_across: boolean }
+
+/** A row that is asked about: `plate` is the id of a map with the worker, null the plate at hand. */
+export interface RowSpec {
+  plates: { plate: string | null; letter: string; turned: boolean; plate_mm: [number, number]; horizon_mm: number | null }[];
+  columns: number | null; align: RowAlign; weigh: "tone" | "both";
+}
+/** Joints as they stand, between places: mean difference of lightness (L*, null: no height in common), best slip of the second one down or to the right, distance of main edges that should meet. */
+export interface RowJoints { joints: RowJoint[]; sum: number; worst: number; horizons_mm: number[] }
+export interface RowJoint { between: [number, number]; down: boolean; tone: number | null; slip_mm: number; shape_mm: number | null; looks: "runs_on" | "shows" | "breaks" }
+/** An order that was found: which plate of those asked about, row by row; costs of its joints, those across first. */
+export interface RowOrder { order: { plate: number; turned: boolean }[]; joints: number[]; sum: number; worst: number; worst_between: [number, number] | null }
+/** The best orders; `exact`: proven. `bound`: no order's sum is under it. */
+export interface RowsFound { run_on: RowOrder[]; mildest: RowOrder; contrast: RowOrder[]; exact: boolean; bound: number }
+/** What a picture drawn higher on its plate would win: joints at its left and right as they are and as they would be, L*. */
+export interface RowRaised { sentence: string; joints: ([number, number] | null)[]; best_mm: number; best_sum: number }
+export interface LiesMm { x: number; y: number; width: number; height: number }
+/** Plates on the press bed: `bed` boxes in plate view from the bed's upper left corner, `print` boxes in print view from the sheet's. Margins: left, right, top, foot of the print. */
+export interface BedFacts {
+  plates: { letter: string; plate: number; turned: boolean; row: number; print: LiesMm; bed: LiesMm }[];
+  bed: LiesMm; sheet: LiesMm; print: LiesMm; block: LiesMm; across: boolean; feed: "left" | "right"; grip: LiesMm | null;
+  notes: string[]; margins: [number, number, number, number]; read: string; on_the_bed: string; growth: string | null;
+}
+/** What is asked of the bed. */
+export interface BedSpec { row: RowSpec; bed: Bed; gap_mm: number; gap_down_mm: number; registration: PaperGrowth | null }
 /** The day of the whole family at the bath. */
 export interface FamilyDay {
   /** The hours of a working day, minutes from midnight. */
@@ -788,7 +837,11 @@ export type PictureSpec =
   /** How far proof and drawing lie apart (CIEDE2000, grain averaged), as a map from paper to ink, hatched where over 6. */
   | { kind: "difference"; view: View; width: number; height: number; proof: ProofSettings }
   /** Where a hand's edges may come out lighter (dots) or darker (hatch) than planned. */
-  | { kind: "chance"; view: View; width: number; height: number; edges: EdgeChoice };
+  | { kind: "chance"; view: View; width: number; height: number; edges: EdgeChoice }
+  /** The step map of a plate of the family in its tones' print colours; `plate` null: the one at hand. */
+  | { kind: "member"; plate: string | null; view: View; width: number; height: number }
+  /** Where two plates meet in the print, with bevels and gap: exactly `width` × `height` pixels, the gap in the middle. Print view. */
+  | { kind: "seam"; width: number; height: number; seam: { row: RowSpec; place: number; down: boolean; gap_mm: number; px_per_mm: number } };
 
 /** Pixels: the picture has the face's proportions, is at most `width` × `height`, RGBA bytes row by row. */
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
@@ -943,6 +996,11 @@ export interface Calls {
   kin_info: [{ file: Blob; name: string }, DrawingInfo];
   /** Plans another plate of the family beside the one at hand, which stays as it is; its map stays with the worker until its plate is dropped. */
   kin_plan: [{ file: Blob; name: string; settings: Settings & { done?: Done }; id: string; letter: string; title: string; grain: GrainChoice }, KinFacts];
+  /** Plates side by side. */
+  rows_joints: [RowSpec, RowJoints];
+  rows_find: [{ row: RowSpec; turns: boolean; pins: { place: number | null; turned: boolean | null }[]; most: number }, RowsFound];
+  row_raised: [{ row: RowSpec; place: number; by_mm: number }, RowRaised];
+  row_bed: [BedSpec, BedFacts];
   /** Gives the worker a plate that the page kept. */
   plate_bring: [BroughtPlate, null];
   plate_drop: [{ id: string }, null];

@@ -138,6 +138,14 @@
         return work.what_if(given);
       case "family_day":
         return work.family_day(given);
+      case "rows_joints":
+        return work.rows_joints(given);
+      case "rows_find":
+        return work.rows_find(given);
+      case "row_raised":
+        return work.row_raised(given);
+      case "row_bed":
+        return work.row_bed(given);
       case "day_plan":
         return work.day_plan(given);
       case "freeze":

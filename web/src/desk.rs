@@ -62,6 +62,8 @@ pub mod pulled;
 mod record;
 mod relief;
 pub use relief::ReliefFacts;
+mod rows;
+pub use rows::{BedFacts, JointFacts, RaisedFacts, RowFacts, RowsFound};
 mod sheets;
 pub use sheets::{SheetFacts, job_refused};
 mod stages;
@@ -446,6 +448,8 @@ impl Desk {
             PictureSpec::Difference { view, width, height, ref proof } => {
                 self.difference_picture(plan, fitted(width, height), view, proof)?
             }
+            PictureSpec::Member { ref plate, view, width, height } => self.member_picture(plate.as_deref(), (width, height), view)?,
+            PictureSpec::Seam { width, height, ref seam } => self.seam_picture(seam, (width, height))?,
             PictureSpec::Glass { view, width, height, px_per_mm, centre_mm, ref proof } => {
                 let corner = |middle: f64, px: usize| middle - px as f64 / px_per_mm / 2.0;
                 let origin = PointMm { x: corner(centre_mm.0, width), y: corner(centre_mm.1, height) };

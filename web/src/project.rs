@@ -2,6 +2,7 @@
 
 use crate::desk::job_refused;
 use crate::error::Refusal;
+use crate::settings::row::RowChoice;
 use crate::settings::{BroughtPlate, FamilyDay, PapersChoice, ProofSettings, Settings, SheetChoice, StripSettings};
 use serde::Deserialize;
 use serde_json::Value;
@@ -34,7 +35,7 @@ pub struct Job {
     pub ticks: BTreeMap<Line, bool>,
     /// How the family's plates lie beside one another.
     #[serde(default)]
-    pub row: Option<serde_json::Map<String, Value>>,
+    pub row: Option<RowChoice>,
     /// The family's day at the bath.
     #[serde(default)]
     pub day: Option<FamilyDay>,
@@ -137,6 +138,9 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
     }
     if let Some(record) = &job.record {
         record.check().map_err(|error| Refusal::new("record", error.to_string()))?;
+    }
+    if let Some(said) = job.row.as_ref().and_then(RowChoice::wrong) {
+        return Err(wrong("job.row", said));
     }
     job_refused(&job.proof, &job.choice()).map_or(Ok(()), Err)?;
     job.papers.as_ref().map_or(Ok(()), PapersChoice::check)?;

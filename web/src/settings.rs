@@ -19,6 +19,7 @@ mod day;
 mod done;
 mod papers;
 mod pull;
+pub mod row;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
 pub use day::{DayDip, DayPlate, FamilyDay, FamilyDaySpec};
 pub use done::{DaySpec, Done, KeptMap};
@@ -471,6 +472,26 @@ pub enum PictureSpec {
         height: usize,
         /// The hand.
         edges: EdgeChoice,
+    },
+    /// The step map of a plate of the family in the tones' print colours.
+    Member {
+        /// Its map with the worker; none: the plate at hand.
+        plate: Option<String>,
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// Where two plates meet in the print, at true size.
+    Seam {
+        /// Exact size.
+        width: usize,
+        /// Exact size.
+        height: usize,
+        /// Which two.
+        seam: row::SeamSpec,
     },
     /// A window of the print.
     Glass {

@@ -24,6 +24,7 @@ use wasm_bindgen::prelude::*;
 mod bath;
 mod project;
 mod pulled;
+mod rows;
 
 use bath::{PageBath, page_bath};
 
