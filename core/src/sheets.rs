@@ -19,6 +19,7 @@ use crate::view::View;
 use job::Use;
 
 mod bars;
+mod bed;
 mod captions;
 mod check_box;
 mod cover;
@@ -37,6 +38,7 @@ mod picture;
 mod pieces;
 mod pointers;
 mod record;
+mod registration;
 mod repair;
 mod run;
 mod run_rows;

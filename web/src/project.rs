@@ -143,7 +143,7 @@ impl Job {
     fn choice(&self) -> SheetChoice {
         let Sheets { paper, transfer, kinds, style, inward_mm, hinge, notch, bars_mm } = self.sheets.clone();
         let (title, letter) = (self.title.clone(), self.letter.clone());
-        SheetChoice { paper, transfer, title, letter, date: String::new(), kinds, style, inward_mm, hinge, notch, bars_mm }
+        SheetChoice { paper, transfer, title, letter, date: String::new(), kinds, style, inward_mm, hinge, notch, bed: None, bars_mm }
     }
 }
 

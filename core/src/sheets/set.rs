@@ -9,7 +9,7 @@ use super::picture::Picture;
 use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{EXAMPLE, Sheets, boxes_note, captions, cover, hinge, key, look, picture, record, repair, run, stop, strip_plan};
+use super::{EXAMPLE, Sheets, boxes_note, captions, bed, cover, hinge, key, look, picture, record, registration, repair, run, stop, strip_plan};
 use crate::strip::StripKind;
 use crate::view::View;
 use std::ops::Range;
@@ -25,6 +25,8 @@ enum Shows {
     Stop,
     Look,
     Repair,
+    Bed,
+    Registration,
     Record,
 }
 
@@ -134,12 +136,17 @@ impl<'a> SheetSet<'a> {
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
             Kind::Repair if job.settings.repair.is_some() => push(Shows::Repair, 1),
+            Kind::Bed if job.settings.bed.is_some() => push(Shows::Bed, 1),
+            Kind::Registration => {
+                let pages = job.settings.registration.as_ref().map_or(0, |of| registration::pages(&job, of));
+                push(Shows::Registration, pages);
+            }
             Kind::Record => push(Shows::Record, 1),
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
-            Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair => {}
-            Kind::Together | Kind::Zones | Kind::Bed | Kind::Registration | Kind::Cutting | Kind::Laying | Kind::Touches | Kind::Pulls => {}
+            Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair | Kind::Bed => {}
+            Kind::Together | Kind::Zones | Kind::Cutting | Kind::Laying | Kind::Touches | Kind::Pulls => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -198,7 +205,8 @@ impl<'a> SheetSet<'a> {
                 Some(format!("{}, {}", said.view, said.mirrored))
             }
             Shows::Look => Some(View::Print.words().to_owned()),
-            Shows::StripPlan | Shows::Repair => Some(View::Plate.words().to_owned()),
+            Shows::Bed => Some(format!("{}, {}", View::Plate.words(), View::Print.words())),
+            Shows::StripPlan | Shows::Repair | Shows::Registration => Some(View::Plate.words().to_owned()),
             Shows::Cover | Shows::Run | Shows::Stop | Shows::Record => None,
         }
     }
@@ -289,6 +297,8 @@ impl<'a> SheetSet<'a> {
             Shows::Run => group.pages.clone().map(|at| run::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Look => vec![look::sheet(job, page)],
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
+            Shows::Bed => job.settings.bed.iter().map(|laid| bed::sheet(job, laid, page)).collect(),
+            Shows::Registration => job.settings.registration.iter().flat_map(|of| registration::sheets(job, of, page)).collect(),
             Shows::Record => vec![record::sheet(job, page)],
             Shows::Stop => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
         };
@@ -345,6 +355,8 @@ impl Group {
             Shows::Cover => "cover".to_owned(),
             Shows::Look => "look sheet".to_owned(),
             Shows::Repair => "repair list".to_owned(),
+            Shows::Bed => "bed diagram".to_owned(),
+            Shows::Registration => "registration template".to_owned(),
             Shows::Record => "pull record".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),
             Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),

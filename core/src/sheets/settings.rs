@@ -3,7 +3,9 @@
 use super::bars::Bars;
 use super::repair::Repair;
 use crate::bath::pairs::Judgement;
+use crate::bed::Laid;
 use crate::plate::SizeMm;
+use crate::registration::Registration;
 use crate::strip_plan::StripPlan;
 use crate::units::Millimetres;
 use crate::view::View;
@@ -246,6 +248,10 @@ pub struct SheetSettings {
     pub drying_min: Option<f64>,
     /// Where the metal can't give what the plan wants; none where there is no such place.
     pub repair: Option<Repair>,
+    /// How plates and sheet lie on the press bed; none: no diagram.
+    pub bed: Option<Laid>,
+    /// Where plates, sheet and a print before meet; none: no template.
+    pub registration: Option<Registration>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
 }
@@ -269,6 +275,8 @@ impl Default for SheetSettings {
             hinge: false,
             drying_min: None,
             repair: None,
+            bed: None,
+            registration: None,
             bars: None,
         }
     }

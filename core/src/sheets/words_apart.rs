@@ -31,7 +31,7 @@ fn words<'a>(sheet: &'a Sheet) -> Vec<(&'a str, PageBox)> {
     sheet.marks.iter().filter_map(of).filter(|(words, _)| !words.trim().is_empty()).collect()
 }
 
-fn faults(sheet: &Sheet) -> Vec<String> {
+pub(super) fn faults(sheet: &Sheet) -> Vec<String> {
     let words = words(sheet);
     let mut found = Vec::new();
     for (index, (said, a)) in words.iter().enumerate() {
