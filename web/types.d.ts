@@ -64,7 +64,7 @@ export type Happened =
   /** Ticked: what it covers is frozen. */
   | { kind: "painted"; stop_out: number; minutes: number | null }
   /** `planned_s`: what the clock was set to; 0: no strip, nothing was planned. `factor`: the plan's `bath.factor` when it bit; left out or null: not known, taken to be the factor of now. */
-  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
+  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null; joined?: boolean }
   /** The same bite once more, before anything else was painted: a dip of its own. */
   | { kind: "put_back"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
   /**
@@ -91,7 +91,7 @@ export interface Job {
   title: string; letter: string; units: "mm" | "in"; proof: ProofSettings;
   /** Plates that print over the one at hand. */
   plates: BroughtPlate[];
-  sheets: Omit<SheetSettings, "title" | "letter" | "date">;
+  sheets: Omit<SheetSettings, "title" | "letter" | "date" | "record" | "zones_of">;
   /** Of the whole family, kept with the plate at hand: how its plates lie beside one another, the day at the bath, what was pulled. null: nothing said. */
   row: Row | null;
   day: FamilyDay | null;
@@ -154,9 +154,61 @@ export interface BedFacts {
 /** What is asked of the bed. */
 export interface BedSpec { row: RowSpec; bed: Bed; gap_mm: number; gap_down_mm: number; registration: PaperGrowth | null }
 /** The day of the whole family at the bath. */
-export type FamilyDay = Record<string, unknown>;
-/** What was pulled. */
-export type PullRecord = Record<string, unknown>;
+export interface FamilyDay {
+  /** The hours of a working day, minutes from midnight. */
+  from_min: number; to_min: number;
+  dry_overnight: boolean;
+  /** The floor of the tray; null: every plate is bitten alone. */
+  tray_mm: [number, number] | null;
+  /** The first day ends after this bite at the latest; null: when its hours end. */
+  break_after: number | null;
+}
+/** What was pulled, and what is touched by hand afterwards. null anywhere: not said. */
+export interface PullRecord {
+  /** Pulls planned with the plate at hand, the size of the edition, what a past plate of the printer's own stood: whole numbers from 1. */
+  planned: number | null;
+  edition: number | null;
+  lifetime: number | null;
+  /** In the order they were written down, at most 500. */
+  pulls: Pull[];
+  /** The bytes of every photograph that a pull or a correction names: JPEG in base64 (RFC 4648), 300 kB each and 24 MB in all at most; "": only its place is spoken of. */
+  photos: { id: string; jpeg: string }[];
+  /** At most 60; `at` mm of the face of the plate with that id, PRINT VIEW. */
+  touches: Touch[];
+}
+export interface Touch { plate: string; at: Xy; words: string }
+export interface Pull {
+  /** It never changes. */
+  number: number;
+  now: PullSaid;
+  /** What held before, the first correction first; at most 100. Days as YYYY-MM-DD. */
+  corrections: { day: string; note: string; was: PullSaid }[];
+}
+/** What is said of a pull; texts may be empty. */
+export interface PullSaid {
+  /** YYYY-MM-DD */
+  day: string;
+  kind: "proof" | "edition" | "unique";
+  /** Its number in the edition; null: not numbered, or no part of one. */
+  copy: number | null;
+  /** In the order they printed. */
+  plates: { letter: string; turned: boolean; ink: string }[];
+  /** Under the ink, the first laid first. */
+  papers: string[];
+  sheet: string; damping: string; wiping: string; pressure: string; words: string;
+  photo: { id: string; alt: string } | null;
+  /** Struck out: it was never pulled. It keeps its place. */
+  struck: boolean;
+}
+/** What is said of a record. `lines` are a name and words each; `said` is of the edition's numbers; `next_copy` null: the edition is full. `made`: pulls of the plate asked for. */
+export interface RecordFacts {
+  pulls: { number: number; label: string; lines: [string, string][]; corrections: string[] }[];
+  said: string[];
+  next_number: number; next_copy: number | null;
+  made: number;
+  /** A warning, no promise. `own`: held against the printer's own figure; else common practice without a source. */
+  wear: { band: "few" | "look" | "many"; own: boolean; said: string[] };
+}
 /** Papers under the ink. */
 export type Papers = Record<string, unknown>;
 
@@ -173,7 +225,14 @@ export interface KinFacts {
   notes: string[];
 }
 /** What a plate that lacks tones skips: the bites of each of its dips (first and last), and the stop-outs it is painted with. */
-export interface Joins { dips: [number, number][]; painted: number[] }
+export interface Joins {
+  dips: [number, number][];
+  painted: number[];
+  /** The dips still to come, each from its first bite to its last, with what the clock is set to and the total then, s. None without a strip. */
+  to_come: { from: number; to: number; set_s: number; shown_total_s: number }[];
+  /** What is to be said of joined bites; null: none are. */
+  said: string | null;
+}
 
 /** Where the plate stands by its log. */
 export interface Standing {
@@ -706,6 +765,25 @@ export interface DayPlan {
   notes: string[];
 }
 
+/**
+ * The day of several plates. Minutes from the first day's midnight. `number` is the stop-out, or the first bite of a dip; `to` its last. Plates of one
+ * dip have a bite each with one beginning.
+ */
+export interface FamilyDayPlan {
+  stretches: { kind: "paint" | "dry" | "bite" | "rinse"; plate: number; number: number; to: number; from_min: number; to_min: number }[];
+  /** Nights: after bite `after`; plates with the stop-outs that dry meanwhile. */
+  nights: { after: number; drying: [number, number][]; from_min: number; to_min: number; said: string }[];
+  /** Working minutes, of them hands busy, what no order gets under, and how far that is below, 0 to 1. */
+  minutes: number; busy_min: number; bound_min: number; gap: number;
+  /** Dips that a plate goes into beside another. */
+  shared: number;
+  /** How old the bath is for each plate, in the mean, as a share of all that is bitten in it; null: it is not bitten. */
+  ages: (number | null)[];
+  /** Where the first day may end, and by how much a hand's slack moves a tone after that, L*. */
+  breaks: { after: number; by_l: number }[];
+  notes: string[];
+}
+
 /** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
 export interface WhatIf {
   bite: number;
@@ -796,6 +874,10 @@ export interface SheetSettings {
   bed?: BedSpec | null;
   /** What the 100 mm bars measure along the paper's short and long side; null: not measured. Refused beyond 3 %. */
   bars_mm: [number, number] | null;
+  /** What prints as the record of the pulls, and as touches: those of the plate at hand alone. null or missing: nothing. */
+  record?: PullRecord | null;
+  /** The proof whose zones of ink print. null or missing: none. */
+  zones_of?: ProofSettings | null;
 }
 
 /**
@@ -892,6 +974,7 @@ export interface Calls {
   /** The map as it is now. Asked for when a stop-out is ticked, BEFORE its entry is added; then entry and map go into `done` together. Also whenever `standing.to_keep`. */
   freeze: [null, Kept];
   /** What is still to come of this plate in the printer's own hours (minutes from midnight); drying and rinsing are those of `settings.bench`. */
+  family_day: [{ start_min: number; day: FamilyDay; plates: { letter: string; size_mm: [number, number]; dips: { from: number; to: number; set_s: number; paint_min: number | null }[] }[] }, FamilyDayPlan];
   day_plan: [{ start_min: number; from_min: number; to_min: number; dry_overnight: boolean }, DayPlan];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
@@ -903,6 +986,8 @@ export interface Calls {
   relief: [GrainChoice, ReliefFacts];
   difference: [{ proof: ProofSettings }, Difference];
   ink_facts: [{ proof: ProofSettings }, InkFacts];
+  /** What is said of a record; its photographs' bytes may be left out. `letter`: whose wear. */
+  record_facts: [{ record: PullRecord; letter: string }, RecordFacts];
   /** How the patches of each ink are printed by the plan at hand, by place in `inks`; null where the plan has not such a tone. */
   ink_prints: [{ proof: ProofSettings }, (InkPrinted | null)[]];
   /** Two of the printings, by place. */
@@ -929,7 +1014,7 @@ export interface Calls {
   masks: [null, Uint8Array];
   /**
    * One ZIP: sheets.pdf, stopouts.svg (print view), steps.png, masks/stopout-NN.png, masks/lift.png and masks/by-hand.png where there are such,
-   * plan.csv, plan.json, read-me.txt. Progress stages "sheets" and "files", the share being that of the whole. After a STOP no file in it holds a time.
+   * plan.csv, plan.json, pulls.csv and pulls/pull-NN.jpg where pulls are written down, read-me.txt. Progress stages "sheets" and "files", the share being that of the whole. After a STOP no file in it holds a time.
    */
   everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];

@@ -113,6 +113,7 @@ function begin() {
       return desk.changeJob(name, { proof, plates }, gesture);
     },
     takeToHand,
+    bring: (work, file, sentence) => onlyLooks() ? Promise.resolve() : bring(work, file, sentence, false),
     changeJob(name, patch, gesture = null) {
       if (onlyLooks() || exchanged()) return false;
       const before = { job: parts(patch) };
@@ -352,10 +353,8 @@ function begin() {
       history = past.empty();
       histories.set(settings, history);
       const family = beside();
-      const left = state.family.filter(({ id: kin, facts }) => facts && !family.some((each) => each.id === kin && each.facts));
       set({ ...NO_PARTS, ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, plateId: id ?? newId(), family, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again, { ...PLAIN_PROOF, ...job.proof }), ...named() });
       for (const plate of gone) drop(plate.id);
-      for (const { facts } of left) if (facts && !plates.some((plate) => plate.id === facts.plate.id)) drop(facts.plate.id);
     }).finally(() => { bringing--; });
   }
 

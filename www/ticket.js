@@ -9,6 +9,8 @@ import { placedWords } from "./placing.js";
 import { breaksWay } from "./settings.js";
 import { hour } from "./keeping/words.js";
 import { LINES } from "./state.js";
+import { letters, stale, twice } from "./family.js";
+import { platesLine, platesTrouble } from "./stations/plates/words.js";
 import { asTheStrip } from "./stations/proof/choices.js";
 
 /** @typedef {import("./state.js").State} State */
@@ -43,6 +45,7 @@ export function outcome(name, state) {
     case "sheets": return `${PAPERS[state.sheets.paper]}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
     case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : stands(plan.standing);
     case "proof": return `${plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`}${asTheStrip(state.proof) ? "" : ", your what-if"}`;
+    case "plates": return platesLine(letters(state));
     default: return "";
   }
 }
@@ -71,6 +74,9 @@ export function warning(name, state) {
     const short = plan.tones.slice(1).filter((tone) => tone.short);
     const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${number(short[0].bite_s)} s` : `${words(short.length)} bites under ${number(least)} s`;
     return [plan.bath.pair.verdict === "stop" && "STOP: no list of bites", plan.strip.kind === "example" && "example, not your bath", said].filter(Boolean).join("; ");
+  }
+  if (name === "plates") {
+    return platesTrouble(twice(letters(state)), state.family.filter((kin) => kin.refused !== null && !stale(kin, settings)).map(({ work }) => work.job.letter));
   }
   if (name === "sheets" && state.facts?.of === plateAndPaper(state) && !state.facts.fits) {
     return `larger than ${PAPERS[state.sheets.paper]}: printed in pieces`;

@@ -267,7 +267,11 @@ impl fmt::Display for BedError {
                 "The plates with their gaps take {} along the bed and across it; the bed has {}: {}.",
                 both(*block),
                 both(*bed),
-                if *other_way { "lay the row the other way on it" } else { "take a plate out, lay them in more rows, or print in two passes" }
+                if *other_way {
+                    "lay the row the other way on it"
+                } else {
+                    "take a plate out, lay them in more rows, or print in two passes"
+                }
             ),
             Self::SheetOnBed { sheet, bed } => write!(
                 f,
@@ -337,7 +341,13 @@ pub fn lay(rows: &[Vec<InRow>], asked: &Asked) -> Result<Laid, BedError> {
     let (right, foot) = (asked.along && !left, !asked.along && !top);
     let begins = |room: f64, before: f64, after: f64| {
         let spare = room / 2.0;
-        if spare < before { before } else if spare < after { room - after } else { spare }
+        if spare < before {
+            before
+        } else if spare < after {
+            room - after
+        } else {
+            spare
+        }
     };
     let x = begins(sheet.0 - wide, grip(left), grip(right));
     let y = begins(sheet.1 - high, grip(top), grip(foot));
@@ -384,12 +394,7 @@ fn block(rows: &[&[InRow]], asked: &Asked) -> Option<(Vec<Placed>, (f64, f64))> 
         let mut foot = y;
         for (plate, width) in row.iter().zip(&widths) {
             let size = plate.size;
-            let print = Lies {
-                x: x + (width - size.width.0) / 2.0,
-                y: y + plate.top.0 - top,
-                width: size.width.0,
-                height: size.height.0,
-            };
+            let print = Lies { x: x + (width - size.width.0) / 2.0, y: y + plate.top.0 - top, width: size.width.0, height: size.height.0 };
             foot = print.foot().max(foot);
             x += width + asked.gap.0;
             let Standing { plate: number, turned } = plate.standing;

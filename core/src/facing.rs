@@ -342,7 +342,10 @@ mod tests {
         // What slip makes good need not be drawn: 2.5 mm are enough.
         assert_eq!(wrong.best, Millimetres(2.5));
         let said = wrong.sentence(&names);
-        assert!(said.contains("4 mm lower") && said.contains("rises from 0.9") && said.ends_with("Best would be 2.5 mm higher: 0.0 L* in all."), "{said}");
+        assert!(
+            said.contains("4 mm lower") && said.contains("rises from 0.9") && said.ends_with("Best would be 2.5 mm higher: 0.0 L* in all."),
+            "{said}"
+        );
         // On a turned plate higher is towards its own top all the same.
         let turned = [(&plates[0], true), (&plates[1], true), (&plates[2], true)];
         assert_abs_diff_eq!(raised(&turned, 1, Millimetres(4.0), Align::Top).unwrap().sums().1, 0.0, epsilon = 1e-9);
@@ -354,7 +357,9 @@ mod tests {
     #[test]
     fn one_above_the_other_middles_meet() {
         let ends = |left: f64, right: f64, wide: f64| {
-            let map = Plane::from_fn((wide * 4.0) as usize, 400, |x, _| u8::from((x as f64) < left * 4.0) + 2 * u8::from(x as f64 >= right * 4.0));
+            let map = Plane::from_fn((wide * 4.0) as usize, 400, |x, _| {
+                u8::from((x as f64) < left * 4.0) + 2 * u8::from(x as f64 >= right * 4.0)
+            });
             Faced::of(&map, PxPerMm(4.0), &[90.0, 50.0, 20.0].map(Lightness), size(wide, 100.0), None)
         };
         let (wide, narrow) = (ends(30.0, 70.0, 100.0), ends(20.0, 60.0, 80.0));

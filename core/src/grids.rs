@@ -94,13 +94,7 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn new(
-        (across, down): (&'a [f64], &'a [f64]),
-        pins: &'a [Pin],
-        columns: usize,
-        turns: bool,
-        aim: Aim,
-    ) -> Result<Self, RowError> {
+    fn new((across, down): (&'a [f64], &'a [f64]), pins: &'a [Pin], columns: usize, turns: bool, aim: Aim) -> Result<Self, RowError> {
         let count = pins.len();
         if !(1..=MOST_PLATES).contains(&count) {
             return Err(RowError::Count(count));
@@ -123,7 +117,8 @@ impl<'a> Search<'a> {
 
     fn least_beside(&self, table: &[f64], plate: usize) -> f64 {
         let states = 2 * self.pins.len();
-        let costs = (0..states).filter(|one| one / 2 != plate).flat_map(|one| [2 * plate, 2 * plate + 1].map(|it| table[one * states + it]));
+        let costs =
+            (0..states).filter(|one| one / 2 != plate).flat_map(|one| [2 * plate, 2 * plate + 1].map(|it| table[one * states + it]));
         costs.map(|cost| self.signed(cost)).fold(f64::INFINITY, f64::min)
     }
 
@@ -244,7 +239,8 @@ impl<'a> Search<'a> {
         let seen = order.iter().map(|&state| Standing::at(usize::from(state))).collect::<Vec<_>>();
         let from_behind = behind(&seen);
         let kept = self.alike && from_behind.iter().enumerate().all(|(place, standing)| self.may(standing.state(), place));
-        let order: Vec<u8> = if kept && from_behind < seen { from_behind.iter().map(|one| one.state() as u8).collect() } else { order.to_vec() };
+        let order: Vec<u8> =
+            if kept && from_behind < seen { from_behind.iter().map(|one| one.state() as u8).collect() } else { order.to_vec() };
         if best.list.iter().any(|(_, other)| *other == order) {
             return;
         }
@@ -425,7 +421,10 @@ mod tests {
         pins[1].place = Some(4);
         assert_eq!(mildest(tables, &pins, 2, true), Err(RowError::Pins));
         assert_eq!(best(tables, &[], 2, true, Wish::RunOn, 1), Err(RowError::Count(0)));
-        assert_eq!(best((&costs, &costs[1..]), &[Pin::default(); 4], 2, true, Wish::RunOn, 1), Err(RowError::Costs { expected: 64, came: 63 }));
+        assert_eq!(
+            best((&costs, &costs[1..]), &[Pin::default(); 4], 2, true, Wish::RunOn, 1),
+            Err(RowError::Costs { expected: 64, came: 63 })
+        );
         assert_eq!(best((&costs, &[f64::NAN; 64]), &[Pin::default(); 4], 2, true, Wish::RunOn, 1), Err(RowError::Cost));
         let alone = best((&costs[..4], &costs[..4]), &[Pin::default()], 3, false, Wish::RunOn, 5).unwrap();
         assert!(alone.exact && alone.grids.len() == 1 && alone.grids[0].worst() == 0.0);

@@ -333,6 +333,56 @@ impl Papers {
     }
 }
 
+/// A piece as the bench has it: what to cut, and when to lay it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ToLay {
+    /// Its turn, from 1: the lowest lies nearest the viewer.
+    pub number: usize,
+    /// Its outline when laid, mm of the face, print view, with overlap and clipped; a whole ground has the plate's.
+    pub outline: Vec<PointMm>,
+    /// Whether it is a whole ground.
+    pub whole: bool,
+    /// Its paper.
+    pub stock: Stock,
+    /// Which way its fibres run, degrees from the level, anticlockwise in print view.
+    pub fibre: f64,
+    /// The other side to the ink.
+    pub turned: bool,
+    /// Torn, not cut.
+    pub torn: bool,
+}
+
+impl ToLay {
+    /// Its outline as it is cut dry.
+    #[must_use]
+    pub fn cut(&self) -> Vec<PointMm> {
+        cut_smaller(&self.outline, &self.stock, self.fibre)
+    }
+}
+
+impl LaidOut {
+    /// The pieces in the order they are laid; none where no order lays them.
+    #[must_use]
+    pub fn to_lay(&self, papers: &Papers, plate: &Plate) -> Vec<ToLay> {
+        let Ok(order) = &self.order else { return Vec::new() };
+        let (size, bevel) = (plate.size(), plate.bevel().0);
+        let metal = [(0.0, 0.0), (size.width.0, 0.0), (size.width.0, size.height.0), (0.0, size.height.0)];
+        let each = |&at: &usize| {
+            let (cut, placed) = (&papers.pieces[at], &self.pieces[at]);
+            ToLay {
+                number: placed.number,
+                outline: placed.outline.clone().unwrap_or_else(|| metal.map(|(x, y)| PointMm { x: x - bevel, y: y - bevel }).to_vec()),
+                whole: cut.outline.is_none(),
+                stock: papers.stocks[cut.stock].clone(),
+                fibre: cut.fibre,
+                turned: cut.turned,
+                torn: cut.torn,
+            }
+        };
+        order.iter().map(each).collect()
+    }
+}
+
 /// What can be reached from where along a relation.
 struct Reach {
     words: usize,

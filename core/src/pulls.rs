@@ -155,6 +155,8 @@ pub struct Correction {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Touch {
+    /// Which plate of the family, by the page's own id.
+    pub plate: String,
     /// mm of the face from its left and its top, as the print reads.
     pub at: (f64, f64),
     /// The printer's words.
@@ -348,6 +350,7 @@ impl Record {
             if !(touch.at.0.abs() <= 10_000.0 && touch.at.1.abs() <= 10_000.0) {
                 return Err(RecordError::Place);
             }
+            long("The id of a plate", &touch.plate, MOST_SHORT)?;
             long("The words on a touch", &touch.words, MOST_NOTE)?;
         }
         let mut all = 0;
@@ -449,8 +452,8 @@ pub(crate) mod tests {
         assert!(said(&|it| it.pulls[0].now.words = "x".repeat(2001)).contains("2000 letters"));
         assert!(said(&|it| it.pulls[0].now.sheet = "x".repeat(201)).contains("The sheet"));
         assert!(said(&|it| it.edition = Some(0)).contains("edition"));
-        assert!(said(&|it| it.touches = vec![Touch { at: (f64::NAN, 1.0), words: String::new() }]).contains("touch"));
-        assert!(said(&|it| it.touches = vec![Touch { at: (1.0, 1.0), words: String::new() }; 61]).contains("60"));
+        assert!(said(&|it| it.touches = vec![Touch { plate: String::new(), at: (f64::NAN, 1.0), words: String::new() }]).contains("touch"));
+        assert!(said(&|it| it.touches = vec![Touch { plate: String::new(), at: (1.0, 1.0), words: String::new() }; 61]).contains("60"));
         assert!(said(&|it| it.photos = vec![Photo { id: "a".into(), jpeg: "A".repeat(400_008) }]).contains("300 kB, 301 kB"));
         assert!(said(&|it| it.photos = vec![Photo { id: "a".into(), jpeg: "A".repeat(400_000) }; 81]).contains("24000 kB"));
         let was = facts(Kind::Proof, None);

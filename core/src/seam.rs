@@ -148,7 +148,8 @@ mod tests {
         // Turned, the dark half lies at its left.
         assert_eq!(shown.at(100, 60)[0], byte(PRINTS[2].reflectance().0));
         let on_its_side = Plane::from_fn(300, 400, |x, y| map.at(y, x));
-        let down = picture(&beside(&on_its_side, false, 0.0), &beside(&on_its_side, true, 0.0), Seam { down: true, size: (100, 120), ..seam });
+        let down =
+            picture(&beside(&on_its_side, false, 0.0), &beside(&on_its_side, true, 0.0), Seam { down: true, size: (100, 120), ..seam });
         assert!((0..120).all(|across| (0..100).all(|along| down.at(along, across) == shown.at(across, along))));
     }
 }

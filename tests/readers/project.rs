@@ -71,7 +71,11 @@ fn project() -> Project {
         done: Done {
             log: vec![
                 entry(1.77e12, "", What::Painted { stop_out: 1, minutes: Some(12.0) }),
-                entry(1.770_001e12, "a little over", What::Bitten { bite: 1, planned_s, actual_s, celsius: Some(18.5), factor: Some(1.1) }),
+                entry(
+                    1.770_001e12,
+                    "a little over",
+                    What::Bitten { bite: 1, planned_s, actual_s, celsius: Some(18.5), factor: Some(1.1), joined: false },
+                ),
                 entry(1.770_002e12, "", What::PutBack { bite: 1, planned_s, actual_s: Seconds(1.0), celsius: None, factor: None }),
                 entry(1.770_003e12, "", What::Way { bite: 1, rungs: vec![rung], joined: vec![3] }),
                 entry(1.770_004e12, "misread", What::Corrected { entry: 1, to: Instead::Dip { actual_s: Seconds(8.0), celsius: None } }),

@@ -15,11 +15,15 @@ use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
+mod day;
 mod done;
+mod papers;
 mod pull;
 pub mod row;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
+pub use day::{DayDip, DayPlate, FamilyDay, FamilyDaySpec};
 pub use done::{DaySpec, Done, KeptMap};
+pub use papers::{PapersChoice, PieceChoice, StockChoice, TakeSpec};
 pub use pull::*;
 
 /// The plate as typed.
@@ -567,6 +571,25 @@ pub struct SheetChoice {
     /// What the bars of a sheet printed before measure along the paper's short and long side, mm.
     #[serde(default)]
     pub bars_mm: Option<[f64; 2]>,
+    /// What was written down of the pulls, with the touches of this plate; none: nothing was.
+    #[serde(default)]
+    pub record: Option<stepbite_core::pulls::Record>,
+    /// The proof whose zones of ink are drawn; none: none are.
+    #[serde(default)]
+    pub zones_of: Option<ProofSettings>,
+    /// The papers to cut and lay, where there are some.
+    #[serde(default)]
+    pub papers: Option<PapersChoice>,
+}
+
+/// A question about the record of the pulls.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RecordSpec {
+    /// The record; its photographs may be left out.
+    pub record: stepbite_core::pulls::Record,
+    /// The letter of the plate whose wear is asked for.
+    pub letter: String,
 }
 
 /// A PNG to save.

@@ -254,6 +254,21 @@ impl Work {
         to_js(&self.inner.ink_prints(&proof).map_err(error)?)
     }
 
+    /// What is said of a record of pulls.
+    pub fn record_facts(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.record_facts(&from_js(spec)?).map_err(error)?)
+    }
+
+    /// What there is to say of papers under the ink.
+    pub fn papers(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.papers(&from_js(spec)?).map_err(error)?)
+    }
+
+    /// Pieces of paper off the regions of some tones.
+    pub fn papers_taken(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.papers_taken(&from_js(spec)?).map_err(error)?)
+    }
+
     /// Colours of two plates' tones over one another.
     pub fn pairs(&self, spec: JsValue) -> Result<JsValue, Error> {
         let OfPair { proof, first, second } = from_js(spec)?;

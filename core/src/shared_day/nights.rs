@@ -443,7 +443,7 @@ impl Days {
                 found.map_or(0, |(plate, _)| plate)
             };
             self.notes.push(format!(
-                "The bath is older for {} than for {}, by {:.0} % of all that is bitten in it: no order as short as this evens that out. A witness \
+                "The bath is older for {} than for {}, by {:.0} % of all that is bitten in it: no order was found that is as short and evens it out. A witness \
                  strip beside each plate tells whether it shows.",
                 named(&at, &[extreme(true)]),
                 named(&at, &[extreme(false)]),

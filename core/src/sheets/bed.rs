@@ -172,7 +172,9 @@ fn said(laid: &Laid, (bed_scale, print_scale): (f64, f64), (large, size, gap): (
             Weight::Regular,
             size,
             3.0 * gap,
-            format!("What is read from the left lies on the bed from the right: the print is the bed’s mirror. The arrow in each plate points to its top.{turned}"),
+            format!(
+                "What is read from the left lies on the bed from the right: the print is the bed’s mirror. The arrow in each plate points to its top.{turned}"
+            ),
         ),
         (
             Weight::Regular,
@@ -258,7 +260,15 @@ mod tests {
             assert_legible(&sheet);
             assert_eq!(faults(&sheet), Vec::<String>::new());
             assert_eq!(letters(&sheet), ("DBAC".to_owned(), "CABD".to_owned()));
-            for words in ["PLATE VIEW", "PRINT VIEW", "D · B turned · A · C", "C · A · B turned · D", "goes in first", "Gaps of 3 mm", "Not at true size"] {
+            for words in [
+                "PLATE VIEW",
+                "PRINT VIEW",
+                "D · B turned · A · C",
+                "C · A · B turned · D",
+                "goes in first",
+                "Gaps of 3 mm",
+                "Not at true size",
+            ] {
                 assert!(says(&sheet, words), "{words}");
             }
         }

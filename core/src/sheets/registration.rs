@@ -74,7 +74,8 @@ pub(super) fn sheets(job: &Job, of: &Registration, (first, all): (usize, usize))
     let pairs = pairs(&cut.grid, &around);
     let tiles = cut.grid.tiles();
     let one = |(index, tile): (usize, &Tile)| {
-        let name = if tiles.len() > 1 { format!("registration template, tile {}", tile.code()) } else { "registration template".to_owned() };
+        let name =
+            if tiles.len() > 1 { format!("registration template, tile {}", tile.code()) } else { "registration template".to_owned() };
         let mut sheet = Sheet::new(name, cut.page);
         let (wide, high) = (cut.page.width.0, cut.page.height.0);
         let free = high - 2.0 * PAD - HEAD - FOOT - ABOVE - BELOW - tile.window.height;
@@ -226,10 +227,15 @@ fn words(sheet: &mut Sheet, job: &Job, of: &Registration, (tile, tiled): (&Tile,
         let (size, title) = fitted(Weight::Regular, &job.settings.title, &[14.0, 12.0, 10.0, 9.0], room);
         sheet.text(Weight::Regular, size, Align::Start, (left + name_wide + 5.0, PAD + 6.2), title);
     }
-    let place = if tiled { format!("{} · true size: the bar measures 100 mm", tile.place()) } else { "true size: the bar measures 100 mm".to_owned() };
+    let place = if tiled {
+        format!("{} · true size: the bar measures 100 mm", tile.place())
+    } else {
+        "true size: the bar measures 100 mm".to_owned()
+    };
     let (size, place) = fitted(Weight::Regular, &place, &[10.0, 9.0], sign.x - left - 34.0);
     sheet.text(Weight::Regular, size, Align::Start, (left, PAD + 11.6), place);
-    let rule = "Lies on the bed, this side up, under glass or clear film: plates at the heavy corners, the sheet at its own, middle on middle.";
+    let rule =
+        "Lies on the bed, this side up, under glass or clear film: plates at the heavy corners, the sheet at its own, middle on middle.";
     let dashed = if grows(of) { " Dashed: the sheet and the print before, as they have grown." } else { "" };
     let y = paragraph(sheet, Weight::Semibold, 9.5, (left, high - PAD - FOOT), wide - 2.0 * PAD, &format!("{rule}{dashed}"));
     paragraph(sheet, Weight::Regular, 9.0, (left, y + 0.6), wide - 2.0 * PAD, &of.sentence());
@@ -261,7 +267,13 @@ mod tests {
 
     fn drawn(of: Registration, paper: Paper) -> Vec<Sheet> {
         let (plate, map) = letter(160.0, 180.0);
-        let settings = SheetSettings { paper, title: "Ice house".into(), kinds: vec![Kind::Registration], registration: Some(of), ..SheetSettings::default() };
+        let settings = SheetSettings {
+            paper,
+            title: "Ice house".into(),
+            kinds: vec![Kind::Registration],
+            registration: Some(of),
+            ..SheetSettings::default()
+        };
         sheets_by(&plate, map, &bites(3), &settings).sheets
     }
 

@@ -9,7 +9,10 @@ use super::picture::Picture;
 use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
-use super::{EXAMPLE, Sheets, boxes_note, captions, bed, cover, hinge, key, look, picture, record, registration, repair, run, stop, strip_plan};
+use super::{
+    EXAMPLE, Sheets, bed, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, pulls, record, registration, repair,
+    run, stop, strip_plan, touches, zones,
+};
 use crate::strip::StripKind;
 use crate::view::View;
 use std::ops::Range;
@@ -27,7 +30,12 @@ enum Shows {
     Repair,
     Bed,
     Registration,
+    Zones,
+    Touches,
+    Cutting,
+    Laying,
     Record,
+    Pulls,
 }
 
 /// Pages that belong together.
@@ -141,12 +149,17 @@ impl<'a> SheetSet<'a> {
                 let pages = job.settings.registration.as_ref().map_or(0, |of| registration::pages(&job, of));
                 push(Shows::Registration, pages);
             }
+            Kind::Cutting => push(Shows::Cutting, cutting::pages(&job)),
+            Kind::Laying => push(Shows::Laying, laying_map::pages(&job)),
             Kind::Record => push(Shows::Record, 1),
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
             Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair | Kind::Bed => {}
-            Kind::Together | Kind::Zones | Kind::Cutting | Kind::Laying | Kind::Touches | Kind::Pulls => {}
+            Kind::Zones => push(Shows::Zones, job.settings.zones.as_ref().map_or(0, |zones| zones::pages(&job, zones))),
+            Kind::Touches => push(Shows::Touches, touches::pages(&job)),
+            Kind::Pulls => push(Shows::Pulls, job.settings.pulls.as_ref().map_or(0, |pulls| pulls::pages(&job, pulls))),
+            Kind::Together => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -206,8 +219,10 @@ impl<'a> SheetSet<'a> {
             }
             Shows::Look => Some(View::Print.words().to_owned()),
             Shows::Bed => Some(format!("{}, {}", View::Plate.words(), View::Print.words())),
-            Shows::StripPlan | Shows::Repair | Shows::Registration => Some(View::Plate.words().to_owned()),
-            Shows::Cover | Shows::Run | Shows::Stop | Shows::Record => None,
+            Shows::Touches => Some(View::Print.words().to_owned()),
+            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying | Shows::Registration => Some(View::Plate.words().to_owned()),
+            Shows::Cutting => Some("PASTE SIDE UP, mirror of the print".to_owned()),
+            Shows::Cover | Shows::Run | Shows::Stop | Shows::Record | Shows::Pulls => None,
         }
     }
 
@@ -299,7 +314,12 @@ impl<'a> SheetSet<'a> {
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
             Shows::Bed => job.settings.bed.iter().map(|laid| bed::sheet(job, laid, page)).collect(),
             Shows::Registration => job.settings.registration.iter().flat_map(|of| registration::sheets(job, of, page)).collect(),
+            Shows::Zones => job.settings.zones.iter().flat_map(|of| zones::sheets(job, of, page)).collect(),
+            Shows::Touches => touches::sheets(job, page),
+            Shows::Cutting => cutting::sheets(job, page),
+            Shows::Laying => laying_map::sheets(job, page),
             Shows::Record => vec![record::sheet(job, page)],
+            Shows::Pulls => job.settings.pulls.iter().flat_map(|of| pulls::sheets(job, of, page)).collect(),
             Shows::Stop => job.stop().map(|judged| stop::sheet(job, judged, page)).into_iter().collect(),
         };
         if let Some(bars) = job.settings.bars {
@@ -357,7 +377,12 @@ impl Group {
             Shows::Repair => "repair list".to_owned(),
             Shows::Bed => "bed diagram".to_owned(),
             Shows::Registration => "registration template".to_owned(),
+            Shows::Zones => "zones of ink".to_owned(),
+            Shows::Touches => "touches by hand".to_owned(),
+            Shows::Cutting => "cutting sheets".to_owned(),
+            Shows::Laying => "laying map".to_owned(),
             Shows::Record => "pull record".to_owned(),
+            Shows::Pulls => "record of the pulls".to_owned(),
             Shows::StripPlan => "strip plan".to_owned(),
             Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),
             Shows::Run => "run sheet".to_owned(),

@@ -1,10 +1,14 @@
 //! What the sheets are to be: paper, transfer, kinds, and the words on them.
 
 use super::bars::Bars;
+use super::cutting::PapersToLay;
+use super::pulls::Pulls;
 use super::repair::Repair;
+use super::zones::Zones;
 use crate::bath::pairs::Judgement;
 use crate::bed::Laid;
 use crate::plate::SizeMm;
+use crate::pulls::Touch;
 use crate::registration::Registration;
 use crate::strip_plan::StripPlan;
 use crate::units::Millimetres;
@@ -252,8 +256,16 @@ pub struct SheetSettings {
     pub bed: Option<Laid>,
     /// Where plates, sheet and a print before meet; none: no template.
     pub registration: Option<Registration>,
+    /// Thin papers to cut and lay; none where there are none, or no order lays them.
+    pub papers: Option<PapersToLay>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
+    /// Zones of ink on the plate; none where there are none.
+    pub zones: Option<Zones>,
+    /// What is touched by hand on the dry print; none by default.
+    pub touches: Vec<Touch>,
+    /// What was written down of the pulls; none by default.
+    pub pulls: Option<Pulls>,
 }
 
 impl Default for SheetSettings {
@@ -277,7 +289,11 @@ impl Default for SheetSettings {
             repair: None,
             bed: None,
             registration: None,
+            papers: None,
             bars: None,
+            zones: None,
+            touches: Vec::new(),
+            pulls: None,
         }
     }
 }

@@ -31,6 +31,7 @@ fn words<'a>(sheet: &'a Sheet) -> Vec<(&'a str, PageBox)> {
     sheet.marks.iter().filter_map(of).filter(|(words, _)| !words.trim().is_empty()).collect()
 }
 
+/// What of a sheet's words lies over others, or too near the paper's edge.
 pub(super) fn faults(sheet: &Sheet) -> Vec<String> {
     let words = words(sheet);
     let mut found = Vec::new();

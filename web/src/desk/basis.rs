@@ -2,7 +2,7 @@
 
 use super::{Desk, Plan};
 use crate::error::Refusal;
-use crate::settings::{InkKnown, LaidPaper, PaperWeight, PrintHead, PrintingChoice, ProofInk, ProofSettings};
+use crate::settings::{InkKnown, LaidPaper, PaperWeight, PapersChoice, PrintHead, PrintingChoice, ProofInk, ProofSettings};
 use stepbite_core::colour::Lamp;
 use stepbite_core::grain::{GrainKind, GrainSize};
 use stepbite_core::laid::Edge;
@@ -40,6 +40,7 @@ impl Desk {
             None => "Paper as the strip's, neutral.".to_owned(),
             Some(paper) => format!("Paper {paper}."),
         });
+        lines.extend(settings.papers.iter().filter(|papers| !papers.pieces.is_empty()).map(of_pieces));
         lines.extend(of_papers(&settings.laid));
         if settings.plate_tone > 0.0 {
             lines.push(format!(
@@ -200,6 +201,13 @@ fn of_inks(settings: &ProofSettings) -> Vec<String> {
         settings.uses(place).then(|| format!("Ink {}: {}.", named(&ink.name), parts.join(", ")))
     };
     settings.inks.iter().enumerate().filter_map(of).collect()
+}
+
+fn of_pieces(papers: &PapersChoice) -> String {
+    let used = |place: &usize| papers.pieces.iter().any(|piece| piece.stock == *place);
+    let names: Vec<String> = (0..papers.stocks.len()).filter(used).map(|place| named(&papers.stocks[place].name)).collect();
+    let pieces = if papers.pieces.len() == 1 { "One piece".to_owned() } else { format!("{} pieces", papers.pieces.len()) };
+    format!("{pieces} of thin paper under the ink, the first laid nearest the eye: {}.", names.join(", "))
 }
 
 fn of_papers(laid: &[LaidPaper]) -> Vec<String> {

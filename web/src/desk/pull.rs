@@ -6,8 +6,8 @@ use super::looked::Looked;
 use super::pull_facts::RegisterKey;
 use super::*;
 use crate::settings::{
-    EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PaperWeight, PrintSpec, PrintedTone, PrintingChoice, ProofInk,
-    named,
+    EdgeChoice, FaceSize, GrainChoice, InkKnown, InkPrinted, LaidPaper, PaperWeight, PapersChoice, PrintSpec, PrintedTone, PrintingChoice,
+    ProofInk, named,
 };
 use std::cell::RefCell;
 use stepbite_core::colour::{Lamp, Rgb};
@@ -195,11 +195,7 @@ impl Desk {
             face,
             grounds: self.grounds(plan, settings, sheet, Rgb::grey(tones.paper()))?,
             plates,
-            grounds_key: if settings.laid.is_empty() {
-                None
-            } else {
-                self.pulls.made.borrow().grounds.as_ref().map(|(key, _)| key.clone())
-            },
+            grounds_key: if !settings.lays_papers() { None } else { self.pulls.made.borrow().grounds.as_ref().map(|(key, _)| key.clone()) },
             zones: if settings.zones.is_empty() { None } else { Some(zones_key(settings, face)?) },
             n,
         })
@@ -243,20 +239,29 @@ impl Desk {
 
     /// The sheet with the papers laid on it, made once; `strips` is the strip's paper.
     fn grounds(&self, plan: &Plan, settings: &ProofSettings, sheet: Rgb, strips: Rgb) -> Result<Rc<Grounds>, Refusal> {
-        if settings.laid.is_empty() {
+        if !settings.lays_papers() {
             return Ok(Rc::new(Grounds::bare(sheet)));
         }
         let face = plan.stopouts.map().plane();
         let (size, resolution) = ((face.width(), face.height()), plan.stopouts.resolution());
         if let Some((of, grounds)) = &self.pulls.made.borrow().grounds
-            && of.laid == settings.laid
+            && (&of.laid, &of.papers, of.bevel) == (&settings.laid, &settings.papers, plan.plate.bevel())
             && (of.sheet, of.strips, of.size, of.resolution) == (sheet, strips, size, resolution)
         {
             return Ok(Rc::clone(grounds));
         }
-        let laid = settings.laid.iter().map(|paper| laid_of(paper, strips)).collect::<Result<Vec<Laid>, Refusal>>()?;
+        let pieces = papers::laid_pieces(settings.papers.as_ref(), &plan.plate)?;
+        let laid = pieces.iter().chain(&settings.laid).map(|paper| laid_of(paper, strips)).collect::<Result<Vec<Laid>, Refusal>>()?;
         let grounds = Rc::new(laid::grounds(sheet, &laid, size, resolution)?);
-        let of = GroundsKey { laid: settings.laid.clone(), sheet, strips, size, resolution };
+        let of = GroundsKey {
+            laid: settings.laid.clone(),
+            papers: settings.papers.clone(),
+            bevel: plan.plate.bevel(),
+            sheet,
+            strips,
+            size,
+            resolution,
+        };
         self.pulls.made.borrow_mut().grounds = Some((of, Rc::clone(&grounds)));
         Ok(grounds)
     }
@@ -371,6 +376,8 @@ pub(super) fn zones_of(settings: &ProofSettings) -> Result<Vec<Zone>, Refusal> {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct GroundsKey {
     laid: Vec<LaidPaper>,
+    papers: Option<PapersChoice>,
+    bevel: Millimetres,
     sheet: Rgb,
     strips: Rgb,
     size: (usize, usize),

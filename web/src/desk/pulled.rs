@@ -515,7 +515,7 @@ fn apart(proof: &ProofSettings, paper: PaperKnown) -> Option<String> {
     if !proof.zones.is_empty() {
         has.push("zones of ink".to_owned());
     }
-    if !proof.laid.is_empty() {
+    if proof.lays_papers() {
         has.push("thin papers laid in".to_owned());
     }
     let mut said = Vec::new();

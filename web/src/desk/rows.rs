@@ -14,9 +14,9 @@ use stepbite_core::picture::{self, Rgba};
 use stepbite_core::plane::Plane;
 use stepbite_core::plate::SizeMm;
 use stepbite_core::pull::Plate;
+use stepbite_core::registration::{Growth, Registration};
 use stepbite_core::rows::{self, Pin, RowError, Standing, Wish};
 use stepbite_core::seam::{self, Beside, Seam};
-use stepbite_core::registration::{Growth, Registration};
 use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_core::view::View;
 
@@ -365,7 +365,10 @@ impl Desk {
         }
         let fine = (SEAM_PX.0..=SEAM_PX.1).contains(&spec.px_per_mm) && (0.0..=bed::MOST_GAP.0).contains(&spec.gap_mm);
         if !fine || width == 0 || height == 0 || width.saturating_mul(height) > SEAM_PIXELS {
-            return Err(Refusal::new("row", format!("A seam is shown on up to {SEAM_PIXELS} pixels with a gap of 0 to {} mm.", bed::MOST_GAP.0)));
+            return Err(Refusal::new(
+                "row",
+                format!("A seam is shown on up to {SEAM_PIXELS} pixels with a gap of 0 to {} mm.", bed::MOST_GAP.0),
+            ));
         }
         let member = |place: usize| {
             let plate = &spec.row.plates[place];

@@ -4,7 +4,7 @@ use super::{Desk, Plan, Progress, rows};
 use crate::error::Refusal;
 use crate::settings::{LineChoice, ProofSettings, SheetChoice};
 use stepbite_core::lines::Lines;
-use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Sheet, SheetSet, SheetSettings, Sheets};
+use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Pulls, Sheet, SheetSet, SheetSettings, Sheets};
 use stepbite_core::strip::StripKind;
 use stepbite_core::units::Millimetres;
 
@@ -82,6 +82,9 @@ impl Desk {
                 settings.bed = Some(laid);
             }
         }
+        if let (Some(proof), true) = (&choice.zones_of, choice.kinds.contains(&Kind::Zones)) {
+            settings.zones = self.zones_sheet(proof)?;
+        }
         let draw = |lines: Option<&Lines>| {
             show(&SheetSet::of(Job {
                 stop_outs: &plan.stopouts,
@@ -127,6 +130,9 @@ pub fn job_refused(proof: &ProofSettings, choice: &SheetChoice) -> Option<Refusa
 }
 
 pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
+    if let Some(record) = &choice.record {
+        record.check()?;
+    }
     Ok(SheetSettings {
         paper: choice.paper,
         transfer: choice.transfer,
@@ -145,6 +151,13 @@ pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSetting
         bars: bars(choice)?,
         repair: if choice.kinds.contains(&Kind::Repair) { plan.repair() } else { None },
         drying_min: plan.settings.bench.dry_min,
+        touches: choice.record.iter().flat_map(|record| record.touches.clone()).collect(),
+        pulls: choice.record.as_ref().filter(|_| choice.kinds.contains(&Kind::Pulls)).map(Pulls::of),
+        papers: if [Kind::Cutting, Kind::Laying].iter().any(|kind| choice.kinds.contains(kind)) {
+            super::papers::to_lay(choice.papers.as_ref(), &plan.plate)?
+        } else {
+            None
+        },
         ..SheetSettings::default()
     })
 }

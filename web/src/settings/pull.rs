@@ -1,5 +1,6 @@
 //! How the proof is made and looked at: the page's half of it.
 
+use super::papers::PapersChoice;
 use crate::error::Refusal;
 use serde::{Deserialize, Serialize};
 use stepbite_core::edges::Edges;
@@ -40,6 +41,9 @@ pub struct ProofSettings {
     /// Thin papers under the ink, the first laid first.
     #[serde(default)]
     pub laid: Vec<LaidPaper>,
+    /// The papers of the pull, where they are planned piece by piece: no part of the proof that is kept, but what the page sends along with it.
+    #[serde(default)]
+    pub papers: Option<PapersChoice>,
     /// The plates, the first printed first.
     #[serde(default = "alone")]
     pub printings: Vec<PrintingChoice>,
@@ -83,7 +87,7 @@ impl ProofSettings {
                 return Err(refused(format!("At most {most} {what} were expected, {count} came: take some away.")));
             }
         }
-        self.papers()?;
+        self.thin_papers()?;
         for ink in &self.inks {
             named(&ink.name)?;
             let colours: &[&String] = match &ink.known {
@@ -114,25 +118,12 @@ impl ProofSettings {
         }
     }
 
-    fn papers(&self) -> Result<(), Refusal> {
+    fn thin_papers(&self) -> Result<(), Refusal> {
         if let Some(paper) = &self.paper {
             hex_colour(paper)?;
         }
-        for laid in &self.laid {
-            named(&laid.name)?;
-            let pad = laid.weight.as_ref().map(|weight| &weight.pad);
-            for colour in [&laid.on_white, &laid.on_black].into_iter().chain(laid.back.as_ref()).chain(laid.sheet.as_ref()).chain(pad) {
-                hex_colour(colour)?;
-            }
-            if let Some(weight) = &laid.weight {
-                within("The weight of a thin paper", weight.grams, (2.0, 300.0), " g/m²")?;
-            }
-            within("The number of a tear", laid.tear as f64, (1.0, 9999.0), "")?;
-            if let Some(outline) = &laid.outline {
-                outlined(outline)?;
-            }
-        }
-        Ok(())
+        self.laid.iter().try_for_each(LaidPaper::check)?;
+        self.papers.as_ref().map_or(Ok(()), PapersChoice::check)
     }
 
     fn plates(&self) -> Result<(), Refusal> {
@@ -166,6 +157,12 @@ impl ProofSettings {
         self.printings.iter().map(|printing| printing.ink).chain(self.zones.iter().map(|zone| zone.ink)).any(|used| used == Some(ink))
     }
 
+    /// Whether thin papers lie under the ink.
+    #[must_use]
+    pub fn lays_papers(&self) -> bool {
+        !self.laid.is_empty() || self.papers.as_ref().is_some_and(|papers| !papers.pieces.is_empty())
+    }
+
     /// Whether it is the plate at hand alone, in its strip's own ink on a bare sheet, by day and as planned: what the quick way shows.
     #[must_use]
     pub fn is_plain(&self) -> bool {
@@ -175,7 +172,7 @@ impl ProofSettings {
         };
         self.edges.is_none()
             && self.zones.is_empty()
-            && self.laid.is_empty()
+            && !self.lays_papers()
             && self.lamp == stepbite_core::colour::Lamp::Daylight
             && matches!(&self.printings[..], [only] if exact(only))
     }
@@ -385,6 +382,25 @@ pub struct LaidPaper {
     pub back: Option<String>,
     /// Laid with the other side to the ink.
     pub turned: bool,
+}
+
+impl LaidPaper {
+    /// Checks everything that needs no plan.
+    ///
+    /// # Errors
+    /// The first value that can't be, in a sentence.
+    pub fn check(&self) -> Result<(), Refusal> {
+        named(&self.name)?;
+        let pad = self.weight.as_ref().map(|weight| &weight.pad);
+        for colour in [&self.on_white, &self.on_black].into_iter().chain(self.back.as_ref()).chain(self.sheet.as_ref()).chain(pad) {
+            hex_colour(colour)?;
+        }
+        if let Some(weight) = &self.weight {
+            within("The weight of a thin paper", weight.grams, (2.0, 300.0), " g/m²")?;
+        }
+        within("The number of a tear", self.tear as f64, (1.0, 9999.0), "")?;
+        self.outline.as_ref().map_or(Ok(()), |outline| outlined(outline))
+    }
 }
 
 /// A paper by its weight.
