@@ -10,7 +10,7 @@ import { wanted } from "./stale.js";
 /** No canvas holds more device pixels than this. */
 const MOST_PIXELS = 2.5e6;
 
-/** @typedef {Exclude<PictureSpec, { kind: "source" | "straight" }> extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
+/** @typedef {Exclude<PictureSpec, { kind: "source" | "straight" | "seam" }> extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
 
 /** The F that tells the two views apart. @param {"print" | "plate"} view @param {string} [words] what stands beside it */
 export function sign(view, words = view === "plate" ? "PLATE VIEW" : "PRINT VIEW") {
