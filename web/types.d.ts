@@ -947,6 +947,8 @@ export interface SheetSettings {
   hinge: boolean;
   /** The corner that is cut off, as the plate lies face up with its top away from you; left out: the top right one. */
   notch?: Corner;
+  /** The family's row on the press bed; left out or null: no bed diagram and no registration template. */
+  bed?: BedSpec | null;
   /** What the 100 mm bars measure along the paper's short and long side; null: not measured. Refused beyond 3 %. */
   bars_mm: [number, number] | null;
   /** What prints as the record of the pulls, and as touches: those of the plate at hand alone. null or missing: nothing. */

@@ -1,5 +1,6 @@
 /** Saving: bytes become a file through a link, and nothing is sent anywhere. */
 import { h } from "./dom.js";
+import { bedOf } from "./row.js";
 import { numbered } from "./stale.js";
 import { piecesOf, proofOf } from "./stations/papers/pieces.js";
 import { spoken } from "./stations/pulls/record.js";
@@ -28,7 +29,10 @@ export function sheetSettings(state, { photos = false, kinds = state.sheets.kind
   const date = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
   // Touches of other plates are on their own sheets.
   const own = record && { ...(photos ? record : spoken(record)), touches: record.touches.filter(({ plate }) => plate === plateId) };
-  return { ...state.sheets, papers: piecesOf(state.papers).length ? state.papers : null, kinds, title: state.title, letter: state.letter, date, record: own, zones_of: proof.zones.length && kinds.includes("zones") ? proof : null };
+  // A plate alone, of whose bed nothing was said, has no diagram.
+  const bed = state.row || state.family.length ? bedOf(state) : null;
+  const papers = piecesOf(state.papers).length ? state.papers : null;
+  return { ...state.sheets, papers, bed, kinds, title: state.title, letter: state.letter, date, record: own, zones_of: proof.zones.length && kinds.includes("zones") ? proof : null };
 }
 
 /** Equal where the sheets are: what they are made with, and the plan they are of. @param {import("./state.js").State} state */

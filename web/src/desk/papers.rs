@@ -161,8 +161,15 @@ impl Desk {
 /// What there is to say of one paper.
 fn said_of_stock(choice: &PapersChoice, stock: usize, strips: Rgb) -> Option<String> {
     let mut one = choice.clone();
-    one.pieces =
-        vec![crate::settings::PieceChoice { name: String::new(), stock, outline: None, fibre_deg: 0.0, edge: Default::default(), turned: false, tear: 1 }];
+    one.pieces = vec![crate::settings::PieceChoice {
+        name: String::new(),
+        stock,
+        outline: None,
+        fibre_deg: 0.0,
+        edge: Default::default(),
+        turned: false,
+        tear: 1,
+    }];
     said_of(&one.laid(0, None)?, strips)
 }
 

@@ -1,6 +1,6 @@
 //! The sheets at the desk: which there are, one drawn to be looked at, all drawn for a file.
 
-use super::{Desk, Plan, Progress};
+use super::{Desk, Plan, Progress, rows};
 use crate::error::Refusal;
 use crate::settings::{LineChoice, ProofSettings, SheetChoice};
 use stepbite_core::lines::Lines;
@@ -76,6 +76,13 @@ impl Desk {
     fn with_set<T>(&self, choice: &SheetChoice, show: impl FnOnce(&SheetSet<'_>) -> T) -> Result<T, Refusal> {
         let plan = self.plan()?;
         let mut settings = settings(plan, choice)?;
+        // Plates that don't fit their bed are refused where the bed is chosen; the other sheets print all the same.
+        if let Some(spec) = choice.bed.as_ref().filter(|_| choice.kinds.iter().any(|kind| [Kind::Bed, Kind::Registration].contains(kind))) {
+            if let Ok(laid) = self.laid(spec) {
+                settings.registration = spec.registration.as_ref().and_then(|growth| rows::registration(&laid, growth).ok());
+                settings.bed = Some(laid);
+            }
+        }
         if let (Some(proof), true) = (&choice.zones_of, choice.kinds.contains(&Kind::Zones)) {
             settings.zones = self.zones_sheet(proof)?;
         }
