@@ -6,8 +6,10 @@ use super::pulls::Pulls;
 use super::repair::Repair;
 use super::zones::Zones;
 use crate::bath::pairs::Judgement;
+use crate::bed::Laid;
 use crate::plate::SizeMm;
 use crate::pulls::Touch;
+use crate::registration::Registration;
 use crate::strip_plan::StripPlan;
 use crate::units::Millimetres;
 use crate::view::View;
@@ -250,6 +252,10 @@ pub struct SheetSettings {
     pub drying_min: Option<f64>,
     /// Where the metal can't give what the plan wants; none where there is no such place.
     pub repair: Option<Repair>,
+    /// How plates and sheet lie on the press bed; none: no diagram.
+    pub bed: Option<Laid>,
+    /// Where plates, sheet and a print before meet; none: no template.
+    pub registration: Option<Registration>,
     /// Thin papers to cut and lay; none where there are none, or no order lays them.
     pub papers: Option<PapersToLay>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
@@ -281,6 +287,8 @@ impl Default for SheetSettings {
             hinge: false,
             drying_min: None,
             repair: None,
+            bed: None,
+            registration: None,
             papers: None,
             bars: None,
             zones: None,
