@@ -1,6 +1,7 @@
 /** Saving: bytes become a file through a link, and nothing is sent anywhere. */
 import { h } from "./dom.js";
 import { numbered } from "./stale.js";
+import { bathPlates, bitesTogether, dayOf, daySpec } from "./together.js";
 
 /** @typedef {import("./state.js").Desk} Desk */
 
@@ -22,7 +23,8 @@ export function fileName(title, letter) {
 
 /** What the sheets are made with. @param {import("./state.js").State} state @returns {import("../web/types.d.ts").SheetSettings} */
 export function sheetSettings(state) {
-  return { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
+  const together = bitesTogether(state) ? daySpec(bathPlates(state).plates, dayOf(state)) : null;
+  return { ...state.sheets, together, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
 }
 
 /** Equal where the sheets are: what they are made with, and the plan they are of. @param {import("./state.js").State} state */

@@ -4,6 +4,7 @@ use super::bars::Bars;
 use super::cutting::PapersToLay;
 use super::pulls::Pulls;
 use super::repair::Repair;
+use super::together::Together;
 use super::zones::Zones;
 use crate::bath::pairs::Judgement;
 use crate::plate::SizeMm;
@@ -252,6 +253,8 @@ pub struct SheetSettings {
     pub repair: Option<Repair>,
     /// Thin papers to cut and lay; none where there are none, or no order lays them.
     pub papers: Option<PapersToLay>,
+    /// The family's day at the bath; none: one plate.
+    pub together: Option<Together>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
     /// Zones of ink on the plate; none where there are none.
@@ -282,6 +285,7 @@ impl Default for SheetSettings {
             drying_min: None,
             repair: None,
             papers: None,
+            together: None,
             bars: None,
             zones: None,
             touches: Vec::new(),
