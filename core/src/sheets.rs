@@ -19,6 +19,7 @@ use crate::view::View;
 use job::Use;
 
 mod bars;
+mod bed;
 mod captions;
 mod check_box;
 mod cover;
@@ -41,6 +42,7 @@ mod placed;
 mod pointers;
 mod pulls;
 mod record;
+mod registration;
 mod repair;
 mod run;
 mod run_rows;

@@ -10,8 +10,8 @@ use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
 use super::{
-    EXAMPLE, Sheets, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, pulls, record, repair, run, stop,
-    strip_plan, together, touches, zones,
+    EXAMPLE, Sheets, bed, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, pulls, record, registration, repair,
+    run, stop, strip_plan, together, touches, zones,
 };
 use crate::strip::StripKind;
 use crate::view::View;
@@ -29,6 +29,8 @@ enum Shows {
     Stop,
     Look,
     Repair,
+    Bed,
+    Registration,
     Zones,
     Touches,
     Cutting,
@@ -143,18 +145,22 @@ impl<'a> SheetSet<'a> {
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
             Kind::Repair if job.settings.repair.is_some() => push(Shows::Repair, 1),
+            Kind::Bed if job.settings.bed.is_some() => push(Shows::Bed, 1),
+            Kind::Registration => {
+                let pages = job.settings.registration.as_ref().map_or(0, |of| registration::pages(&job, of));
+                push(Shows::Registration, pages);
+            }
             Kind::Cutting => push(Shows::Cutting, cutting::pages(&job)),
             Kind::Laying => push(Shows::Laying, laying_map::pages(&job)),
             Kind::Record => push(Shows::Record, 1),
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
-            Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair => {}
+            Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair | Kind::Bed => {}
             Kind::Zones => push(Shows::Zones, job.settings.zones.as_ref().map_or(0, |zones| zones::pages(&job, zones))),
             Kind::Touches => push(Shows::Touches, touches::pages(&job)),
             Kind::Pulls => push(Shows::Pulls, job.settings.pulls.as_ref().map_or(0, |pulls| pulls::pages(&job, pulls))),
             Kind::Together => push(Shows::Together, together::pages(&job)),
-            Kind::Bed | Kind::Registration => {}
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -213,8 +219,9 @@ impl<'a> SheetSet<'a> {
                 Some(format!("{}, {}", said.view, said.mirrored))
             }
             Shows::Look => Some(View::Print.words().to_owned()),
+            Shows::Bed => Some(format!("{}, {}", View::Plate.words(), View::Print.words())),
             Shows::Touches => Some(View::Print.words().to_owned()),
-            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying => Some(View::Plate.words().to_owned()),
+            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying | Shows::Registration => Some(View::Plate.words().to_owned()),
             Shows::Cutting => Some("PASTE SIDE UP, mirror of the print".to_owned()),
             Shows::Cover | Shows::Run | Shows::Together | Shows::Stop | Shows::Record | Shows::Pulls => None,
         }
@@ -307,6 +314,8 @@ impl<'a> SheetSet<'a> {
             Shows::Run => group.pages.clone().map(|at| run::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Look => vec![look::sheet(job, page)],
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
+            Shows::Bed => job.settings.bed.iter().map(|laid| bed::sheet(job, laid, page)).collect(),
+            Shows::Registration => job.settings.registration.iter().flat_map(|of| registration::sheets(job, of, page)).collect(),
             Shows::Zones => job.settings.zones.iter().flat_map(|of| zones::sheets(job, of, page)).collect(),
             Shows::Touches => touches::sheets(job, page),
             Shows::Cutting => cutting::sheets(job, page),
@@ -368,6 +377,8 @@ impl Group {
             Shows::Cover => "cover".to_owned(),
             Shows::Look => "look sheet".to_owned(),
             Shows::Repair => "repair list".to_owned(),
+            Shows::Bed => "bed diagram".to_owned(),
+            Shows::Registration => "registration template".to_owned(),
             Shows::Zones => "zones of ink".to_owned(),
             Shows::Touches => "touches by hand".to_owned(),
             Shows::Cutting => "cutting sheets".to_owned(),
