@@ -40,7 +40,10 @@ test("a moved plate takes its pins along, and what was found is taken in its ord
 });
 
 test("orders are counted as they are searched: a whole print turned is the same one", () => {
-  assert.deepEqual([ordersOf(1, true), ordersOf(4, false), ordersOf(4, true), ordersOf(6, true)], [1, 24, 192, 23040]);
+  const of = (patch, plates = family) => ordersOf({ ...rowOf(null, plates), ...patch }, plates);
+  assert.deepEqual([of({}, family.slice(0, 1)), of({ turns: false }), of({}), of({ columns: 2 })], [1, 24, 192, 192]);
+  // A last row that is shorter, or tops in line of plates of other heights, is another print from behind.
+  assert.deepEqual([of({ columns: 3 }), of({ align: "top" }), of({ align: "top" }, [...family.slice(1), member("b", 160, 150)])], [384, 192, 384]);
   assert.equal(columnsOf({ ...row, columns: 9 }), 4);
 });
 
