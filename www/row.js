@@ -101,11 +101,17 @@ export function pinsOf(row, plain) {
   return plain.plates.map(({ id, place_pinned, turn_pinned, turned }) => ({ place: place_pinned ? row.plates.findIndex((each) => each.id === id) : null, turned: turn_pinned ? turned : null }));
 }
 
-/** How many orders there are to look through: a whole print turned is the same one. @param {number} plates @param {boolean} turns */
-export function ordersOf(plates, turns) {
-  let all = turns ? 2 ** plates : 1;
-  for (let k = 2; k <= plates; k++) all *= k;
-  return turns && plates > 1 ? all / 2 : all;
+/**
+ * How many orders there are, pins aside. A whole print turned is the same one, where its rows are full and its plates stand in line either way up.
+ * @param {Row} row @param {Member[]} family
+ */
+export function ordersOf(row, family) {
+  const count = row.plates.length;
+  let all = row.turns ? 2 ** count : 1;
+  for (let k = 2; k <= count; k++) all *= k;
+  const heights = new Set(row.plates.map(({ id }) => family.find((each) => each.id === id)?.plate_mm[1]));
+  const alike = count % columnsOf(row) === 0 && (row.align === "horizon" || heights.size === 1);
+  return row.turns && alike ? all / 2 : all;
 }
 
 /** What is asked of the bed; null while a plate has no plan. @param {Pick<State, "plateId" | "letter" | "title" | "plan" | "family" | "row">} state @returns {import("../web/types.d.ts").BedSpec | null} */

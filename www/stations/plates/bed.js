@@ -52,7 +52,7 @@ export function bed(desk) {
   const notes = h("ul", { class: "notes" });
   const growth = h("p", { class: "bed-growth" });
   const template = h("div", { class: "bed-template" }, again.root, h("div", { class: "fields" }, along.root, wider.root, fibre.root), growth);
-  const fields = h("div", { class: "bed-fields" }, h("div", { class: "fields" }, long.root, wide.root, across.root, down.root, margin.root, grip.root), way.root, feed.root, bleed.root, template);
+  const fields = h("div", { class: "bed-fields" }, h("div", { class: "fields bed-measures" }, long.root, wide.root, across.root, down.root, margin.root, grip.root), way.root, feed.root, bleed.root, template);
   const root = h("section", { class: "bed-part", "aria-labelledby": "h-bed" },
     h("div", { class: "over" }, h("h3", { id: "h-bed" }, "On the bed")),
     h("p", { class: "lead" }, "The print is the mirror of the bed: what is read from the left lies on it from the right. Both are shown, one above the other; both print on the bed diagram among the sheets."),
@@ -69,7 +69,10 @@ export function bed(desk) {
       return;
     }
     onBed.replaceChildren(bedPicture(found));
-    inPrint.replaceChildren(printPicture(found));
+    const small = printPicture(found);
+    // At the same scale as the bed.
+    small.style.width = `${Math.min(100, 100 * found.print.width / found.bed.width)}%`;
+    inPrint.replaceChildren(small);
     const rows = found.plates.some((plate) => plate.row > 0);
     say(bedOrder, `${found.across ? "From the top down" : "From the left"}${rows ? ", row by row" : ""}: ${found.on_the_bed}`);
     say(printOrder, `From the left${rows ? ", row by row" : ""}: ${found.read}`);
@@ -129,9 +132,9 @@ export function bed(desk) {
   function printPicture(found) {
     const { print, plates } = found;
     const room = print.width * AROUND;
-    return svg("svg", { viewBox: `${-room} ${-room} ${print.width + 2 * room} ${print.height + 2 * room}`, role: "img", "aria-label": `Sheet ${millimetres(print.width)} wide and ${millimetres(print.height)} high, print view. From the left: ${found.read}.` },
+    return /** @type {SVGElement} */ (svg("svg", { viewBox: `${-room} ${-room} ${print.width + 2 * room} ${print.height + 2 * room}`, role: "img", "aria-label": `Sheet ${millimetres(print.width)} wide and ${millimetres(print.height)} high, print view. From the left: ${found.read}.` },
       svg("rect", { ...box(print), class: "paper" }),
-      ...plates.flatMap((plate) => onePlate(plate.print, plate.letter, [0, plate.turned ? 1 : -1])));
+      ...plates.flatMap((plate) => onePlate(plate.print, plate.letter, [0, plate.turned ? 1 : -1]))));
   }
 
   /** A plate with an arrow to its top. @param {LiesMm} of @param {string} letter @param {[number, number]} up */

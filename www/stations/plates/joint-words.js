@@ -3,7 +3,12 @@
  * @typedef {import("../../../web/types.d.ts").RowJoint} RowJoint
  * @typedef {import("../../../web/types.d.ts").RowOrder} RowOrder
  */
-import { length, number } from "../../format.js";
+import { INCH_MM, number } from "../../format.js";
+
+/** A distance that is no finer than edges are. @param {number} mm @param {import("../../format.js").Units} units */
+export function roughly(mm, units) {
+  return units === "in" ? `${number(mm / INCH_MM, 2)} in` : `${number(mm)} mm`;
+}
 
 /** @param {RowJoint["looks"]} looks */
 export function looksWords(looks) {
@@ -12,12 +17,12 @@ export function looksWords(looks) {
 
 /** @param {number | null} shape_mm @param {import("../../format.js").Units} units */
 export function shapeWords(shape_mm, units) {
-  return shape_mm === null ? "no main edge crosses" : `main edges ${length(shape_mm, units)} ${units} apart`;
+  return shape_mm === null ? "no main edge crosses" : `main edges ${roughly(shape_mm, units)} apart`;
 }
 
 /** The two figures of a joint, short. @param {RowJoint} joint @param {import("../../format.js").Units} units */
 export function briefly({ tone, shape_mm }, units) {
-  return { tone: tone === null ? "—" : `${number(tone)} L*`, shape: shape_mm === null ? "no edges" : `${length(shape_mm, units)} ${units}` };
+  return { tone: tone === null ? "—" : `${number(tone)} L*`, shape: shape_mm === null ? "no edges" : roughly(shape_mm, units) };
 }
 
 /** "C · A turned · B · D"; rows parted by a stroke. @param {RowOrder["order"]} order @param {(plate: number) => string} letter @param {number} columns */

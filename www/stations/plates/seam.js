@@ -1,10 +1,10 @@
 /** A joint at true size: the two faces as they meet in the print, with what bevels and gap leave bare. */
 import { assign, h, say, show } from "../../dom.js";
-import { length, number } from "../../format.js";
+import { number } from "../../format.js";
 import { sign } from "../../picture.js";
 import { columnsOf } from "../../row.js";
 import { Latest, ofPlan } from "./latest.js";
-import { looksWords, shapeWords } from "./joint-words.js";
+import { looksWords, roughly, shapeWords } from "./joint-words.js";
 
 /** CSS pixels a millimetre, by the definition of CSS: a screen that is set to it shows true size. */
 const CSS_PX_MM = 96 / 25.4;
@@ -86,7 +86,7 @@ function along(row, joint, pair, side) {
 /** @param {import("../../../web/types.d.ts").RowJoint} joint @param {import("../../format.js").Units} units */
 function figuresWords(joint, units) {
   if (joint.tone === null) return "These two have no height in common: nothing meets.";
-  const slip = joint.slip_mm === 0 ? "best as they lie" : `best with the second ${length(Math.abs(joint.slip_mm), units)} ${units} ${joint.down ? (joint.slip_mm > 0 ? "to the right" : "to the left") : joint.slip_mm > 0 ? "lower" : "higher"}, which is within what plates slip on the bed`;
+  const slip = joint.slip_mm === 0 ? "best as they lie" : `best with the second ${roughly(Math.abs(joint.slip_mm), units)} ${joint.down ? (joint.slip_mm > 0 ? "to the right" : "to the left") : joint.slip_mm > 0 ? "lower" : "higher"}, which is within what plates slip on the bed`;
   return `${looksWords(joint.looks)}: tones ${number(joint.tone)} L* apart on the mean, ${shapeWords(joint.shape_mm, units)}; ${slip}.`;
 }
 
