@@ -169,3 +169,16 @@ export function dipEntries({ from, to, set_s }, sets, { at_ms, actual_s, celsius
   }
   return entries;
 }
+
+/** The last dip of a log, with all the bites that were joined in it. @param {import("../web/types.d.ts").LogEntry[]} log */
+export function wholeDip(log) {
+  let [planned_s, actual_s] = [0, 0];
+  for (const entry of [...log].reverse()) {
+    if (entry.kind === "painted") continue;
+    if (entry.kind !== "bitten") break;
+    planned_s += entry.planned_s;
+    actual_s += entry.actual_s;
+    if (!entry.joined) break;
+  }
+  return { planned_s, actual_s };
+}

@@ -6,7 +6,7 @@ import { assign, h, say } from "../../dom.js";
 import { clock, count } from "../../format.js";
 import { hourWords } from "../../run/hours.js";
 import { settled } from "../../stale.js";
-import { askDay, bathPlates, biteName, bitesTogether, dayKey, dayOf, daySpec, dipEntries, matrix } from "../../together.js";
+import { askDay, bathPlates, biteName, bitesTogether, dayKey, dayOf, daySpec, dipEntries, matrix, wholeDip } from "../../together.js";
 import { withKin } from "../../family.js";
 
 /** @typedef {import("../../together.js").BathPlate} BathPlate */
@@ -162,19 +162,6 @@ export function together(desk) {
       });
     },
   };
-}
-
-/** The last dip of a log, with all the bites that were joined in it. @param {LogEntry[]} log */
-function wholeDip(log) {
-  let [planned_s, actual_s] = [0, 0];
-  for (const entry of [...log].reverse()) {
-    if (entry.kind === "painted") continue;
-    if (entry.kind !== "bitten") break;
-    planned_s += entry.planned_s;
-    actual_s += entry.actual_s;
-    if (!entry.joined) break;
-  }
-  return { planned_s, actual_s };
 }
 
 /** @param {Row[]} all @param {FamilyDayPlan} day @param {BathPlate[]} plates */
