@@ -69,7 +69,7 @@ function shortSpec(spec) {
 /** @param {import("../web/types.d.ts").ProofSettings} proof */
 export function shortProof(proof) {
   const list = (/** @type {object[] | undefined} */ all) => numbered(all ?? null);
-  return { ...proof, inks: list(proof.inks), zones: list(proof.zones), laid: list(proof.laid), printings: list(proof.printings) };
+  return { ...proof, papers: numbered(proof.papers ?? null), inks: list(proof.inks), zones: list(proof.zones), laid: list(proof.laid), printings: list(proof.printings) };
 }
 
 /** Whether the plan must be made again. @param {Settings | null} planned @param {Settings} wanted @param {number} plannedDrawing @param {number} drawing */

@@ -44,6 +44,8 @@ pub const LAP: Millimetres = Millimetres(1.5);
 /// A piece.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cut {
+    /// What it is called; may be empty.
+    pub name: String,
     /// Its paper, by place.
     pub stock: usize,
     /// Its outline, mm of the face, print view; none: a ground as large as the plate.
@@ -336,6 +338,8 @@ impl Papers {
 /// A piece as the bench has it: what to cut, and when to lay it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ToLay {
+    /// What it is called; may be empty.
+    pub name: String,
     /// Its turn, from 1: the lowest lies nearest the viewer.
     pub number: usize,
     /// Its outline when laid, mm of the face, print view, with overlap and clipped; a whole ground has the plate's.
@@ -370,6 +374,7 @@ impl LaidOut {
         let each = |&at: &usize| {
             let (cut, placed) = (&papers.pieces[at], &self.pieces[at]);
             ToLay {
+                name: cut.name.clone(),
                 number: placed.number,
                 outline: placed.outline.clone().unwrap_or_else(|| metal.map(|(x, y)| PointMm { x: x - bevel, y: y - bevel }).to_vec()),
                 whole: cut.outline.is_none(),
@@ -432,7 +437,7 @@ pub(crate) mod tests {
     }
 
     pub(crate) fn cut(outline: Vec<PointMm>) -> Cut {
-        Cut { stock: 0, outline: Some(outline), fibre: 0.0, turned: false, torn: false }
+        Cut { name: String::new(), stock: 0, outline: Some(outline), fibre: 0.0, turned: false, torn: false }
     }
 
     pub(crate) fn papers(pieces: Vec<Cut>, above: &[(usize, usize)]) -> Papers {

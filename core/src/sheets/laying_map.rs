@@ -122,8 +122,9 @@ fn listed(sheet: &mut Sheet, papers: &PapersToLay, shown: std::ops::Range<usize>
         sheet.text(Weight::Semibold, 11.0, Align::Start, (x + 7.5, middle + cap / 2.0), piece.number.to_string());
         let when = Seconds(papers.paste.each.0 * (piece.number - 1) as f64).clock();
         sheet.text(Weight::Regular, 10.0, Align::Start, (x + 19.0, middle + cap / 2.0), when);
+        let called = if piece.name.is_empty() { String::new() } else { format!("{}, ", piece.name) };
         let mind = if piece.turned { ", turned" } else { "" };
-        let (size, words) = fitted(Weight::Regular, &format!("{}{mind}", piece.stock.name), &[10.0, 9.0], width - 36.0);
+        let (size, words) = fitted(Weight::Regular, &format!("{called}{}{mind}", piece.stock.name), &[10.0, 9.0], width - 36.0);
         sheet.text(Weight::Regular, size, Align::Start, (x + 33.0, middle + cap / 2.0), words);
     }
 }

@@ -30,10 +30,11 @@ impl Desk {
     /// Before the first plan, and for settings out of range.
     pub fn sheet_facts(&self, choice: &SheetChoice) -> Result<SheetFacts, Refusal> {
         let bars = bars(choice)?.map(Bars::words);
+        let unlaid = super::papers::unlaid(choice, &self.plan()?.plate)?;
         self.with_set(choice, |set| SheetFacts {
             entries: set.entries(),
             fits: set.fits(),
-            notes: set.notes().to_vec(),
+            notes: set.notes().iter().cloned().chain(unlaid).collect(),
             contents: set.contents(),
             bars,
         })

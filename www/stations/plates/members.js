@@ -4,7 +4,7 @@ import { letters, stale, twice, withKin } from "../../family.js";
 import { minutes, number, sentence, size, words } from "../../format.js";
 import { Picture, sign } from "../../picture.js";
 import { addFile, copy, openExample } from "./add.js";
-import { drawMap } from "./map.js";
+import { drawMap, grey } from "./map.js";
 import { byLetter, joinsWords, listed, sharesWords, standsWords, tonesWords } from "./words.js";
 
 /** @typedef {import("../../state.js").State} State */
@@ -35,7 +35,8 @@ export function members(desk) {
   /** @type {Map<string, ReturnType<typeof beside>>} */
   const cards = new Map();
   const root = h("div", { class: "family" }, h("div", { class: "row family-acts" }, add, file, example), said, doubled, list);
-  let order = "";
+  /** The cards as they stand. @type {HTMLElement[]} */
+  let order = [];
 
   /** One after another; what is refused is said. @param {(() => Promise<void>)[]} work */
   async function each(work) {
@@ -62,13 +63,10 @@ export function members(desk) {
         : `One ladder of times for all ${words(family.length + 1)}: ${plan ? `${strip}, ${words(plan.tones.length)} tones` : "being planned"}. Tones, strip and bath are changed on the plate at hand, and the others follow.`);
       for (const kin of family) if (!cards.has(kin.id)) cards.set(kin.id, beside(desk, kin.id));
       for (const id of [...cards.keys()]) if (!family.some((kin) => kin.id === id)) cards.delete(id);
-      const roots = [{ letter: state.letter, id: state.plateId, root: ours.root }, ...family.map((kin) => ({ letter: kin.work.job.letter, id: kin.id, root: /** @type {ReturnType<typeof beside>} */ (cards.get(kin.id)).root }))]
+      const roots = [{ letter: state.letter, root: ours.root }, ...family.map((kin) => ({ letter: kin.work.job.letter, root: /** @type {ReturnType<typeof beside>} */ (cards.get(kin.id)).root }))]
         .sort((a, b) => byLetter(a.letter, b.letter));
-      const now = roots.map(({ id }) => id).join();
-      if (now !== order) {
-        order = now;
-        list.replaceChildren(...roots.map((each) => each.root));
-      }
+      const now = roots.map((each) => each.root);
+      if (now.length !== order.length || now.some((each, k) => each !== order[k])) list.replaceChildren(...order = now);
       ours.update(state);
       for (const kin of family) cards.get(kin.id)?.update(state, kin);
     },
@@ -216,12 +214,13 @@ function beside(desk, id) {
       const { facts, work } = kin;
       const { letter, title } = work.job;
       const old = stale(kin, state.settings);
-      card.root.classList.toggle("stale", facts !== null && (old || kin.refused !== null));
+      card.root.classList.toggle("stale", old);
+      card.root.classList.toggle("unplanned", !old && kin.refused !== null);
       const refused = kin.refused === null || old ? null : `It makes no plan on this ladder: ${kin.refused} Nothing of it is lost.`;
       card.show({
         letter, title, refused, notch: work.job.sheets.notch ?? "top_right", twice: twice(letters(state)).includes(letter.toUpperCase()),
         size: `${sizeWords({ width: work.settings.plate.width_mm, height: work.settings.plate.height_mm }, work.settings.plate.bevel_mm, state.units)}`,
-        tones: facts ? facts.tones.map(({ index, share, lightness }) => ({ index, share, colour: `hsl(0 0% ${lightness}%)` })) : [],
+        tones: facts ? facts.tones.map(({ index, share, lightness }) => ({ index, share, colour: `rgb(${grey(lightness)} ${grey(lightness)} ${grey(lightness)})` })) : [],
         lines: [...(old ? ["Being planned…"] : []), ...(facts ? linesOf(facts) : [])],
       });
       for (const [button, word] of /** @type {const} */ ([[take, "Take to hand: plate"], [again, "Copy plate"], [out, "Take out plate"]])) assign(button, { "aria-label": `${word} ${letter}` });

@@ -64,5 +64,5 @@ export function byLetter(a, b) {
 
 /** What is not well with the family, in few words. @param {readonly string[]} doubled letters @param {readonly string[]} refused letters */
 export function platesTrouble(doubled, refused) {
-  return [doubled.length && `two plates have the letter ${listed(doubled)}`, refused.length && `plate ${listed(refused)} makes no plan`].filter(Boolean).join("; ");
+  return [doubled.length && `two plates have the letter ${listed(doubled)}`, refused.length && (refused.length === 1 ? `plate ${refused[0]} makes no plan` : `plates ${listed(refused)} make no plan`)].filter(Boolean).join("; ");
 }
