@@ -47,9 +47,11 @@ export class Latest {
     this.#busy = true;
     while (this.#wanted && this.#wanted.key !== this.#key) {
       const { key, args } = this.#wanted;
+      const start = performance.now();
       try {
         this.found = await this.#desk.bridge.call(this.#call, args);
         this.trouble = "";
+        performance.measure(`stepbite:${this.#call}`, { start });
       } catch (error) {
         const { code, message } = /** @type {import("../../bridge.js").CallError} */ (error);
         // Broken off it is asked again at the next change; refused, that is said where the answer would stand.
