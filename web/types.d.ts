@@ -953,6 +953,8 @@ export interface SheetSettings {
   bars_mm: [number, number] | null;
   /** What prints as the record of the pulls, and as touches: those of the plate at hand alone. null or missing: nothing. */
   record?: PullRecord | null;
+  /** All plates of the family and their hours, for the run sheet of all plates; null: one plate. */
+  together?: Calls["family_day"][0] | null;
   /** The proof whose zones of ink print. null or missing: none. */
   zones_of?: ProofSettings | null;
   /** The papers to cut and lay. */

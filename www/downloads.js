@@ -2,6 +2,7 @@
 import { h } from "./dom.js";
 import { bedOf } from "./row.js";
 import { numbered } from "./stale.js";
+import { bathPlates, bitesTogether, dayOf, daySpec } from "./together.js";
 import { piecesOf, proofOf } from "./stations/papers/pieces.js";
 import { spoken } from "./stations/pulls/record.js";
 
@@ -32,7 +33,8 @@ export function sheetSettings(state, { photos = false, kinds = state.sheets.kind
   // A plate alone, of whose bed nothing was said, has no diagram.
   const bed = state.row || state.family.length ? bedOf(state) : null;
   const papers = piecesOf(state.papers).length ? state.papers : null;
-  return { ...state.sheets, papers, bed, kinds, title: state.title, letter: state.letter, date, record: own, zones_of: proof.zones.length && kinds.includes("zones") ? proof : null };
+  const together = bitesTogether(state) && kinds.includes("together") ? daySpec(bathPlates(state).plates, dayOf(state)) : null;
+  return { ...state.sheets, papers, bed, together, kinds, title: state.title, letter: state.letter, date, record: own, zones_of: proof.zones.length && kinds.includes("zones") ? proof : null };
 }
 
 /** Equal where the sheets are: what they are made with, and the plan they are of. @param {import("./state.js").State} state */

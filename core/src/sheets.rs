@@ -55,6 +55,7 @@ mod tile_words;
 mod tiles;
 mod tiling;
 mod tints;
+mod together;
 mod touches;
 mod words;
 #[cfg(test)]
@@ -68,6 +69,7 @@ pub use pulls::Pulls;
 pub use repair::Repair;
 pub use set::{Entry, SheetSet};
 pub use settings::{Corner, Kind, MOST_INWARD, Paper, SheetSettings, Style, Transfer};
+pub use together::Together;
 pub use zones::Zones;
 
 /// What a time from the example strip is always shown with.

@@ -580,6 +580,9 @@ pub struct SheetChoice {
     /// The papers to cut and lay, where there are some.
     #[serde(default)]
     pub papers: Option<PapersChoice>,
+    /// All plates of a family and their hours at the bath; none: one plate.
+    #[serde(default)]
+    pub together: Option<FamilyDaySpec>,
 }
 
 /// A question about the record of the pulls.

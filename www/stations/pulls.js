@@ -21,13 +21,12 @@ export function pulls(desk) {
     if (typeof next === "string") return next;
     const { number } = next.pulls[next.pulls.length - 1];
     if (!desk.changeJob(`pull ${number} written down`, { record: next })) return "This tab may only look.";
-    filled = "";
-    entry.set(expected(desk.state, today()));
+    fill();
     desk.notice(`Pull ${number} is written down: ${counts(next)}.`);
     return null;
   } });
   const known = h("p", { class: "aside" });
-  const again = h("button", { type: "button", class: "plain", onclick: () => entry.set(expected(desk.state, today())) }, "Fill it in as the proof is now");
+  const again = h("button", { type: "button", class: "plain", onclick: () => fill() }, "Fill it in as the proof is now");
   const print = h("button", { type: "button", onclick: () => saveSheets(desk, ["pulls"], "record") }, "The record (PDF)");
   const note = h("button", { type: "button", onclick: () => saveSheets(desk, ["touches"], "touches") }, "The touches (PDF)");
   const choose = h("a", { href: "#sheets" }, "All sheets");
@@ -46,6 +45,12 @@ export function pulls(desk) {
   let asked = "";
   /** @type {RecordFacts | null} */
   let facts = null;
+
+  /** What the page knows goes into the form; from then on it is the printer's until something else is known. */
+  function fill(next = expected(desk.state, today())) {
+    filled = JSON.stringify(next);
+    entry.set(next);
+  }
 
   /** @param {State} state */
   async function ask(state) {
@@ -80,11 +85,7 @@ export function pulls(desk) {
     root,
     update(state) {
       const next = expected(state, today());
-      const key = JSON.stringify(next);
-      if (key !== filled && !(filled && entry.held)) {
-        filled = key;
-        entry.set(next);
-      }
+      if (JSON.stringify(next) !== filled && !(filled && entry.held)) fill(next);
       say(known, next.plates.length > 1 ? "Plates, inks and papers are those of the proof; the rest is as at the last pull. Change what was otherwise." : "Plate, ink and papers are those of the proof; the rest is as at the last pull. Change what was otherwise.");
       void ask(state);
       shown(state);

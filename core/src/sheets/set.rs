@@ -11,7 +11,7 @@ use super::settings::Kind;
 use super::tiles::Tiles;
 use super::{
     EXAMPLE, Sheets, bed, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, pulls, record, registration, repair,
-    run, stop, strip_plan, touches, zones,
+    run, stop, strip_plan, together, touches, zones,
 };
 use crate::strip::StripKind;
 use crate::view::View;
@@ -25,6 +25,7 @@ enum Shows {
     StripPlan,
     Plate(picture::Shows, Use),
     Run,
+    Together,
     Stop,
     Look,
     Repair,
@@ -159,7 +160,7 @@ impl<'a> SheetSet<'a> {
             Kind::Zones => push(Shows::Zones, job.settings.zones.as_ref().map_or(0, |zones| zones::pages(&job, zones))),
             Kind::Touches => push(Shows::Touches, touches::pages(&job)),
             Kind::Pulls => push(Shows::Pulls, job.settings.pulls.as_ref().map_or(0, |pulls| pulls::pages(&job, pulls))),
-            Kind::Together => {}
+            Kind::Together => push(Shows::Together, together::pages(&job)),
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -222,7 +223,7 @@ impl<'a> SheetSet<'a> {
             Shows::Touches => Some(View::Print.words().to_owned()),
             Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying | Shows::Registration => Some(View::Plate.words().to_owned()),
             Shows::Cutting => Some("PASTE SIDE UP, mirror of the print".to_owned()),
-            Shows::Cover | Shows::Run | Shows::Stop | Shows::Record | Shows::Pulls => None,
+            Shows::Cover | Shows::Run | Shows::Together | Shows::Stop | Shows::Record | Shows::Pulls => None,
         }
     }
 
@@ -292,8 +293,8 @@ impl<'a> SheetSet<'a> {
         match (kind, job.bites.strip_kind) {
             (Kind::StopOuts, _) if job.uses().len() > 1 => ", each to transfer and to paint by".to_owned(),
             (Kind::Run, _) if job.stop().is_some() => ", the page in place of the run sheet".to_owned(),
-            (Kind::Run, StripKind::Example) => format!(", times of strip {}: {EXAMPLE}", job.bites.strip_id),
-            (Kind::Run, StripKind::Missing) => " without times, with lines to write them".to_owned(),
+            (Kind::Run | Kind::Together, StripKind::Example) => format!(", times of strip {}: {EXAMPLE}", job.bites.strip_id),
+            (Kind::Run | Kind::Together, StripKind::Missing) => " without times, with lines to write them".to_owned(),
             _ => String::new(),
         }
     }
@@ -309,6 +310,7 @@ impl<'a> SheetSet<'a> {
             }
             Shows::StripPlan => job.settings.strip_plan.iter().map(|plan| strip_plan::sheet(plan, job.settings, page)).collect(),
             Shows::Plate(shows, for_use) => self.pictures(shows, for_use, page),
+            Shows::Together => group.pages.clone().map(|at| together::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Run => group.pages.clone().map(|at| run::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Look => vec![look::sheet(job, page)],
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
@@ -386,6 +388,7 @@ impl Group {
             Shows::StripPlan => "strip plan".to_owned(),
             Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),
             Shows::Run => "run sheet".to_owned(),
+            Shows::Together => "run sheet of all plates".to_owned(),
             Shows::Stop => "stop".to_owned(),
         }
     }

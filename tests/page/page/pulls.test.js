@@ -29,7 +29,7 @@ async function write({ kind = "proof", copy = null, wiping = "", words = "" }) {
   await page.waitForFunction((count) => document.querySelectorAll(".pull-one").length === count + 1, count);
 }
 async function saved(button) {
-  const download = page.waitForEvent("download");
+  const download = page.waitForEvent("download", { timeout: 150_000 });
   await button.click();
   const file = await download;
   return { name: file.suggestedFilename(), path: await file.path() };

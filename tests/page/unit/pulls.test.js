@@ -76,4 +76,6 @@ test("the form begins with what the page knows: plates in order, inks, papers, a
   assert.deepEqual(next.plates, [{ letter: "B", turned: false, ink: "the strip’s own" }, { letter: "A", turned: false, ink: "ochre; sky in ochre" }]);
   assert.deepEqual([next.papers, next.kind, next.copy, next.wiping, next.sheet, next.day, next.words], [["kozo cream"], "edition", 2, "rag then hand", "rag", "2026-03-20", ""]);
   assert.equal(wrong(next), null);
+  const papers = { stocks: [{ name: "kozo cream" }, { name: "gampi" }, { name: "unused" }], pieces: [{ stock: 0 }, { stock: 1 }, { stock: 0 }] };
+  assert.deepEqual(expected({ ...state, papers }, "2026-03-20").papers, ["kozo cream, 2 pieces", "gampi"]);
 });

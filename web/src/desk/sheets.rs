@@ -4,7 +4,7 @@ use super::{Desk, Plan, Progress, rows};
 use crate::error::Refusal;
 use crate::settings::{LineChoice, ProofSettings, SheetChoice};
 use stepbite_core::lines::Lines;
-use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Pulls, Sheet, SheetSet, SheetSettings, Sheets};
+use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Pulls, Sheet, SheetSet, SheetSettings, Sheets, Together};
 use stepbite_core::strip::StripKind;
 use stepbite_core::units::Millimetres;
 
@@ -86,6 +86,10 @@ impl Desk {
         if let (Some(proof), true) = (&choice.zones_of, choice.kinds.contains(&Kind::Zones)) {
             settings.zones = self.zones_sheet(proof)?;
         }
+        if let (Some(spec), true) = (&choice.together, choice.kinds.contains(&Kind::Together) && !plan.stopped()) {
+            let (plates, days) = self.days(spec)?;
+            settings.together = Together::of(&plates, &days);
+        }
         let draw = |lines: Option<&Lines>| {
             show(&SheetSet::of(Job {
                 stop_outs: &plan.stopouts,
@@ -147,6 +151,7 @@ pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSetting
         kinds: choice.kinds.clone(),
         style: choice.style,
         inward: inward(choice)?,
+        dips: plan.joined_dips(),
         hinge: choice.hinge,
         notch: choice.notch,
         bars: bars(choice)?,

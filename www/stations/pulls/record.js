@@ -68,9 +68,19 @@ export function expected(state, day) {
   });
   const kind = last?.kind ?? "proof";
   return {
-    day, kind, copy: kind === "edition" ? nextCopy(record) : null, plates: inRow(state, printed), papers: [...new Set(proof.laid.map(({ name }) => name))],
+    day, kind, copy: kind === "edition" ? nextCopy(record) : null, plates: inRow(state, printed), papers: laidPapers(state),
     sheet: last?.sheet ?? strip?.paper ?? "", damping: last?.damping ?? "", wiping: last?.wiping ?? "", pressure: last?.pressure ?? "", words: "", photo: null, struck: false,
   };
+}
+
+/** The papers of the pull, each once, with how many pieces of it are laid. @param {State} state */
+function laidPapers({ papers, proof }) {
+  const pieces = papers?.pieces ?? [];
+  if (!papers || pieces.length === 0) return [...new Set(proof.laid.map(({ name }) => name))];
+  return papers.stocks.flatMap(({ name }, k) => {
+    const count = pieces.filter(({ stock }) => stock === k).length;
+    return count === 0 ? [] : [count === 1 ? name : `${name}, ${count} pieces`];
+  });
 }
 
 /** Where the plates lie in a row, that is read from left to right; the row is not of this part, and what it does not say is not taken from it. @param {State} state @returns {{ id: string, turned: boolean }[]} */

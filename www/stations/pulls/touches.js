@@ -3,6 +3,7 @@ import { assign, h, say } from "../../dom.js";
 import { drawn } from "../../drawn.js";
 import { length } from "../../format.js";
 import { Picture } from "../../picture.js";
+import { proofOf } from "../papers/pieces.js";
 import { apart, label } from "../painting/pointing.js";
 import { MOST, recordOf } from "./record.js";
 
@@ -14,7 +15,7 @@ const hundredths = (mm) => Math.round(mm * 100) / 100;
 /** @param {import("../../state.js").Desk} desk */
 export function touches(desk) {
   const heard = h("p", { class: "hidden", role: "status" });
-  const picture = new Picture(desk, { wish: (state) => ({ kind: "proof", view: "print", grain: false, proof: state.proof }), title: () => "Touches on the print", label: () => "The expected print, with the places that are touched by hand", level: "h3" });
+  const picture = new Picture(desk, { wish: (state) => ({ kind: "proof", view: "print", grain: false, proof: proofOf(state) }), title: () => "Touches on the print", label: () => "The expected print, with the places that are touched by hand", level: "h3" });
   const list = h("ol", { class: "touch-list" });
   const others = h("p", { class: "aside" });
   const hint = h("p", { class: "aside" }, "Press the print where it is touched by hand, and write what is done there. By keys: the arrows move a cross, Enter sets a place.");
@@ -47,7 +48,7 @@ export function touches(desk) {
       const now = own()[number - 1];
       if (now && words !== now.words) put(`words on touch ${number}`, all.map((each) => each === now ? { ...now, words } : each));
     });
-    const away = h("button", { type: "button", class: "plain", "aria-label": `Take place ${number} away`, onclick: () => {
+    const away = h("button", { type: "button", class: "plain", "aria-label": `Take away place ${number}`, onclick: () => {
       const gone = own()[number - 1];
       put(`touch ${number} taken away`, recordOf(desk.state).touches.filter((each) => each !== gone));
       picture.sheet.focus({ preventScroll: true });
