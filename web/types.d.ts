@@ -64,7 +64,7 @@ export type Happened =
   /** Ticked: what it covers is frozen. */
   | { kind: "painted"; stop_out: number; minutes: number | null }
   /** `planned_s`: what the clock was set to; 0: no strip, nothing was planned. `factor`: the plan's `bath.factor` when it bit; left out or null: not known, taken to be the factor of now. */
-  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
+  | { kind: "bitten"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null; joined?: boolean }
   /** The same bite once more, before anything else was painted: a dip of its own. */
   | { kind: "put_back"; bite: number; planned_s: number; actual_s: number; celsius: number | null; factor?: number | null }
   /**
@@ -91,7 +91,7 @@ export interface Job {
   title: string; letter: string; units: "mm" | "in"; proof: ProofSettings;
   /** Plates that print over the one at hand. */
   plates: BroughtPlate[];
-  sheets: Omit<SheetSettings, "title" | "letter" | "date">;
+  sheets: Omit<SheetSettings, "title" | "letter" | "date" | "record" | "zones_of">;
   /** Of the whole family, kept with the plate at hand: how its plates lie beside one another, the day at the bath, what was pulled. null: nothing said. */
   row: Row | null;
   day: FamilyDay | null;
@@ -102,12 +102,113 @@ export interface Job {
   ticks: Partial<Record<"drawing" | "tones" | "painting" | "times" | "plates" | "sheets" | "bath" | "proof" | "papers" | "pulls", boolean>>;
 }
 
-/** How the family's plates lie beside one another; its part of the page says what is in it. */
-export type Row = Record<string, unknown>;
+/** How the family's plates lie beside one another. Print view. */
+export interface Row {
+  /** As the print is read, row by row. A plate of the family that is not named stands last, upright. */
+  plates: RowPlace[];
+  /** Plates in each row; null: all in one. */
+  columns: number | null;
+  /** At what plates of different heights stand in line. */
+  align: RowAlign;
+  /** Whether the search may turn plates by half a turn. */
+  turns: boolean;
+  /** What joints are judged by: tones alone, or 1 L* more for each mm that main edges lie apart. */
+  weigh: "tone" | "both";
+  gap_mm: number; gap_down_mm: number;
+  bed: Bed;
+  /** The paper's growth between runs, for a registration template; null: no template. */
+  registration: PaperGrowth | null;
+}
+export type RowAlign = "top" | "foot" | "horizon";
+/** A plate in the row: whether it keeps its place and its turn in every search, and its horizon from the metal's top edge, mm (null: half way down). */
+export interface RowPlace { id: string; turned: boolean; place_pinned: boolean; turn_pinned: boolean; horizon_mm: number | null }
+/** Press and sheet, mm. The bed runs along its length; `feed`: which end of its picture (plate view) goes in first; `grip_mm`: what of the sheet stays under the roller. */
+export interface Bed {
+  length_mm: number; width_mm: number; along: boolean; feed: "left" | "right"; sheet_mm: [number, number];
+  margin_mm: number; bleed: boolean; grip_mm: number;
+}
+/** Percent; negative: it shrinks. */
+export interface PaperGrowth { along: number; across: number; fibre_across: boolean }
+
+/** A row that is asked about: `plate` is the id of a map with the worker, null the plate at hand. */
+export interface RowSpec {
+  plates: { plate: string | null; letter: string; turned: boolean; plate_mm: [number, number]; horizon_mm: number | null }[];
+  columns: number | null; align: RowAlign; weigh: "tone" | "both";
+}
+/** Joints as they stand, between places: mean difference of lightness (L*, null: no height in common), best slip of the second one down or to the right, distance of main edges that should meet. */
+export interface RowJoints { joints: RowJoint[]; sum: number; worst: number; horizons_mm: number[] }
+export interface RowJoint { between: [number, number]; down: boolean; tone: number | null; slip_mm: number; shape_mm: number | null; looks: "runs_on" | "shows" | "breaks" }
+/** An order that was found: which plate of those asked about, row by row; costs of its joints, those across first. */
+export interface RowOrder { order: { plate: number; turned: boolean }[]; joints: number[]; sum: number; worst: number; worst_between: [number, number] | null }
+/** The best orders; `exact`: proven. `bound`: no order's sum is under it. */
+export interface RowsFound { run_on: RowOrder[]; mildest: RowOrder; contrast: RowOrder[]; exact: boolean; bound: number }
+/** What a picture drawn higher on its plate would win: joints at its left and right as they are and as they would be, L*. */
+export interface RowRaised { sentence: string; joints: ([number, number] | null)[]; best_mm: number; best_sum: number }
+export interface LiesMm { x: number; y: number; width: number; height: number }
+/** Plates on the press bed: `bed` boxes in plate view from the bed's upper left corner, `print` boxes in print view from the sheet's. Margins: left, right, top, foot of the print. */
+export interface BedFacts {
+  plates: { letter: string; plate: number; turned: boolean; row: number; print: LiesMm; bed: LiesMm }[];
+  bed: LiesMm; sheet: LiesMm; print: LiesMm; block: LiesMm; across: boolean; feed: "left" | "right"; grip: LiesMm | null;
+  notes: string[]; margins: [number, number, number, number]; read: string; on_the_bed: string; growth: string | null;
+}
+/** What is asked of the bed. */
+export interface BedSpec { row: RowSpec; bed: Bed; gap_mm: number; gap_down_mm: number; registration: PaperGrowth | null }
 /** The day of the whole family at the bath. */
-export type FamilyDay = Record<string, unknown>;
-/** What was pulled. */
-export type PullRecord = Record<string, unknown>;
+export interface FamilyDay {
+  /** The hours of a working day, minutes from midnight. */
+  from_min: number; to_min: number;
+  dry_overnight: boolean;
+  /** The floor of the tray; null: every plate is bitten alone. */
+  tray_mm: [number, number] | null;
+  /** The first day ends after this bite at the latest; null: when its hours end. */
+  break_after: number | null;
+}
+/** What was pulled, and what is touched by hand afterwards. null anywhere: not said. */
+export interface PullRecord {
+  /** Pulls planned with the plate at hand, the size of the edition, what a past plate of the printer's own stood: whole numbers from 1. */
+  planned: number | null;
+  edition: number | null;
+  lifetime: number | null;
+  /** In the order they were written down, at most 500. */
+  pulls: Pull[];
+  /** The bytes of every photograph that a pull or a correction names: JPEG in base64 (RFC 4648), 300 kB each and 24 MB in all at most; "": only its place is spoken of. */
+  photos: { id: string; jpeg: string }[];
+  /** At most 60; `at` mm of the face of the plate with that id, PRINT VIEW. */
+  touches: Touch[];
+}
+export interface Touch { plate: string; at: Xy; words: string }
+export interface Pull {
+  /** It never changes. */
+  number: number;
+  now: PullSaid;
+  /** What held before, the first correction first; at most 20. Days as YYYY-MM-DD. */
+  corrections: { day: string; note: string; was: PullSaid }[];
+}
+/** What is said of a pull; texts may be empty. */
+export interface PullSaid {
+  /** YYYY-MM-DD */
+  day: string;
+  kind: "proof" | "edition" | "unique";
+  /** Its number in the edition; null: not numbered, or no part of one. */
+  copy: number | null;
+  /** In the order they printed. */
+  plates: { letter: string; turned: boolean; ink: string }[];
+  /** Under the ink, the first laid first. */
+  papers: string[];
+  sheet: string; damping: string; wiping: string; pressure: string; words: string;
+  photo: { id: string; alt: string } | null;
+  /** Struck out: it was never pulled. It keeps its place. */
+  struck: boolean;
+}
+/** What is said of a record. `lines` are a name and words each; `said` is of the edition's numbers; `next_copy` null: the edition is full. `made`: pulls of the plate asked for. */
+export interface RecordFacts {
+  pulls: { number: number; label: string; lines: [string, string][]; corrections: string[] }[];
+  said: string[];
+  next_number: number; next_copy: number | null;
+  made: number;
+  /** A warning, no promise. `own`: held against the printer's own figure; else common practice without a source. */
+  wear: { band: "few" | "look" | "many"; own: boolean; said: string[] };
+}
 /** Thin papers under this plate's ink: the one list of pieces that proof, sheets and laying clock go by. While it has pieces, `ProofSettings.laid` has none. */
 export interface Papers {
   /** Up to 24. */
@@ -199,7 +300,14 @@ export interface KinFacts {
   notes: string[];
 }
 /** What a plate that lacks tones skips: the bites of each of its dips (first and last), and the stop-outs it is painted with. */
-export interface Joins { dips: [number, number][]; painted: number[] }
+export interface Joins {
+  dips: [number, number][];
+  painted: number[];
+  /** The dips still to come, each from its first bite to its last, with what the clock is set to and the total then, s. None without a strip. */
+  to_come: { from: number; to: number; set_s: number; shown_total_s: number }[];
+  /** What is to be said of joined bites; null: none are. */
+  said: string | null;
+}
 
 /** Where the plate stands by its log. */
 export interface Standing {
@@ -734,6 +842,25 @@ export interface DayPlan {
   notes: string[];
 }
 
+/**
+ * The day of several plates. Minutes from the first day's midnight. `number` is the stop-out, or the first bite of a dip; `to` its last. Plates of one
+ * dip have a bite each with one beginning.
+ */
+export interface FamilyDayPlan {
+  stretches: { kind: "paint" | "dry" | "bite" | "rinse"; plate: number; number: number; to: number; from_min: number; to_min: number }[];
+  /** Nights: after bite `after`; plates with the stop-outs that dry meanwhile. */
+  nights: { after: number; drying: [number, number][]; from_min: number; to_min: number; said: string }[];
+  /** Working minutes, of them hands busy, what no order gets under, and how far that is below, 0 to 1. */
+  minutes: number; busy_min: number; bound_min: number; gap: number;
+  /** Dips that a plate goes into beside another. */
+  shared: number;
+  /** How old the bath is for each plate, in the mean, as a share of all that is bitten in it; null: it is not bitten. */
+  ages: (number | null)[];
+  /** Where the first day may end, and by how much a hand's slack moves a tone after that, L*. */
+  breaks: { after: number; by_l: number }[];
+  notes: string[];
+}
+
 /** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
 export interface WhatIf {
   bite: number;
@@ -787,7 +914,11 @@ export type PictureSpec =
   /** How far proof and drawing lie apart (CIEDE2000, grain averaged), as a map from paper to ink, hatched where over 6. */
   | { kind: "difference"; view: View; width: number; height: number; proof: ProofSettings }
   /** Where a hand's edges may come out lighter (dots) or darker (hatch) than planned. */
-  | { kind: "chance"; view: View; width: number; height: number; edges: EdgeChoice };
+  | { kind: "chance"; view: View; width: number; height: number; edges: EdgeChoice }
+  /** The step map of a plate of the family in its tones' print colours; `plate` null: the one at hand. */
+  | { kind: "member"; plate: string | null; view: View; width: number; height: number }
+  /** Where two plates meet in the print, with bevels and gap: exactly `width` × `height` pixels, the gap in the middle. Print view. */
+  | { kind: "seam"; width: number; height: number; seam: { row: RowSpec; place: number; down: boolean; gap_mm: number; px_per_mm: number } };
 
 /** Pixels: the picture has the face's proportions, is at most `width` × `height`, RGBA bytes row by row. */
 export interface Picture { width: number; height: number; rgba: Uint8ClampedArray; ms: number }
@@ -816,8 +947,16 @@ export interface SheetSettings {
   hinge: boolean;
   /** The corner that is cut off, as the plate lies face up with its top away from you; left out: the top right one. */
   notch?: Corner;
+  /** The family's row on the press bed; left out or null: no bed diagram and no registration template. */
+  bed?: BedSpec | null;
   /** What the 100 mm bars measure along the paper's short and long side; null: not measured. Refused beyond 3 %. */
   bars_mm: [number, number] | null;
+  /** What prints as the record of the pulls, and as touches: those of the plate at hand alone. null or missing: nothing. */
+  record?: PullRecord | null;
+  /** All plates of the family and their hours, for the run sheet of all plates; null: one plate. */
+  together?: Calls["family_day"][0] | null;
+  /** The proof whose zones of ink print. null or missing: none. */
+  zones_of?: ProofSettings | null;
   /** The papers to cut and lay. */
   papers?: Papers | null;
 }
@@ -916,6 +1055,7 @@ export interface Calls {
   /** The map as it is now. Asked for when a stop-out is ticked, BEFORE its entry is added; then entry and map go into `done` together. Also whenever `standing.to_keep`. */
   freeze: [null, Kept];
   /** What is still to come of this plate in the printer's own hours (minutes from midnight); drying and rinsing are those of `settings.bench`. */
+  family_day: [{ start_min: number; day: FamilyDay; plates: { letter: string; size_mm: [number, number]; dips: { from: number; to: number; set_s: number; paint_min: number | null }[] }[] }, FamilyDayPlan];
   day_plan: [{ start_min: number; from_min: number; to_min: number; dry_overnight: boolean }, DayPlan];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
@@ -927,6 +1067,8 @@ export interface Calls {
   relief: [GrainChoice, ReliefFacts];
   difference: [{ proof: ProofSettings }, Difference];
   ink_facts: [{ proof: ProofSettings }, InkFacts];
+  /** What is said of a record; its photographs' bytes may be left out. `letter`: whose wear. */
+  record_facts: [{ record: PullRecord; letter: string }, RecordFacts];
   /** How the patches of each ink are printed by the plan at hand, by place in `inks`; null where the plan has not such a tone. */
   ink_prints: [{ proof: ProofSettings }, (InkPrinted | null)[]];
   /** What there is to say of papers under the ink. */
@@ -941,6 +1083,11 @@ export interface Calls {
   kin_info: [{ file: Blob; name: string }, DrawingInfo];
   /** Plans another plate of the family beside the one at hand, which stays as it is; its map stays with the worker until its plate is dropped. */
   kin_plan: [{ file: Blob; name: string; settings: Settings & { done?: Done }; id: string; letter: string; title: string; grain: GrainChoice }, KinFacts];
+  /** Plates side by side. */
+  rows_joints: [RowSpec, RowJoints];
+  rows_find: [{ row: RowSpec; turns: boolean; pins: { place: number | null; turned: boolean | null }[]; most: number }, RowsFound];
+  row_raised: [{ row: RowSpec; place: number; by_mm: number }, RowRaised];
+  row_bed: [BedSpec, BedFacts];
   /** Gives the worker a plate that the page kept. */
   plate_bring: [BroughtPlate, null];
   plate_drop: [{ id: string }, null];
@@ -952,7 +1099,7 @@ export interface Calls {
   masks: [null, Uint8Array];
   /**
    * One ZIP: sheets.pdf, stopouts.svg (print view), steps.png, masks/stopout-NN.png, masks/lift.png and masks/by-hand.png where there are such,
-   * plan.csv, plan.json, read-me.txt. Progress stages "sheets" and "files", the share being that of the whole. After a STOP no file in it holds a time.
+   * plan.csv, plan.json, pulls.csv and pulls/pull-NN.jpg where pulls are written down, read-me.txt. Progress stages "sheets" and "files", the share being that of the whole. After a STOP no file in it holds a time.
    */
   everything: [SheetSettings, Uint8Array];
   plan_json: [null, string];

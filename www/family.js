@@ -14,7 +14,7 @@ import { withTones } from "./settings.js";
  * @property {Work} work
  * @property {Blob} file its drawing's own bytes
  * @property {KinFacts | null} facts
- * @property {string | null} refused why it makes no plan
+ * @property {string | null} refused why it makes no plan, in whole sentences
  * @property {{ work: Work, shared: string } | null} of what was planned, or refused, last
  */
 
@@ -36,8 +36,13 @@ export function shared(settings) {
 
 /** The same, to be compared. @param {Settings} settings */
 export function sharedKey(settings) {
-  return JSON.stringify(shared(settings));
+  let key = keys.get(settings);
+  if (key === undefined) keys.set(settings, key = JSON.stringify(shared(settings)));
+  return key;
 }
+
+/** Settings are never changed, only exchanged. @type {WeakMap<Settings, string>} */
+const keys = new WeakMap();
 
 /**
  * A plate's own settings on the family's ladder: those of the plate at hand rule what is shared. Its breaks set by hand stay, as many as the family's tones have.
@@ -56,7 +61,9 @@ export function kinOf(work, file, id = newId()) {
 
 /** Whether a plate's facts, or its refusal, are of something else than what is wanted now. @param {Kin} kin @param {Settings} settings of the plate at hand */
 export function stale(kin, settings) {
-  return kin.of === null || kin.of.work !== kin.work || kin.of.shared !== sharedKey(settings);
+  if (kin.of === null || kin.of.shared !== sharedKey(settings)) return true;
+  const [now, then] = [kin.work, kin.of.work];
+  return now !== then && (now.settings !== then.settings || now.done !== then.done || now.job.letter !== then.job.letter || now.job.title !== then.job.title || now.job.proof.grain !== then.job.proof.grain);
 }
 
 /** The family with one of its other plates changed: `patch` of its work. @param {Kin[]} family @param {string} id @param {Partial<Work>} patch @returns {Kin[]} */
@@ -71,7 +78,7 @@ export function letters({ letter, family }) {
 
 /** The first letter that no plate has: A to Z, then AA and on. @param {readonly string[]} taken */
 export function nextLetter(taken) {
-  const used = new Set(taken);
+  const used = new Set(taken.map((letter) => letter.toUpperCase()));
   for (let k = 0; k < 26 * 27; k++) {
     const first = k < 26 ? "" : String.fromCharCode(64 + Math.floor(k / 26));
     const letter = first + String.fromCharCode(65 + k % 26);
@@ -82,7 +89,8 @@ export function nextLetter(taken) {
 
 /** Letters that more than one plate has, each once. @param {readonly string[]} all */
 export function twice(all) {
-  return [...new Set(all.filter((letter, k) => all.indexOf(letter) !== k))];
+  const large = all.map((letter) => letter.toUpperCase());
+  return [...new Set(large.filter((letter, k) => large.indexOf(letter) !== k))];
 }
 
 /**

@@ -18,6 +18,8 @@ export class KinPlans {
   #state = null;
   #timer = 0;
   #busy = false;
+  /** Ids of the maps that the worker holds for the family. @type {Set<string>} */
+  #held = new Set();
   /** What was wanted when the last change was seen. @type {unknown} */
   #seen = null;
 
@@ -29,7 +31,9 @@ export class KinPlans {
 
   /** Follows the state. @param {State} state */
   update(state) {
+    const before = this.#state;
     this.#state = state;
+    if (before?.family !== state.family) this.#follow(state);
     if (this.#busy || !state.family.length || !this.#next()) return;
     if (this.#seen === state.settings && this.#timer) return;
     this.#seen = state.settings;
@@ -65,19 +69,47 @@ export class KinPlans {
       made.facts = await this.#desk.busy(`planning plate ${job.letter}`, this.#desk.bridge.call("kin_plan", asked));
     } catch (error) {
       // One that can't be planned says so on its card; what was known of it before stays. A worker that broke off is started again by whoever hears of it first.
-      if (error instanceof CallError && ["crashed", "no_start"].includes(error.code)) this.#desk.refused(error);
-      made.refused = /** @type {Error} */ (error).message;
+      const code = error instanceof CallError ? error.code : "";
+      if (["crashed", "no_start"].includes(code)) this.#desk.refused(/** @type {Error} */ (error));
+      if (code === "stopped") {
+        this.#stopped();
+        return;
+      }
+      made.refused = `It makes no plan on this ladder: ${/** @type {Error} */ (error).message} Nothing of it is lost.`;
     }
-    const before = kin.facts;
     const there = this.#desk.state.family.some((each) => each.id === kin.id);
+    // With the worker it is already, which no plate put back from elsewhere is.
+    if (made.facts && there) this.#held.add(made.facts.plate.id);
     if (there) this.#set({ family: this.#desk.state.family.map((each) => each.id === kin.id ? { ...each, ...made, of } : each) });
-    const kept = there ? made.facts : null;
-    for (const facts of [before, made.facts]) if (facts && facts.plate.id !== kept?.plate.id) this.drop(facts.plate.id);
+    else if (made.facts) this.#drop(made.facts.plate.id);
   }
 
-  /** A map that neither a plate of the family nor the proof has any more. @param {string} id */
-  drop(id) {
-    const { plates, family } = this.#desk.state;
+  /** Cancel was pressed: none of those that wait is begun before the ladder is changed, or the plate itself. */
+  #stopped() {
+    const { settings, family } = this.#desk.state;
+    const shared = sharedKey(settings);
+    const refused = "Its planning was stopped: it is planned with the next change of the ladder.";
+    this.#set({ family: family.map((kin) => stale(kin, settings) ? { ...kin, refused, of: { work: kin.work, shared } } : kin) });
+  }
+
+  /** The worker holds the maps of the family's plates, and no others. @param {State} state */
+  #follow({ family }) {
+    const plates = new Map(family.flatMap(({ facts }) => facts ? [[facts.plate.id, facts.plate]] : []));
+    for (const [id, plate] of plates) {
+      if (this.#held.has(id)) continue;
+      this.#held.add(id);
+      this.#desk.bridge.call("plate_bring", plate).catch((error) => this.#desk.refused(error));
+    }
+    for (const id of [...this.#held]) {
+      if (plates.has(id)) continue;
+      this.#held.delete(id);
+      this.#drop(id);
+    }
+  }
+
+  /** A map that no plate of the family has, unless it prints in the proof. @param {string} id */
+  #drop(id) {
+    const { plates, family } = /** @type {State} */ (this.#state);
     if (![...plates, ...family.flatMap(({ facts }) => facts?.plate ?? [])].some((plate) => plate.id === id)) this.#desk.bridge.call("plate_drop", { id }).catch(() => {});
   }
 }

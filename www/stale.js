@@ -24,6 +24,8 @@ const CAUSES = {
   wanted: ["drawing", "placing", "map", "times"],
   difference: ["drawing", "placing", "map", "times"],
   chance: ["drawing", "placing", "map"],
+  member: ["drawing", "placing", "map", "times"],
+  seam: ["drawing", "placing", "map", "times"],
 };
 
 /** Lists of things drawn by hand can be long, and settings hold them; neither is changed in place: the same one is known by its number. @type {WeakMap<object, number>} */

@@ -55,7 +55,7 @@ export const LINES = [
  * @property {import("../web/types.d.ts").Papers | null} papers under this plate's ink
  * @property {Proofing} proofing how the proof is looked at
  * @property {{ zoom: 1 | 4 | 10, at: [number, number] }} glass
- * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date">} sheets
+ * @property {Omit<import("../web/types.d.ts").SheetSettings, "title" | "letter" | "date" | "record" | "zones_of">} sheets
  * @property {import("../web/types.d.ts").SheetFacts & { of: string } | null} facts of the sheets; `of` tells which plate and paper they hold for
  * @property {string} title
  * @property {string} letter
@@ -108,6 +108,7 @@ export const LINES = [
  * @property {(patch: Partial<ProofSettings>, plates?: State["plates"]) => boolean} setProof a step of Undo; the plates go with it where they change; false where this tab may change nothing
  * @property {(name: string, patch: Partial<import("./keeping/work.js").JobPart>, gesture?: string | null) => boolean} changeJob a step of Undo by that name: another row, day, record, papers, proof or plates; false where this tab may change nothing
  * @property {(id: string) => Promise<void>} takeToHand exchanges the plate at hand with another of its family
+ * @property {(work: import("./keeping/work.js").Work, file: Blob, sentence: string) => Promise<void>} bring puts other work on screen with its family, or rejects and leaves everything as it was
  * @property {(path: string) => Promise<Blob>} file a file that comes with the page
  * @property {() => void} undo
  * @property {() => void} redo

@@ -9,8 +9,11 @@ import { placedWords } from "./placing.js";
 import { breaksWay } from "./settings.js";
 import { hour } from "./keeping/words.js";
 import { LINES } from "./state.js";
+import { letters, stale, twice } from "./family.js";
+import { platesLine, platesTrouble } from "./stations/plates/words.js";
 import { piecesOf, proofOf } from "./stations/papers/pieces.js";
 import { asTheStrip } from "./stations/proof/choices.js";
+import { counts as pullsWords, recordOf } from "./stations/pulls/record.js";
 
 /** @typedef {import("./state.js").State} State */
 /** @typedef {import("./state.js").StationName} StationName */
@@ -43,6 +46,8 @@ export function outcome(name, state) {
     case "times": return plan.strip.kind === "missing" ? `${count(bites, "bite")}, ratios only` : plan.standing.due ? `${count(bites, "bite")}, to be decided` : `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
     case "sheets": return `${PAPERS[state.sheets.paper]}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
     case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : stands(plan.standing);
+    case "plates": return platesLine(letters(state));
+    case "pulls": return pullsWords(recordOf(state)) || "none written down yet";
     case "proof": return `${plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`}${asTheStrip(proofOf(state)) ? "" : ", your what-if"}`;
     case "papers": return piecesOf(state.papers).length ? `${count(piecesOf(state.papers).length, "piece")} of ${count(new Set(piecesOf(state.papers).map(({ stock }) => stock)).size, "paper")}` : "none";
     default: return "";
@@ -73,6 +78,9 @@ export function warning(name, state) {
     const short = plan.tones.slice(1).filter((tone) => tone.short);
     const said = short.length === 0 ? "" : short.length === 1 ? `bite ${short[0].index} is only ${number(short[0].bite_s)} s` : `${words(short.length)} bites under ${number(least)} s`;
     return [plan.bath.pair.verdict === "stop" && "STOP: no list of bites", plan.strip.kind === "example" && "example, not your bath", said].filter(Boolean).join("; ");
+  }
+  if (name === "plates") {
+    return platesTrouble(twice(letters(state)), state.family.filter((kin) => kin.refused !== null && !stale(kin, settings)).map(({ work }) => work.job.letter));
   }
   if (name === "sheets" && state.facts?.of === plateAndPaper(state) && !state.facts.fits) {
     return `larger than ${PAPERS[state.sheets.paper]}: printed in pieces`;

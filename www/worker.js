@@ -136,6 +136,16 @@
         return work.worth_picture(given);
       case "what_if":
         return work.what_if(given);
+      case "family_day":
+        return work.family_day(given);
+      case "rows_joints":
+        return work.rows_joints(given);
+      case "rows_find":
+        return work.rows_find(given);
+      case "row_raised":
+        return work.row_raised(given);
+      case "row_bed":
+        return work.row_bed(given);
       case "day_plan":
         return work.day_plan(given);
       case "freeze":
@@ -189,6 +199,8 @@
         return new Blob(work.proof_png(given, progress), { type: "image/png" });
       case "ink_facts":
         return work.ink_facts(given);
+      case "record_facts":
+        return work.record_facts(given);
       case "ink_prints":
         return work.ink_prints(given);
       case "papers":

@@ -206,6 +206,7 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
             letter: &settings.letter,
             date: None,
             judged: None,
+            pulls: None,
             view: View::Print,
         };
         files.push(("plan.zip".to_owned(), zipped(&folder.files(&mut |_| {}))?));

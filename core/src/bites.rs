@@ -9,7 +9,9 @@ use crate::tones::{Targets, TargetsError, ToneCount};
 use crate::units::Seconds;
 use std::fmt;
 
+mod dips;
 mod notes;
+pub use dips::TimedDip;
 pub use notes::TOLD_APART;
 
 /// How far a target may lie beyond the strip's ends and still be taken for the end: far below what anyone reads, far above rounding.

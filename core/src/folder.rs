@@ -4,10 +4,12 @@ use crate::archive::Named;
 use crate::bath::pairs::Judgement;
 use crate::bites::BitePlan;
 use crate::bits::BitPlane;
+use crate::jpeg_file::JpegFile;
 use crate::outline::Outlines;
 use crate::plane::Plane;
 use crate::plate::Plate;
 use crate::png_file;
+use crate::pulls::{self, Record};
 use crate::read_me;
 use crate::report::PlanReport;
 use crate::stopouts::StopOuts;
@@ -38,6 +40,8 @@ pub struct Folder<'a> {
     pub date: Option<&'a str>,
     /// What is said of metal and mordant; none: they are not named.
     pub judged: Option<&'a Judgement>,
+    /// What was written down of the pulls; none: nothing was.
+    pub pulls: Option<&'a Record>,
     /// Which way round `stopouts.svg` is; rasters are always in print view.
     pub view: View,
 }
@@ -50,7 +54,7 @@ impl Folder<'_> {
     }
 
     /// Every file: `sheets.pdf`, `stopouts.svg`, `steps.png`, `masks/stopout-NN.png`, `masks/lift.png` and `masks/by-hand.png` where there are such,
-    /// `plan.csv`, `plan.json`, `read-me.txt`. `progress` hears what share is done.
+    /// `plan.csv`, `plan.json`, `pulls.csv` and `pulls/pull-NN.jpg` where pulls are written down, `read-me.txt`. `progress` hears what share is done.
     #[must_use]
     pub fn files(&self, progress: &mut dyn FnMut(f32)) -> Vec<Named> {
         let resolution = self.stop_outs.resolution();
@@ -82,6 +86,15 @@ impl Folder<'_> {
         lap();
         files.push(("plan.csv".to_owned(), table::csv(&report).into_bytes()));
         files.push(("plan.json".to_owned(), report.json().into_bytes()));
+        if let Some(record) = self.pulls.filter(|record| !record.pulls.is_empty()) {
+            files.push(("pulls.csv".to_owned(), pulls::csv(record).into_bytes()));
+            for pull in &record.pulls {
+                let photo = pull.now.photo.as_ref().and_then(|shown| record.photos.iter().find(|photo| photo.id == shown.id));
+                if let Some(file) = photo.and_then(|photo| JpegFile::from_base64(&photo.jpeg).ok()) {
+                    files.push((format!("pulls/pull-{:02}.jpg", pull.number), file.bytes().to_vec()));
+                }
+            }
+        }
         let read_me = read_me::text(self, &report, &files);
         files.push(("read-me.txt".to_owned(), read_me.into_bytes()));
         lap();
@@ -148,6 +161,7 @@ pub(crate) mod tests {
                 letter: "B",
                 date: None,
                 judged,
+                pulls: None,
                 view: View::Print,
             };
             folder.files(&mut |share| assert!((0.0..=1.0).contains(&share)))

@@ -97,6 +97,12 @@ fn grounds(zones: &[Zone], raster: Raster) -> Plane<u8> {
     map
 }
 
+/// The same on a raster of its own: about as fine as asked for. For sheets.
+pub(crate) fn ground_map(zones: &[Zone], face: (Millimetres, Millimetres), wanted: PxPerMm) -> (Plane<u8>, PxPerMm) {
+    let raster = raster(face, wanted.0);
+    (grounds(zones, raster), raster.resolution)
+}
+
 fn check(zones: &[Zone], inks: usize) -> Result<(), ZoneError> {
     if zones.len() > Zone::MOST {
         return Err(ZoneError::Many { zones: zones.len() });

@@ -20,16 +20,37 @@ const OVER: Millimetres = Millimetres(2.0);
 /// A crossing with no partner counts as one this far off.
 const LOST: Millimetres = Millimetres(10.0);
 
-/// A vertical edge of a face.
+/// An edge of a face, in print view.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Side {
-    /// The left one in print view.
+    /// The left one, looked at from its top downwards.
     Left,
-    /// The right one.
+    /// The right one, from its top downwards.
     Right,
+    /// The top, from the left to the right.
+    Top,
+    /// The foot, from the left to the right.
+    Foot,
 }
 
-/// The lightness down one edge of a face, from its top.
+impl Side {
+    /// All four.
+    pub const ALL: [Self; 4] = [Self::Left, Self::Right, Self::Top, Self::Foot];
+
+    /// The side that lies there once the plate is turned by half a turn.
+    #[must_use]
+    pub fn opposite(self) -> Self {
+        match self {
+            Self::Left => Self::Right,
+            Self::Right => Self::Left,
+            Self::Top => Self::Foot,
+            Self::Foot => Self::Top,
+        }
+    }
+}
+
+/// The lightness along one edge of a face: down a side from its top, along top or foot from the left. What is said of heights below holds for
+/// places along top and foot too.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EdgeProfile {
     step: Millimetres,
@@ -48,32 +69,55 @@ impl EdgeProfile {
     #[must_use]
     pub fn of(map: &Plane<u8>, resolution: PxPerMm, prints: &[Lightness], side: Side) -> Self {
         let (width, height) = (map.width(), map.height());
-        let column = |mm: f64| (libm::round(mm * resolution.0) as usize).min(width / 2);
-        let (near, far) = (column(STRIP_MM.0).min(width.saturating_sub(1) / 2), column(STRIP_MM.1));
-        let far = far.max(near + 1).min(width);
-        let columns = match side {
-            Side::Left => near..far,
-            Side::Right => width - far..width - near,
+        let upright = matches!(side, Side::Left | Side::Right);
+        // How far it is across the strip, and along it.
+        let (deep, long) = if upright { (width, height) } else { (height, width) };
+        let pixels = |mm: f64| libm::round(mm * resolution.0) as usize;
+        let (near, far) = (pixels(STRIP_MM.0).min(deep / 2).min(deep.saturating_sub(1) / 2), pixels(STRIP_MM.1).min(deep / 2));
+        let far = far.max(near + 1).min(deep);
+        let depths = match side {
+            Side::Left | Side::Top => near..far,
+            Side::Right | Side::Foot => deep - far..deep - near,
         };
         let light: Vec<f64> = prints.iter().map(|print| print.reflectance().0).collect();
-        let row = |mm: f64| libm::round(mm * resolution.0) as usize;
-        let places = (libm::round(height as f64 / resolution.0 / STEP.0) as usize).max(1);
+        let light = |tone: u8| light.get(usize::from(tone)).copied().unwrap_or(1.0);
+        let places = (libm::round(long as f64 / resolution.0 / STEP.0) as usize).max(1);
         let lights = (0..places)
             .map(|place| {
-                let (top, foot) = (row(place as f64 * STEP.0).min(height - 1), row((place + 1) as f64 * STEP.0));
-                let rows = top..foot.clamp(top + 1, height);
-                let all = rows.clone().flat_map(|y| &map.row(y)[columns.clone()]);
-                let sum: f64 = all.map(|&tone| light.get(usize::from(tone)).copied().unwrap_or(1.0)).sum();
-                crate::light::Reflectance(sum / (rows.len() * columns.len()) as f64).lightness().0
+                let from = pixels(place as f64 * STEP.0).min(long - 1);
+                let stretch = from..pixels((place + 1) as f64 * STEP.0).clamp(from + 1, long);
+                let (columns, rows) = if upright { (depths.clone(), stretch) } else { (stretch, depths.clone()) };
+                let count = (rows.len() * columns.len()) as f64;
+                let sum: f64 = rows.flat_map(|y| &map.row(y)[columns.clone()]).map(|&tone| light(tone)).sum();
+                crate::light::Reflectance(sum / count).lightness().0
             })
             .collect();
         Self { step: STEP, lights }
+    }
+
+    /// What an edge would be with the picture moved up by so much (down where negative): what comes in at an end goes on as that end does.
+    #[must_use]
+    pub fn raised(&self, by: Millimetres) -> Self {
+        let last = self.lights.len() - 1;
+        let at = |place: usize| {
+            let at = (place as f64 + by.0 / self.step.0).clamp(0.0, last as f64);
+            let (above, share) = (libm::floor(at), at - libm::floor(at));
+            let (above, below) = (above as usize, (above as usize + 1).min(last));
+            self.lights[above] + share * (self.lights[below] - self.lights[above])
+        };
+        Self { step: self.step, lights: (0..self.lights.len()).map(at).collect() }
     }
 
     /// The same edge with the plate turned by half a turn: foot up. It is the other side's then.
     #[must_use]
     pub fn turned(&self) -> Self {
         Self { step: self.step, lights: self.lights.iter().rev().copied().collect() }
+    }
+
+    /// Lightness by height, L*, from the top.
+    #[must_use]
+    pub fn lights(&self) -> &[f64] {
+        &self.lights
     }
 
     /// Its height.
@@ -209,12 +253,46 @@ mod tests {
         assert_eq!(of(Side::Right).crossings(), [(Millimetres(30.0), true)]);
         assert_eq!(of(Side::Right).turned().crossings(), [(Millimetres(30.0), false)]);
         assert_eq!(of(Side::Right).height(), Millimetres(60.0));
+        // Top and foot from the left: the right half is darker, at the foot more so.
+        assert_eq!(of(Side::Top).crossings(), [(Millimetres(2.0), false), (Millimetres(20.0), true), (Millimetres(38.0), true)]);
+        assert_eq!(of(Side::Top).height(), Millimetres(40.0));
+        assert_abs_diff_eq!(of(Side::Top).lights()[60], 70.0, epsilon = 1e-6);
+        assert_abs_diff_eq!(of(Side::Foot).lights()[60], 40.0, epsilon = 1e-6);
         // A sliver of a face still has edges.
         let sliver = Plane::filled(3, 2, 1);
         assert_abs_diff_eq!(EdgeProfile::of(&sliver, PxPerMm(10.0), &prints, Side::Right).lights[0], 70.0, epsilon = 1e-6);
     }
 
+    #[test]
+    fn a_raised_picture_goes_on_at_its_ends() {
+        assert_eq!(horizon(66.0).raised(Millimetres(4.0)), horizon(62.0));
+        assert_eq!(horizon(62.0).raised(Millimetres(-4.0)), horizon(66.0));
+        assert_eq!(edge(&[10.0, 20.0, 40.0]).raised(Millimetres(0.25)), edge(&[15.0, 30.0, 40.0]));
+        assert_eq!(edge(&[10.0, 20.0]).raised(Millimetres(500.0)), edge(&[20.0, 20.0]));
+    }
+
     proptest! {
+        #[test]
+        fn a_turned_map_has_the_turned_edges(width in 3..90usize, height in 3..90usize, seed in any::<u64>()) {
+            let mut state = seed;
+            let map = Plane::from_fn(width, height, |_, _| {
+                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                (state >> 33) as u8 % 4
+            });
+            let turned = Plane::from_fn(width, height, |x, y| map.at(width - 1 - x, height - 1 - y));
+            let prints: Vec<Lightness> = [91.0, 70.0, 40.0, 10.0].map(Lightness).to_vec();
+            // At two pixels a step no place straddles a pixel, so both ways see the same.
+            if width % 5 == 0 && height % 5 == 0 {
+                for side in Side::ALL {
+                    let one = EdgeProfile::of(&map, PxPerMm(10.0), &prints, side).turned();
+                    let other = EdgeProfile::of(&turned, PxPerMm(10.0), &prints, side.opposite());
+                    for (one, other) in one.lights.iter().zip(&other.lights) {
+                        prop_assert!((one - other).abs() < 1e-9);
+                    }
+                }
+            }
+        }
+
         #[test]
         fn joints_look_alike_from_behind(one in prop::collection::vec(0.0..100.0f64, 1..60), other in prop::collection::vec(0.0..100.0f64, 1..60), slip in 0.0..3.0f64) {
             let (one, other) = (edge(&one), edge(&other));

@@ -64,6 +64,9 @@ pub enum What {
         /// What the strip's times were multiplied by when it bit; none: as when it is read again.
         #[serde(default)]
         factor: Option<f64>,
+        /// Whether the plate stayed in from the bite before: one dip for both, as where a tone is lacking between.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        joined: bool,
     },
     /// The plate was put back for the same bite, before anything more was painted: a dip of its own.
     PutBack {

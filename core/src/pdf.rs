@@ -1,5 +1,6 @@
 //! Sheets as a PDF: the one place where millimetres become points and the page is turned upside down.
 
+use crate::jpeg_file::JpegFile;
 use crate::plane::Plane;
 use crate::plate::SizeMm;
 use crate::sheets::{Align, Mark, PagePoint, Pen, Sheet, Sheets, Text};
@@ -39,11 +40,13 @@ pub fn pdf(sheets: &Sheets) -> Vec<u8> {
     file.set_version(1, 7);
     let forms = Forms::of(&sheets.sheets, &mut next);
     forms.write(&mut file);
+    let photos = Photos::of(&sheets.sheets, &mut next);
+    photos.write(&mut file);
     let mut pages = Vec::new();
     for sheet in &sheets.sheets {
         let page = next.bump();
         pages.push(page);
-        write_page(&mut file, sheet, (&fonts, &forms), (page, tree, &mut next), &mut used);
+        write_page(&mut file, sheet, (&fonts, &forms, &photos), (page, tree, &mut next), &mut used);
     }
     for font in &fonts {
         font.write(&mut file, used.of(font.weight));
@@ -169,18 +172,19 @@ fn rounded(value: f64, steps: f64) -> f32 {
 fn write_page(
     file: &mut Pdf,
     sheet: &Sheet,
-    (fonts, forms): (&[FontRefs], &Forms),
+    (fonts, forms, photos): (&[FontRefs], &Forms, &Photos),
     (page, tree, next): (Ref, Ref, &mut Ref),
     used: &mut Used,
 ) {
     let SizeMm { width, height } = sheet.page;
-    let mut writer = Writer { content: Content::new(), height, pen: None, fonts, forms, used, greys: Vec::new(), drawn: BTreeSet::new() };
+    let (greys, drawn, pictured) = (Vec::new(), BTreeSet::new(), BTreeSet::new());
+    let mut writer = Writer { content: Content::new(), height, pen: None, fonts, forms, used, greys, drawn, photos, pictured };
     writer.stretch(sheet);
     writer.content.set_line_join(LineJoinStyle::RoundJoin);
     for mark in &sheet.marks {
         writer.mark(mark);
     }
-    let Writer { content, greys, drawn, .. } = writer;
+    let Writer { content, greys, drawn, pictured, .. } = writer;
 
     let paper = Rect::new(0.0, 0.0, width.points() as f32, height.points() as f32);
     let content_ref = next.bump();
@@ -194,10 +198,13 @@ fn write_page(
         names.pair(Name(font.name), font.font);
     }
     names.finish();
-    if !greys.is_empty() || !drawn.is_empty() {
+    if !greys.is_empty() || !drawn.is_empty() || !pictured.is_empty() {
         let mut names = resources.x_objects();
         for &form in &drawn {
             names.pair(Name(Forms::name(form).as_bytes()), forms.list[form].1);
+        }
+        for &photo in &pictured {
+            names.pair(Name(Photos::name(photo).as_bytes()), photos.list[photo].1);
         }
         for (name, grey, _) in &greys {
             names.pair(Name(name.as_bytes()), grey);
@@ -309,6 +316,44 @@ impl Forms {
     }
 }
 
+/// Photographs, each written once, its own JPEG bytes as they came (ISO 32000-1:2008, 7.4.8), in the order in which pages show them.
+#[derive(Default)]
+struct Photos {
+    list: Vec<(Arc<JpegFile>, Ref)>,
+}
+
+impl Photos {
+    fn of(sheets: &[Sheet], next: &mut Ref) -> Self {
+        let mut photos = Self::default();
+        for mark in sheets.iter().flat_map(|sheet| &sheet.marks) {
+            if let Mark::Photo { file, .. } = mark
+                && photos.number(file).is_none()
+            {
+                photos.list.push((Arc::clone(file), next.bump()));
+            }
+        }
+        photos
+    }
+
+    fn number(&self, file: &Arc<JpegFile>) -> Option<usize> {
+        self.list.iter().position(|(each, _)| Arc::ptr_eq(each, file))
+    }
+
+    fn name(number: usize) -> String {
+        format!("P{number}")
+    }
+
+    fn write(&self, file: &mut Pdf) {
+        for (photo, at) in &self.list {
+            let mut image = file.image_xobject(*at, photo.bytes());
+            image.filter(Filter::DctDecode);
+            image.width(photo.width() as i32).height(photo.height() as i32).bits_per_component(8);
+            let space = image.color_space();
+            if photo.is_grey() { space.device_gray() } else { space.device_rgb() }
+        }
+    }
+}
+
 /// What the pen is set to.
 #[derive(Clone, Copy, PartialEq)]
 enum Set {
@@ -327,6 +372,9 @@ struct Writer<'a> {
     greys: Vec<Plane<u8>>,
     /// Curves that this page shows.
     drawn: BTreeSet<usize>,
+    photos: &'a Photos,
+    /// Photographs that this page shows.
+    pictured: BTreeSet<usize>,
 }
 
 impl Writer<'_> {
@@ -398,6 +446,14 @@ impl Writer<'_> {
                 let (x, y) = self.at(PagePoint::new(of.x, of.foot()));
                 let (width, height) = (Millimetres(of.width).points() as f32, Millimetres(of.height).points() as f32);
                 self.content.save_state().transform([width, 0.0, 0.0, height, x, y]).x_object(Name(name.as_bytes())).restore_state();
+            }
+            Mark::Photo { of, file } => {
+                let Some(number) = self.photos.number(file) else { return };
+                let (x, y) = self.at(PagePoint::new(of.x, of.foot()));
+                let (width, height) = (Millimetres(of.width).points() as f32, Millimetres(of.height).points() as f32);
+                let name = Photos::name(number);
+                self.content.save_state().transform([width, 0.0, 0.0, height, x, y]).x_object(Name(name.as_bytes())).restore_state();
+                self.pictured.insert(number);
             }
             Mark::Within { clip, marks } => {
                 let (x, y) = self.at(PagePoint::new(clip.x, clip.foot()));
@@ -532,6 +588,21 @@ mod tests {
     }
 
     #[test]
+    fn a_photograph_is_held_once_as_it_came() {
+        let photo = Arc::new(JpegFile::new(crate::jpeg_file::tests::jpeg(60, 40)).unwrap());
+        let mut sheets = two_pages();
+        for sheet in &mut sheets.sheets {
+            sheet.marks.push(Mark::Photo { of: PageBox::new(20.0, 20.0, 30.0, 20.0), file: Arc::clone(&photo) });
+        }
+        let bytes = pdf(&sheets);
+        assert_eq!(bytes.windows(photo.bytes().len()).filter(|part| *part == photo.bytes()).count(), 1);
+        for wanted in ["/Filter /DCTDecode", "/Width 60", "/Height 40", "/ColorSpace /DeviceRGB", "/P0 "] {
+            assert!(contains(&bytes, wanted), "{wanted}");
+        }
+        assert_eq!(bytes, pdf(&sheets));
+    }
+
+    #[test]
     fn y_is_turned_over_once() {
         let sheet = page(210.0, 297.0);
         let mut used = Used::default();
@@ -544,6 +615,8 @@ mod tests {
             used: &mut used,
             greys: Vec::new(),
             drawn: BTreeSet::new(),
+            photos: &Photos::default(),
+            pictured: BTreeSet::new(),
         };
         writer.mark(&sheet.marks[0]);
         let written = String::from_utf8(writer.content.finish().to_vec()).unwrap();

@@ -103,7 +103,14 @@ pub fn opened(drawing: &Drawing, columns: Range<usize>, rows: Range<usize>, size
 /// The step map, each tone in its linear-light colour.
 #[must_use]
 pub fn tones(map: &StepMap, colours: &[[f32; 3]], size: (usize, usize), view: View) -> Plane<Rgba> {
-    encoded(&reduced(map.plane(), size, view, |tone| colours[usize::from(tone)]))
+    tones_of(map.plane(), colours, size, view)
+}
+
+/// The same of a map by itself; a tone without a colour is left as paper, the first.
+#[must_use]
+pub fn tones_of(map: &Plane<u8>, colours: &[[f32; 3]], size: (usize, usize), view: View) -> Plane<Rgba> {
+    let paper = colours.first().copied().unwrap_or([1.0; 3]);
+    encoded(&reduced(map, size, view, |tone| colours.get(usize::from(tone)).copied().unwrap_or(paper)))
 }
 
 /// Where one tone lies: it keeps its colour under a veil of verdigris, all else is paled.

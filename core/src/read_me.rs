@@ -64,6 +64,12 @@ pub(crate) fn text(folder: &Folder<'_>, report: &PlanReport, files: &[Named]) ->
     if has("masks/lift.png") {
         page.paragraph("masks/lift.png: 0 = the resist stays on through every bite, 255 = what a lift opens.");
     }
+    if has("pulls.csv") {
+        page.paragraph("pulls.csv: the record of the pulls, a row a pull, as they were written down: UTF-8, comma between cells, lists with “; ” between.");
+    }
+    if files.iter().any(|(name, _)| name.starts_with("pulls/")) {
+        page.paragraph("pulls/pull-NN.jpg: the photograph of pull NN.");
+    }
     if has("masks/by-hand.png") {
         page.paragraph("masks/by-hand.png: 255 = worked by hand, which no stop-out covers; 0 = all the rest.");
     }

@@ -171,8 +171,9 @@ impl Aimed {
 fn done(plan: &BitePlan, curve: &BiteCurve, standing: &Standing) -> Vec<Done> {
     let mut done: Vec<Done> = Vec::new();
     let restart = plan.handling.restart().0;
-    // A dip that never was has no drag-out; one within its lag bites nothing.
+    // A dip that never was has no drag-out; one within its lag bites nothing. What went on from the bite before has neither anew.
     let bites = |seconds: Seconds, dip: &Dip| {
+        let restart = if dip.joined { 0.0 } else { restart };
         let bitten = if seconds.0 > 0.0 { (seconds.0 + restart).max(0.0) } else { 0.0 };
         bitten * dip.factor.map_or(1.0, |factor| curve.pace() / factor)
     };

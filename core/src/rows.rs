@@ -1,7 +1,8 @@
 //! Plates in a row: every order and half turn of them, by what their joints cost.
 //!
 //! A plate may be turned by half a turn, never mirrored. A row seen from behind, all plates turned and in reverse, is the same row: it is
-//! found once. The search is exact: what the rest of a row costs at least is known for every set of plates left (Held and Karp, J. SIAM 10,
+//! found once. (Where its joints are others from behind, as with plates of different heights that stand with their tops in line, it is another
+//! row.) The search is exact: what the rest of a row costs at least is known for every set of plates left (Held and Karp, J. SIAM 10,
 //! 1962), and rows are then built best first.
 
 use std::cmp::Ordering;
@@ -13,6 +14,8 @@ pub const MOST_PLATES: usize = 12;
 
 /// Costs that differ by less are even: the same joint from behind is the same figures summed in another order.
 const EVEN: f64 = 1e-9;
+/// The same, for whole tables of costs: many figures summed in another order.
+const ALIKE: f64 = 1e-7;
 
 /// A plate as it stands in a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -24,11 +27,11 @@ pub struct Standing {
 }
 
 impl Standing {
-    fn at(state: usize) -> Self {
+    pub(crate) fn at(state: usize) -> Self {
         Self { plate: state / 2, turned: state % 2 == 1 }
     }
 
-    fn state(self) -> usize {
+    pub(crate) fn state(self) -> usize {
         2 * self.plate + usize::from(self.turned)
     }
 }
@@ -120,8 +123,8 @@ impl std::error::Error for RowError {}
 /// The best rows of `pins.len()` plates, the best first, at most `most` of them; of a row and the same from behind one is found.
 ///
 /// `between` is what a joint costs, a row of `2 · plates` values for each plate upright and turned on the left (`2 · plate + turned`), in it
-/// one for each on the right. Costs must be those of real plates: two plates turned and exchanged cost the same. Without `turns` only plates
-/// whose pin says so are turned.
+/// one for each on the right. Only where two plates turned and exchanged always cost the same is a row from behind the same row. Without
+/// `turns` only plates whose pin says so are turned.
 ///
 /// # Errors
 /// When counts don't fit, a cost is no number, or no row keeps the pins.
@@ -156,6 +159,15 @@ struct Search<'a> {
     pins: &'a [Pin],
     turns: bool,
     sign: f64,
+    /// Whether a row from behind is the same row.
+    alike: bool,
+}
+
+/// Whether two plates turned and exchanged cost the same as they do, whichever they are.
+pub(crate) fn alike_from_behind(between: &[f64], plates: usize) -> bool {
+    let states = 2 * plates;
+    let own = |i: usize| i / states / 2 == i % states / 2;
+    between.iter().enumerate().all(|(i, cost)| own(i) || (cost - between[(i % states ^ 1) * states + (i / states ^ 1)]).abs() <= ALIKE)
 }
 
 /// A row under way; the heap has the least on top.
@@ -200,7 +212,8 @@ impl<'a> Search<'a> {
         if !between.iter().all(|cost| cost.is_finite()) {
             return Err(RowError::Cost);
         }
-        let search = Self { between, pins, turns, sign: if wish == Wish::RunOn { 1.0 } else { -1.0 } };
+        let sign = if wish == Wish::RunOn { 1.0 } else { -1.0 };
+        let search = Self { between, pins, turns, sign, alike: alike_from_behind(between, count) };
         search.least(&search.rest(f64::INFINITY)).map(|_| ()).ok_or(RowError::Pins)?;
         Ok(search)
     }
@@ -268,7 +281,7 @@ impl<'a> Search<'a> {
                 let order: Vec<Standing> = order.iter().map(|&state| Standing::at(usize::from(state))).collect();
                 let behind = behind(&order);
                 // The one that reads first stands for both, if it keeps the pins.
-                let kept = behind.iter().enumerate().all(|(place, standing)| self.may(standing.state(), place));
+                let kept = self.alike && behind.iter().enumerate().all(|(place, standing)| self.may(standing.state(), place));
                 let order = if kept && behind < order { behind } else { order };
                 if seen.insert(order.clone()) {
                     let joints = order.windows(2).map(|pair| self.cost(pair[0].state(), pair[1].state())).collect();
@@ -292,7 +305,7 @@ impl<'a> Search<'a> {
 }
 
 /// The same row seen from behind.
-fn behind(order: &[Standing]) -> Vec<Standing> {
+pub(crate) fn behind(order: &[Standing]) -> Vec<Standing> {
     order.iter().rev().map(|&Standing { plate, turned }| Standing { plate, turned: !turned }).collect()
 }
 
@@ -389,6 +402,17 @@ mod tests {
         assert_eq!((alone.order.len(), alone.joints.len(), alone.worst()), (1, 0, 0.0));
     }
 
+    #[test]
+    fn a_row_that_is_another_from_behind_is_found_both_ways() {
+        // Two plates: A beside B upright costs 1, and turned and exchanged, with their feet in line, 2.
+        let mut between = vec![9.0; 16];
+        between[2] = 1.0;
+        between[3 * 4 + 1] = 2.0;
+        let found = best(&between, &[Pin::default(); 2], true, Wish::RunOn, 99).unwrap();
+        assert_eq!(found.len(), 8);
+        assert_eq!(found[..2].iter().map(Row::sum).collect::<Vec<_>>(), [1.0, 2.0]);
+    }
+
     /// All rows, one of each pair that is the same from behind, by trying.
     fn tried(between: &[f64], pins: &[Pin], turns: bool) -> Vec<Row> {
         fn on(order: &mut Vec<Standing>, count: usize, hear: &mut dyn FnMut(&[Standing])) {
@@ -403,12 +427,12 @@ mod tests {
                 }
             }
         }
-        let search = Search { between, pins, turns, sign: 1.0 };
+        let search = Search { between, pins, turns, sign: 1.0, alike: alike_from_behind(between, pins.len()) };
         let may = |order: &[Standing]| order.iter().enumerate().all(|(place, standing)| search.may(standing.state(), place));
         let mut rows = vec![];
         on(&mut vec![], pins.len(), &mut |order| {
             let from_behind = behind(order);
-            if may(order) && !(may(&from_behind) && from_behind < order.to_vec()) {
+            if may(order) && !(search.alike && may(&from_behind) && from_behind < order.to_vec()) {
                 let joints = order.windows(2).map(|pair| search.cost(pair[0].state(), pair[1].state())).collect();
                 rows.push(Row { order: order.to_vec(), joints });
             }

@@ -153,6 +153,16 @@ mod tests {
     }
 
     #[test]
+    fn what_is_waited_at_the_beginning_and_at_the_end_is_in_the_bound() {
+        // Three plates of four rounds: hands 12 × 18.25 = 219 minutes; the first varnish is dry at 37, and three paintings are done at 36; after
+        // the last painting 25 minutes of drying have two bites of 7 in them.
+        let rounds: Vec<Round> = (1..=4).map(|bite| minutes(12.0, 25.0, 0.5 * f64::from(bite), 5.0)).collect();
+        let day = day(&vec![rounds; 3]);
+        assert_abs_diff_eq!(day.bound.0 / 60.0, 219.0 + 1.0 + 11.0, epsilon = 1e-9);
+        assert_abs_diff_eq!(day.length.0, day.bound.0, epsilon = 1e-6);
+    }
+
+    #[test]
     fn odd_plates_have_days_too() {
         assert_eq!(day(&[]), Day { entries: vec![], length: Seconds(0.0), bound: Seconds(0.0), ages: vec![] });
         assert_eq!(day(&[vec![], vec![]]).length, Seconds(0.0));

@@ -161,6 +161,15 @@ impl Writer {
                      href=\"data:image/png;base64,{png}\"/>"
                 );
             }
+            Mark::Photo { of, file } => {
+                let [x, y, width, height] = sides(of);
+                let jpeg = BASE64.encode(file.bytes());
+                let _ = writeln!(
+                    self.body,
+                    "<image x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\" preserveAspectRatio=\"none\" \
+                     href=\"data:image/jpeg;base64,{jpeg}\"/>"
+                );
+            }
             Mark::Within { clip, marks } => {
                 self.clips += 1;
                 let [x, y, width, height] = sides(clip);

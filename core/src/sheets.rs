@@ -19,6 +19,7 @@ use crate::view::View;
 use job::Use;
 
 mod bars;
+mod bed;
 mod captions;
 mod check_box;
 mod cover;
@@ -37,8 +38,11 @@ mod look;
 mod mark;
 mod picture;
 mod pieces;
+mod placed;
 mod pointers;
+mod pulls;
 mod record;
+mod registration;
 mod repair;
 mod run;
 mod run_rows;
@@ -51,16 +55,22 @@ mod tile_words;
 mod tiles;
 mod tiling;
 mod tints;
+mod together;
+mod touches;
 mod words;
 #[cfg(test)]
 mod words_apart;
+mod zones;
 pub use bars::{Bars, BarsError};
 pub use cutting::PapersToLay;
 pub use job::Job;
 pub use mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet, Text};
+pub use pulls::Pulls;
 pub use repair::Repair;
 pub use set::{Entry, SheetSet};
 pub use settings::{Corner, Kind, MOST_INWARD, Paper, SheetSettings, Style, Transfer};
+pub use together::Together;
+pub use zones::Zones;
 
 /// What a time from the example strip is always shown with.
 pub const EXAMPLE: &str = "EXAMPLE, NOT YOUR BATH";
@@ -102,7 +112,15 @@ fn boxes_note(settings: &SheetSettings, bites: &BitePlan) -> Option<String> {
     let pair = settings.judged.as_ref().map(|judged| &judged.pair);
     let texts =
         [Some(&settings.title), Some(&settings.letter), settings.date.as_ref(), settings.bath.as_ref(), Some(&bites.strip_id), pair];
-    let all: String = texts.into_iter().flatten().map(String::as_str).collect();
+    let mut all: String = texts.into_iter().flatten().map(String::as_str).collect();
+    if let Some(Zones { zones, inks, .. }) = &settings.zones {
+        all.extend(zones.iter().map(|zone| zone.name.as_str()).chain(inks.iter().map(String::as_str)));
+    }
+    all.extend(settings.touches.iter().map(|touch| touch.words.as_str()));
+    for pull in settings.pulls.iter().flat_map(|pulls| &pulls.record.pulls) {
+        all.extend(crate::pulls::lines(&pull.now).into_iter().map(|(_, words)| words));
+    }
+    all.retain(|letter| !letter.is_whitespace());
     let missing = missing_letters(&all);
     let listed: Vec<String> = missing.iter().map(ToString::to_string).collect();
     (!missing.is_empty())
@@ -456,6 +474,7 @@ mod tests {
                     legible(sheet, marks, &|_| true);
                 }
                 Mark::Blank(_) | Mark::Grey { .. } => {}
+                Mark::Photo { of, .. } => assert!(of.corners().iter().all(on)),
             }
         }
     }

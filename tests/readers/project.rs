@@ -1,5 +1,5 @@
-//! The project file, read by programs we did not write: Info-ZIP's unzip takes it apart, a JSON Schema validator reads project.json. The files of
-//! every version written so far open.
+//! The project file, read by programs we did not write: Info-ZIP's unzip takes it apart, and another plate's file within it once more, and so does
+//! Python's zipfile; a JSON Schema validator reads project.json. The files of every version written so far open.
 
 #![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
 
@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use std::fs;
 use std::path::{Path, PathBuf};
 use stepbite_core::log::{Chosen, Entry, Instead, What};
-use stepbite_core::project::{CURRENT, Done, DrawingName, KeptId, Project, read, written};
+use stepbite_core::project::{CURRENT, Done, DrawingName, KeptId, Project, other_plates, read, written};
 use stepbite_core::units::Seconds;
 use stepbite_tests::run;
 
@@ -71,7 +71,11 @@ fn project() -> Project {
         done: Done {
             log: vec![
                 entry(1.77e12, "", What::Painted { stop_out: 1, minutes: Some(12.0) }),
-                entry(1.770_001e12, "a little over", What::Bitten { bite: 1, planned_s, actual_s, celsius: Some(18.5), factor: Some(1.1) }),
+                entry(
+                    1.770_001e12,
+                    "a little over",
+                    What::Bitten { bite: 1, planned_s, actual_s, celsius: Some(18.5), factor: Some(1.1), joined: false },
+                ),
                 entry(1.770_002e12, "", What::PutBack { bite: 1, planned_s, actual_s: Seconds(1.0), celsius: None, factor: None }),
                 entry(1.770_003e12, "", What::Way { bite: 1, rungs: vec![rung], joined: vec![3] }),
                 entry(1.770_004e12, "misread", What::Corrected { entry: 1, to: Instead::Dip { actual_s: Seconds(8.0), celsius: None } }),
@@ -88,9 +92,43 @@ fn project() -> Project {
     }
 }
 
+/// Another plate of the family, of which nothing is painted.
+fn other(id: &str) -> Project {
+    let mut project = project();
+    project.job["id"] = json!(id);
+    project.job["letter"] = json!("C");
+    project.done = Done::default();
+    project
+}
+
+/// The family's plate at hand.
+fn first() -> Project {
+    let mut project = project();
+    project.job["id"] = json!("5e9a01");
+    project.family = other_plates(2);
+    project
+}
+
+fn others() -> [Vec<u8>; 2] {
+    // One as bare as a file can be, and one with everything.
+    let file = |project: &Project, kept: Option<&[u8]>| written(project, &drawing(), kept, &[]).unwrap();
+    [file(&other("07c3"), None), file(&Project { done: project().done, ..other("11d4") }, Some(&map()))]
+}
+
 /// And what this version's files may say since it was first kept.
 fn project_now() -> Project {
-    let mut project = project();
+    let mut project = first();
+    project.job["sheets"]["notch"] = json!("foot_left");
+    project.job["ticks"]["plates"] = json!(true);
+    let said = json!({
+        "day": "2026-03-14", "kind": "edition", "copy": 3, "plates": [{ "letter": "B", "turned": true, "ink": "umber" }], "papers": ["buff tissue"], "sheet": "rag",
+        "damping": "soaked", "wiping": "tarlatan", "pressure": "two blankets", "words": "a little grey", "photo": { "id": "7a", "alt": "on the rack" }, "struck": false
+    });
+    project.job["record"] = json!({
+        "planned": 20, "edition": 12, "lifetime": null, "photos": [{ "id": "7a", "jpeg": "/9j/" }],
+        "pulls": [{ "number": 1, "now": said, "corrections": [{ "day": "2026-03-15", "note": "a slip", "was": said }] }],
+        "touches": [{ "plate": "own", "at": [12.5, 30], "words": "a breath of blue" }]
+    });
     let proof = &mut project.job["proof"];
     proof["grain"]["median_um"] = json!(22.5);
     proof["inks"][1]["printed"] = json!({ "n": 1.83, "density": 1.57, "sheet": [0.8, 0.79, 0.7], "full": { "lands": 0.03, "film": 0.97 }, "pale": { "lands": 0.4, "film": 0.35 } });
@@ -104,7 +142,7 @@ fn project_now() -> Project {
 fn another_program_unpacks_it_and_the_schema_holds() {
     let directory = tempfile::tempdir().unwrap();
     let folder = directory.path();
-    fs::write(folder.join("p.zip"), written(&project_now(), &drawing(), Some(&map()), &[]).unwrap()).unwrap();
+    fs::write(folder.join("p.zip"), written(&project_now(), &drawing(), Some(&map()), &others()).unwrap()).unwrap();
     let tested = run("unzip", &["-t", "p.zip"], folder);
     let said = String::from_utf8_lossy(&tested.stdout).into_owned();
     assert!(tested.status.success() && said.contains("No errors detected"), "{said}");
@@ -113,11 +151,27 @@ fn another_program_unpacks_it_and_the_schema_holds() {
     let files = folder.join("files");
     assert_eq!(fs::read(files.join("drawing.png")).unwrap(), drawing());
     assert_eq!(fs::read(files.join("kept-map.png")).unwrap(), map());
-    assert_eq!(fs::read_dir(&files).unwrap().count(), 3);
+    assert_eq!(fs::read_dir(&files).unwrap().count(), 4);
+    // Another plate is a file of its own, stored as it is; Python reads it without unpacking the outer one.
+    for (number, other) in [1, 2].into_iter().zip(others()) {
+        let name = format!("plates/{number:02}.stepbite.zip");
+        assert_eq!(fs::read(files.join(&name)).unwrap(), other);
+        let tested = run("unzip", &["-t", &format!("files/{name}")], folder);
+        assert!(tested.status.success(), "{}", String::from_utf8_lossy(&tested.stdout));
+        let script = "import json, sys, zipfile\nouter = zipfile.ZipFile('p.zip')\nassert outer.testzip() is None\ninfo = outer.getinfo(sys.argv[1])\n\
+            assert info.compress_type == zipfile.ZIP_STORED\nwith outer.open(info) as member:\n    inner = zipfile.ZipFile(member)\n    assert inner.testzip() is None\n\
+            \x20   project = json.loads(inner.read('project.json'))\nprint(project['version'], project['job']['id'], project['family'])";
+        let read = run("python3", &["-c", script, &name], folder);
+        let said = String::from_utf8_lossy(&read.stdout).into_owned();
+        assert_eq!(said.trim(), format!("{CURRENT} {} []", ["07c3", "11d4"][number - 1]), "{}", String::from_utf8_lossy(&read.stderr));
+    }
     let value: Value = serde_json::from_slice(&fs::read(files.join("project.json")).unwrap()).unwrap();
     let schema = schema();
     let faults: Vec<String> = schema.iter_errors(&value).map(|fault| format!("{} at {}", fault, fault.instance_path())).collect();
     assert!(faults.is_empty(), "{faults:#?}");
+    let mut nameless = value.clone();
+    nameless["family"] = json!(["plates/../x.zip"]);
+    assert!(!schema.is_valid(&nameless));
     for (path, name) in
         [("", "extra"), ("/settings", "extra"), ("/settings/bath", "extra"), ("/done/log/0", "extra"), ("/job/sheets", "extra")]
     {
@@ -149,7 +203,7 @@ fn another_program_unpacks_it_and_the_schema_holds() {
 fn keep_a_file_of_this_version() {
     let kept = here(&format!("fixtures/projects/version-{CURRENT}.zip"));
     assert!(!kept.exists(), "it is kept already");
-    fs::write(kept, written(&project(), &drawing(), Some(&map()), &[]).unwrap()).unwrap();
+    fs::write(kept, written(&first(), &drawing(), Some(&map()), &others()).unwrap()).unwrap();
 }
 
 #[test]
@@ -159,7 +213,12 @@ fn files_of_every_version_so_far_open() {
         let opened = read(&file).unwrap();
         assert_eq!(opened.drawing.of(&file), drawing(), "version {version}");
         assert_eq!(opened.kept, Some(map()));
-        let mut said = project();
+        let mut said = if version < 3 { project() } else { first() };
+        let beside: Vec<Project> = opened.family.iter().map(|plate| plate.project.clone()).collect();
+        assert_eq!(beside, if version < 3 { vec![] } else { vec![other("07c3"), Project { done: project().done, ..other("11d4") }] });
+        for plate in &opened.family {
+            assert_eq!(plate.drawing.of(&file), drawing());
+        }
         if version == 1 {
             said.job["plates"] = json!([]);
             let proof = json!({

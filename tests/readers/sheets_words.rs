@@ -320,6 +320,7 @@ fn after_a_stop_no_file_of_the_zip_holds_a_time() {
             letter: "B",
             date: None,
             judged,
+            pulls: None,
             view: View::Print,
         };
         let directory = tempfile::tempdir().unwrap();

@@ -39,13 +39,15 @@ mod bath;
 mod brought;
 mod day;
 mod done;
+mod family_day;
 pub use bath::{Day, Taken, Temperature};
 pub use day::DayFacts;
 pub use done::{Freeze, StandingFacts};
 use done::{Held, PaintedBy};
+pub use family_day::FamilyDayFacts;
 mod files;
 mod kin;
-pub use kin::{Joins, KinFacts, KinTone};
+pub use kin::{DipFacts, Joins, KinFacts, KinTone};
 mod hand;
 pub use hand::Figures as HandFigures;
 mod limits;
@@ -57,8 +59,11 @@ mod plan;
 mod pull;
 mod pull_facts;
 pub mod pulled;
+mod record;
 mod relief;
 pub use relief::ReliefFacts;
+mod rows;
+pub use rows::{BedFacts, JointFacts, RaisedFacts, RowFacts, RowsFound};
 mod sheets;
 pub use sheets::{SheetFacts, job_refused};
 mod stages;
@@ -443,6 +448,8 @@ impl Desk {
             PictureSpec::Difference { view, width, height, ref proof } => {
                 self.difference_picture(plan, fitted(width, height), view, proof)?
             }
+            PictureSpec::Member { ref plate, view, width, height } => self.member_picture(plate.as_deref(), (width, height), view)?,
+            PictureSpec::Seam { width, height, ref seam } => self.seam_picture(seam, (width, height))?,
             PictureSpec::Glass { view, width, height, px_per_mm, centre_mm, ref proof } => {
                 let corner = |middle: f64, px: usize| middle - px as f64 / px_per_mm / 2.0;
                 let origin = PointMm { x: corner(centre_mm.0, width), y: corner(centre_mm.1, height) };

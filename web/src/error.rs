@@ -60,6 +60,7 @@ refusals! {
     stepbite_core::strip_photo::StripPhotoError => "strip_photo",
     stepbite_core::painted::PaintedError => "painted",
     stepbite_core::pulled::PulledError => "pulled",
+    stepbite_core::pulls::RecordError => "record",
     stepbite_core::second_plan::RepairError => "repair",
     stepbite_core::strip::typed::TypedError => "strip",
     stepbite_core::strip::pasted::PastedError => "strip",

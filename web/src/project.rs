@@ -2,11 +2,13 @@
 
 use crate::desk::job_refused;
 use crate::error::Refusal;
-use crate::settings::{BroughtPlate, PapersChoice, ProofSettings, Settings, SheetChoice, StripSettings};
+use crate::settings::row::RowChoice;
+use crate::settings::{BroughtPlate, FamilyDay, PapersChoice, ProofSettings, Settings, SheetChoice, StripSettings};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use stepbite_core::project::{Project, ProjectError};
+use stepbite_core::pulls::Record;
 use stepbite_core::sheets::{Corner, Kind, Paper, Style, Transfer};
 
 /// The choices beside the plan.
@@ -33,13 +35,13 @@ pub struct Job {
     pub ticks: BTreeMap<Line, bool>,
     /// How the family's plates lie beside one another.
     #[serde(default)]
-    pub row: Option<serde_json::Map<String, Value>>,
+    pub row: Option<RowChoice>,
     /// The family's day at the bath.
     #[serde(default)]
-    pub day: Option<serde_json::Map<String, Value>>,
+    pub day: Option<FamilyDay>,
     /// What was pulled.
     #[serde(default)]
-    pub record: Option<serde_json::Map<String, Value>>,
+    pub record: Option<Record>,
     /// Papers under the ink.
     #[serde(default)]
     pub papers: Option<PapersChoice>,
@@ -125,11 +127,20 @@ pub fn checked(project: &Project) -> Result<(Settings, Job), Refusal> {
     }
     let settings = Settings::deserialize(&project.settings).map_err(|error| wrong("settings", error.to_string()))?;
     let job = Job::deserialize(&project.job).map_err(|error| wrong("job", error.to_string()))?;
+    if let Some(cause) = job.day.as_ref().and_then(FamilyDay::wrong) {
+        return Err(wrong("job.day", cause));
+    }
     if [&job.title, &job.letter].iter().any(|text| text.chars().count() > LONGEST) {
         return Err(wrong("job", format!("title and letter have up to {LONGEST} letters")));
     }
     if job.id.as_ref().is_some_and(|id| !(1..=LONGEST_ID).contains(&id.len()) || !id.bytes().all(|byte| byte.is_ascii_alphanumeric())) {
         return Err(wrong("job.id", format!("1 to {LONGEST_ID} letters and digits were expected")));
+    }
+    if let Some(record) = &job.record {
+        record.check().map_err(|error| Refusal::new("record", error.to_string()))?;
+    }
+    if let Some(said) = job.row.as_ref().and_then(RowChoice::wrong) {
+        return Err(wrong("job.row", said));
     }
     job_refused(&job.proof, &job.choice()).map_or(Ok(()), Err)?;
     job.papers.as_ref().map_or(Ok(()), PapersChoice::check)?;
@@ -143,7 +154,24 @@ impl Job {
     fn choice(&self) -> SheetChoice {
         let Sheets { paper, transfer, kinds, style, inward_mm, hinge, notch, bars_mm } = self.sheets.clone();
         let (title, letter) = (self.title.clone(), self.letter.clone());
-        SheetChoice { paper, transfer, title, letter, date: String::new(), kinds, style, inward_mm, hinge, notch, bars_mm, papers: None }
+        SheetChoice {
+            paper,
+            transfer,
+            title,
+            letter,
+            date: String::new(),
+            kinds,
+            style,
+            inward_mm,
+            hinge,
+            notch,
+            bars_mm,
+            record: None,
+            zones_of: None,
+            papers: None,
+            together: None,
+            bed: None,
+        }
     }
 }
 
@@ -198,6 +226,37 @@ mod tests {
         }
         assert!(said(&|project| project.job["sheets"]["notch"] = json!("left")).contains("left"));
         assert!(said(&|project| project.job["row"] = json!(7)).contains("job"));
+        let row = || {
+            let bed = json!({ "length_mm": 1000, "width_mm": 500, "along": true, "feed": "left", "sheet_mm": [600, 380], "margin_mm": 40, "bleed": false, "grip_mm": 0 });
+            json!({ "plates": [{ "id": "a1", "turned": true, "place_pinned": false, "turn_pinned": false, "horizon_mm": 62 }], "columns": null, "align": "horizon",
+                "turns": true, "weigh": "tone", "gap_mm": 3, "gap_down_mm": 3, "bed": bed, "registration": { "along": 0.2, "across": 1, "fibre_across": false } })
+        };
+        let mut kept = project();
+        kept.job["row"] = row();
+        assert!(checked(&kept).is_ok());
+        for (part, value) in [("columns", json!(0)), ("align", json!("left")), ("gap_mm", json!(1e9)), ("plates", json!([7])), ("more", json!(1))] {
+            let said = said(&|project| {
+                project.job["row"] = row();
+                project.job["row"][part] = value.clone();
+            });
+            assert!(said.contains("job"), "{said}");
+        }
+        let pulls = json!({ "planned": null, "edition": 12, "lifetime": null, "photos": [], "touches": [], "pulls": [{ "number": 1, "corrections": [],
+            "now": { "day": "2026-03-14", "kind": "edition", "copy": 1, "plates": [], "papers": [], "sheet": "", "damping": "", "wiping": "",
+                     "pressure": "", "words": "", "photo": null, "struck": false } }] });
+        let with = |change: &dyn Fn(&mut Value)| {
+            let mut record = pulls.clone();
+            change(&mut record);
+            record
+        };
+        let mut kept = project();
+        kept.job["record"] = pulls.clone();
+        checked(&kept).unwrap();
+        assert!(said(&|project| project.job["record"] = with(&|it| it["colour"] = json!(1))).contains("colour"));
+        assert!(said(&|project| project.job["record"] = with(&|it| it["pulls"][0]["now"]["day"] = json!("May"))).contains("May"));
+        assert!(
+            said(&|project| project.job["record"] = with(&|it| it["pulls"] = json!(vec![it["pulls"][0].clone(); 501]))).contains("501")
+        );
         assert!(said(&|project| project.job["title"] = json!("x".repeat(201))).contains("200 letters"));
         assert!(said(&|project| project.job["sheets"]["inward_mm"] = json!(3)).contains("0.5"));
         assert!(said(&|project| project.job["sheets"]["bars_mm"] = json!([1, 100])).contains("mm"));

@@ -15,10 +15,13 @@ use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_core::view::View;
 
 mod bath;
+mod day;
 mod done;
 mod papers;
 mod pull;
+pub mod row;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
+pub use day::{DayDip, DayPlate, FamilyDay, FamilyDaySpec};
 pub use done::{DaySpec, Done, KeptMap};
 pub use papers::{PapersChoice, PieceChoice, StockChoice, TakeSpec};
 pub use pull::*;
@@ -470,6 +473,26 @@ pub enum PictureSpec {
         /// The hand.
         edges: EdgeChoice,
     },
+    /// The step map of a plate of the family in the tones' print colours.
+    Member {
+        /// Its map with the worker; none: the plate at hand.
+        plate: Option<String>,
+        /// Way round.
+        view: View,
+        /// Box.
+        width: usize,
+        /// Box.
+        height: usize,
+    },
+    /// Where two plates meet in the print, at true size.
+    Seam {
+        /// Exact size.
+        width: usize,
+        /// Exact size.
+        height: usize,
+        /// Which two.
+        seam: row::SeamSpec,
+    },
     /// A window of the print.
     Glass {
         /// Way round.
@@ -542,12 +565,34 @@ pub struct SheetChoice {
     /// The corner that is cut off, plate view.
     #[serde(default)]
     pub notch: stepbite_core::sheets::Corner,
+    /// The family's row on the press bed; none: no bed diagram and no registration template.
+    #[serde(default)]
+    pub bed: Option<row::OnBedSpec>,
     /// What the bars of a sheet printed before measure along the paper's short and long side, mm.
     #[serde(default)]
     pub bars_mm: Option<[f64; 2]>,
+    /// What was written down of the pulls, with the touches of this plate; none: nothing was.
+    #[serde(default)]
+    pub record: Option<stepbite_core::pulls::Record>,
+    /// The proof whose zones of ink are drawn; none: none are.
+    #[serde(default)]
+    pub zones_of: Option<ProofSettings>,
     /// The papers to cut and lay, where there are some.
     #[serde(default)]
     pub papers: Option<PapersChoice>,
+    /// All plates of a family and their hours at the bath; none: one plate.
+    #[serde(default)]
+    pub together: Option<FamilyDaySpec>,
+}
+
+/// A question about the record of the pulls.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RecordSpec {
+    /// The record; its photographs may be left out.
+    pub record: stepbite_core::pulls::Record,
+    /// The letter of the plate whose wear is asked for.
+    pub letter: String,
 }
 
 /// A PNG to save.

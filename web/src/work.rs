@@ -24,6 +24,7 @@ use wasm_bindgen::prelude::*;
 mod bath;
 mod project;
 mod pulled;
+mod rows;
 
 use bath::{PageBath, page_bath};
 
@@ -251,6 +252,11 @@ impl Work {
     pub fn ink_prints(&self, spec: JsValue) -> Result<JsValue, Error> {
         let OfProof { proof } = from_js(spec)?;
         to_js(&self.inner.ink_prints(&proof).map_err(error)?)
+    }
+
+    /// What is said of a record of pulls.
+    pub fn record_facts(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.record_facts(&from_js(spec)?).map_err(error)?)
     }
 
     /// What there is to say of papers under the ink.

@@ -36,8 +36,8 @@ export class Keeper {
   /** Why there is no storage. @type {Error} */
   #none = new DOMException("There is no storage.", "NotFoundError");
   #autosave;
-  /** @type {Map<Blob, Promise<string>>} */
-  #ids = new Map();
+  /** Of the drawings, by their content. @type {WeakMap<Blob, Promise<string>>} */
+  #ids = new WeakMap();
   /** The state that was looked at last. @type {State | null} */
   #last = null;
   /** Whether the work is the printer's, no longer the example alone. */
@@ -121,7 +121,10 @@ export class Keeper {
 
   /** Work that can't be opened stays in the list of earlier states, so that nothing writes over it. @param {import("./store.js").Entry} entry @param {Error} error */
   async #setAside(entry, error) {
-    if (!this.#desk.state.kept.looks) await this.#store?.write({ entry: null, point: { ...entry, why: "could not be opened again" } });
+    // Its drawings are there: only its record becomes an earlier state.
+    const { family: plates = [], ...work } = entry.work;
+    const family = await Promise.all(plates.map(async (kin) => ({ id: kin.id, work: kin.work, drawing: await this.#id(kin.file) })));
+    if (!this.#desk.state.kept.looks) await this.#store?.write({ entry: null, point: { ...entry, work, family, why: "could not be opened again" } });
     this.#desk.notice(`The work kept in this browser could not be opened again (${error.message.replace(/\.$/, "")}). It stays under “What is kept”.`, "refused");
     return false;
   }
@@ -162,10 +165,20 @@ export class Keeper {
     if (!this.#theirs && untouched(work, beginning(), this.#demo)) return;
     const mine = this.#theirs;
     this.#theirs = true;
+    // A plate of the family that comes to hand is no other work.
+    const among = (/** @type {State} */ { family }, /** @type {string} */ id) => family.some((kin) => kin.id === id);
+    if (before && was && before.drawing !== state.drawing && among(state, before.plateId) && among(before, state.plateId)) {
+      this.#autosave.changed({ work, file: state.file, at: Date.now() });
+      return;
+    }
     if (before?.file && was && before.drawing !== state.drawing) {
       if (mine) this.#wait({ work: was, file: before.file, at: Date.now() }, "before another was opened");
     } else if (was) {
-      const why = worthKeeping(was.done, work.done);
+      const logs = [{ was: was.done, now: work.done }, ...(work.family ?? []).flatMap((kin) => {
+        const then = was.family?.find(({ id }) => id === kin.id);
+        return then ? [{ was: then.work.done, now: kin.work.done }] : [];
+      })];
+      const why = logs.map((log) => worthKeeping(log.was, log.now)).find((said) => said !== null) ?? null;
       if (why) this.#wait({ work, file: state.file, at: Date.now() }, why);
     }
     this.#autosave.changed({ work, file: state.file, at: Date.now() });
@@ -191,12 +204,16 @@ export class Keeper {
   #id(file) {
     let id = this.#ids.get(file);
     if (!id) {
-      // Only the drawings of late: their files would otherwise stay in memory with the names.
-      if (this.#ids.size > 2) this.#ids.clear();
       id = contentId(file);
       this.#ids.set(file, id);
     }
     return id;
+  }
+
+  /** A moment as it is stored: every drawing by its content. @param {Moment} moment @returns {Promise<import("./store.js").Entry>} */
+  async #entry({ work: { family: plates = [], ...work }, file, at }) {
+    const family = await Promise.all(plates.map(async (kin) => ({ id: kin.id, work: kin.work, drawing: await this.#id(kin.file) })));
+    return { work, at, drawing: await this.#id(file), family };
   }
 
   /** @param {Moment} now */
@@ -206,15 +223,15 @@ export class Keeper {
     const points = this.#waiting.length > 0;
     do {
       const first = this.#waiting[0];
-      const entry = { work: now.work, at: now.at, drawing: await this.#id(now.file) };
-      const point = first ? { work: first.moment.work, at: first.moment.at, drawing: await this.#id(first.moment.file), why: first.why } : null;
+      const entry = await this.#entry(now);
+      const point = first ? { ...await this.#entry(first.moment), why: first.why } : null;
       try {
         await store.write({ entry, point });
       } catch (error) {
         if (!(error instanceof DrawingGone)) throw error;
-        const files = [now.file, ...(first ? [first.moment.file] : [])];
+        const files = [now, ...(first ? [first.moment] : [])].flatMap(({ work, file }) => [file, ...(work.family ?? []).map((kin) => kin.file)]);
         const bytes = async (/** @type {Blob} */ file) => ({ id: await this.#id(file), bytes: file.size > LARGE ? file : await file.arrayBuffer() });
-        await store.write({ entry, point, drawings: await Promise.all(files.map(bytes)) });
+        await store.write({ entry, point, drawings: await Promise.all([...new Set(files)].map(bytes)) });
       }
       if (first) this.#waiting = this.#waiting.filter((each) => each !== first);
     } while (this.#waiting.length);

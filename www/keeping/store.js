@@ -1,9 +1,10 @@
 /**
- * The browser's own storage: one record of the work at hand, earlier states, and by their content, once each, what is large: drawings, and the
- * maps of plates brought in. Every write is one transaction,
+ * The browser's own storage: one record of the work at hand with its whole family of plates, earlier states, and by their content, once each,
+ * what is large: drawings, the maps of plates brought in, photographs of pulls. Every write is one transaction,
  * so that after a killed tab there is the state before it or after it and none between.
  * @typedef {import("./work.js").Work} Work
- * @typedef {{ work: Work, at: number, drawing: string }} Entry at: ms since 1970
+ * @typedef {{ id: string, work: Work, drawing: string }} Beside another plate of the family
+ * @typedef {{ work: Work, at: number, drawing: string, family?: Beside[] }} Entry at: ms since 1970; the family is here and not in the work, its drawings by their content
  * @typedef {Entry & { why: string }} Point an earlier state
  * @typedef {{ id: string, bytes: ArrayBuffer | Blob }} Drawing
  * @typedef {{ key: number, at: number, why: string, title: string, letter: string }} PointLine
@@ -13,10 +14,12 @@
 export const POINTS = 20;
 
 const NAME = "stepbite";
-const VERSION = 2;
-/** Its parts; maps since version 2: what was kept before holds its maps itself, and is read as well. */
+const VERSION = 3;
+/** Its parts; maps since version 2: what was kept before holds its maps itself, and is read as well. Since version 3 there may be other plates. */
 const PARTS = Object.freeze(["work", "drawings", "points", "maps"]);
 const NOW = "now";
+/** A photograph of a pull is kept under its id behind this word. */
+const PHOTO = "photo ";
 /** A browser whose storage does not answer in so long, ms, has none: the page must not wait for it for good. */
 const PATIENCE_MS = 8000;
 
@@ -25,18 +28,46 @@ const PATIENCE_MS = 8000;
  * @template {Entry | Point} T @param {T} entry @returns {{ entry: T & { maps: string[] }, maps: Map<string, string> }}
  */
 export function packed(entry) {
-  const { plates = [] } = entry.work.job;
-  const maps = new Map(plates.filter(({ map }) => map !== "").map(({ id, map }) => [id, map]));
-  const job = { ...entry.work.job, plates: plates.map((plate) => ({ ...plate, map: "" })) };
-  return { entry: /** @type {any} */ ({ ...entry, work: { ...entry.work, job }, maps: plates.map(({ id }) => id) }), maps };
+  /** @type {Map<string, string>} */
+  const maps = new Map();
+  /** @type {Set<string>} */
+  const ids = new Set();
+  const without = (/** @type {Work} */ { family: _, ...work }) => {
+    const { plates = [], record = null } = work.job;
+    for (const { id, map } of plates) {
+      ids.add(id);
+      if (map !== "") maps.set(id, map);
+    }
+    // Photographs of pulls lie among the maps: by their content, once each, and never written twice.
+    for (const { id, jpeg } of record?.photos ?? []) {
+      ids.add(PHOTO + id);
+      if (jpeg !== "") maps.set(PHOTO + id, jpeg);
+    }
+    return { ...work, job: { ...work.job, plates: plates.map((plate) => ({ ...plate, map: "" })), ...(record && { record: { ...record, photos: record.photos.map(({ id }) => ({ id, jpeg: "" })) } }) } };
+  };
+  const { family = [] } = entry;
+  const beside = family.map((kin) => ({ ...kin, work: without(kin.work) }));
+  const own = without(entry.work);
+  // `kin` are the drawings of the other plates: an index of its own, so that what was kept before stays as it is.
+  return { entry: /** @type {any} */ ({ ...entry, work: own, family: beside, maps: [...ids], kin: [...new Set(family.map(({ drawing }) => drawing))] }), maps };
 }
 
 /** The entry with its maps in it again. One that is gone stays away: its plate is named all the same. @template {Entry | Point} T @param {T} entry @param {Map<string, string>} maps @returns {T} */
 export function unpacked(entry, maps) {
-  const { plates } = entry.work.job;
-  if (!plates) return entry;
-  const job = { ...entry.work.job, plates: plates.map((plate) => ({ ...plate, map: plate.map || (maps.get(plate.id) ?? "") })) };
-  return { ...entry, work: { ...entry.work, job } };
+  const within = (/** @type {Work} */ work) => {
+    const { plates, record } = work.job;
+    const photos = record?.photos.map(({ id, jpeg }) => ({ id, jpeg: jpeg || (maps.get(PHOTO + id) ?? "") }));
+    const job = { ...work.job, ...(plates && { plates: plates.map((plate) => ({ ...plate, map: plate.map || (maps.get(plate.id) ?? "") })) }), ...(record && { record: { ...record, photos } }) };
+    return plates || record ? { ...work, job } : work;
+  };
+  if (!entry.work.job.plates && !entry.work.job.record && !entry.family) return entry;
+  const family = entry.family && { family: entry.family.map((kin) => ({ ...kin, work: within(kin.work) })) };
+  return { ...entry, work: within(entry.work), ...family };
+}
+
+/** The drawings of a state, by their content. @param {Entry} entry */
+export function drawingsOf({ drawing, family = [] }) {
+  return [...new Set([drawing, ...family.map((kin) => kin.drawing)])];
 }
 
 /** The keys that go when so many are kept: the oldest. Keys grow with time. @param {number[]} keys @param {number} [most] */
@@ -80,8 +111,12 @@ function database(factory) {
         db.createObjectStore("drawings");
         db.createObjectStore("points", { autoIncrement: true }).createIndex("drawing", "drawing");
       }
-      db.createObjectStore("maps");
-      request.transaction?.objectStore("points").createIndex("maps", "maps", { multiEntry: true });
+      const points = request.transaction?.objectStore("points");
+      if (oldVersion < 2) {
+        db.createObjectStore("maps");
+        points?.createIndex("maps", "maps", { multiEntry: true });
+      }
+      points?.createIndex("kin", "kin", { multiEntry: true });
     };
     request.onsuccess = () => {
       clearTimeout(timer);
@@ -95,16 +130,20 @@ function database(factory) {
   });
 }
 
-/** What neither the work at hand nor an earlier state needs goes. @param {IDBObjectStore} kept @param {IDBIndex} uses of the earlier states @param {string[]} now */
-function forget(kept, uses, now) {
-  /** @type {Set<IDBValidKey>} */
+/** What neither the work at hand nor an earlier state needs goes. @param {IDBObjectStore} kept @param {IDBIndex[]} indexes of the earlier states' uses @param {Iterable<IDBValidKey>} now */
+function forget(kept, indexes, now) {
   const used = new Set(now);
+  const [uses, ...more] = indexes;
   const found = uses.openKeyCursor(null, "nextunique");
   found.onsuccess = () => {
     const cursor = found.result;
     if (cursor) {
       used.add(cursor.key);
       cursor.continue();
+      return;
+    }
+    if (more.length) {
+      forget(kept, more, used);
       return;
     }
     const all = kept.getAllKeys();
@@ -173,11 +212,21 @@ export class Store {
 
   /** With its drawing, and the maps of its plates. @template {Entry} T @param {IDBTransaction} transaction @param {T} entry @returns {Promise<{ entry: T, drawing: Blob }>} */
   async #whole(transaction, entry) {
-    const ids = (entry.work.job.plates ?? []).filter(({ map }) => map === "").map(({ id }) => id);
-    const store = transaction.objectStore("maps");
-    const [bytes, ...maps] = await Promise.all([answered(transaction.objectStore("drawings").get(entry.drawing)), ...ids.map((id) => answered(store.get(id)))]);
-    if (bytes === undefined) throw new DrawingGone("its drawing is no longer in the browser's storage");
-    return { entry: unpacked(entry, new Map(ids.map((id, i) => [id, maps[i]]))), drawing: new Blob([bytes]) };
+    const works = [entry.work, ...(entry.family ?? []).map(({ work }) => work)];
+    const large = works.flatMap(({ job }) => [...(job.plates ?? []).filter(({ map }) => map === "").map(({ id }) => id), ...(job.record?.photos ?? []).filter(({ jpeg }) => jpeg === "").map(({ id }) => PHOTO + id)]);
+    const got = async (/** @type {string} */ name, /** @type {string[]} */ ids) => {
+      const store = transaction.objectStore(name);
+      const found = await Promise.all(ids.map((id) => answered(store.get(id))));
+      return new Map(ids.map((id, i) => [id, found[i]]));
+    };
+    const [drawings, maps] = await Promise.all([got("drawings", drawingsOf(entry)), got("maps", [...new Set(large)])]);
+    const blob = (/** @type {string} */ id) => {
+      if (drawings.get(id) === undefined) throw new DrawingGone("its drawing is no longer in the browser's storage");
+      return new Blob([drawings.get(id)]);
+    };
+    const { family = [], ...whole } = unpacked(entry, maps);
+    const beside = family.map(({ id, work, drawing }) => ({ id, work, file: blob(drawing) }));
+    return { entry: /** @type {any} */ ({ ...whole, work: { ...whole.work, family: beside } }), drawing: blob(entry.drawing) };
   }
 
   /** The earlier states, the latest first. @returns {Promise<PointLine[]>} */
@@ -213,7 +262,7 @@ export class Store {
     const kept = transaction.objectStore("drawings");
     const work = transaction.objectStore("work");
     const points = transaction.objectStore("points");
-    for (const id of new Set([entry?.drawing, point?.drawing].filter((id) => id !== undefined))) {
+    for (const id of new Set([entry, point].flatMap((each) => each ? drawingsOf(each) : []))) {
       const there = kept.getKey(id);
       there.onsuccess = () => {
         if (there.result !== undefined) return;
@@ -238,8 +287,8 @@ export class Store {
     const keys = points.getAllKeys();
     keys.onsuccess = () => {
       for (const key of surplus(keys.result.map(Number))) points.delete(key);
-      forget(kept, points.index("drawing"), entry ? [entry.drawing] : []);
-      forget(maps, points.index("maps"), now?.entry.maps ?? []);
+      forget(kept, [points.index("drawing"), points.index("kin")], entry ? drawingsOf(entry) : []);
+      forget(maps, [points.index("maps")], now?.entry.maps ?? []);
     };
     try {
       await done;

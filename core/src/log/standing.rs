@@ -19,6 +19,8 @@ pub struct Dip {
     pub celsius: Option<f64>,
     /// What the strip's times were multiplied by; none: not noted.
     pub factor: Option<f64>,
+    /// Whether it went on from the bite before, without a restart of its own.
+    pub joined: bool,
     /// Place of its entry in the log.
     pub entry: usize,
 }
@@ -166,6 +168,7 @@ impl Standing {
                     actual,
                     celsius: None,
                     factor: *factor,
+                    joined: false,
                     entry: at,
                 }));
                 (self.painted, self.bitten) = (bites_s.len(), bites_s.len());
@@ -177,12 +180,18 @@ impl Standing {
                 self.painted = *stop_out;
                 self.minutes.extend(minutes.map(|minutes| (*stop_out, minutes)));
             }
-            What::Bitten { bite, planned_s, actual_s, celsius, factor } => {
+            What::Bitten { bite, planned_s, actual_s, celsius, factor, joined } => {
                 if self.next(MOST_BITES) != Next::Bite(*bite) {
                     return wrong(format!("bite {bite} is not what comes after stop-out {}.", self.painted));
                 }
+                if *joined && self.bitten == 0 {
+                    return wrong(format!("bite {bite} can't have gone on from one before it: there is none."));
+                }
                 self.bitten = *bite;
                 self.dip(at, *bite, (*planned_s, *factor), instead.unwrap_or((*actual_s, *celsius)));
+                if let Some(dip) = self.dips.last_mut() {
+                    dip.joined = *joined;
+                }
             }
             What::PutBack { bite, planned_s, actual_s, celsius, factor } => {
                 if !(self.bitten == *bite && self.painted == *bite && *bite > 0) {
@@ -220,7 +229,7 @@ impl Standing {
     fn dip(&mut self, entry: usize, bite: usize, (planned, factor): (Seconds, Option<f64>), (actual, celsius): (Seconds, Option<f64>)) {
         // A clock is set to a second at least: nothing was planned where it was set to nothing, and the clock counted up.
         let planned = Some(planned).filter(|planned| planned.0 > 0.0);
-        self.dips.push(Dip { bite, planned, before_log: false, actual, celsius, factor, entry });
+        self.dips.push(Dip { bite, planned, before_log: false, actual, celsius, factor, joined: false, entry });
         // What was chosen for other totals than these holds no longer.
         if self.way.as_ref().is_some_and(|way| way.bite == bite) {
             self.forget_way();
@@ -349,7 +358,7 @@ mod tests {
     }
 
     fn bitten(bite: usize, actual: f64) -> Entry {
-        entry(What::Bitten { bite, planned_s: Seconds(10.0), actual_s: Seconds(actual), celsius: None, factor: None })
+        entry(What::Bitten { bite, planned_s: Seconds(10.0), actual_s: Seconds(actual), celsius: None, factor: None, joined: false })
     }
 
     fn corrected(of: usize, to: Instead) -> Entry {

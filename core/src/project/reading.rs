@@ -46,6 +46,10 @@ fn plate(file: &[u8], left: &mut Left) -> Result<(Opened, Vec<Bytes>), ProjectEr
         return Err(ProjectError::NotZip);
     }
     let mut archive = ZipArchive::new(Cursor::new(file)).map_err(|error| ProjectError::Broken { cause: plain(&error) })?;
+    // A family's file that is cut short may end where another plate's file within it does, and would be taken for that one.
+    if archive.offset() != 0 {
+        return Err(ProjectError::Broken { cause: "its end belongs to a file within it".to_owned() });
+    }
     if let Some(name) = twice(file, archive.central_directory_start()) {
         return Err(ProjectError::Damaged { member: name, cause: "it is there twice".to_owned() });
     }
@@ -285,7 +289,121 @@ mod tests {
         assert!(said(&sly).contains("drawing.png is damaged"), "{}", said(&sly));
     }
 
+    /// A family of so many plates beside the one at hand.
+    fn family(others: usize) -> Vec<u8> {
+        let project = Project { family: other_plates(others), ..project(true) };
+        let plates: Vec<Vec<u8>> =
+            (0..others).map(|k| written(&self::project(k % 2 == 0), DRAWING, (k % 2 == 0).then_some(b"map"), &[]).unwrap()).collect();
+        written(&project, DRAWING, Some(b"map"), &plates).unwrap()
+    }
+
+    #[test]
+    fn a_family_comes_back_with_every_drawing_where_it_lies() {
+        for others in [0, 1, 3, MOST_OTHERS] {
+            let file = family(others);
+            let opened = read(&file).unwrap();
+            assert_eq!((opened.family.len(), opened.drawing.of(&file)), (others, DRAWING));
+            for (k, plate) in opened.family.iter().enumerate() {
+                assert!(matches!(plate.drawing, Bytes::At(_)), "stored, and not copied");
+                assert_eq!((plate.drawing.of(&file), &plate.project), (DRAWING, &project(k % 2 == 0)));
+                assert_eq!(plate.kept.as_deref(), (k % 2 == 0).then_some(&b"map"[..]));
+            }
+        }
+        // As another program would pack it again: unpacked, the plate's own bytes are held.
+        let inner = written(&project(false), DRAWING, None, &[]).unwrap();
+        let outer = versions::described(&Project { family: other_plates(1), ..project(false) }).unwrap();
+        let packed = other(
+            &[("drawing.png", DRAWING), (DESCRIPTION, outer.as_bytes()), ("plates/01.stepbite.zip", &inner)],
+            CompressionMethod::Deflated,
+        );
+        let opened = read(&packed).unwrap();
+        assert_eq!(opened.family[0].drawing.of(&packed), DRAWING);
+        assert!(matches!(opened.family[0].drawing, Bytes::Own(_)));
+    }
+
+    #[test]
+    fn families_that_are_none_are_refused_in_a_sentence() {
+        let inner = written(&project(false), DRAWING, None, &[]).unwrap();
+        let with = |named: Vec<String>, members: &[(&str, &[u8])]| {
+            let outer = versions::described(&Project { family: named, ..project(false) }).unwrap();
+            let ours: [(&str, &[u8]); 2] = [("drawing.png", DRAWING), (DESCRIPTION, outer.as_bytes())];
+            other(&[&ours, members].concat(), CompressionMethod::Stored)
+        };
+        let one = "plates/01.stepbite.zip";
+        assert!(said(&with(other_plates(1), &[])).contains("holds no plates/01.stepbite.zip"));
+        assert!(
+            said(&with(other_plates(1), &[(one, b"no zip")]))
+                .contains("plate plates/01.stepbite.zip can't be used. This is no project file")
+        );
+        assert!(
+            said(&with(vec!["plates/07.stepbite.zip".to_owned()], &[("plates/07.stepbite.zip", &inner)])).contains("do not fit together")
+        );
+        assert!(said(&with(vec![DESCRIPTION.to_owned()], &[])).contains("do not fit together"));
+        assert!(said(&with(other_plates(30), &[])).contains("31 plates, and at most 30"));
+        assert!(said(&with(other_plates(1), &[(one, &family(1))])).contains("no family of its own"));
+        // The plate's own damage is the plate's.
+        let mut hurt = inner.clone();
+        let at = hurt.len() / 2;
+        hurt[at] ^= 1;
+        let words = said(&with(other_plates(1), &[(one, &hurt)]));
+        assert!(words.contains("In this project file plate plates/01.stepbite.zip can't be used. "), "{words}");
+        // Cut where the plate's file within it ends, it is not that plate.
+        let whole = family(2);
+        let ends: Vec<usize> = (4..whole.len()).filter(|at| whole[at - 4..].starts_with(b"PK\x05\x06")).map(|at| at + 18).collect();
+        assert_eq!(ends.len(), 3);
+        for end in &ends[..2] {
+            assert!(said(&whole[..*end]).contains("its end belongs to a file within it"));
+        }
+        // One that is there twice, one too many to write, and names that are not those of what is written.
+        let mut twice = with(other_plates(1), &[(one, &inner), ("plates/01.stepbite.zia", &inner)]);
+        for at in 0..twice.len() - one.len() {
+            if &twice[at..at + one.len()] == b"plates/01.stepbite.zia" {
+                twice[at..at + one.len()].copy_from_slice(one.as_bytes());
+            }
+        }
+        assert!(said(&twice).contains("twice"));
+        let many = Project { family: other_plates(30), ..project(false) };
+        assert!(written(&many, DRAWING, None, &vec![inner.clone(); 30]).unwrap_err().to_string().contains("at most 30"));
+        assert!(written(&project(false), DRAWING, None, &[inner]).unwrap_err().to_string().contains("does not name"));
+    }
+
+    #[test]
+    fn plates_that_unpack_to_too_much_together_are_refused() {
+        // Five plates' files of 250 MB each, all one and the same 250 kB of the file: each alone would be taken.
+        let zeros = vec![0; (LARGEST_PACKED_DRAWING - (4 << 20)) as usize];
+        let outer = versions::described(&Project { family: other_plates(5), ..project(false) }).unwrap();
+        let names = other_plates(5);
+        let mut members: Vec<(&str, &[u8])> = vec![("drawing.png", DRAWING), (DESCRIPTION, outer.as_bytes())];
+        members.extend(names.iter().map(|name| (name.as_str(), zeros.as_slice())));
+        let bomb = other(&members, CompressionMethod::Deflated);
+        assert!(bomb.len() < 2 << 20);
+        assert!(said(&bomb).contains("the whole, unpacked, is larger than 1024 MB"), "{}", said(&bomb));
+    }
+
     proptest! {
+        #[test]
+        fn a_damaged_family_never_panics_and_never_half_opens(changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6), cut in prop::option::of(any::<prop::sample::Index>())) {
+            let file = family(2);
+            let whole = read(&file).unwrap();
+            let mut damaged = file.clone();
+            for (at, byte) in &changes {
+                damaged[at.index(file.len())] = *byte;
+            }
+            if let Some(cut) = cut {
+                damaged.truncate(cut.index(file.len()));
+            }
+            match read(&damaged) {
+                Ok(opened) => {
+                    for (a, b) in [&opened].into_iter().chain(&opened.family).zip([&whole].into_iter().chain(&whole.family)) {
+                        prop_assert_eq!((&a.project, &a.kept), (&b.project, &b.kept));
+                        prop_assert_eq!(a.drawing.of(&damaged), DRAWING);
+                    }
+                    prop_assert_eq!(opened.family.len(), 2);
+                }
+                Err(error) => prop_assert!(error.to_string().ends_with('.')),
+            }
+        }
+
         #[test]
         fn damage_never_panics_and_never_half_opens(changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6), cut in prop::option::of(any::<prop::sample::Index>())) {
             let file = file();

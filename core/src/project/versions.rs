@@ -160,6 +160,18 @@ mod tests {
         assert_eq!(job["proof"]["printings"][0]["plate"], Value::Null);
     }
 
+    #[test]
+    fn the_second_versions_file_is_one_plate_that_no_row_and_no_day_knows() {
+        let mut old = good();
+        old["version"] = json!(2);
+        old["job"] = json!({ "title": "Ice house" });
+        let project = project_of(old.to_string().as_bytes()).unwrap();
+        assert_eq!(project.family, Vec::<String>::new());
+        assert_eq!(project.job, json!({ "title": "Ice house", "id": null, "row": null, "day": null, "record": null, "papers": null }));
+        old["version"] = json!(CURRENT);
+        assert!(said(&old).contains("family"), "today's files name their plates");
+    }
+
     fn good() -> Value {
         json!({ "format": FORMAT, "version": 1, "drawing": { "name": "a.png" }, "settings": { "tones": 3 }, "done": { "log": [
             { "at_ms": 1.5, "note": "", "kind": "painted", "stop_out": 1, "minutes": null } ], "kept": null }, "job": {} })

@@ -256,7 +256,7 @@ proptest! {
                     (None, Next::Bite(bite)) => {
                         let set = if of.0.strip_kind == StripKind::Missing { 0.0 } else { at.plan.tones[bite].set.0 };
                         let actual = Seconds((set + off).max(0.0));
-                        tried.push(entry(What::Bitten { bite, planned_s: Seconds(set), actual_s: actual, celsius: None, factor }));
+                        tried.push(entry(What::Bitten { bite, planned_s: Seconds(set), actual_s: actual, celsius: None, factor, joined: false }));
                     }
                     (None, Next::Finished) => {}
                 },

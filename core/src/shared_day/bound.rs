@@ -34,8 +34,9 @@ pub(super) fn hands(plates: &[Vec<Round>], shares: Option<&[f64]>) -> f64 {
     work + dips
 }
 
-/// What no order gets under: each plate alone, and all the hands' work with what they must wait at its end. After the last painting of all
-/// there is one bite left of each other plate at most, its last; what is left of drying then is waiting.
+/// What no order gets under: each plate alone, and all the hands' work with what they must wait at its beginning and at its end. Before the
+/// first bite of all there is one painting of each plate at most, its first; what is left of drying then is waiting. After the last painting
+/// of all there is one bite left of each other plate at most, its last; so too then.
 pub(super) fn bound(plates: &[Vec<Round>], shares: Option<&[f64]>) -> f64 {
     let hands = hands(plates, shares);
     let last = |rounds: &Vec<Round>| rounds.last().copied().unwrap_or_default();
@@ -46,6 +47,12 @@ pub(super) fn bound(plates: &[Vec<Round>], shares: Option<&[f64]>) -> f64 {
         .map(last)
         .map(|round| (round.dry.0 - (bites - round.bite.0 - round.rinse.0)).max(0.0));
     let waits = waits.fold(f64::INFINITY, f64::min);
+    let begun = plates.iter().filter_map(|rounds| rounds.first());
+    let first = begun.clone().map(|round| round.paint.0 + round.dry.0).fold(f64::INFINITY, f64::min);
+    let begins = (first - begun.map(|round| round.paint.0).sum::<f64>()).max(0.0);
+    let (begins, ends) = (if begins.is_finite() { begins } else { 0.0 }, if waits.is_finite() { waits } else { 0.0 });
+    // Where no plate is painted twice, both may be one waiting.
+    let waits = if plates.iter().any(|rounds| rounds.len() > 1) { begins + ends } else { begins.max(ends) };
     let alone = plates.iter().map(|rounds| chain(rounds)).fold(0.0, f64::max);
-    alone.max(hands + if waits.is_finite() { waits } else { 0.0 })
+    alone.max(hands + waits)
 }

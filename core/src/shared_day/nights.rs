@@ -401,8 +401,8 @@ fn least(plates: &Plates, at: &At<'_>, hours: &Hours, begun: f64, in_one: bool) 
 impl Days {
     fn put(&mut self, at: &mut At<'_>, entry: &Entry, now: f64) {
         let [from, lifted, to] = [entry.from, entry.lifted, entry.to].map(|time| now + time.0 / 60.0);
-        // What takes no time is no work.
-        if to > from + HAIR {
+        // What takes no time is no work; a dip of no length is one of which nobody knows it yet.
+        if entry.work == Work::Bite || to > from + HAIR {
             self.tasks.push(Task { plate: entry.plate, turn: at.done[entry.plate] + entry.round, work: entry.work, from, lifted, to });
         }
     }
@@ -443,7 +443,7 @@ impl Days {
                 found.map_or(0, |(plate, _)| plate)
             };
             self.notes.push(format!(
-                "The bath is older for {} than for {}, by {:.0} % of all that is bitten in it: no order as short as this evens that out. A witness \
+                "The bath is older for {} than for {}, by {:.0} % of all that is bitten in it: no order was found that is as short and evens it out. A witness \
                  strip beside each plate tells whether it shows.",
                 named(&at, &[extreme(true)]),
                 named(&at, &[extreme(false)]),

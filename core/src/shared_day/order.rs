@@ -119,8 +119,8 @@ impl<'a> Plates<'a> {
         length
     }
 
-    /// The same day, or one no longer, whose baths are as old for one plate as for another: two plates exchange their places from some round
-    /// on, for as long as that brings their ages nearer.
+    /// The same day, or one no longer, whose baths are as old for one plate as for another: two plates exchange their places from some piece of
+    /// work on, for as long as that brings their ages nearer.
     pub(super) fn evened(&self, order: &mut Order, areas: &[f64]) {
         let most = (MOST_LAID / 4 / order.plates.len().max(1)).max(50);
         let length = self.length(order);
@@ -134,14 +134,30 @@ impl<'a> Plates<'a> {
         let rounds = self.rounds.iter().map(Vec::len).max().unwrap_or(0);
         while better && least > 1e-9 {
             better = false;
-            for round in 0..rounds {
+            // One piece of work earlier or later, where that costs nothing.
+            for at in 1..order.plates.len() {
+                if tried >= most {
+                    return;
+                }
+                tried += 1;
+                let mut changed = order.clone();
+                changed.plates.swap(at - 1, at);
+                if changed.plates == order.plates || self.length(&changed) > length + 1e-6 {
+                    continue;
+                }
+                let now = spread(&changed);
+                if now < least - 1e-9 {
+                    (*order, least, better) = (changed, now, true);
+                }
+            }
+            for work in 0..2 * rounds {
                 for one in 0..self.rounds.len() {
                     for other in one + 1..self.rounds.len() {
                         if tried >= most {
                             return;
                         }
                         tried += 1;
-                        let changed = Order { plates: exchanged(&order.plates, (one, other), 2 * round), together: order.together };
+                        let changed = Order { plates: exchanged(&order.plates, (one, other), work), together: order.together };
                         if self.length(&changed) > length + 1e-6 {
                             continue;
                         }

@@ -1,8 +1,10 @@
 //! Marks on paper, in millimetres: what a sheet is made of, whatever file it ends in.
 //!
 //! There are strokes, dots and text in black, and blanks in paper white. There is no black fill: a solid black hides the trace, cockles the
-//! paper, and means opposite things to different people. Grey is in one place alone, the small picture of the expected print.
+//! paper, and means opposite things to different people. Grey is in one place alone, the small picture of the expected print; photographs
+//! stand in the record of the pulls.
 
+use crate::jpeg_file::JpegFile;
 use crate::plane::Plane;
 use crate::plate::SizeMm;
 use crate::type_face::Weight;
@@ -173,6 +175,13 @@ pub enum Mark {
         /// Its pixels, row by row from the top left.
         pixels: Plane<u8>,
     },
+    /// A photograph, stretched over a box: on the record of the pulls alone, which nobody works from at the bench.
+    Photo {
+        /// Where it stands.
+        of: PageBox,
+        /// Its file, which the sheet's own file holds as it is.
+        file: Arc<JpegFile>,
+    },
     /// Marks of which only what lies in a box is drawn.
     Within {
         /// The box.
@@ -201,6 +210,7 @@ impl Mark {
             }
             Self::Blank(blank) => Self::Blank(of(blank)),
             Self::Grey { of: grey, pixels } => Self::Grey { of: of(grey), pixels: pixels.clone() },
+            Self::Photo { of: photo, file } => Self::Photo { of: of(photo), file: Arc::clone(file) },
             Self::Within { clip, marks } => {
                 Self::Within { clip: of(clip), marks: marks.iter().map(|mark| mark.moved((right, down))).collect() }
             }
@@ -237,7 +247,7 @@ impl Mark {
                 meets(&mut corners.into_iter()).then(|| self.clone())
             }
             Self::Blank(blank) => meets(&mut blank.corners().into_iter()).then(|| self.clone()),
-            Self::Grey { of, .. } => meets(&mut of.corners().into_iter()).then(|| self.clone()),
+            Self::Grey { of, .. } | Self::Photo { of, .. } => meets(&mut of.corners().into_iter()).then(|| self.clone()),
             Self::Within { clip, marks } => {
                 let marks: Vec<_> = marks.iter().filter_map(|mark| mark.near(&of)).collect();
                 (!marks.is_empty()).then_some(Self::Within { clip: *clip, marks })

@@ -2,9 +2,16 @@
 
 use super::bars::Bars;
 use super::cutting::PapersToLay;
+use super::pulls::Pulls;
 use super::repair::Repair;
+use super::together::Together;
+use super::zones::Zones;
 use crate::bath::pairs::Judgement;
+use crate::bed::Laid;
+use crate::bites::TimedDip;
 use crate::plate::SizeMm;
+use crate::pulls::Touch;
+use crate::registration::Registration;
 use crate::strip_plan::StripPlan;
 use crate::units::Millimetres;
 use crate::view::View;
@@ -247,10 +254,24 @@ pub struct SheetSettings {
     pub drying_min: Option<f64>,
     /// Where the metal can't give what the plan wants; none where there is no such place.
     pub repair: Option<Repair>,
+    /// How plates and sheet lie on the press bed; none: no diagram.
+    pub bed: Option<Laid>,
+    /// Where plates, sheet and a print before meet; none: no template.
+    pub registration: Option<Registration>,
     /// Thin papers to cut and lay; none where there are none, or no order lays them.
     pub papers: Option<PapersToLay>,
+    /// The plate's dips that are still to come, where bites join in them or where it leaves before the last; none: a dip a bite.
+    pub dips: Vec<TimedDip>,
+    /// The family's day at the bath; none: one plate.
+    pub together: Option<Together>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
+    /// Zones of ink on the plate; none where there are none.
+    pub zones: Option<Zones>,
+    /// What is touched by hand on the dry print; none by default.
+    pub touches: Vec<Touch>,
+    /// What was written down of the pulls; none by default.
+    pub pulls: Option<Pulls>,
 }
 
 impl Default for SheetSettings {
@@ -272,8 +293,15 @@ impl Default for SheetSettings {
             hinge: false,
             drying_min: None,
             repair: None,
+            bed: None,
+            registration: None,
             papers: None,
+            dips: Vec::new(),
+            together: None,
             bars: None,
+            zones: None,
+            touches: Vec::new(),
+            pulls: None,
         }
     }
 }

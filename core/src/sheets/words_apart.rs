@@ -31,7 +31,8 @@ fn words<'a>(sheet: &'a Sheet) -> Vec<(&'a str, PageBox)> {
     sheet.marks.iter().filter_map(of).filter(|(words, _)| !words.trim().is_empty()).collect()
 }
 
-fn faults(sheet: &Sheet) -> Vec<String> {
+/// What of a sheet's words lies over others, or too near the paper's edge.
+pub(super) fn faults(sheet: &Sheet) -> Vec<String> {
     let words = words(sheet);
     let mut found = Vec::new();
     for (index, (said, a)) in words.iter().enumerate() {

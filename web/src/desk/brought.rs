@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 use stepbite_core::film::Film;
 use stepbite_core::frozen;
+use stepbite_core::light::Lightness;
 use stepbite_core::project::{self, Opened};
 use stepbite_core::pull::{Plate, PlateFacts};
 use stepbite_core::strip::StripKind;
@@ -112,6 +113,16 @@ impl Brought {
     /// What a film of 1 is on it, as density in its strip's ink.
     pub(super) fn full_density(&self) -> f64 {
         self.facts.full_density()
+    }
+
+    /// What each of its tones prints at by its own strip, tone 0 first.
+    pub(super) fn prints(&self) -> Vec<Lightness> {
+        self.facts.means().iter().map(|mean| mean.lightness()).collect()
+    }
+
+    /// The plate as it is kept.
+    pub(super) fn plate(&self) -> Rc<Plate> {
+        Rc::clone(&self.plate.borrow().1)
     }
 
     /// The plate among others whose lands and pits mix by `n`: its tones keep their means.

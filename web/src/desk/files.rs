@@ -58,6 +58,7 @@ impl Desk {
             letter: &choice.letter,
             date: (!choice.date.is_empty()).then_some(&choice.date),
             judged: plan.day.named().then(|| plan.day.judged()),
+            pulls: choice.record.as_ref(),
             view: View::Print,
         };
         Ok(folder.files(&mut |share| progress("files", OF_SHEETS + share * (1.0 - OF_SHEETS))))

@@ -6,6 +6,7 @@ use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::settings::{BroughtPlate, KinSpec};
 use serde::Serialize;
+use stepbite_core::bites::TimedDip;
 use stepbite_core::family;
 use stepbite_core::plate::SizeMm;
 use stepbite_core::stopouts::StopOut;
@@ -43,22 +44,54 @@ pub struct KinTone {
 }
 
 /// What a plate skips for want of tones.
-#[derive(Debug, PartialEq, Eq, Serialize)]
+#[derive(Debug, PartialEq, Serialize)]
 pub struct Joins {
     /// The first and the last bite of each dip.
     pub dips: Vec<(usize, usize)>,
     /// The stop-outs that are painted.
     pub painted: Vec<usize>,
+    /// The dips still to come, by the clock; none without a strip.
+    pub to_come: Vec<DipFacts>,
+    /// What is to be said of joined bites.
+    pub said: Option<String>,
+}
+
+/// A dip to come; see [`stepbite_core::bites::TimedDip`].
+#[derive(Debug, PartialEq, Serialize)]
+pub struct DipFacts {
+    /// First and last bite of the ladder.
+    pub from: usize,
+    /// See `from`.
+    pub to: usize,
+    /// What the clock is set to, s.
+    pub set_s: f64,
+    /// Rounded total on this plate's clock as it comes out, s.
+    pub shown_total_s: f64,
 }
 
 impl Plan {
+    /// The dips of a plate that lacks tones, for its run sheet; none where every bite is a dip of its own, and where there is no strip.
+    pub(super) fn joined_dips(&self) -> Vec<TimedDip> {
+        let has: Vec<bool> = self.stopouts.map().counts().iter().map(|count| *count > 0).collect();
+        let dips = self.bites.dips(&self.curve, &has);
+        let plain = dips.iter().all(|dip| !dip.is_joined()) && dips.last().is_none_or(|dip| *dip.bites.end() + 1 == has.len());
+        if plain || self.bites.undecided { Vec::new() } else { dips }
+    }
+
     /// Which bites of this plate join in one dip, and which stop-outs it is painted with.
     #[must_use]
     pub fn joins(&self) -> Joins {
         let has: Vec<bool> = self.stopouts.map().counts().iter().map(|count| *count > 0).collect();
         let totals: Vec<Seconds> = self.bites.tones.iter().map(|tone| tone.total).collect();
         let dips = family::dips(&totals, &has).iter().map(|dip| (*dip.bites.start(), *dip.bites.end())).collect();
-        Joins { dips, painted: family::painted(&has) }
+        let known = self.strip.kind() != StripKind::Missing;
+        let timed = if known { self.bites.dips(&self.curve, &has) } else { Vec::new() };
+        let said = self.bites.joined_note(&timed);
+        let to_come = timed
+            .iter()
+            .map(|dip| DipFacts { from: *dip.bites.start(), to: *dip.bites.end(), set_s: dip.set.0, shown_total_s: dip.shown_total.0 })
+            .collect();
+        Joins { dips, painted: family::painted(&has), to_come, said }
     }
 }
 

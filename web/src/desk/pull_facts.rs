@@ -10,6 +10,7 @@ use stepbite_core::colour::{Lamp, Rgb};
 use stepbite_core::difference::{Difference, Figures};
 use stepbite_core::pairs::{self, Pair};
 use stepbite_core::pull::{Misfit, Pull};
+use stepbite_core::sheets::Zones;
 use stepbite_core::{ink_zones, misfit};
 
 /// The page's paper and ink, sRGB: a map of figures is drawn in them, whatever the print is on.
@@ -180,6 +181,29 @@ impl Desk {
         };
         let remarks = self.register(&set, &set.pull(&printings), self.names(settings));
         Ok(InkFacts { inks, laid, zones, remarks })
+    }
+
+    /// The zones of ink of the plate at hand as their sheet shows them; none where there are none.
+    ///
+    /// # Errors
+    /// As [`Self::ink_facts`].
+    pub(super) fn zones_sheet(&self, settings: &ProofSettings) -> Result<Option<Zones>, Refusal> {
+        settings.check()?;
+        if settings.zones.is_empty() {
+            return Ok(None);
+        }
+        let plan = self.plan()?;
+        let tones = self.tones(plan, &settings.grain)?;
+        let sheet = sheet_of(settings, &tones)?;
+        let set = self.set(plan, settings)?;
+        let own = set.plates.iter().find(|printed| printed.key.is_empty()).ok_or_else(no_plan)?;
+        let zones = zones_of(settings)?;
+        let report = ink_zones::report(&zones, &own.inks.films, sheet, set.face, settings.zone_minutes)?;
+        let strips = "the strip’s own ink".to_owned();
+        let around = settings.printings.iter().find(|printing| printing.plate.is_none()).and_then(|printing| printing.ink);
+        let first = around.and_then(|ink| settings.inks.get(ink)).map_or_else(|| strips.clone(), |ink| ink.name.clone());
+        let inks = std::iter::once(first).chain(settings.inks.iter().map(|ink| ink.name.clone())).chain([strips]).collect();
+        Ok(Some(Zones { zones, inks, report }))
     }
 
     /// What the misfit does to fine detail, worked out when a plate or its place changed: opening the maps takes long, and colours are none of its

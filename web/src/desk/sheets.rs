@@ -1,10 +1,10 @@
 //! The sheets at the desk: which there are, one drawn to be looked at, all drawn for a file.
 
-use super::{Desk, Plan, Progress};
+use super::{Desk, Plan, Progress, rows};
 use crate::error::Refusal;
 use crate::settings::{LineChoice, ProofSettings, SheetChoice};
 use stepbite_core::lines::Lines;
-use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Sheet, SheetSet, SheetSettings, Sheets};
+use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Pulls, Sheet, SheetSet, SheetSettings, Sheets, Together};
 use stepbite_core::strip::StripKind;
 use stepbite_core::units::Millimetres;
 
@@ -75,7 +75,22 @@ impl Desk {
 
     fn with_set<T>(&self, choice: &SheetChoice, show: impl FnOnce(&SheetSet<'_>) -> T) -> Result<T, Refusal> {
         let plan = self.plan()?;
-        let settings = settings(plan, choice)?;
+        let mut settings = settings(plan, choice)?;
+        // Plates that don't fit their bed are refused where the bed is chosen; the other sheets print all the same.
+        if let Some(spec) = choice.bed.as_ref().filter(|_| choice.kinds.iter().any(|kind| [Kind::Bed, Kind::Registration].contains(kind))) {
+            if let Ok(laid) = self.laid(spec) {
+                settings.registration = spec.registration.as_ref().and_then(|growth| rows::registration(&laid, growth).ok());
+                settings.bed = Some(laid);
+            }
+        }
+        if let (Some(proof), true) = (&choice.zones_of, choice.kinds.contains(&Kind::Zones)) {
+            // Zones that can't be inked are refused where they are drawn; the other sheets print all the same.
+            settings.zones = self.zones_sheet(proof).unwrap_or(None);
+        }
+        if let (Some(spec), true) = (&choice.together, choice.kinds.contains(&Kind::Together) && !plan.stopped()) {
+            let (plates, days) = self.days(spec)?;
+            settings.together = Together::of(&plates, &days);
+        }
         let draw = |lines: Option<&Lines>| {
             show(&SheetSet::of(Job {
                 stop_outs: &plan.stopouts,
@@ -121,6 +136,9 @@ pub fn job_refused(proof: &ProofSettings, choice: &SheetChoice) -> Option<Refusa
 }
 
 pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSettings, Refusal> {
+    if let Some(record) = &choice.record {
+        record.check()?;
+    }
     Ok(SheetSettings {
         paper: choice.paper,
         transfer: choice.transfer,
@@ -134,11 +152,14 @@ pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSetting
         kinds: choice.kinds.clone(),
         style: choice.style,
         inward: inward(choice)?,
+        dips: plan.joined_dips(),
         hinge: choice.hinge,
         notch: choice.notch,
         bars: bars(choice)?,
         repair: if choice.kinds.contains(&Kind::Repair) { plan.repair() } else { None },
         drying_min: plan.settings.bench.dry_min,
+        touches: choice.record.iter().flat_map(|record| record.touches.clone()).collect(),
+        pulls: choice.record.as_ref().filter(|_| choice.kinds.contains(&Kind::Pulls)).map(Pulls::of),
         papers: if [Kind::Cutting, Kind::Laying].iter().any(|kind| choice.kinds.contains(kind)) {
             super::papers::to_lay(choice.papers.as_ref(), &plan.plate)?
         } else {

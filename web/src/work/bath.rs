@@ -63,6 +63,11 @@ impl Work {
         to_js(&self.inner.day_plan(&from_js(spec)?).map_err(error)?)
     }
 
+    /// The day of several plates.
+    pub fn family_day(&self, spec: JsValue) -> Result<JsValue, Error> {
+        to_js(&self.inner.family_day(&from_js(spec)?).map_err(error)?)
+    }
+
     /// The map as it is now, to be kept: `{id, png}`.
     pub fn freeze(&self) -> Result<JsValue, Error> {
         let kept = self.inner.freeze().map_err(error)?;

@@ -1,0 +1,124 @@
+/** Plates of a family: their ladder, their letters, what they keep, and what they come to in words. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { kinOf, kinsOf, letters, newId, nextLetter, onLadder, shared, SHARED, stale, twice, withKin } from "../../../www/family.js";
+import { jobOf, same, workOf, workRead, writtenOf } from "../../../www/keeping/work.js";
+import { drawingsOf, packed, unpacked } from "../../../www/keeping/store.js";
+import { EXAMPLE } from "../../../www/settings.js";
+import { beginning, NOTHING_DONE } from "../../../www/state.js";
+import { grey } from "../../../www/stations/plates/map.js";
+import { byLetter, joinsWords, platesLine, platesTrouble, standsWords, tonesWords } from "../../../www/stations/plates/words.js";
+
+const workCalled = (letter, settings = EXAMPLE) => ({ name: `${letter}.png`, settings, good: null, done: NOTHING_DONE, job: { ...jobOf(beginning()), letter, id: `id${letter}` } });
+const kin = (letter, settings) => kinOf(workCalled(letter, settings), new Blob([letter]), `id${letter}`);
+
+test("what is shared is the ladder and the hands; a plate's own size, breaks and marks stay its own", () => {
+  const hand = { ...EXAMPLE, tones: 7, reserve_l: 4, strip: "none", plate: { width_mm: 300, height_mm: 300, bevel_mm: 2 }, mark_mm: 2 };
+  const own = { ...EXAMPLE, plate: { width_mm: 90, height_mm: 180, bevel_mm: 1.5 }, mark_mm: 0.5 };
+  const on = onLadder(own, hand);
+  for (const key of SHARED) assert.equal(on[key], hand[key], key);
+  assert.deepEqual([on.plate, on.mark_mm, on.breaks], [own.plate, 0.5, "even"]);
+  assert.deepEqual(onLadder(on, hand), on, "once is enough");
+  assert.deepEqual(Object.keys(shared(hand)), [...SHARED]);
+});
+
+test("breaks by hand stay where they are: one is dropped at the dark end, or the rest is spaced even where none finds room", () => {
+  const breaks = [90, 80, 70, 60];
+  assert.deepEqual(onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones: 4 }).breaks, [90, 80, 70]);
+  assert.deepEqual(onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones: 5 }).breaks, breaks);
+  assert.equal(onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones: 7 }).breaks.length, 6);
+});
+
+test("facts are stale when the ladder, the plate's own settings, its log or its name is another, and not otherwise", () => {
+  const c = kin("C");
+  assert.ok(stale(c, EXAMPLE));
+  const planned = { ...c, of: { work: c.work, shared: JSON.stringify(shared(EXAMPLE)) } };
+  assert.ok(!stale(planned, EXAMPLE));
+  assert.ok(!stale(planned, { ...EXAMPLE, mark_mm: 3, plate: { width_mm: 20, height_mm: 20, bevel_mm: 1 } }), "what is the other plate's own");
+  for (const patch of [{ tones: 9 }, { strip: "none" }, { handling: { slack_s: 2, lag_s: 1, drag_s: 0 } }, { witness: { seconds: 30, lightness: 60 } }]) assert.ok(stale(planned, { ...EXAMPLE, ...patch }));
+  const [notched] = withKin([planned], "idC", { job: { ...c.work.job, sheets: { ...c.work.job.sheets, notch: "foot_left" } } });
+  assert.ok(!stale(notched, EXAMPLE), "a notch plans nothing");
+  for (const patch of [{ done: { log: [], kept: null } }, { settings: { ...EXAMPLE } }, { job: { ...c.work.job, letter: "X" } }, { job: { ...c.work.job, title: "X" } }]) assert.ok(stale(withKin([planned], "idC", patch)[0], EXAMPLE));
+  assert.equal(withKin([planned], "another", { good: null })[0], planned);
+});
+
+test("letters: the next one free, and those that are there twice", () => {
+  assert.equal(nextLetter([]), "A");
+  assert.equal(nextLetter(["A", "c", "B"]), "D");
+  const all = Array.from({ length: 26 }, (_, k) => String.fromCharCode(65 + k));
+  assert.equal(nextLetter(all), "AA");
+  assert.equal(nextLetter([...all, "AA"]), "AB");
+  assert.deepEqual(twice(["A", "B", "a", "C", "B", "A"]), ["A", "B"]);
+  assert.deepEqual(letters({ letter: "B", family: [kin("A"), kin("C")] }), ["B", "A", "C"]);
+  assert.deepEqual(["AA", "B", "Z", "A"].sort(byLetter), ["A", "B", "Z", "AA"]);
+});
+
+test("every plate has an id of its own: one that is there already, or none, is exchanged", () => {
+  assert.match(newId(), /^[0-9a-f]{12}$/);
+  const plates = ["a", "hand", "a", null].map((id) => ({ id, work: workCalled("A"), file: new Blob(["x"]) }));
+  const kins = kinsOf(plates, ["hand"]);
+  assert.equal(kins[0].id, "a");
+  assert.equal(new Set([...kins.map(({ id }) => id), "hand"]).size, 5);
+  for (const { id, work } of kins) assert.equal(work.job.id, id);
+});
+
+const ready = (family) => ({ ...beginning(), info: { name: "ice-house.jpg" }, file: new Blob(["x"]), drawing: 1, plannedDrawing: 1, plateId: "hand", family });
+
+test("a family goes to a file and back; each other plate is a whole work, with no others in it", () => {
+  const state = ready([kin("A"), kin("C")]);
+  const work = workOf(state);
+  assert.deepEqual(work.family.map(({ id, file }) => [id, file]), state.family.map(({ id, file }) => [id, file]));
+  const written = writtenOf(work, state.file);
+  assert.deepEqual(JSON.parse(written.project).family, ["plates/01.stepbite.zip", "plates/02.stepbite.zip"]);
+  assert.deepEqual(written.family.map(({ project }) => [JSON.parse(project).family, JSON.parse(project).job.id]), [[[], "idA"], [[], "idC"]]);
+  const read = (plate) => ({ project: JSON.parse(plate.project), drawing: plate.file, kept: plate.kept });
+  assert.deepEqual(workRead({ ...read(written), family: written.family.map(read) }), work);
+});
+
+test("what the others come to is no change of the work; another plate, or another of its choices, is", () => {
+  const state = ready([kin("A")]);
+  assert.ok(same(state, { ...state, family: [{ ...state.family[0], facts: {}, refused: "no" }] }));
+  for (const family of [[], [kin("A")], withKin(state.family, "idA", { good: null }), [...state.family, kin("C")]]) assert.ok(!same(state, { ...state, family }));
+  assert.ok(!same(state, { ...state, row: {} }));
+});
+
+test("in the browser's storage each drawing is there once, and the maps of every plate lie beside", () => {
+  const map = { id: "m", letter: "M", title: "", face_mm: { width: 1, height: 1 }, tones: 2, example: false, facts: "{}", map: "AAAA" };
+  const other = workCalled("A");
+  const entry = { work: workCalled("B"), at: 1, drawing: "d1", family: [{ id: "idA", work: { ...other, job: { ...other.job, plates: [map] } }, drawing: "d2" }, { id: "idC", work: workCalled("C"), drawing: "d1" }] };
+  const { entry: kept, maps } = packed(entry);
+  assert.deepEqual([kept.kin, kept.maps, [...maps]], [["d2", "d1"], ["m"], [["m", "AAAA"]]]);
+  assert.equal(kept.family[0].work.job.plates[0].map, "");
+  assert.deepEqual(unpacked(kept, maps).family, entry.family);
+  assert.deepEqual(drawingsOf(entry), ["d1", "d2"]);
+  assert.deepEqual(drawingsOf({ work: other, at: 0, drawing: "d" }), ["d"]);
+});
+
+const tones = (lacking, count = 10) => Array.from({ length: count }, (_, index) => ({ index, share: lacking.includes(index) ? 0 : 0.1 }));
+
+test("a plate that lacks tones skips the painting and not the bath, and that is said", () => {
+  assert.equal(tonesWords(tones([])), "All ten tones.");
+  assert.equal(tonesWords(tones([8])), "Nine tones; tone 8 is lacking.");
+  assert.equal(tonesWords(tones([0, 7])), "Eight tones; tones 0 and 7 are lacking: no paper white.");
+  const all = { dips: Array.from({ length: 9 }, (_, k) => [k + 1, k + 1]), painted: [1, 2, 3, 4, 5, 6, 7, 8, 9] };
+  assert.deepEqual(joinsWords({ joins: all, tones: tones([]) }), []);
+  // The worked family's plate C has no paper white and no 7, D no 8 (handed to the core's own test of `family::dips`).
+  const c = { dips: [[1, 1], [2, 2], [3, 3], [4, 4], [5, 5], [6, 6], [7, 8], [9, 9]], painted: [1, 2, 3, 4, 5, 6, 7, 9] };
+  assert.deepEqual(joinsWords({ joins: c, tones: tones([0, 7]) }), ["Bites 7 and 8 join in one dip: one restart fewer.", "It skips stop-out 8: the painting, not the bath.", "Its stop-out 1 is back and bevel alone, and still a tick."]);
+  const early = { dips: [[1, 3], [4, 5]], painted: [1, 4] };
+  assert.deepEqual(joinsWords({ joins: early, tones: tones([1, 2, 4, 6, 7, 8, 9]) }), ["Bites 1 to 3 and 4 and 5 join in one dip each: three restarts fewer.", "It skips stop-outs 2, 3 and 5: the painting, not the bath.", "Its darkest tone is 5: it leaves the bath after bite 5."]);
+  assert.deepEqual(joinsWords({ joins: { dips: [], painted: [] }, tones: tones([1, 2], 3) }), ["It has no tone that is bitten, and never goes into the bath."]);
+});
+
+test("the line of the ticket, and what is not well", () => {
+  assert.deepEqual([platesLine(["B"]), platesLine(["B", "A", "AA"])], ["one plate", "three plates: A B AA"]);
+  assert.deepEqual([platesTrouble([], []), platesTrouble(["A"], []), platesTrouble(["A"], ["C", "D"])], ["", "two plates have the letter A", "two plates have the letter A; plates C and D make no plan"]);
+  const at = { painted: 2, bitten: 1, due: null, next: { kind: "bite", bite: 2 } };
+  assert.deepEqual([standsWords({ ...at, painted: 0, bitten: 0 }), standsWords(at), standsWords({ ...at, next: { kind: "paint", stop_out: 3 } }), standsWords({ ...at, next: { kind: "finished" } }), standsWords({ ...at, due: { after: 4 } })],
+    ["Nothing is done to its metal yet.", "Next: bite 2.", "Next: stop-out 3.", "All its bites are done.", "After bite 4 there is something to be decided."]);
+});
+
+test("a lightness is the grey that standard tables have for it", () => {
+  // CIE 15:2018, 8.2.1 with IEC 61966-2-1: L* 0, 50 and 100, and 89 and 38 of the example, by colour-science 0.4.
+  assert.deepEqual([0, 38, 50, 89, 100].map(grey), [0, 89, 119, 223, 255]);
+});

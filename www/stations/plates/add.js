@@ -1,0 +1,111 @@
+/** Plates that join the family: from a drawing, from saved work with all that is in it, as a copy, or the example of four. */
+import { kinOf, kinsOf, letters, MOST_PLATES, newId, nextLetter } from "../../family.js";
+import { isProject } from "../../keeping/keeper.js";
+import { jobOf, workRead } from "../../keeping/work.js";
+import { EXAMPLE, forDrawing, withPlate } from "../../settings.js";
+import { NO_PARTS, NOTHING_DONE, PLAIN_PROOF } from "../../state.js";
+import { listed } from "./words.js";
+
+/** @typedef {import("../../state.js").Desk} Desk */
+/** @typedef {import("../../family.js").Kin} Kin */
+/** @typedef {import("../../keeping/work.js").Work} Work */
+
+/** The example of four plates, whose drawings run on into each other; B is the one that the page opens with. */
+const EXAMPLES = Object.freeze([
+  { letter: "A", title: "Slipway", name: "slipway.jpg", width_mm: 120 },
+  { letter: "B", title: "Ice house", name: "ice-house.jpg", width_mm: 160 },
+  { letter: "C", title: "Breakwater", name: "breakwater.jpg", width_mm: 120 },
+  { letter: "D", title: "Gantry", name: "gantry.jpg", width_mm: 90 },
+]);
+/** The longest title that is taken from a file's name, letters. */
+const LONGEST_TITLE = 120;
+
+/** What a new plate takes over from the one at hand beside the ladder: how it is bitten, looked at and printed out. @param {Desk} desk @param {string} letter @param {string} title */
+function jobLike(desk, letter, title) {
+  const { state } = desk;
+  const { paper, plate_tone, grain, lamp, inks } = state.proof;
+  return { ...jobOf(state), ...NO_PARTS, id: newId(), letter, title, proof: { ...PLAIN_PROOF, paper, plate_tone, grain, lamp, inks }, plates: [], ticks: {} };
+}
+
+/** Whether so many more find room; where not, it is said. @param {Desk} desk @param {number} [more] */
+function room(desk, more = 1) {
+  if (desk.state.family.length + 1 + more <= MOST_PLATES) return true;
+  desk.notice(`A family has at most ${MOST_PLATES} plates: take one out first.`, "refused");
+  return false;
+}
+
+/** @param {Desk} desk @param {Kin[]} kins @param {string} said */
+function join(desk, kins, said) {
+  if (!room(desk, kins.length)) return;
+  const family = [...desk.state.family, ...kins];
+  desk.set({ family });
+  // A tab that may only look has said so.
+  if (desk.state.family === family) desk.notice(said);
+}
+
+/** @param {Desk} desk @param {File} file */
+export async function addFile(desk, file) {
+  if (!room(desk)) return;
+  const { plateNumber } = desk.state;
+  const kept = new Blob([await file.arrayBuffer()]);
+  const made = await (await isProject(kept) ? fromWork(desk, kept) : fromDrawing(desk, kept, file.name));
+  if (desk.state.plateNumber !== plateNumber) desk.notice("Another plate came to hand meanwhile: add this one again.");
+  else join(desk, made.kins, made.said);
+}
+
+/** @param {Desk} desk @param {Blob} file @param {string} name */
+async function fromDrawing(desk, file, name) {
+  const info = await desk.busy(`reading ${name}`, desk.bridge.call("kin_info", { file, name }));
+  const { settings, sized } = forDrawing(desk.state.settings, info, desk.state.plan);
+  const title = [...name.replace(/\.[^.]*$/, "")].slice(0, LONGEST_TITLE).join("").trim() || "Untitled";
+  const letter = nextLetter(letters(desk.state));
+  const job = jobLike(desk, letter, title);
+  const kin = kinOf({ name, settings, good: null, done: NOTHING_DONE, job }, file, /** @type {string} */ (job.id));
+  return { kins: [kin], said: `Plate ${letter}, “${title}”, lies beside this one. ${sized ? "Its size is its file’s." : "Its file gives no true size: it has this plate’s. Take it to hand to change that."}` };
+}
+
+/** A file's own plate, and those beside it. @param {Desk} desk @param {Blob} file */
+async function fromWork(desk, file) {
+  const read = await desk.busy("reading the file", desk.bridge.call("project_read", { file }));
+  const { family = [], ...own } = workRead(read);
+  const { state } = desk;
+  const taken = letters(state).map((letter) => letter.toUpperCase());
+  const kins = kinsOf([{ id: own.job.id, work: own, file: read.drawing }, ...family], [state.plateId, ...state.family.map(({ id }) => id)])
+    .map((kin) => ({ ...kin, work: { ...kin.work, job: { ...kin.work.job, row: null, day: null, record: null } } }));
+  const doubled = kins.map(({ work }) => work.job.letter).filter((letter) => taken.includes(letter.toUpperCase()));
+  const names = kins.map(({ work }) => `${work.job.letter}, “${work.job.title}”`);
+  const parts = [own.job.row && "row", own.job.day && "day", own.job.record && "record"].filter((part) => typeof part === "string");
+  const said = [
+    `Plate${kins.length > 1 ? "s" : ""} ${listed(names)} ${kins.length > 1 ? "lie" : "lies"} beside this one, on this one’s ladder of times.`,
+    doubled.length ? `The letter ${listed([...new Set(doubled)])} is there twice now: give one plate another.` : "",
+    parts.length ? `Its own ${listed(parts)} ${parts.length > 1 ? "stay" : "stays"} in its file.` : "",
+  ];
+  return { kins, said: said.filter(Boolean).join(" ") };
+}
+
+/** The same drawing and settings on another piece of metal. @param {Desk} desk @param {string | null} id null: the plate at hand */
+export function copy(desk, id) {
+  if (!room(desk)) return;
+  const { state } = desk;
+  const kin = state.family.find((each) => each.id === id);
+  const file = kin ? kin.file : state.file;
+  if (!file || !state.info || (id !== null && !kin)) return;
+  /** @type {Work} */
+  const work = kin ? kin.work : { name: state.info.name, settings: state.planned ?? state.settings, good: null, done: NOTHING_DONE, job: jobOf(state) };
+  const letter = nextLetter(letters(state));
+  const fresh = newId();
+  const settings = { ...work.settings, painted: [] };
+  join(desk, [kinOf({ ...work, settings, done: NOTHING_DONE, job: { ...work.job, ...NO_PARTS, id: fresh, letter, ticks: {} } }, file, fresh)],
+    `Plate ${letter} is a copy of plate ${work.job.letter}; nothing is done to its metal yet.`);
+}
+
+/** The example of four plates replaces what is on screen, which stays among the earlier states. @param {Desk} desk */
+export async function openExample(desk) {
+  const plates = await Promise.all(EXAMPLES.map(async ({ letter, title, name, width_mm }) => {
+    const id = newId();
+    const job = { ...jobLike(desk, letter, title), id, proof: PLAIN_PROOF };
+    return { id, work: { name, settings: withPlate(EXAMPLE, { width_mm }), good: null, done: NOTHING_DONE, job }, file: await desk.file(`demo/${name}`) };
+  }));
+  const hand = plates.find(({ work }) => work.job.letter === "B") ?? plates[0];
+  await desk.bring({ ...hand.work, family: plates.filter((plate) => plate !== hand) }, hand.file, "The example of four plates is open, with B at hand. Undo begins anew.");
+}
