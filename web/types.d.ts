@@ -181,7 +181,7 @@ export interface Pull {
   /** It never changes. */
   number: number;
   now: PullSaid;
-  /** What held before, the first correction first; at most 100. Days as YYYY-MM-DD. */
+  /** What held before, the first correction first; at most 20. Days as YYYY-MM-DD. */
   corrections: { day: string; note: string; was: PullSaid }[];
 }
 /** What is said of a pull; texts may be empty. */
@@ -209,8 +209,83 @@ export interface RecordFacts {
   /** A warning, no promise. `own`: held against the printer's own figure; else common practice without a source. */
   wear: { band: "few" | "look" | "many"; own: boolean; said: string[] };
 }
-/** Papers under the ink. */
-export type Papers = Record<string, unknown>;
+/** Thin papers under this plate's ink: the one list of pieces that proof, sheets and laying clock go by. While it has pieces, `ProofSettings.laid` has none. */
+export interface Papers {
+  /** Up to 24. */
+  stocks: PaperStock[];
+  /** Up to 200. */
+  pieces: PaperPiece[];
+  /** Which piece lies above which in the print, by place in `pieces`. */
+  above: [number, number][];
+  /** Overlap added beneath where pieces meet, mm, 0–10. */
+  lap_mm: number;
+  /** How long paste stays open, by a trial piece, s, 10–7200. */
+  open_s: number;
+  /** How long a piece takes to pick, paste and place, s, 1–600. */
+  each_s: number;
+  /** Scatter of the pace of a whole pull, and of one piece's time, of themselves, 0–1. */
+  pace: number;
+  scatter: number;
+}
+/** A paper, known as `LaidPaper` is; it grows when pasted. */
+export interface PaperStock {
+  name: string;
+  on_white: Hex;
+  on_black: Hex;
+  sheet?: Hex | null;
+  weight?: { pad: Hex; grams: number } | null;
+  back: Hex | null;
+  /** Along its fibres and across them, %, 0–5. */
+  along_pct: number;
+  across_pct: number;
+}
+export interface PaperPiece {
+  /** May be empty. */
+  name: string;
+  /** Place in `stocks`. */
+  stock: number;
+  /** At the size it has when pasted, print view; null: a ground as large as the plate. */
+  outline: Xy[] | null;
+  /** Which way its fibres run: degrees from the level, anticlockwise in print view, −180–180. */
+  fibre_deg: number;
+  edge: "cut" | "torn";
+  /** The other side to the ink. */
+  turned: boolean;
+  tear: number;
+}
+/** What there is to say of papers; places are those in `Papers.pieces`. */
+export interface PapersFacts {
+  pieces: {
+    /** Its turn, from 1, the lowest nearest the viewer; where no order lays the pieces its place in the list, from 1. */
+    number: number;
+    /** With overlap, clipped to the plate; null: a whole ground. */
+    outline: Xy[] | null;
+    area_cm2: number;
+    /** Width and height as cut dry; 0 where no order lays the pieces. */
+    cut_mm: [number, number];
+    lapped: boolean;
+  }[];
+  /** Which piece is laid when; null: pieces lie above one another in a ring, which is `cycle`. */
+  order: number[] | null;
+  cycle: number[] | null;
+  /** Pieces over one another or, where overlap is added, edge to edge (`over_mm2` 0). */
+  meet: { pieces: [number, number]; over_mm2: number; decided: boolean }[];
+  notes: string[];
+  /** What there is to say of each paper's colours. */
+  stocks: (string | null)[];
+  paste: {
+    takes_s: number;
+    spread_s: number;
+    /** The chance that the first piece is dry before the press, 0–1. */
+    late: number;
+    /** As many pieces are late once in twenty pulls at most. */
+    most: number;
+  };
+  /** The surest first; `pieces` of a pull and the chance left. */
+  remedies: { way: "merge" | "second_pair" | "misted" | "two_pulls"; pieces: number; late: number }[];
+  /** The face's width and height, and the bevel, mm. */
+  plate: [number, number, number];
+}
 
 /** Another plate of the family, planned beside the plate at hand on the family's ladder. `plate` lies with the worker under `plate.id`. */
 export interface KinFacts {
@@ -409,6 +484,8 @@ export interface ProofSettings {
   zone_minutes: number;
   /** Thin papers under the ink; the first laid on the inked plate, and so nearest the viewer, comes first. */
   laid: LaidPaper[];
+  /** Sent along with the proof, never kept in it: `Job.papers`. */
+  papers?: Papers | null;
   /** The plates of the pull, the first printed first, at most four; just one has `plate` null: the plate at hand. */
   printings: PrintingChoice[];
 }
@@ -870,12 +947,18 @@ export interface SheetSettings {
   hinge: boolean;
   /** The corner that is cut off, as the plate lies face up with its top away from you; left out: the top right one. */
   notch?: Corner;
+  /** The family's row on the press bed; left out or null: no bed diagram and no registration template. */
+  bed?: BedSpec | null;
   /** What the 100 mm bars measure along the paper's short and long side; null: not measured. Refused beyond 3 %. */
   bars_mm: [number, number] | null;
   /** What prints as the record of the pulls, and as touches: those of the plate at hand alone. null or missing: nothing. */
   record?: PullRecord | null;
+  /** All plates of the family and their hours, for the run sheet of all plates; null: one plate. */
+  together?: Calls["family_day"][0] | null;
   /** The proof whose zones of ink print. null or missing: none. */
   zones_of?: ProofSettings | null;
+  /** The papers to cut and lay. */
+  papers?: Papers | null;
 }
 
 /**
@@ -988,6 +1071,10 @@ export interface Calls {
   record_facts: [{ record: PullRecord; letter: string }, RecordFacts];
   /** How the patches of each ink are printed by the plan at hand, by place in `inks`; null where the plan has not such a tone. */
   ink_prints: [{ proof: ProofSettings }, (InkPrinted | null)[]];
+  /** What there is to say of papers under the ink. */
+  papers: [Papers, PapersFacts];
+  /** Pieces of paper off the regions of some tones, the largest first; `small`: regions left out as too small to cut. */
+  papers_taken: [{ tones: number[]; least_mm2: number }, { outlines: Xy[][]; small: number }];
   /** Two of the printings, by place. */
   pairs: [{ proof: ProofSettings; first: number; second: number }, Pairs];
   /** Another plate's saved project, worked out to how it prints; it stays with the worker until dropped. */

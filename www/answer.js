@@ -4,12 +4,13 @@
  * @typedef {import("./state.js").Desk} Desk
  * @typedef {import("../web/types.d.ts").Calls} Calls
  */
-import { pictureKey, shortProof } from "./stale.js";
+import { numbered, pictureKey, shortProof } from "./stale.js";
+import { proofOf } from "./stations/papers/pieces.js";
 
 /** So long nothing must have changed before the worker is asked, ms: pictures go first. */
 const REST_MS = 250;
 
-/** @template {"relief" | "difference" | "ink_facts" | "pairs" | "islands" | "removed" | "limits"} K */
+/** @template {"relief" | "difference" | "ink_facts" | "pairs" | "islands" | "removed" | "limits" | "papers"} K */
 export class Answer {
   #desk;
   #call;
@@ -44,7 +45,7 @@ export class Answer {
   #due(state) {
     const args = state.planned ? this.#args(state) : undefined;
     if (args === undefined) return null;
-    const short = args !== null && "proof" in args ? { ...args, proof: shortProof(/** @type {any} */ (args).proof) } : args;
+    const short = args === null ? null : "proof" in args ? { ...args, proof: shortProof(/** @type {any} */ (args).proof) } : "pieces" in args ? numbered(args) : args;
     return { args, key: JSON.stringify([this.#of(state), short]) };
   }
 
@@ -92,8 +93,8 @@ export class Answer {
 }
 
 /** What the proof's answers are of: the plan as it prints. @param {State} state */
-function ofPrint({ planned, plannedDrawing, plannedDone, proof }) {
-  return planned && pictureKey({ kind: "proof", view: "print", width: 1, height: 1, grain: false, proof }, planned, plannedDrawing, plannedDone);
+function ofPrint({ planned, plannedDrawing, plannedDone, proof, papers }) {
+  return planned && pictureKey({ kind: "proof", view: "print", width: 1, height: 1, grain: false, proof: proofOf({ proof, papers }) }, planned, plannedDrawing, plannedDone);
 }
 
 /** What the painting's answers are of: the regions, and the hand that paints them. @param {State} state */

@@ -1,6 +1,10 @@
 /** Saving: bytes become a file through a link, and nothing is sent anywhere. */
 import { h } from "./dom.js";
+import { bedOf } from "./row.js";
 import { numbered } from "./stale.js";
+import { bathPlates, bitesTogether, dayOf, daySpec } from "./together.js";
+import { piecesOf, proofOf } from "./stations/papers/pieces.js";
+import { spoken } from "./stations/pulls/record.js";
 
 /** @typedef {import("./state.js").Desk} Desk */
 
@@ -20,14 +24,23 @@ export function fileName(title, letter) {
   return plain || "plate";
 }
 
-/** What the sheets are made with. @param {import("./state.js").State} state @returns {import("../web/types.d.ts").SheetSettings} */
-export function sheetSettings(state) {
-  return { ...state.sheets, title: state.title, letter: state.letter, date: new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" }) };
+/** What the sheets are made with; photographs only where they are drawn. @param {import("./state.js").State} state @param {{ photos?: boolean, kinds?: import("../web/types.d.ts").SheetKind[] }} [how] @returns {import("../web/types.d.ts").SheetSettings} */
+export function sheetSettings(state, { photos = false, kinds = state.sheets.kinds } = {}) {
+  const { record, plateId, proof } = state;
+  const date = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
+  // Touches of other plates are on their own sheets.
+  const own = record && { ...(photos ? record : spoken(record)), touches: record.touches.filter(({ plate }) => plate === plateId) };
+  // A plate alone, of whose bed nothing was said, has no diagram.
+  const bed = state.row || state.family.length ? bedOf(state) : null;
+  const papers = piecesOf(state.papers).length ? state.papers : null;
+  const together = bitesTogether(state) && kinds.includes("together") ? daySpec(bathPlates(state).plates, dayOf(state)) : null;
+  return { ...state.sheets, papers, bed, together, kinds, title: state.title, letter: state.letter, date, record: own, zones_of: proof.zones.length && kinds.includes("zones") ? proof : null };
 }
 
 /** Equal where the sheets are: what they are made with, and the plan they are of. @param {import("./state.js").State} state */
 export function sheetsKey(state) {
-  return JSON.stringify([sheetSettings(state), numbered(state.planned), state.plannedDrawing]);
+  const { papers, ...rest } = sheetSettings(state);
+  return JSON.stringify([rest, numbered(papers ?? null), numbered(state.planned), state.plannedDrawing]);
 }
 
 /** What decides whether the plate fits its paper, as a text to compare. @param {import("./state.js").State} state */
@@ -44,14 +57,14 @@ const underWay = new Set();
 export async function download(desk, what, px_per_mm = null) {
   const { state, bridge } = desk;
   const name = fileName(state.title, state.letter);
-  const sheets = sheetSettings(state);
+  const sheets = sheetSettings(state, { photos: true });
   /** @type {Record<What, () => Promise<Parameters<typeof save>>>} */
   const made = {
     sheets: async () => [await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheets, told)), "application/pdf", `${name}-sheets.pdf`],
     everything: async () => [await desk.busy("putting all of it together", (told) => bridge.call("everything", sheets, told)), "application/zip", `${name}.zip`],
     strip: async () => [await desk.busy("drawing the strip", bridge.call("strip_sheet", sheets)), "application/pdf", `${name}-strip-plan.pdf`],
     steps: async () => [await desk.busy("writing the step map", bridge.call("png", { kind: "steps" })), "image/png", `${name}-steps.png`],
-    proof: async () => [await desk.busy("writing the pull", (told) => bridge.call("proof_png", { proof: state.proof, px_per_mm, head: { title: sheets.title, letter: sheets.letter, date: sheets.date } }, told)), "image/png", `${name}-proof.png`],
+    proof: async () => [await desk.busy("writing the pull", (told) => bridge.call("proof_png", { proof: proofOf(state), px_per_mm, head: { title: sheets.title, letter: sheets.letter, date: sheets.date } }, told)), "image/png", `${name}-proof.png`],
     masks: async () => [await desk.busy("writing the masks", bridge.call("masks", null)), "application/zip", `${name}-masks.zip`],
     plan: async () => [await desk.busy("writing the plan", bridge.call("plan_json", null)), "application/json", `${name}-plan.json`],
   };
@@ -73,4 +86,15 @@ export async function download(desk, what, px_per_mm = null) {
     underWay.delete(what);
   }
   if (late) await download(desk, what, px_per_mm);
+}
+
+/** A few kinds of sheets alone, whatever is chosen for the set. @param {Desk} desk @param {import("../web/types.d.ts").SheetKind[]} kinds @param {string} suffix */
+export async function saveSheets(desk, kinds, suffix) {
+  const { state, bridge } = desk;
+  try {
+    const bytes = await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheetSettings(state, { photos: true, kinds }), told));
+    save(bytes, "application/pdf", `${fileName(state.title, state.letter)}-${suffix}.pdf`);
+  } catch (error) {
+    desk.refused(/** @type {Error} */ (error));
+  }
 }

@@ -390,13 +390,15 @@ function begin() {
     histories.set(settings, history);
     // A letter given to the plate stays; only the demo's own does not go with another drawing.
     const letter = state.drawing <= 1 && state.letter === DEMO_LETTER ? "A" : state.letter;
-    // Another drawing is another plate: nothing has been done to its metal.
-    set({ ...made(plan, next.settings, drawing), info, file: kept, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, ...other(false), ...named() });
+    // Another drawing is another plate: nothing has been done to its metal, and nothing was pulled from it. A family's record is of all its plates.
+    const pulled = state.family.length === 0 && (state.record?.pulls.length ?? 0) > 0;
+    set({ ...made(plan, next.settings, drawing), info, file: kept, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, ...(pulled ? { record: null } : {}), ...other(false), ...named() });
     const plate = size(next.settings.plate.width_mm, next.settings.plate.height_mm, state.units);
     says.show([`“${title}” is open.`,
       next.sized ? `Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}.` : `Its file gives no true size to rely on, so the plate stays ${plate}.`,
       next.evened ? "The breaks set by hand belonged to the drawing before and are even now." : "",
       next.handed ? "What was drawn by hand on the drawing before is gone; Undo brings it back." : "",
+      pulled ? "The record of the pulls is of the plate before: it stays with that, under “What is kept”." : "",
       next.unplaced ? "Crop, turn, place and corners belonged to it too: the new one lies as it came." : "",
       "Everything else stays as it was."].filter(Boolean).join(" "));
   }

@@ -6,11 +6,12 @@
  */
 import { assign, h, say, show, svg } from "./dom.js";
 import { wanted } from "./stale.js";
+import { proofOf } from "./stations/papers/pieces.js";
 
 /** No canvas holds more device pixels than this. */
 const MOST_PIXELS = 2.5e6;
 
-/** @typedef {Exclude<PictureSpec, { kind: "source" | "straight" }> extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
+/** @typedef {Exclude<PictureSpec, { kind: "source" | "straight" | "seam" }> extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
 
 /** The F that tells the two views apart. @param {"print" | "plate"} view @param {string} [words] what stands beside it */
 export function sign(view, words = view === "plate" ? "PLATE VIEW" : "PRINT VIEW") {
@@ -148,5 +149,5 @@ export class Picture {
 
 /** The usual wish for the print: quick while something is being moved. @param {State} state @param {"print" | "plate"} [view] @returns {Wish} */
 export function proofWish(state, view = "print") {
-  return { kind: "proof", view, grain: !state.dragging, proof: state.proof };
+  return { kind: "proof", view, grain: !state.dragging, proof: proofOf(state) };
 }

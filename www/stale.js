@@ -24,6 +24,8 @@ const CAUSES = {
   wanted: ["drawing", "placing", "map", "times"],
   difference: ["drawing", "placing", "map", "times"],
   chance: ["drawing", "placing", "map"],
+  member: ["drawing", "placing", "map", "times"],
+  seam: ["drawing", "placing", "map", "times"],
 };
 
 /** Lists of things drawn by hand can be long, and settings hold them; neither is changed in place: the same one is known by its number. @type {WeakMap<object, number>} */
@@ -67,7 +69,7 @@ function shortSpec(spec) {
 /** @param {import("../web/types.d.ts").ProofSettings} proof */
 export function shortProof(proof) {
   const list = (/** @type {object[] | undefined} */ all) => numbered(all ?? null);
-  return { ...proof, inks: list(proof.inks), zones: list(proof.zones), laid: list(proof.laid), printings: list(proof.printings) };
+  return { ...proof, papers: numbered(proof.papers ?? null), inks: list(proof.inks), zones: list(proof.zones), laid: list(proof.laid), printings: list(proof.printings) };
 }
 
 /** Whether the plan must be made again. @param {Settings | null} planned @param {Settings} wanted @param {number} plannedDrawing @param {number} drawing */

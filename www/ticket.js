@@ -11,7 +11,9 @@ import { hour } from "./keeping/words.js";
 import { LINES } from "./state.js";
 import { letters, stale, twice } from "./family.js";
 import { platesLine, platesTrouble } from "./stations/plates/words.js";
+import { piecesOf, proofOf } from "./stations/papers/pieces.js";
 import { asTheStrip } from "./stations/proof/choices.js";
+import { counts as pullsWords, recordOf } from "./stations/pulls/record.js";
 
 /** @typedef {import("./state.js").State} State */
 /** @typedef {import("./state.js").StationName} StationName */
@@ -44,8 +46,10 @@ export function outcome(name, state) {
     case "times": return plan.strip.kind === "missing" ? `${count(bites, "bite")}, ratios only` : plan.standing.due ? `${count(bites, "bite")}, to be decided` : `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
     case "sheets": return `${PAPERS[state.sheets.paper]}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
     case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : stands(plan.standing);
-    case "proof": return `${plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`}${asTheStrip(state.proof) ? "" : ", your what-if"}`;
     case "plates": return platesLine(letters(state));
+    case "pulls": return pullsWords(recordOf(state)) || "none written down yet";
+    case "proof": return `${plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`}${asTheStrip(proofOf(state)) ? "" : ", your what-if"}`;
+    case "papers": return piecesOf(state.papers).length ? `${count(piecesOf(state.papers).length, "piece")} of ${count(new Set(piecesOf(state.papers).map(({ stock }) => stock)).size, "paper")}` : "none";
     default: return "";
   }
 }

@@ -203,6 +203,10 @@
         return work.record_facts(given);
       case "ink_prints":
         return work.ink_prints(given);
+      case "papers":
+        return work.papers(given);
+      case "papers_taken":
+        return work.papers_taken(given);
       case "pairs":
         return work.pairs(given);
       case "plate_read":

@@ -20,7 +20,9 @@ use stepbite_core::curve::BiteCurve;
 use stepbite_core::drawing::Drawing;
 use stepbite_core::edges::{self, Edges};
 use stepbite_core::face::{self, Face, Fit};
+use stepbite_core::facing::{self, Align, Faced, Weigh};
 use stepbite_core::film::Film;
+use stepbite_core::grids;
 use stepbite_core::homography::Homography;
 use stepbite_core::islands;
 use stepbite_core::light::{Lightness, Reflectance};
@@ -30,13 +32,14 @@ use stepbite_core::pdf::pdf;
 use stepbite_core::photo::{self, Corners, PhotoSettings, corners};
 use stepbite_core::picture;
 use stepbite_core::plane::Plane;
-use stepbite_core::plate::Plate;
+use stepbite_core::plate::{Plate, SizeMm};
 use stepbite_core::png_file;
 use stepbite_core::proof::{self, Films, ProofTones, Window};
 use stepbite_core::pull::{self, Grounds, Inks, Joint, Misfit, Pits, Plate as Printer, Printing, Pull, Shares};
 use stepbite_core::regions::{Mark, Softened, paintable};
 use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::removed;
+use stepbite_core::rows::{self, Pin, Wish};
 use stepbite_core::sheets::{SheetSettings, Sheets};
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::soft;
@@ -323,6 +326,33 @@ fn bench_case(criterion: &mut Criterion, case: &Case) {
     group.finish();
 }
 
+/// Plates side by side, from their maps to the best orders: six as a dragged plate asks for them, twelve as an exact search does.
+fn bench_rows(criterion: &mut Criterion) {
+    let prints: Vec<Lightness> = (0..10).map(|tone| Lightness(91.0 - 7.7 * f64::from(tone))).collect();
+    let size = SizeMm { width: Millimetres(150.0), height: Millimetres(180.0) };
+    let map = |seed: usize| Plane::from_fn(1470, 1770, |x, y| ((x / 90 * (seed + 3) + y / 130 * (seed + 5) + x * y / 400_000) % 10) as u8);
+    for count in [6, 12] {
+        let maps: Vec<Plane<u8>> = (0..count).map(map).collect();
+        let pins = vec![Pin::default(); count];
+        let costs = || {
+            let plates: Vec<Faced> = maps.iter().map(|map| Faced::of(map, PxPerMm(10.0), &prints, size, None)).collect();
+            facing::costs(&facing::table_across(&plates, Align::Horizon), Weigh::Tone)
+        };
+        criterion.bench_function(&format!("{count} plates: every joint of every turn"), |bencher| bencher.iter(|| black_box(costs())));
+        let between = costs();
+        criterion.bench_function(&format!("{count} plates in a row: the eight best, the mildest, three of most contrast"), |bencher| {
+            bencher.iter(|| {
+                black_box(rows::best(&between, &pins, true, Wish::RunOn, 8).unwrap());
+                black_box(rows::mildest(&between, &pins, true).unwrap());
+                black_box(rows::best(&between, &pins, true, Wish::Contrast, 3).unwrap());
+            });
+        });
+        criterion.bench_function(&format!("{count} plates in rows of three: the eight best"), |bencher| {
+            bencher.iter(|| black_box(grids::best((&between, &between), &pins, 3, true, Wish::RunOn, 8).unwrap()));
+        });
+    }
+}
+
 fn bench_sizeless(criterion: &mut Criterion) {
     let (strip, curve, ..) = ten_tones();
     criterion.bench_function("relief, fitted to a strip", |bencher| {
@@ -343,6 +373,7 @@ fn bench_sizeless(criterion: &mut Criterion) {
             });
         });
     }
+    bench_rows(criterion);
     let (_, curve, plan, _) = ten_tones();
     let slip = || what_if(&plan, &curve, 4, Seconds(20.0));
     criterion.bench_function("what if a bite was off", |bencher| bencher.iter(|| black_box(slip().is_ok())));

@@ -44,6 +44,8 @@ pub const LAP: Millimetres = Millimetres(1.5);
 /// A piece.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cut {
+    /// What it is called; may be empty.
+    pub name: String,
     /// Its paper, by place.
     pub stock: usize,
     /// Its outline, mm of the face, print view; none: a ground as large as the plate.
@@ -336,6 +338,8 @@ impl Papers {
 /// A piece as the bench has it: what to cut, and when to lay it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ToLay {
+    /// What it is called; may be empty.
+    pub name: String,
     /// Its turn, from 1: the lowest lies nearest the viewer.
     pub number: usize,
     /// Its outline when laid, mm of the face, print view, with overlap and clipped; a whole ground has the plate's.
@@ -370,6 +374,7 @@ impl LaidOut {
         let each = |&at: &usize| {
             let (cut, placed) = (&papers.pieces[at], &self.pieces[at]);
             ToLay {
+                name: cut.name.clone(),
                 number: placed.number,
                 outline: placed.outline.clone().unwrap_or_else(|| metal.map(|(x, y)| PointMm { x: x - bevel, y: y - bevel }).to_vec()),
                 whole: cut.outline.is_none(),
@@ -432,7 +437,7 @@ pub(crate) mod tests {
     }
 
     pub(crate) fn cut(outline: Vec<PointMm>) -> Cut {
-        Cut { stock: 0, outline: Some(outline), fibre: 0.0, turned: false, torn: false }
+        Cut { name: String::new(), stock: 0, outline: Some(outline), fibre: 0.0, turned: false, torn: false }
     }
 
     pub(crate) fn papers(pieces: Vec<Cut>, above: &[(usize, usize)]) -> Papers {
@@ -510,6 +515,10 @@ pub(crate) mod tests {
         assert_abs_diff_eq!(laid.pieces[1].area_mm2, 31.5 * 40.0, epsilon = 12.0);
         let none = Papers { lap: Millimetres(0.0), ..papers(pieces.clone(), &[(0, 1)]) }.laid_out(&plate()).unwrap();
         assert!(none.meet.is_empty() && !none.pieces[1].lapped);
+        // What goes in deep beneath another has no ears where it does.
+        let deep = papers(vec![pieces[0].clone(), cut(square(30.0, 20.0, 40.0, 12.0))], &[(0, 1)]).laid_out(&plate()).unwrap();
+        let high = deep.pieces[1].outline.as_ref().unwrap().iter().map(|point| point.y).fold(f64::INFINITY, f64::min);
+        assert!(high > 19.6, "{high}");
         // What overlaps widely already stays as it is.
         let wide = papers(vec![pieces[0].clone(), cut(square(35.0, 10.0, 30.0, 40.0))], &[(0, 1)]).laid_out(&plate()).unwrap();
         assert!(!wide.pieces[1].lapped);

@@ -22,10 +22,14 @@ pub const MOST_SHORT: usize = 200;
 pub const MOST_WORDS: usize = 2_000;
 /// Most letters of a note: why something was put right, what is touched by hand.
 pub const MOST_NOTE: usize = 500;
-/// Most plates of one pull, and most papers laid in it.
+/// Most plates of one pull.
+pub const MOST_PLATES: usize = 40;
+/// Most papers laid in one pull.
 pub const MOST_LAID: usize = 200;
 /// Most corrections of one pull.
-pub const MOST_CORRECTIONS: usize = 100;
+pub const MOST_CORRECTIONS: usize = 20;
+/// Most plates and papers of all pulls and all that held before: a project file has room for so many.
+pub const MOST_IN_ALL: usize = 60_000;
 /// Most touches by hand.
 pub const MOST_TOUCHES: usize = 60;
 /// Largest photograph, bytes, and all of them together.
@@ -299,7 +303,7 @@ impl Facts {
         if self.copy.is_some() && self.kind != Kind::Edition {
             return Err(RecordError::Copy { number: of });
         }
-        many("plates of one pull", self.plates.len(), MOST_LAID)?;
+        many("plates of one pull", self.plates.len(), MOST_PLATES)?;
         many("papers of one pull", self.papers.len(), MOST_LAID)?;
         for plate in &self.plates {
             long("The letter of a plate", &plate.letter, MOST_SHORT)?;
@@ -346,6 +350,8 @@ impl Record {
                 correction.was.check(pull.number)?;
             }
         }
+        let all = self.pulls.iter().flat_map(|pull| pull.corrections.iter().map(|correction| &correction.was).chain([&pull.now]));
+        many("plates and papers", all.map(|facts| facts.plates.len() + facts.papers.len()).sum(), MOST_IN_ALL)?;
         for touch in &self.touches {
             if !(touch.at.0.abs() <= 10_000.0 && touch.at.1.abs() <= 10_000.0) {
                 return Err(RecordError::Place);
@@ -459,6 +465,14 @@ pub(crate) mod tests {
         let was = facts(Kind::Proof, None);
         let wrong = Correction { day: "2026-02-30".into(), note: String::new(), was: was.clone() };
         assert!(said(&|it| it.pulls[0].corrections = vec![wrong.clone()]).contains("2026-02-30"));
+        let held =
+            Correction { day: "2026-03-15".into(), note: String::new(), was: Facts { papers: vec!["a".into(); 200], ..was.clone() } };
+        assert!(said(&|it| it.pulls[0].corrections = vec![held.clone(); 21]).contains("20 corrections"));
+        assert!(
+            said(&|it| it.pulls =
+                (1..=20).map(|number| Pull { corrections: vec![held.clone(); 20], ..pull(number, Kind::Proof, None) }).collect())
+            .contains("60000 plates and papers")
+        );
         let wrong = Correction { day: "2026-03-15".into(), note: "x".repeat(501), was };
         assert!(said(&|it| it.pulls[0].corrections = vec![wrong.clone()]).contains("500 letters"));
     }

@@ -19,6 +19,7 @@ use crate::view::View;
 use job::Use;
 
 mod bars;
+mod bed;
 mod captions;
 mod check_box;
 mod cover;
@@ -41,6 +42,7 @@ mod placed;
 mod pointers;
 mod pulls;
 mod record;
+mod registration;
 mod repair;
 mod run;
 mod run_rows;
@@ -53,6 +55,7 @@ mod tile_words;
 mod tiles;
 mod tiling;
 mod tints;
+mod together;
 mod touches;
 mod words;
 #[cfg(test)]
@@ -66,6 +69,7 @@ pub use pulls::Pulls;
 pub use repair::Repair;
 pub use set::{Entry, SheetSet};
 pub use settings::{Corner, Kind, MOST_INWARD, Paper, SheetSettings, Style, Transfer};
+pub use together::Together;
 pub use zones::Zones;
 
 /// What a time from the example strip is always shown with.

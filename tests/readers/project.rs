@@ -120,6 +120,15 @@ fn project_now() -> Project {
     let mut project = first();
     project.job["sheets"]["notch"] = json!("foot_left");
     project.job["ticks"]["plates"] = json!(true);
+    let said = json!({
+        "day": "2026-03-14", "kind": "edition", "copy": 3, "plates": [{ "letter": "B", "turned": true, "ink": "umber" }], "papers": ["buff tissue"], "sheet": "rag",
+        "damping": "soaked", "wiping": "tarlatan", "pressure": "two blankets", "words": "a little grey", "photo": { "id": "7a", "alt": "on the rack" }, "struck": false
+    });
+    project.job["record"] = json!({
+        "planned": 20, "edition": 12, "lifetime": null, "photos": [{ "id": "7a", "jpeg": "/9j/" }],
+        "pulls": [{ "number": 1, "now": said, "corrections": [{ "day": "2026-03-15", "note": "a slip", "was": said }] }],
+        "touches": [{ "plate": "own", "at": [12.5, 30], "words": "a breath of blue" }]
+    });
     let proof = &mut project.job["proof"];
     proof["grain"]["median_um"] = json!(22.5);
     proof["inks"][1]["printed"] = json!({ "n": 1.83, "density": 1.57, "sheet": [0.8, 0.79, 0.7], "full": { "lands": 0.03, "film": 0.97 }, "pale": { "lands": 0.4, "film": 0.35 } });

@@ -565,6 +565,9 @@ pub struct SheetChoice {
     /// The corner that is cut off, plate view.
     #[serde(default)]
     pub notch: stepbite_core::sheets::Corner,
+    /// The family's row on the press bed; none: no bed diagram and no registration template.
+    #[serde(default)]
+    pub bed: Option<row::OnBedSpec>,
     /// What the bars of a sheet printed before measure along the paper's short and long side, mm.
     #[serde(default)]
     pub bars_mm: Option<[f64; 2]>,
@@ -577,6 +580,9 @@ pub struct SheetChoice {
     /// The papers to cut and lay, where there are some.
     #[serde(default)]
     pub papers: Option<PapersChoice>,
+    /// All plates of a family and their hours at the bath; none: one plate.
+    #[serde(default)]
+    pub together: Option<FamilyDaySpec>,
 }
 
 /// A question about the record of the pulls.

@@ -1,6 +1,6 @@
 /**
  * The browser's own storage: one record of the work at hand with its whole family of plates, earlier states, and by their content, once each,
- * what is large: drawings, and the maps of plates brought in. Every write is one transaction,
+ * what is large: drawings, the maps of plates brought in, photographs of pulls. Every write is one transaction,
  * so that after a killed tab there is the state before it or after it and none between.
  * @typedef {import("./work.js").Work} Work
  * @typedef {{ id: string, work: Work, drawing: string }} Beside another plate of the family
@@ -18,6 +18,8 @@ const VERSION = 3;
 /** Its parts; maps since version 2: what was kept before holds its maps itself, and is read as well. Since version 3 there may be other plates. */
 const PARTS = Object.freeze(["work", "drawings", "points", "maps"]);
 const NOW = "now";
+/** A photograph of a pull is kept under its id behind this word. */
+const PHOTO = "photo ";
 /** A browser whose storage does not answer in so long, ms, has none: the page must not wait for it for good. */
 const PATIENCE_MS = 8000;
 
@@ -31,12 +33,17 @@ export function packed(entry) {
   /** @type {Set<string>} */
   const ids = new Set();
   const without = (/** @type {Work} */ { family: _, ...work }) => {
-    const { plates = [] } = work.job;
+    const { plates = [], record = null } = work.job;
     for (const { id, map } of plates) {
       ids.add(id);
       if (map !== "") maps.set(id, map);
     }
-    return { ...work, job: { ...work.job, plates: plates.map((plate) => ({ ...plate, map: "" })) } };
+    // Photographs of pulls lie among the maps: by their content, once each, and never written twice.
+    for (const { id, jpeg } of record?.photos ?? []) {
+      ids.add(PHOTO + id);
+      if (jpeg !== "") maps.set(PHOTO + id, jpeg);
+    }
+    return { ...work, job: { ...work.job, plates: plates.map((plate) => ({ ...plate, map: "" })), ...(record && { record: { ...record, photos: record.photos.map(({ id }) => ({ id, jpeg: "" })) } }) } };
   };
   const { family = [] } = entry;
   const beside = family.map((kin) => ({ ...kin, work: without(kin.work) }));
@@ -48,10 +55,12 @@ export function packed(entry) {
 /** The entry with its maps in it again. One that is gone stays away: its plate is named all the same. @template {Entry | Point} T @param {T} entry @param {Map<string, string>} maps @returns {T} */
 export function unpacked(entry, maps) {
   const within = (/** @type {Work} */ work) => {
-    const { plates } = work.job;
-    return plates ? { ...work, job: { ...work.job, plates: plates.map((plate) => ({ ...plate, map: plate.map || (maps.get(plate.id) ?? "") })) } } : work;
+    const { plates, record } = work.job;
+    const photos = record?.photos.map(({ id, jpeg }) => ({ id, jpeg: jpeg || (maps.get(PHOTO + id) ?? "") }));
+    const job = { ...work.job, ...(plates && { plates: plates.map((plate) => ({ ...plate, map: plate.map || (maps.get(plate.id) ?? "") })) }), ...(record && { record: { ...record, photos } }) };
+    return plates || record ? { ...work, job } : work;
   };
-  if (!entry.work.job.plates && !entry.family) return entry;
+  if (!entry.work.job.plates && !entry.work.job.record && !entry.family) return entry;
   const family = entry.family && { family: entry.family.map((kin) => ({ ...kin, work: within(kin.work) })) };
   return { ...entry, work: within(entry.work), ...family };
 }
@@ -203,13 +212,14 @@ export class Store {
 
   /** With its drawing, and the maps of its plates. @template {Entry} T @param {IDBTransaction} transaction @param {T} entry @returns {Promise<{ entry: T, drawing: Blob }>} */
   async #whole(transaction, entry) {
-    const plates = [entry.work, ...(entry.family ?? []).map(({ work }) => work)].flatMap(({ job }) => job.plates ?? []);
+    const works = [entry.work, ...(entry.family ?? []).map(({ work }) => work)];
+    const large = works.flatMap(({ job }) => [...(job.plates ?? []).filter(({ map }) => map === "").map(({ id }) => id), ...(job.record?.photos ?? []).filter(({ jpeg }) => jpeg === "").map(({ id }) => PHOTO + id)]);
     const got = async (/** @type {string} */ name, /** @type {string[]} */ ids) => {
       const store = transaction.objectStore(name);
       const found = await Promise.all(ids.map((id) => answered(store.get(id))));
       return new Map(ids.map((id, i) => [id, found[i]]));
     };
-    const [drawings, maps] = await Promise.all([got("drawings", drawingsOf(entry)), got("maps", [...new Set(plates.filter(({ map }) => map === "").map(({ id }) => id))])]);
+    const [drawings, maps] = await Promise.all([got("drawings", drawingsOf(entry)), got("maps", [...new Set(large)])]);
     const blob = (/** @type {string} */ id) => {
       if (drawings.get(id) === undefined) throw new DrawingGone("its drawing is no longer in the browser's storage");
       return new Blob([drawings.get(id)]);

@@ -401,8 +401,8 @@ fn least(plates: &Plates, at: &At<'_>, hours: &Hours, begun: f64, in_one: bool) 
 impl Days {
     fn put(&mut self, at: &mut At<'_>, entry: &Entry, now: f64) {
         let [from, lifted, to] = [entry.from, entry.lifted, entry.to].map(|time| now + time.0 / 60.0);
-        // What takes no time is no work.
-        if to > from + HAIR {
+        // What takes no time is no work; a dip of no length is one of which nobody knows it yet.
+        if entry.work == Work::Bite || to > from + HAIR {
             self.tasks.push(Task { plate: entry.plate, turn: at.done[entry.plate] + entry.round, work: entry.work, from, lifted, to });
         }
     }

@@ -354,6 +354,7 @@ pub(super) mod tests {
     pub(in super::super) fn ell(number: usize, scale: f64, name: &str) -> ToLay {
         let points = [(0.0, 0.0), (20.0, 0.0), (20.0, 60.0), (50.0, 60.0), (50.0, 80.0), (0.0, 80.0)];
         ToLay {
+            name: String::new(),
             number,
             outline: points.map(|(x, y)| PointMm { x: x * scale, y: y * scale }).to_vec(),
             whole: false,

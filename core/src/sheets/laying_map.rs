@@ -19,7 +19,7 @@ const SIGN: f64 = 11.0;
 const FOOT: f64 = 24.0;
 /// Height of a row of the list and the least width of its columns, mm.
 const ROW: f64 = 7.0;
-const COLUMN: f64 = 60.0;
+const COLUMN: f64 = 84.0;
 /// The map has up to this share of the room.
 const MAP: f64 = 0.62;
 /// Nobody is to cut by it, so it is never at true size.
@@ -98,7 +98,7 @@ fn sheet(job: &Job, papers: &PapersToLay, at: usize, number: (usize, usize)) -> 
         papers.pieces.len(),
         Seconds(takes.0).clock(),
         papers.paste.open.clock(),
-        super::percent(pasting.late()),
+        super::percent(pasting.late().max(1e-6)),
     );
     let foot = sheet.page.height.0 - PAD - FOOT;
     paragraph(&mut sheet, Weight::Regular, 10.0, (left, foot + 3.0), right - left, &words);
@@ -122,8 +122,9 @@ fn listed(sheet: &mut Sheet, papers: &PapersToLay, shown: std::ops::Range<usize>
         sheet.text(Weight::Semibold, 11.0, Align::Start, (x + 7.5, middle + cap / 2.0), piece.number.to_string());
         let when = Seconds(papers.paste.each.0 * (piece.number - 1) as f64).clock();
         sheet.text(Weight::Regular, 10.0, Align::Start, (x + 19.0, middle + cap / 2.0), when);
+        let called = if piece.name.is_empty() { String::new() } else { format!("{}, ", piece.name) };
         let mind = if piece.turned { ", turned" } else { "" };
-        let (size, words) = fitted(Weight::Regular, &format!("{}{mind}", piece.stock.name), &[10.0, 9.0], width - 36.0);
+        let (size, words) = fitted(Weight::Regular, &format!("{called}{}{mind}", piece.stock.name), &[10.0, 9.0], width - 36.0);
         sheet.text(Weight::Regular, size, Align::Start, (x + 33.0, middle + cap / 2.0), words);
     }
 }

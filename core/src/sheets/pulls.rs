@@ -57,14 +57,15 @@ const FOOT: f64 = 7.0;
 struct Block<'a> {
     pull: &'a Pull,
     label: String,
-    photo: Option<&'a Arc<JpegFile>>,
+    /// Its photograph, where it has one; nothing in it where that is not there, as while it is only asked how many pages there are.
+    photo: Option<Option<&'a Arc<JpegFile>>>,
     /// Size of the type and words.
     lines: Vec<(f64, String)>,
     height: f64,
 }
 
 fn block<'a>(pulls: &'a Pulls, pull: &'a Pull, width: f64) -> Block<'a> {
-    let photo = pull.now.photo.as_ref().and_then(|shown| pulls.photos.get(&shown.id));
+    let photo = pull.now.photo.as_ref().map(|shown| pulls.photos.get(&shown.id));
     let wide = if photo.is_some() { width - PHOTO.0 - GAP } else { width };
     let face = TypeFace::of(Weight::Regular);
     let mut set: Vec<(f64, String)> = Vec::new();
@@ -91,7 +92,7 @@ fn block<'a>(pulls: &'a Pulls, pull: &'a Pull, width: f64) -> Block<'a> {
         set.push((SMALL, "… the rest stands in the table of the pulls.".to_owned()));
     }
     let words: f64 = set.iter().map(|(size, _)| line_height(*size)).sum();
-    let high = (line_height(HEADED) + words).max(photo.map_or(0.0, |file| fitting(file).1));
+    let high = (line_height(HEADED) + words).max(if photo.is_some() { PHOTO.1 } else { 0.0 });
     Block { pull, label: label(&pull.now, pulls.record.edition), photo, lines: set, height: high + 2.0 * WHITE }
 }
 
@@ -178,10 +179,16 @@ fn set(sheet: &mut Sheet, block: &Block<'_>, top: f64) {
     let right = sheet.page.width.0 - PAD;
     sheet.stroke(HAIR, (PAD, top), (right, top));
     let mut edge = right;
-    if let Some(file) = block.photo {
-        let (width, height) = fitting(file);
-        sheet.marks.push(Mark::Photo { of: PageBox::new(right - width, top + WHITE, width, height), file: Arc::clone(file) });
+    if let Some(photo) = block.photo {
         edge = right - PHOTO.0 - GAP;
+        if let Some(file) = photo {
+            let (width, height) = fitting(file);
+            sheet.marks.push(Mark::Photo { of: PageBox::new(right - width, top + WHITE, width, height), file: Arc::clone(file) });
+        } else {
+            let of = PageBox::new(right - PHOTO.0, top + WHITE, PHOTO.0, PHOTO.1);
+            sheet.frame(HAIR, of);
+            sheet.text(Weight::Regular, 9.0, Align::Middle, (of.x + PHOTO.0 / 2.0, of.y + PHOTO.1 / 2.0), "the photograph is not here");
+        }
     }
     let mut y = top + WHITE + line_height(HEADED);
     let base = y - line_height(HEADED) * 0.22;
@@ -221,7 +228,7 @@ mod tests {
         record.pulls[5].now.words = "a line of words without an end ".repeat(64);
         let was = facts(Kind::Proof, None);
         let correction = Correction { day: "2026-03-15".into(), note: "a slip, ".repeat(60), was };
-        record.pulls[6].corrections = vec![correction; 30];
+        record.pulls[6].corrections = vec![correction; 20];
         for number in 9..60 {
             record.pulls.push(pull(number, Kind::Edition, Some(number)));
         }
@@ -255,8 +262,13 @@ mod tests {
             }
             let photos = sheets.iter().flat_map(|sheet| &sheet.marks).filter(|mark| matches!(mark, Mark::Photo { .. })).count();
             assert_eq!(photos, 2, "the one that is none is left out");
+            assert!(sheets.iter().any(|sheet| says(sheet, "photograph is not here")));
+            // As many pages while the photographs' bytes are left out.
+            let mut bare = settings.clone();
+            bare.pulls = Some(Pulls { record: pulls.record.clone(), photos: BTreeMap::new() });
+            assert_eq!(SheetSet::of(Job { settings: &bare, ..*job }).pages(), sheets.len());
             assert!(says(&sheets[0], "59 pulls written down") && says(&sheets[0], "edition of 12"));
-            assert!(sheets.iter().any(|sheet| says(sheet, "26 corrections before these 4")));
+            assert!(sheets.iter().any(|sheet| says(sheet, "16 corrections before these 4")));
             assert!(sheets.iter().any(|sheet| says(sheet, "struck out")));
         });
     }

@@ -3,9 +3,9 @@
 use super::frame::{self, LINE};
 use super::layout::{fitted, line_height};
 use super::mark::{Align, PageBox, Pen, Sheet};
-use super::run_rows::{bite_row, blank, columns, lines_row, needle_words, paint_row, small_row};
+use super::run_rows::{bite_row, blank, columns, joined_row, lines_row, needle_words, paint_row, small_row};
 use super::{EXAMPLE, Job, View, counted, plain};
-use crate::bites::ToneTime;
+use crate::bites::{TimedDip, ToneTime};
 use crate::lines::Lines;
 use crate::strip::StripKind;
 use crate::type_face::{TypeFace, Weight};
@@ -40,6 +40,10 @@ enum Row {
     SecondCoat,
     /// Bite j.
     Bite(usize),
+    /// Bites of the ladder in one dip, the first and the last.
+    Joined(usize, usize),
+    /// After bite j nothing is left bare.
+    Leaves(usize),
     /// Bite j is done.
     Done(usize),
     /// Bite j is dropped, and its stop-out with it.
@@ -51,8 +55,15 @@ impl Row {
     fn height(self) -> f64 {
         match self {
             Self::Paint(_) => 14.0,
-            Self::Nothing(_) | Self::Painted(_) | Self::SecondCoat | Self::Needle | Self::Grain | Self::Done(_) | Self::Dropped(_) => 9.4,
-            Self::Bite(_) | Self::Lines => 16.6,
+            Self::Nothing(_)
+            | Self::Painted(_)
+            | Self::SecondCoat
+            | Self::Needle
+            | Self::Grain
+            | Self::Done(_)
+            | Self::Dropped(_)
+            | Self::Leaves(_) => 9.4,
+            Self::Bite(_) | Self::Joined(..) | Self::Lines => 16.6,
         }
     }
 }
@@ -81,13 +92,31 @@ fn rows(job: &Job) -> Vec<Vec<Row>> {
             left -= row.height();
             continue;
         }
+        if leaves(job).is_some_and(|last| stop.number > last) {
+            break;
+        }
+        // Of a dip that bites join in, what comes before its last bite stands with it.
+        if let Some(dip) = joined(job, stop.number).filter(|dip| *dip.bites.start() != stop.number) {
+            debug_assert!(dip.is_joined(), "a dip with a first and a last bite");
+            continue;
+        }
         let mut step = vec![match stop.new_share > 0.0 {
             _ if stop.number <= job.bites.painted => Row::Painted(stop.number),
             true => Row::Paint(stop.number),
             false => Row::Nothing(stop.number),
         }];
         step.extend((second == Some(stop.number)).then_some(Row::SecondCoat));
-        step.push(Row::Bite(stop.number));
+        match joined(job, stop.number) {
+            Some(dip) => {
+                let (first, last) = (*dip.bites.start(), *dip.bites.end());
+                step.extend((first + 1..=last).filter(|number| !job.bites.dropped.contains(number)).map(Row::Nothing));
+                step.push(Row::Joined(first, last));
+            }
+            None => step.push(Row::Bite(stop.number)),
+        }
+        step.extend(
+            leaves(job).filter(|last| *last == *joined(job, stop.number).map_or(&stop.number, |dip| dip.bites.end())).map(Row::Leaves),
+        );
         let height: f64 = step.iter().map(|row| row.height()).sum();
         match pages.last_mut().filter(|_| height <= left) {
             Some(page) => page.extend(step),
@@ -101,9 +130,20 @@ fn rows(job: &Job) -> Vec<Vec<Row>> {
     balanced(pages)
 }
 
+/// The dip that a bite is joined in with others.
+fn joined<'a>(job: &Job<'a>, bite: usize) -> Option<&'a TimedDip> {
+    job.settings.dips.iter().find(|dip| dip.is_joined() && dip.bites.contains(&bite))
+}
+
+/// The last bite of a plate that leaves before the ladder's end.
+fn leaves(job: &Job) -> Option<usize> {
+    let last = *job.settings.dips.last()?.bites.end();
+    (last < job.stop_outs.list().len()).then_some(last)
+}
+
 /// The same rows over as many pages, so that the last is not left with one stop-out where the others are full.
 fn balanced(pages: Vec<Vec<Row>>) -> Vec<Vec<Row>> {
-    let bites = |page: &[Row]| page.iter().filter(|row| matches!(row, Row::Bite(_))).count();
+    let bites = |page: &[Row]| page.iter().filter(|row| matches!(row, Row::Bite(_) | Row::Joined(..))).count();
     let all: Vec<Row> = pages.iter().flatten().copied().collect();
     let most = pages.iter().map(|page| bites(page)).max().unwrap_or(1);
     let each = bites(&all).div_ceil(pages.len().max(1)).min(most);
@@ -204,7 +244,10 @@ pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> She
             Row::Nothing(number) => small_row(
                 &mut sheet,
                 &format!("PAINT {number}"),
-                &format!("nothing to paint (tone {} has no area): look over back and bevel", number - 1),
+                &match joined(job, number).filter(|dip| *dip.bites.start() < number) {
+                    Some(dip) => format!("nothing to paint (tone {} has no area): {} are one dip", number - 1, dip.words()),
+                    None => format!("nothing to paint (tone {} has no area): look over back and bevel", number - 1),
+                },
                 None,
                 of,
             ),
@@ -225,6 +268,14 @@ pub(super) fn sheet(job: &Job, index: usize, (page, all): (usize, usize)) -> She
                 small_row(&mut sheet, &format!("BITE {number}"), words, None, of);
             }
             Row::Bite(number) => bite_row(&mut sheet, job, number, of),
+            Row::Joined(first, last) => joined_row(&mut sheet, job, (first, last), of),
+            Row::Leaves(number) => small_row(
+                &mut sheet,
+                "OUT",
+                &format!("This plate has no tone darker than {number}: after bite {number} it leaves the bath for good."),
+                None,
+                of,
+            ),
         }
         y = of.foot();
     }
@@ -531,6 +582,35 @@ mod tests {
             !run.iter().any(|words| words.starts_with("check at 0"))
                 && !named(&open, "pull record").iter().any(|words| words.contains("Planned"))
         );
+    }
+
+    #[test]
+    fn bites_that_join_are_one_row_and_a_plate_that_is_done_leaves() {
+        let (plate, mut map) = letter(160.0, 180.0);
+        map.data_mut().iter_mut().for_each(|tone| {
+            *tone = match *tone {
+                7 => 6,
+                9 => 8,
+                tone => tone,
+            }
+        });
+        let bites = bites(10);
+        let dip = |bites: std::ops::RangeInclusive<usize>, set: f64, total: f64, fewer: usize| TimedDip {
+            bites,
+            length: Seconds(set),
+            set: Seconds(set),
+            total: Seconds(total),
+            shown_total: Seconds(total),
+            fewer,
+        };
+        let dips = (1..=6).map(|bite| dip(bite..=bite, 10.0, 10.0 * bite as f64, 0)).chain([dip(7..=8, 113.0, 173.0, 1)]).collect();
+        let settings = SheetSettings { dips, ..SheetSettings::default() };
+        let of = sheets_by(&plate, map, &bites, &settings);
+        let has = |words: &str| of.sheets.iter().any(|sheet| says(sheet, words));
+        assert!(has("BITE 7+8") && has("1:53") && has("total 2:53") && has("one restart fewer"));
+        assert!(has("nothing to paint (tone 7 has no area): bites 7 and 8 are one dip"));
+        assert!(has("This plate has no tone darker than 8: after bite 8 it leaves the bath for good."));
+        assert!(!has("BITE 8") && !has("BITE 9") && !has("PAINT 9"));
     }
 
     #[test]

@@ -153,7 +153,7 @@ fn bite_boxes(sheet: &mut Sheet, label: &str, row: &PageBox) -> (Columns, f64) {
     let middle = row.y + row.height / 2.0;
     let semibold = TypeFace::of(Weight::Semibold);
     tick_box(sheet, row.x + 0.4, middle, BOX);
-    let (size, label) = fitted(Weight::Semibold, label, &[18.0, 17.0, 16.0], at.small - 1.5 - at.label);
+    let (size, label) = fitted(Weight::Semibold, label, &[18.0, 17.0, 16.0, 14.0, 12.0, 11.0], at.small - 1.5 - at.label);
     sheet.text(Weight::Semibold, size, Align::Start, (at.label, middle + semibold.cap_height(size).0 / 2.0), label);
     small_box(sheet, at.small, middle - 3.7, 6.4, "back, bevel");
     small_box(sheet, at.small, middle + 3.7, 6.4, "rinsed");
@@ -195,6 +195,33 @@ pub(super) fn bite_row(sheet: &mut Sheet, job: &Job, number: usize, row: PageBox
         Some(check) => sheet.text(Weight::Regular, 11.0, Align::Start, (at.total, last), format!("check at {}", check.clock())),
         None => blank(sheet, 11.0, (at.total, last), at.actual - 3.0, "check at"),
     }
+}
+
+/// Bites in one dip: one clock, one total, and how many restarts fewer that is so far.
+pub(super) fn joined_row(sheet: &mut Sheet, job: &Job, (first, last): (usize, usize), row: PageBox) {
+    let label = if last == first + 1 { format!("BITE {first}+{last}") } else { format!("BITE {first}–{last}") };
+    let (at, middle) = bite_boxes(sheet, &label, &row);
+    let line = row.foot() - 3.4;
+    let dip = job.settings.dips.iter().find(|dip| *dip.bites.end() == last && *dip.bites.start() == first);
+    let Some(dip) = dip.filter(|_| job.bites.strip_kind != StripKind::Missing && job.bites.fate(last).instead().is_none()) else {
+        for (from, to) in [(at.clock, at.total - 3.0), (at.total, at.actual - 3.0)] {
+            sheet.stroke(HAIR, (from, line), (to, line));
+        }
+        return;
+    };
+    let semibold = TypeFace::of(Weight::Semibold);
+    let (size, clock) = fitted(Weight::Semibold, &dip.set.clock(), &[36.0, 32.0, 28.0, 24.0], at.total - 2.0 - at.clock);
+    sheet.text(Weight::Semibold, size, Align::Start, (at.clock, middle + semibold.cap_height(size).0 / 2.0), clock);
+    let room = at.actual - 2.0 - at.total;
+    let (size, total) = fitted(Weight::Semibold, &format!("total {}", dip.shown_total.clock()), &[14.0, 12.0, 11.0, 10.0], room);
+    sheet.text(Weight::Semibold, size, Align::Start, (at.total, middle - 0.6), total);
+    let fewer = match dip.fewer {
+        0 => "one dip".to_owned(),
+        1 => "one restart fewer".to_owned(),
+        more => format!("{more} restarts fewer"),
+    };
+    let (size, fewer) = fitted(Weight::Regular, &fewer, &[11.0, 10.0, 9.5, 9.0], room);
+    sheet.text(Weight::Regular, size, Align::Start, (at.total, middle + 5.0), fewer);
 }
 
 fn range(from: Seconds, to: Seconds) -> String {

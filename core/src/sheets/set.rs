@@ -10,8 +10,8 @@ use super::seen::Seen;
 use super::settings::Kind;
 use super::tiles::Tiles;
 use super::{
-    EXAMPLE, Sheets, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, pulls, record, repair, run, stop,
-    strip_plan, touches, zones,
+    EXAMPLE, Sheets, bed, boxes_note, captions, cover, cutting, hinge, key, laying_map, look, picture, pulls, record, registration, repair,
+    run, stop, strip_plan, together, touches, zones,
 };
 use crate::strip::StripKind;
 use crate::view::View;
@@ -25,9 +25,12 @@ enum Shows {
     StripPlan,
     Plate(picture::Shows, Use),
     Run,
+    Together,
     Stop,
     Look,
     Repair,
+    Bed,
+    Registration,
     Zones,
     Touches,
     Cutting,
@@ -142,17 +145,22 @@ impl<'a> SheetSet<'a> {
             Kind::Run => push(Shows::Run, run::pages(&job)),
             Kind::Look => push(Shows::Look, 1),
             Kind::Repair if job.settings.repair.is_some() => push(Shows::Repair, 1),
+            Kind::Bed if job.settings.bed.is_some() => push(Shows::Bed, 1),
+            Kind::Registration => {
+                let pages = job.settings.registration.as_ref().map_or(0, |of| registration::pages(&job, of));
+                push(Shows::Registration, pages);
+            }
             Kind::Cutting => push(Shows::Cutting, cutting::pages(&job)),
             Kind::Laying => push(Shows::Laying, laying_map::pages(&job)),
             Kind::Record => push(Shows::Record, 1),
             Kind::Lines if job.lines.is_some_and(|lines| lines.plane.count() > 0) => {
                 job.uses().iter().for_each(|&for_use| push(Shows::Plate(picture::Shows::Lines, for_use), pages));
             }
-            Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair => {}
+            Kind::StripPlan | Kind::Lines | Kind::Lift | Kind::Repair | Kind::Bed => {}
             Kind::Zones => push(Shows::Zones, job.settings.zones.as_ref().map_or(0, |zones| zones::pages(&job, zones))),
             Kind::Touches => push(Shows::Touches, touches::pages(&job)),
             Kind::Pulls => push(Shows::Pulls, job.settings.pulls.as_ref().map_or(0, |pulls| pulls::pages(&job, pulls))),
-            Kind::Together | Kind::Bed | Kind::Registration => {}
+            Kind::Together => push(Shows::Together, together::pages(&job)),
         }
         self.groups.retain(|group| !group.pages.is_empty());
     }
@@ -211,10 +219,11 @@ impl<'a> SheetSet<'a> {
                 Some(format!("{}, {}", said.view, said.mirrored))
             }
             Shows::Look => Some(View::Print.words().to_owned()),
+            Shows::Bed => Some(format!("{}, {}", View::Plate.words(), View::Print.words())),
             Shows::Touches => Some(View::Print.words().to_owned()),
-            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying => Some(View::Plate.words().to_owned()),
+            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying | Shows::Registration => Some(View::Plate.words().to_owned()),
             Shows::Cutting => Some("PASTE SIDE UP, mirror of the print".to_owned()),
-            Shows::Cover | Shows::Run | Shows::Stop | Shows::Record | Shows::Pulls => None,
+            Shows::Cover | Shows::Run | Shows::Together | Shows::Stop | Shows::Record | Shows::Pulls => None,
         }
     }
 
@@ -284,8 +293,8 @@ impl<'a> SheetSet<'a> {
         match (kind, job.bites.strip_kind) {
             (Kind::StopOuts, _) if job.uses().len() > 1 => ", each to transfer and to paint by".to_owned(),
             (Kind::Run, _) if job.stop().is_some() => ", the page in place of the run sheet".to_owned(),
-            (Kind::Run, StripKind::Example) => format!(", times of strip {}: {EXAMPLE}", job.bites.strip_id),
-            (Kind::Run, StripKind::Missing) => " without times, with lines to write them".to_owned(),
+            (Kind::Run | Kind::Together, StripKind::Example) => format!(", times of strip {}: {EXAMPLE}", job.bites.strip_id),
+            (Kind::Run | Kind::Together, StripKind::Missing) => " without times, with lines to write them".to_owned(),
             _ => String::new(),
         }
     }
@@ -301,9 +310,12 @@ impl<'a> SheetSet<'a> {
             }
             Shows::StripPlan => job.settings.strip_plan.iter().map(|plan| strip_plan::sheet(plan, job.settings, page)).collect(),
             Shows::Plate(shows, for_use) => self.pictures(shows, for_use, page),
+            Shows::Together => group.pages.clone().map(|at| together::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Run => group.pages.clone().map(|at| run::sheet(job, at - group.pages.start, (at + 1, all))).collect(),
             Shows::Look => vec![look::sheet(job, page)],
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
+            Shows::Bed => job.settings.bed.iter().map(|laid| bed::sheet(job, laid, page)).collect(),
+            Shows::Registration => job.settings.registration.iter().flat_map(|of| registration::sheets(job, of, page)).collect(),
             Shows::Zones => job.settings.zones.iter().flat_map(|of| zones::sheets(job, of, page)).collect(),
             Shows::Touches => touches::sheets(job, page),
             Shows::Cutting => cutting::sheets(job, page),
@@ -365,6 +377,8 @@ impl Group {
             Shows::Cover => "cover".to_owned(),
             Shows::Look => "look sheet".to_owned(),
             Shows::Repair => "repair list".to_owned(),
+            Shows::Bed => "bed diagram".to_owned(),
+            Shows::Registration => "registration template".to_owned(),
             Shows::Zones => "zones of ink".to_owned(),
             Shows::Touches => "touches by hand".to_owned(),
             Shows::Cutting => "cutting sheets".to_owned(),
@@ -374,6 +388,7 @@ impl Group {
             Shows::StripPlan => "strip plan".to_owned(),
             Shows::Plate(shows, for_use) => shows.named(&shows.name(), for_use),
             Shows::Run => "run sheet".to_owned(),
+            Shows::Together => "run sheet of all plates".to_owned(),
             Shows::Stop => "stop".to_owned(),
         }
     }

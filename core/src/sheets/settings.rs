@@ -4,10 +4,14 @@ use super::bars::Bars;
 use super::cutting::PapersToLay;
 use super::pulls::Pulls;
 use super::repair::Repair;
+use super::together::Together;
 use super::zones::Zones;
 use crate::bath::pairs::Judgement;
+use crate::bed::Laid;
+use crate::bites::TimedDip;
 use crate::plate::SizeMm;
 use crate::pulls::Touch;
+use crate::registration::Registration;
 use crate::strip_plan::StripPlan;
 use crate::units::Millimetres;
 use crate::view::View;
@@ -250,8 +254,16 @@ pub struct SheetSettings {
     pub drying_min: Option<f64>,
     /// Where the metal can't give what the plan wants; none where there is no such place.
     pub repair: Option<Repair>,
+    /// How plates and sheet lie on the press bed; none: no diagram.
+    pub bed: Option<Laid>,
+    /// Where plates, sheet and a print before meet; none: no template.
+    pub registration: Option<Registration>,
     /// Thin papers to cut and lay; none where there are none, or no order lays them.
     pub papers: Option<PapersToLay>,
+    /// The plate's dips that are still to come, where bites join in them or where it leaves before the last; none: a dip a bite.
+    pub dips: Vec<TimedDip>,
+    /// The family's day at the bath; none: one plate.
+    pub together: Option<Together>,
     /// What the bars of a sheet printed before measure; none: nothing is corrected.
     pub bars: Option<Bars>,
     /// Zones of ink on the plate; none where there are none.
@@ -281,7 +293,11 @@ impl Default for SheetSettings {
             hinge: false,
             drying_min: None,
             repair: None,
+            bed: None,
+            registration: None,
             papers: None,
+            dips: Vec::new(),
+            together: None,
             bars: None,
             zones: None,
             touches: Vec::new(),

@@ -241,6 +241,13 @@ test("maps of plates are kept beside what holds them, and come back; what was ke
   assert.deepEqual(unpacked(kept, maps).work, entry.work);
   assert.deepEqual(unpacked(kept, new Map([["a", "AAAA"]])).work.job.plates.map(({ id, map }) => [id, map]), [["a", "AAAA"], ["b", ""]]);
   assert.equal(unpacked(entry, new Map()).work.job.plates[1].map, "BBBB");
+  const record = { pulls: [], touches: [], photos: [{ id: "a", jpeg: "JJJJ" }] };
+  const pulled = { at: 1, drawing: "x", work: { name: "n", job: { title: "t", plates, record } } };
+  const { entry: held, maps: large } = packed(pulled);
+  assert.doesNotMatch(JSON.stringify(held), /JJJJ/);
+  assert.deepEqual([held.maps, large.get("photo a"), large.get("a")], [["a", "b", "photo a"], "JJJJ", "AAAA"], "a photo and a map of one id are two things");
+  assert.deepEqual(unpacked(held, large).work, pulled.work);
+  assert.deepEqual(unpacked(held, new Map()).work.job.record.photos, [{ id: "a", jpeg: "" }], "one that is gone is still spoken of");
   const old = { at: 1, drawing: "x", work: { name: "n", job: { title: "before there were plates" } } };
   assert.equal(unpacked(old, new Map()), old);
   assert.deepEqual(packed(old).entry.maps, []);

@@ -6,7 +6,7 @@ use crate::settings::{DayDip, FamilyDaySpec};
 use serde::Serialize;
 use stepbite_core::day::Hours;
 use stepbite_core::plate::SizeMm;
-use stepbite_core::shared_day::{self, PlateTurn, Plates, Round, Tray, Work};
+use stepbite_core::shared_day::{self, Days, PlateTurn, Plates, Round, Tray, Work};
 use stepbite_core::strip::StripKind;
 use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_core::what_if::what_if;
@@ -55,21 +55,9 @@ struct BreakFacts {
 }
 
 impl Desk {
-    /// The day of several plates.
-    ///
-    /// # Errors
-    /// Before the first plan, without a strip, after a STOP, and for hours, plates or a tray that can't be.
-    pub fn family_day(&self, spec: &FamilyDaySpec) -> Result<FamilyDayFacts, Refusal> {
+    /// Plates and their days, whatever strip there is.
+    pub(super) fn days(&self, spec: &FamilyDaySpec) -> Result<(Plates, Days), Refusal> {
         let plan = self.plan()?;
-        if plan.strip.kind() == StripKind::Missing {
-            return Err(Refusal::new(
-                "day",
-                "There is no strip yet, so no bite has a length and no day a plan: bite the strip plan and read it first.",
-            ));
-        }
-        if plan.stopped() {
-            return Err(Refusal::new("day", plan.day.judged().sentence()));
-        }
         if let Some(wrong) = spec.day.wrong() {
             return Err(Refusal::new("day", format!("This day can't be planned: {wrong}.")));
         }
@@ -95,6 +83,26 @@ impl Desk {
         let tray = spec.day.tray_mm.map(|[width, height]| Tray::new(Millimetres(width), Millimetres(height)));
         let tray = tray.transpose().map_err(refused)?;
         let days = shared_day::days(&plates, hours, tray.as_ref(), spec.day.break_after).map_err(refused)?;
+        Ok((plates, days))
+    }
+
+    /// The day of several plates.
+    ///
+    /// # Errors
+    /// Before the first plan, without a strip, after a STOP, and for hours, plates or a tray that can't be.
+    pub fn family_day(&self, spec: &FamilyDaySpec) -> Result<FamilyDayFacts, Refusal> {
+        let plan = self.plan()?;
+        if plan.strip.kind() == StripKind::Missing {
+            return Err(Refusal::new(
+                "day",
+                "There is no strip yet, so no bite has a length and no day a plan: bite the strip plan and read it first.",
+            ));
+        }
+        if plan.stopped() {
+            return Err(Refusal::new("day", plan.day.judged().sentence()));
+        }
+        let (plates, days) = self.days(spec)?;
+        let bench = plan.settings.bench;
         let mut notes: Vec<String> = Vec::new();
         let missing: Vec<&str> = [(bench.dry_min, "drying"), (bench.rinse_min, "rinsing")]
             .into_iter()
@@ -128,8 +136,8 @@ impl Desk {
             bound_min: days.bound,
             gap: days.gap(),
             shared: days.shared,
-            ages: days.ages,
-            breaks: breaks(&plates, hours.slack),
+            ages: days.ages.clone(),
+            breaks: breaks(&plates, plan.bites.handling.slack()),
             notes,
         })
     }

@@ -6,6 +6,7 @@ use crate::clock::Laps;
 use crate::error::Refusal;
 use crate::settings::{BroughtPlate, KinSpec};
 use serde::Serialize;
+use stepbite_core::bites::TimedDip;
 use stepbite_core::family;
 use stepbite_core::plate::SizeMm;
 use stepbite_core::stopouts::StopOut;
@@ -69,6 +70,14 @@ pub struct DipFacts {
 }
 
 impl Plan {
+    /// The dips of a plate that lacks tones, for its run sheet; none where every bite is a dip of its own, and where there is no strip.
+    pub(super) fn joined_dips(&self) -> Vec<TimedDip> {
+        let has: Vec<bool> = self.stopouts.map().counts().iter().map(|count| *count > 0).collect();
+        let dips = self.bites.dips(&self.curve, &has);
+        let plain = dips.iter().all(|dip| !dip.is_joined()) && dips.last().is_none_or(|dip| *dip.bites.end() + 1 == has.len());
+        if plain || self.bites.undecided { Vec::new() } else { dips }
+    }
+
     /// Which bites of this plate join in one dip, and which stop-outs it is painted with.
     #[must_use]
     pub fn joins(&self) -> Joins {

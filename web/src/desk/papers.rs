@@ -3,13 +3,13 @@
 use super::Desk;
 use super::pull::said_of;
 use crate::error::Refusal;
-use crate::settings::{LaidPaper, PapersChoice, TakeSpec};
+use crate::settings::{LaidPaper, PapersChoice, SheetChoice, TakeSpec};
 use serde::Serialize;
 use stepbite_core::colour::Rgb;
 use stepbite_core::laying::LayingError;
 use stepbite_core::papers::{MOST_PIECES, Way, remedies, taken};
 use stepbite_core::plate::Plate;
-use stepbite_core::sheets::PapersToLay;
+use stepbite_core::sheets::{Kind, PapersToLay};
 
 /// What there is to say of papers, as `types.d.ts` has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -161,8 +161,15 @@ impl Desk {
 /// What there is to say of one paper.
 fn said_of_stock(choice: &PapersChoice, stock: usize, strips: Rgb) -> Option<String> {
     let mut one = choice.clone();
-    one.pieces =
-        vec![crate::settings::PieceChoice { stock, outline: None, fibre_deg: 0.0, edge: Default::default(), turned: false, tear: 1 }];
+    one.pieces = vec![crate::settings::PieceChoice {
+        name: String::new(),
+        stock,
+        outline: None,
+        fibre_deg: 0.0,
+        edge: Default::default(),
+        turned: false,
+        tear: 1,
+    }];
     said_of(&one.laid(0, None)?, strips)
 }
 
@@ -183,4 +190,12 @@ pub(super) fn to_lay(choice: Option<&PapersChoice>, plate: &Plate) -> Result<Opt
     let papers = choice.papers();
     let pieces = papers.laid_out(plate)?.to_lay(&papers, plate);
     Ok((!pieces.is_empty()).then(|| PapersToLay { pieces, paste: choice.paste() }))
+}
+
+/// Why there are no sheets of papers though there are pieces; none where there are, or nobody asks for them.
+pub(super) fn unlaid(choice: &SheetChoice, plate: &Plate) -> Result<Option<String>, Refusal> {
+    let asked = [Kind::Cutting, Kind::Laying].iter().any(|kind| choice.kinds.contains(kind));
+    let Some(papers) = choice.papers.as_ref().filter(|papers| asked && !papers.pieces.is_empty()) else { return Ok(None) };
+    let order = papers.papers().laid_out(plate)?.order;
+    Ok(order.err().map(|error| format!("No cutting sheets and no laying map print. {error}")))
 }

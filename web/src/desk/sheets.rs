@@ -1,10 +1,10 @@
 //! The sheets at the desk: which there are, one drawn to be looked at, all drawn for a file.
 
-use super::{Desk, Plan, Progress};
+use super::{Desk, Plan, Progress, rows};
 use crate::error::Refusal;
 use crate::settings::{LineChoice, ProofSettings, SheetChoice};
 use stepbite_core::lines::Lines;
-use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Pulls, Sheet, SheetSet, SheetSettings, Sheets};
+use stepbite_core::sheets::{Bars, Entry, Job, Kind, MOST_INWARD, Pulls, Sheet, SheetSet, SheetSettings, Sheets, Together};
 use stepbite_core::strip::StripKind;
 use stepbite_core::units::Millimetres;
 
@@ -30,10 +30,11 @@ impl Desk {
     /// Before the first plan, and for settings out of range.
     pub fn sheet_facts(&self, choice: &SheetChoice) -> Result<SheetFacts, Refusal> {
         let bars = bars(choice)?.map(Bars::words);
+        let unlaid = super::papers::unlaid(choice, &self.plan()?.plate)?;
         self.with_set(choice, |set| SheetFacts {
             entries: set.entries(),
             fits: set.fits(),
-            notes: set.notes().to_vec(),
+            notes: set.notes().iter().cloned().chain(unlaid).collect(),
             contents: set.contents(),
             bars,
         })
@@ -75,8 +76,20 @@ impl Desk {
     fn with_set<T>(&self, choice: &SheetChoice, show: impl FnOnce(&SheetSet<'_>) -> T) -> Result<T, Refusal> {
         let plan = self.plan()?;
         let mut settings = settings(plan, choice)?;
+        // Plates that don't fit their bed are refused where the bed is chosen; the other sheets print all the same.
+        if let Some(spec) = choice.bed.as_ref().filter(|_| choice.kinds.iter().any(|kind| [Kind::Bed, Kind::Registration].contains(kind))) {
+            if let Ok(laid) = self.laid(spec) {
+                settings.registration = spec.registration.as_ref().and_then(|growth| rows::registration(&laid, growth).ok());
+                settings.bed = Some(laid);
+            }
+        }
         if let (Some(proof), true) = (&choice.zones_of, choice.kinds.contains(&Kind::Zones)) {
-            settings.zones = self.zones_sheet(proof)?;
+            // Zones that can't be inked are refused where they are drawn; the other sheets print all the same.
+            settings.zones = self.zones_sheet(proof).unwrap_or(None);
+        }
+        if let (Some(spec), true) = (&choice.together, choice.kinds.contains(&Kind::Together) && !plan.stopped()) {
+            let (plates, days) = self.days(spec)?;
+            settings.together = Together::of(&plates, &days);
         }
         let draw = |lines: Option<&Lines>| {
             show(&SheetSet::of(Job {
@@ -139,6 +152,7 @@ pub(super) fn settings(plan: &Plan, choice: &SheetChoice) -> Result<SheetSetting
         kinds: choice.kinds.clone(),
         style: choice.style,
         inward: inward(choice)?,
+        dips: plan.joined_dips(),
         hinge: choice.hinge,
         notch: choice.notch,
         bars: bars(choice)?,

@@ -1,6 +1,6 @@
 //! Papers under the ink as the page has them: the papers, one list of pieces, what lies above what, and the figures of the paste.
 
-use super::pull::{LaidPaper, PaperWeight};
+use super::pull::{LaidPaper, PaperWeight, named};
 use crate::error::Refusal;
 use serde::Deserialize;
 use stepbite_core::laid::Edge;
@@ -58,6 +58,9 @@ pub struct StockChoice {
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PieceChoice {
+    /// What it is called; may be empty.
+    #[serde(default)]
+    pub name: String,
     /// Its paper, by place.
     pub stock: usize,
     /// Closed outline, mm, print view; none: a ground as large as the plate.
@@ -89,6 +92,7 @@ impl PapersChoice {
         let stock =
             |stock: &StockChoice| Stock { name: stock.name.clone(), along: stock.along_pct / 100.0, across: stock.across_pct / 100.0 };
         let piece = |piece: &PieceChoice| Cut {
+            name: piece.name.clone(),
             stock: piece.stock,
             outline: piece.outline.as_ref().map(|points| points.iter().map(|&point| point.into()).collect()),
             fibre: piece.fibre_deg,
@@ -151,6 +155,7 @@ impl PapersChoice {
             paper.check()?;
         }
         for piece in 0..self.pieces.len() {
+            named(&self.pieces[piece].name)?;
             let outline = self.pieces[piece].outline.clone();
             self.laid(piece, outline).map_or(Ok(()), |laid| laid.check())?;
         }

@@ -158,8 +158,8 @@ export function otherOrder(proof) {
 }
 
 /** Whether ink, papers and plates are all as the strip was printed: one plate, its own ink, nothing beneath. @param {ProofSettings} proof */
-export function asTheStrip({ paper, plate_tone, laid, zones, printings }) {
-  return paper === null && plate_tone === 0 && laid.length === 0 && zones.length === 0 && printings.length === 1 && printings[0].ink === null;
+export function asTheStrip({ paper, plate_tone, laid, papers, zones, printings }) {
+  return !papers?.pieces.length && paper === null && plate_tone === 0 && laid.length === 0 && zones.length === 0 && printings.length === 1 && printings[0].ink === null;
 }
 
 /** A rectangle as an outline. @param {number} left @param {number} top @param {number} width @param {number} height @returns {Point[]} */

@@ -4,6 +4,7 @@ import { radios } from "../../fields.js";
 import { length, percent } from "../../format.js";
 import { sign } from "../../picture.js";
 import { Asked } from "./asked.js";
+import { proofOf } from "../papers/pieces.js";
 
 /** CSS pixels in a millimetre of the sheet. (CSS Values and Units 3, section 6.2) */
 export const CSS_PX_PER_MM = 96 / 25.4;
@@ -16,7 +17,7 @@ export function glass(desk, pull, then) {
   const asked = new Asked(desk, { root: lens, then, label: "The grain through the glass, print view", stage: "looking through the glass", spec: (state) => {
     const ratio = window.devicePixelRatio || 1;
     const side = Math.round(lens.clientWidth * ratio);
-    return { kind: "glass", view: "print", width: side, height: side, px_per_mm: CSS_PX_PER_MM * ratio * state.glass.zoom, centre_mm: state.glass.at, proof: state.proof };
+    return { kind: "glass", view: "print", width: side, height: side, px_per_mm: CSS_PX_PER_MM * ratio * state.glass.zoom, centre_mm: state.glass.at, proof: proofOf(state) };
   } });
   lens.append(asked.canvas);
   const scale = h("p", { class: "aside" });

@@ -16,6 +16,7 @@ import { MeltedCanvas } from "./melted-canvas.js";
 import { mini } from "./mini.js";
 import { wipe } from "./wipe.js";
 import { basis, differenceWords, orderWords } from "./words.js";
+import { proofOf } from "../papers/pieces.js";
 
 /** Room about the plate on its sheet, CSS px; the border counts. */
 const AROUND_PX = 2 * 15 + 2;
@@ -69,7 +70,7 @@ class Pull extends Picture {
 /** What the large picture shows. @param {State} state @returns {import("../../picture.js").Wish} */
 function mainWish(state) {
   const { proofing: { way, view }, proof } = state;
-  if (way === "difference") return { kind: "difference", view, proof };
+  if (way === "difference") return { kind: "difference", view, proof: proofOf(state) };
   if (way === "chance" && proof.edges) return { kind: "chance", view, edges: proof.edges };
   return proofWish(state, view);
 }
@@ -77,13 +78,13 @@ function mainWish(state) {
 /** What lies beside it; null: nothing. @param {State} state @returns {import("../../picture.js").Wish | null} */
 function besideWish(state) {
   const { proofing: { way, view }, proof } = state;
-  if (way === "side") return { kind: "wanted", view, proof };
+  if (way === "side") return { kind: "wanted", view, proof: proofOf(state) };
   return way === "orders" ? proofWish({ ...state, proof: otherOrder(proof) }, view) : null;
 }
 
 /** @param {import("../../state.js").Desk} desk */
 export function hero(desk) {
-  const answer = new Answer(desk, "difference", (state) => state.proofing.way === "difference" ? { proof: state.proof } : undefined, (state) => {
+  const answer = new Answer(desk, "difference", (state) => state.proofing.way === "difference" ? { proof: proofOf(state) } : undefined, (state) => {
     pull.update(state);
     figured(state);
   });

@@ -1,5 +1,6 @@
 /** What the core says of inks, zones, papers and register: one question for all the parts that show of it. */
 import { Answer } from "../../answer.js";
+import { proofOf } from "../papers/pieces.js";
 
 /**
  * @typedef {object} Asker
@@ -11,7 +12,7 @@ import { Answer } from "../../answer.js";
 export function inkFacts(desk) {
   /** @type {Asker[]} */
   const all = [];
-  const answer = new Answer(desk, "ink_facts", (state) => all.some((each) => each.asks(state)) ? { proof: state.proof } : undefined, (state) => {
+  const answer = new Answer(desk, "ink_facts", (state) => all.some((each) => each.asks(state)) ? { proof: proofOf(state) } : undefined, (state) => {
     for (const each of all) if (each.asks(state)) each.told(state);
   });
   return {

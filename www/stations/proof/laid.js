@@ -5,6 +5,8 @@ import { another, changed, freshName, freshTear, inserted, MOST_LAID, moved, wit
 import { checkbox, colourField, nameField, rangedField, rows } from "./fields.js";
 import { fold } from "./fold.js";
 import { placeFields, viewField } from "./outlines.js";
+import { count } from "../../format.js";
+import { piecesOf } from "../papers/pieces.js";
 import { laidWords } from "./words.js";
 
 /** @typedef {import("../../../web/types.d.ts").LaidPaper} LaidPaper */
@@ -32,8 +34,13 @@ export function laid(desk, drawing, asked) {
   const add = h("button", { type: "button", onclick: () => desk.setProof(withLaid(desk.state.proof, drawing.middle())) }, "A rectangle");
   const view = viewField(desk);
   const hint = h("p", { class: "aside" }, "What is laid first on the inked plate ends nearest the eye: it stands first here. A paper is known by its colour over a white sheet and over black, or by the colour of a thick pad and its weight.");
+  const acts = h("div", { class: "row" }, whole, draw, add);
+  const planned = h("p", { class: "aside" }, "The pieces of this pull are planned one by one under ", h("a", { href: "#papers" }, "Papers"), ": the proof lays those, in the order they are laid there.");
   const cards = rows(list, (index) => card(desk, index, drawing, asked.answer));
-  const part = fold("Papers laid in", (state) => laidWords(state.proof), [hint, h("div", { class: "row" }, whole, draw, add), view.root, list], (state) => {
+  const part = fold("Papers laid in", (state) => piecesOf(state.papers).length ? `${count(piecesOf(state.papers).length, "piece")}, planned under Papers` : laidWords(state.proof), [planned, hint, acts, view.root, list], (state) => {
+    const elsewhere = piecesOf(state.papers).length > 0;
+    planned.hidden = !elsewhere;
+    hint.hidden = acts.hidden = view.root.hidden = elsewhere;
     whole.disabled = draw.disabled = add.disabled = state.proof.laid.length >= MOST_LAID;
     const drawn = state.proofing.drawing?.of === "laid";
     assign(draw, { "aria-pressed": String(drawn) });

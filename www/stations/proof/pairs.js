@@ -4,6 +4,7 @@ import { percent, sentence } from "../../format.js";
 import { radios } from "../../fields.js";
 import { Answer } from "../../answer.js";
 import { plateName } from "./words.js";
+import { proofOf } from "../papers/pieces.js";
 
 /** A cell of the grid, and the gap, in its own units. */
 const CELL = 10;
@@ -23,7 +24,7 @@ export function pairs(desk, open) {
   const root = h("section", { class: "pairs-of", "aria-labelledby": "h-pairs" }, h("h4", { id: "h-pairs" }, "Colours of two plates"), fields, said, grid, key, list);
   const answer = new Answer(desk, "pairs", (state) => {
     const count = state.proof.printings.length;
-    return open() && count > 1 && chosen.every((place) => place < count) ? { proof: state.proof, first: chosen[0], second: chosen[1] } : undefined;
+    return open() && count > 1 && chosen.every((place) => place < count) ? { proof: proofOf(state), first: chosen[0], second: chosen[1] } : undefined;
   }, draw);
 
   function draw() {

@@ -1,6 +1,7 @@
 /** The drawing laid over the pull and wiped away by a line: left of it the drawing, right of it the pull. Dragged, or moved by the arrow keys. */
 import { assign, h } from "../../dom.js";
 import { Asked } from "./asked.js";
+import { proofOf } from "../papers/pieces.js";
 
 /** What one press of an arrow key moves the line by, share of the width; with Shift the second. */
 const BY = [0.02, 0.1];
@@ -13,7 +14,7 @@ export function wipe(desk, pull) {
   const asked = new Asked(desk, { root, label: "The drawing, as it would print without loss", stage: "laying the drawing over it", melts: (picture) => pull.melts(picture), spec: (state) => {
     const { width, height } = pull.size();
     if (state.proofing.way !== "wipe" || width < 1) return null;
-    return { kind: "wanted", view: state.proofing.view, width, height, proof: state.proof };
+    return { kind: "wanted", view: state.proofing.view, width, height, proof: proofOf(state) };
   } });
   const line = h("button", { type: "button", class: "wipe-line", role: "slider", "aria-orientation": "horizontal", "aria-label": "Line between drawing and pull", "aria-valuemin": 0, "aria-valuemax": 100 }, h("i", { "aria-hidden": "true" }));
   root.append(asked.canvas, h("span", { class: "tag left", "aria-hidden": "true" }, "drawing"), h("span", { class: "tag right", "aria-hidden": "true" }, "pull"), line);

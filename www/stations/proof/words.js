@@ -6,6 +6,7 @@
  * @typedef {import("../../format.js").Units} Units
  */
 import { count, length, number, percent, sentence, words } from "../../format.js";
+import { proofOf } from "../papers/pieces.js";
 import { asTheStrip } from "./choices.js";
 
 /** The ink that the strip was printed with, whatever it was. */
@@ -78,11 +79,12 @@ export function platesWords(proof, plates, letter) {
 }
 
 /** What the picture stands on, as a sentence. @param {import("../../state.js").State} state */
-export function basis({ plan, proof, plates, letter }) {
+export function basis({ plan, proof: own, papers, plates, letter }) {
+  const proof = proofOf({ proof: own, papers });
   if (!plan) return "";
   const strip = plan.strip.kind === "missing" ? "as the example strip prints: there is no strip of yours yet" : `as strip ${plan.strip.id} prints`;
-  const own = asTheStrip(proof) ? "Ink, paper and plate tone are the strip’s." : `Your what-if: ${whatIf(proof, plates, letter)}.`;
-  return `Made from ${proof.edges ? "the stop-outs as a hand may paint them" : "the stop-outs"} and the bites, ${strip}. ${own} The grain is one such grain, not yours.`;
+  const ink = asTheStrip(proof) ? "Ink, paper and plate tone are the strip’s." : `Your what-if: ${whatIf(proof, plates, letter)}.`;
+  return `Made from ${proof.edges ? "the stop-outs as a hand may paint them" : "the stop-outs"} and the bites, ${strip}. ${ink} The grain is one such grain, not yours.`;
 }
 
 /** What is not as on the strip. @param {ProofSettings} proof @param {readonly BroughtPlate[]} plates @param {string} letter */
@@ -94,6 +96,7 @@ function whatIf(proof, plates, letter) {
   if (inks.size > 0) parts.push([...inks].map((ink) => inkName(proof, ink)).join(" and "));
   if (proof.zones.length > 0) parts.push(count(proof.zones.length, "ink zone"));
   if (proof.laid.length > 0) parts.push(`${count(proof.laid.length, "thin paper")} laid in`);
+  if (proof.papers) parts.push(`${count(proof.papers.pieces.length, "piece")} of thin paper`);
   if (proof.printings.length > 1) parts.push(`${words(proof.printings.length)} plates, ${orderWords(proof, plates, letter)}`);
   return parts.join(", ");
 }

@@ -99,17 +99,17 @@ export function pages(desk) {
     if (url) {
       if (picture.src !== url) picture.src = url;
       picture.alt = [`Page ${at + 1}, ${entry.name}, as it prints`, entry.view].filter(Boolean).join(": ");
-    } else draw(state, at);
+    } else draw(state, at, entry.kind === "pulls");
   }
 
-  /** One call at a time, for the page looked at: nothing queues, however fast they are turned. @param {State} state @param {number} index */
-  async function draw(state, index) {
+  /** One call at a time, for the page looked at: nothing queues, however fast they are turned. @param {State} state @param {number} index @param {boolean} photos whether the page has photographs */
+  async function draw(state, index, photos) {
     if (asking) return;
     asking = true;
     const wanted = of;
     let refused = false;
     try {
-      const { from, pages: svgs } = await desk.bridge.call("sheet_preview", { sheets: sheetSettings(state), index });
+      const { from, pages: svgs } = await desk.bridge.call("sheet_preview", { sheets: sheetSettings(state, { photos }), index });
       if (wanted === of) svgs.forEach((svg, i) => drawn.set(from + i, URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }))));
     } catch (error) {
       refused = true;
