@@ -43,7 +43,7 @@ test("four plates have a day with lanes, a list, and the bound that no order get
   for (let i = 1; i < hands.length; i++) assert.ok(hands[i].x >= hands[i - 1].x - 0.01);
   await page.locator(`${DAY} summary`).click();
   assert.ok(await page.locator(`${DAY} .day-list tbody tr`).count() > 40);
-  assert.deepEqual(await axeFaults(page, DAY), []);
+  assert.deepEqual(await axeFaults(page), []);
   // The night, where the printer wants it.
   await page.locator(`${DAY} select`).selectOption("3");
   await page.waitForFunction((day) => document.querySelector(`${day} .nights`).textContent.includes("after") || document.querySelector(`${day} .nights`).textContent.includes("when bite 3"), DAY, { timeout: 60_000 });
@@ -83,7 +83,7 @@ test("at the bath the rows follow time, a column a plate, and the next plate is 
     await settled(page);
   }
   assert.deepEqual(await page.$$eval(".family-stands li", (all) => all.map((row) => row.querySelector("b").textContent)), ["A", "B", "C", "D"]);
-  assert.deepEqual(await axeFaults(page, ".family-bath"), []);
+  assert.deepEqual(await axeFaults(page), []);
   await page.locator(".station.bath").screenshot();
   assert.deepEqual(page.faults, []);
   await page.context().close();
