@@ -226,6 +226,21 @@ mod tests {
         }
         assert!(said(&|project| project.job["sheets"]["notch"] = json!("left")).contains("left"));
         assert!(said(&|project| project.job["row"] = json!(7)).contains("job"));
+        let row = || {
+            let bed = json!({ "length_mm": 1000, "width_mm": 500, "along": true, "feed": "left", "sheet_mm": [600, 380], "margin_mm": 40, "bleed": false, "grip_mm": 0 });
+            json!({ "plates": [{ "id": "a1", "turned": true, "place_pinned": false, "turn_pinned": false, "horizon_mm": 62 }], "columns": null, "align": "horizon",
+                "turns": true, "weigh": "tone", "gap_mm": 3, "gap_down_mm": 3, "bed": bed, "registration": { "along": 0.2, "across": 1, "fibre_across": false } })
+        };
+        let mut kept = project();
+        kept.job["row"] = row();
+        assert!(checked(&kept).is_ok());
+        for (part, value) in [("columns", json!(0)), ("align", json!("left")), ("gap_mm", json!(1e9)), ("plates", json!([7])), ("more", json!(1))] {
+            let said = said(&|project| {
+                project.job["row"] = row();
+                project.job["row"][part] = value.clone();
+            });
+            assert!(said.contains("job"), "{said}");
+        }
         let pulls = json!({ "planned": null, "edition": 12, "lifetime": null, "photos": [], "touches": [], "pulls": [{ "number": 1, "corrections": [],
             "now": { "day": "2026-03-14", "kind": "edition", "copy": 1, "plates": [], "papers": [], "sheet": "", "damping": "", "wiping": "",
                      "pressure": "", "words": "", "photo": null, "struck": false } }] });

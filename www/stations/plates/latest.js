@@ -33,8 +33,8 @@ export class Latest {
   /** @param {Calls[K][0] | null} args null: nothing is to be asked @param {string} [of] what else the answer depends on */
   ask(args, of = "") {
     if (args === null) {
-      this.#wanted = null;
-      this.#key = "";
+      this.#wanted = this.found = null;
+      this.#key = this.trouble = "";
       return;
     }
     const key = `${JSON.stringify(args)} ${of}`;
@@ -47,9 +47,11 @@ export class Latest {
     this.#busy = true;
     while (this.#wanted && this.#wanted.key !== this.#key) {
       const { key, args } = this.#wanted;
+      const start = performance.now();
       try {
         this.found = await this.#desk.bridge.call(this.#call, args);
         this.trouble = "";
+        performance.measure(`stepbite:${this.#call}`, { start });
       } catch (error) {
         const { code, message } = /** @type {import("../../bridge.js").CallError} */ (error);
         // Broken off it is asked again at the next change; refused, that is said where the answer would stand.
@@ -61,7 +63,11 @@ export class Latest {
         this.found = null;
         this.trouble = message;
       }
-      this.#key = key;
+      // Nothing is asked any more: what came is of no use.
+      if (this.#wanted === null) {
+        this.found = null;
+        this.trouble = "";
+      } else this.#key = key;
       this.#then();
     }
     this.#busy = false;

@@ -61,7 +61,7 @@ export function row(desk) {
 
   const lead = h("p", { class: "lead" });
   const sums = h("p", { class: "row-sums" });
-  const scene = h("div", { class: "row-scene", role: "list", "aria-label": "Plates as the print is read" });
+  const scene = h("div", { class: "row-scene", role: "group", "aria-label": "Plates as the print is read" });
   const well = h("div", { class: "row-well" }, scene);
   const heard = h("p", { class: "hidden", "aria-live": "polite" });
   const trouble = h("p", { class: "row-trouble", role: "status" });
@@ -184,7 +184,7 @@ export function row(desk) {
     const marks = h("span", { class: "row-marks" });
     const face = h("span", { class: "row-face" }, canvas);
     const button = h("button", { type: "button", class: "row-plate" }, face, letter, marks);
-    const item = h("div", { role: "listitem", class: "row-item" }, button);
+    const item = h("div", { class: "row-item" }, button);
     const picture = new Latest(desk, "picture", () => { if (picture.found) show(canvas, picture.found); });
     button.addEventListener("focus", () => { choose(id); });
     button.addEventListener("click", () => { choose(id); });
