@@ -339,7 +339,8 @@ export function row(desk) {
       say(shape, brief.shape);
       say(looks, joint ? looksWords(joint.looks).toLowerCase() : "");
       assign(button, {
-        "aria-label": joint ? `Joint ${pair}: ${joint.tone === null ? "no height in common" : `tones ${number(joint.tone)} L* apart, ${shapeWords(joint.shape_mm, units)}`}, ${looksWords(joint.looks).toLowerCase()}. Press to see it at true size` : `Joint ${pair}`,
+        // What is read stands first, as it is read.
+        "aria-label": joint ? `${brief.tone} ${brief.shape} ${looksWords(joint.looks).toLowerCase()}: joint ${pair}, ${joint.tone === null ? "no height in common" : shapeWords(joint.shape_mm, units)}. Press to see it at true size` : `… joint ${pair}`,
         "aria-pressed": String(looked !== null && looked.ids[0] === of.plates[first]?.id && looked.ids[1] === of.plates[second]?.id && looked.down === Boolean(down)),
       });
     }
