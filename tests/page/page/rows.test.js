@@ -107,7 +107,7 @@ test("in rows of two joints are across and down, and the bed is the print's mirr
   await count.fill("4");
   await count.press("Enter");
   await page.waitForFunction(() => document.querySelectorAll(".row-joint").length === 3);
-  await page.waitForFunction(() => /D · B · A · C$/.test(document.querySelector(".bed-on .bed-order").textContent));
+  await page.waitForFunction(() => !document.querySelector(".bed-pictures.stale") && /: D · B · A · C$/.test(document.querySelector(".bed-on .bed-order").textContent));
   assert.match(await page.locator(".bed-print .bed-order").innerText(), /From the left: C · A · B · D$/);
   const letters = (where) => page.locator(`${where} svg text`).evaluateAll((all) => all.filter((each) => each.textContent.length === 1).sort((a, b) => a.getBoundingClientRect().left - b.getBoundingClientRect().left).map((each) => each.textContent).join(""));
   assert.equal(await letters(".bed-on"), "DBAC");

@@ -461,7 +461,7 @@ export function row(desk) {
       const same = looked && looked.ids[0] === plates[first].id && looked.ids[1] === plates[second].id && looked.down === Boolean(down);
       looked = same ? null : { ids: [plates[first].id, plates[second].id], down: Boolean(down) };
       figures();
-    } }, h("b", null), h("span", null), h("em", null));
+    } }, h("b", null), " ", h("span", null), " ", h("em", null));
     return { root: button, strip };
   }
 
