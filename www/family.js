@@ -14,7 +14,7 @@ import { withTones } from "./settings.js";
  * @property {Work} work
  * @property {Blob} file its drawing's own bytes
  * @property {KinFacts | null} facts
- * @property {string | null} refused why it makes no plan
+ * @property {string | null} refused why it makes no plan, in whole sentences
  * @property {{ work: Work, shared: string } | null} of what was planned, or refused, last
  */
 

@@ -69,14 +69,27 @@ export class KinPlans {
       made.facts = await this.#desk.busy(`planning plate ${job.letter}`, this.#desk.bridge.call("kin_plan", asked));
     } catch (error) {
       // One that can't be planned says so on its card; what was known of it before stays. A worker that broke off is started again by whoever hears of it first.
-      if (error instanceof CallError && ["crashed", "no_start"].includes(error.code)) this.#desk.refused(error);
-      made.refused = /** @type {Error} */ (error).message;
+      const code = error instanceof CallError ? error.code : "";
+      if (["crashed", "no_start"].includes(code)) this.#desk.refused(/** @type {Error} */ (error));
+      if (code === "stopped") {
+        this.#stopped();
+        return;
+      }
+      made.refused = `It makes no plan on this ladder: ${/** @type {Error} */ (error).message} Nothing of it is lost.`;
     }
     const there = this.#desk.state.family.some((each) => each.id === kin.id);
     // With the worker it is already, which no plate put back from elsewhere is.
     if (made.facts && there) this.#held.add(made.facts.plate.id);
     if (there) this.#set({ family: this.#desk.state.family.map((each) => each.id === kin.id ? { ...each, ...made, of } : each) });
     else if (made.facts) this.#drop(made.facts.plate.id);
+  }
+
+  /** Cancel was pressed: none of those that wait is begun before the ladder is changed, or the plate itself. */
+  #stopped() {
+    const { settings, family } = this.#desk.state;
+    const shared = sharedKey(settings);
+    const refused = "Its planning was stopped: it is planned with the next change of the ladder.";
+    this.#set({ family: family.map((kin) => stale(kin, settings) ? { ...kin, refused, of: { work: kin.work, shared } } : kin) });
   }
 
   /** The worker holds the maps of the family's plates, and no others. @param {State} state */

@@ -146,3 +146,39 @@ export function matrix(day, plates) {
   }
   return rows;
 }
+
+/**
+ * A dip of a plate as its log takes it: bites that were joined in it are an entry each, with the tick of the stop-out that paints nothing between.
+ * What was set for the bites before the last counts as theirs; the rest is the last one's.
+ * @param {{ from: number, to: number, set_s: number }} dip @param {number[]} sets what the clock would be set to for each bite alone, by tone
+ * @param {{ at_ms: number, actual_s: number, celsius: number | null, factor: number | null }} was
+ * @returns {import("../web/types.d.ts").LogEntry[]}
+ */
+export function dipEntries({ from, to, set_s }, sets, { at_ms, actual_s, celsius, factor }) {
+  const tenths = (/** @type {number} */ seconds) => Math.round(10 * seconds) / 10;
+  let [planned, actual] = [set_s, actual_s];
+  /** @type {import("../web/types.d.ts").LogEntry[]} */
+  const entries = [];
+  for (let bite = from; bite <= to; bite++) {
+    const mine = bite === to ? planned : Math.min(planned, sets[bite] ?? 0);
+    const was = bite === to ? tenths(actual) : Math.min(actual, mine);
+    if (bite > from) entries.push({ at_ms, note: "", kind: "painted", stop_out: bite, minutes: null });
+    entries.push({ at_ms, note: "", kind: "bitten", bite, planned_s: mine, actual_s: was, celsius, factor, ...(bite > from ? { joined: true } : {}) });
+    planned = Math.max(0, planned - mine);
+    actual = Math.max(0, actual - was);
+  }
+  return entries;
+}
+
+/** The last dip of a log, with all the bites that were joined in it. @param {import("../web/types.d.ts").LogEntry[]} log */
+export function wholeDip(log) {
+  let [planned_s, actual_s] = [0, 0];
+  for (const entry of [...log].reverse()) {
+    if (entry.kind === "painted") continue;
+    if (entry.kind !== "bitten") break;
+    planned_s += entry.planned_s;
+    actual_s += entry.actual_s;
+    if (!entry.joined) break;
+  }
+  return { planned_s, actual_s };
+}

@@ -515,6 +515,10 @@ pub(crate) mod tests {
         assert_abs_diff_eq!(laid.pieces[1].area_mm2, 31.5 * 40.0, epsilon = 12.0);
         let none = Papers { lap: Millimetres(0.0), ..papers(pieces.clone(), &[(0, 1)]) }.laid_out(&plate()).unwrap();
         assert!(none.meet.is_empty() && !none.pieces[1].lapped);
+        // What goes in deep beneath another has no ears where it does.
+        let deep = papers(vec![pieces[0].clone(), cut(square(30.0, 20.0, 40.0, 12.0))], &[(0, 1)]).laid_out(&plate()).unwrap();
+        let high = deep.pieces[1].outline.as_ref().unwrap().iter().map(|point| point.y).fold(f64::INFINITY, f64::min);
+        assert!(high > 19.6, "{high}");
         // What overlaps widely already stays as it is.
         let wide = papers(vec![pieces[0].clone(), cut(square(35.0, 10.0, 30.0, 40.0))], &[(0, 1)]).laid_out(&plate()).unwrap();
         assert!(!wide.pieces[1].lapped);

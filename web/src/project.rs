@@ -169,6 +169,7 @@ impl Job {
             record: None,
             zones_of: None,
             papers: None,
+            together: None,
             bed: None,
         }
     }

@@ -7,12 +7,16 @@
  * @typedef {import("../../web/types.d.ts").Plan} Plan
  */
 import { timing } from "./clock.js";
-import { bare } from "./words.js";
+import { bare, bites } from "./words.js";
 
 /** What the clock is set to, and what was in the bath before. @param {Plan} plan @param {number} bite */
 function biteOf(plan, bite) {
   const set = plan.strip.kind !== "missing" ? plan.tones[bite].set_s : NaN;
-  return { planned_s: Number.isFinite(set) ? set : null, before_s: plan.standing.total_s };
+  const before_s = plan.standing.total_s;
+  // Where tones are lacking between, bites are one dip.
+  const dip = plan.joins?.to_come.find(({ from, to }) => from === bite && to > bite);
+  if (dip) return { planned_s: dip.set_s, before_s, joins: { to: dip.to, sets: plan.tones.map((tone) => tone.set_s) } };
+  return { planned_s: Number.isFinite(set) ? set : null, before_s };
 }
 
 /** The turn that comes. @param {Plan} plan @param {Moment} at @returns {Partial<Run>} */
@@ -48,11 +52,11 @@ export function asPlanned(run, plan) {
 }
 
 /** Where the run is. @param {Run} run @param {number} last tone */
-export function where({ phase, number, back }, last) {
+export function where({ phase, number, back, joins }, last) {
   switch (phase) {
     case "check": return "before the run";
     case "finished": return "the last bite is done";
     case "paint": case "dry": return `stop-out ${number} of ${last}`;
-    default: return `bite ${number} of ${last}${back ? ", once more" : ""}; ${bare(number, last)}`;
+    default: return `${bites({ number, joins })} of ${last}${back ? ", once more" : ""}; ${bare(number, last)}`;
   }
 }

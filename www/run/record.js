@@ -17,6 +17,7 @@
  * @property {number | null} celsius
  * @property {number | null} factor of the bath as the bite began
  * @property {string | null} [agreed] what was said of a pair that needs the shop's sign-off, once it was given
+ * @property {{ to: number, sets: number[] } | null} [joins] bites up to `to` are one dip with this one; what the clock would be set to for each alone, by tone
  * @property {LogEntry | null} unlogged written down, and not yet taken by the log
  * @property {{ at: import("./clock.js").Moment, steady_ms: number, wall_ms: number } | null} conflict the clocks disagreed when it was lifted
  * @property {{ letter: string, title: string, where: string, next: string, example: boolean }} words to show before the plan is there

@@ -18,6 +18,11 @@ export function bare(bite, last) {
   return bite === last ? `tone ${last} alone is bare` : bite === last - 1 ? `tones ${bite} and ${last} are bare` : `tones ${bite} to ${last} are bare`;
 }
 
+/** "bite 7", or "bites 7 and 8" where they are one dip. @param {{ number: number, joins?: { to: number } | null }} run */
+export function bites({ number, joins }) {
+  return !joins ? `bite ${number}` : joins.to === number + 1 ? `bites ${number} and ${joins.to}` : `bites ${number} to ${joins.to}`;
+}
+
 /** What stop-out j paints. @param {number} number */
 export function painted(number) {
   return number === 1 ? "the whites" : `tone ${number - 1}`;

@@ -9,6 +9,7 @@ import { rows } from "./bath/list.js";
 import { log } from "./bath/log.js";
 import { repair } from "./bath/repair.js";
 import { run } from "./bath/run.js";
+import { together } from "./bath/together.js";
 import { verdict } from "./times/bath.js";
 
 /** @param {import("../state.js").Desk} desk @returns {import("../state.js").Part & { follow(state: import("../state.js").State): void }} */
@@ -26,12 +27,13 @@ export function bath(desk) {
     "The run takes the whole screen and leads turn by turn, by holding the screen, by keys or by a pedal. It goes on over a reload, and tells sound and flash 10 s before the end of a bite and at it.")), enter);
   const before = begun(desk, writing);
   const today = day(desk);
+  const all = together(desk);
   const written = log(writing);
   const repairs = repair(desk);
   const list = h("ol", { class: "run" });
   const root = h("section", { class: "station bath", "aria-labelledby": "h-bath" },
     h("div", { class: "top" }, h("h2", { id: "h-bath" }, "At the bath"),
-      h("p", { class: "lead" }, "The run in order, to read or to follow with its own clock. A ", h("a", { href: "#sheets" }, "printed run sheet"), " beside it does no harm."), badge), panel.root, way, none, scaled, list, overlook.root, written.root, repairs.root, today.root, before.root);
+      h("p", { class: "lead" }, "The run in order, to read or to follow with its own clock. A ", h("a", { href: "#sheets" }, "printed run sheet"), " beside it does no harm."), badge), panel.root, all.root, way, none, scaled, list, overlook.root, written.root, repairs.root, today.root, before.root);
   return {
     root,
     /** A run is followed wherever the page is. */
@@ -40,6 +42,7 @@ export function bath(desk) {
       before.update(state);
       overlook.update(state);
       today.update(state);
+      all.update(state);
       written.update(state);
       repairs.update(state);
       const { plan, planned } = state;

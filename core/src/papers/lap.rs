@@ -42,6 +42,21 @@ pub(super) fn lapped(
     outlines.iter().enumerate().map(each).collect()
 }
 
+/// Where an edge goes in beneath a neighbour, the overlap swells out at its side too: what no disc of about the overlap's size reaches goes again.
+/// `radius` is the overlap, px.
+fn without_ears(own: &Plane<u8>, grown: &Plane<u8>, radius: f64) -> Plane<u8> {
+    let disc = 0.8 * radius;
+    let reach = (libm::ceil(disc) as usize + 2).min(LONGEST_REACH);
+    let past = |square: u16, far: f64| square == u16::MAX || libm::sqrt(f64::from(square)) - 0.5 >= far;
+    let to_edge = squared_to_other(grown, reach);
+    let core = Plane::from_fn(grown.width(), grown.height(), |x, y| u8::from(grown.at(x, y) == 1 && past(to_edge.at(x, y), disc)));
+    let to_core = squared_to_other(&core, reach);
+    Plane::from_fn(grown.width(), grown.height(), |x, y| {
+        let reached = core.at(x, y) == 1 || !past(to_core.at(x, y), disc);
+        u8::from(own.at(x, y) == 1 || (grown.at(x, y) == 1 && reached))
+    })
+}
+
 fn grown(outline: &[PointMm], above: &[&Vec<PointMm>], lap: f64, plate: &Plate) -> Option<(Vec<PointMm>, f64)> {
     let (bevel, face) = (plate.bevel().0, plate.face());
     let span = |of: fn(&PointMm) -> f64, most: f64| {
@@ -81,6 +96,7 @@ fn grown(outline: &[PointMm], above: &[&Vec<PointMm>], lap: f64, plate: &Plate) 
     if (added as f64) * pixel < LEAST_MM2 {
         return None;
     }
+    let grown = without_ears(&own, &grown, lap * resolution.0);
     let found = taken(&Outlines::of(&grown, resolution), &grown, resolution, |value| value == 1, 0.5);
     let area = grown.data().iter().filter(|&&value| value == 1).count() as f64 * pixel;
     let largest = found.outlines.into_iter().next()?;

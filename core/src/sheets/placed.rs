@@ -83,10 +83,12 @@ mod tests {
     use super::*;
     use crate::plate::SizeMm;
     use proptest::prelude::*;
+    use std::ops::Range;
 
     #[test]
     fn pages_are_filled_in_order() {
-        assert_eq!(paged(&[], 10.0, 20.0), [0..0]);
+        let none = paged(&[], 10.0, 20.0);
+        assert!(none.len() == 1 && none[0] == Range { start: 0, end: 0 });
         assert_eq!(paged(&[4.0, 4.0, 4.0], 10.0, 20.0), [0..2, 2..3]);
         assert_eq!(paged(&[14.0, 4.0], 10.0, 20.0), [0..0, 0..2]);
         assert_eq!(paged(&[14.0, 50.0, 4.0], 20.0, 20.0), [0..1, 1..2, 2..3]);

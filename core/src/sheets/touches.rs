@@ -174,7 +174,7 @@ mod tests {
                 assert!(says(&sheets[0], "PRINT VIEW") && says(&sheets[0], "breath of blue"));
                 let listed = sheets.iter().flat_map(Sheet::words).filter(|words| words.contains("from the top")).count();
                 assert!(listed <= count && (count > 2 || listed == count), "{listed} of {count}");
-                let boxes = sheets.iter().flat_map(|sheet| &sheet.marks).filter(|mark| matches!(mark, Mark::Text(text) if text.size == SIZE && text.weight == Weight::Semibold && text.words.parse::<usize>().is_ok())).count();
+                let boxes = sheets.iter().flat_map(|sheet| &sheet.marks).filter(|mark| matches!(mark, Mark::Text(text) if (text.size - SIZE).abs() < 1e-9 && text.weight == Weight::Semibold && text.words.parse::<usize>().is_ok())).count();
                 assert_eq!(boxes, count, "each is listed once");
             }
         });

@@ -170,7 +170,9 @@ test("a family is kept with all its drawings, opens again after the page was kil
   assert.ok(kept.work[0].work.family === undefined, "the others lie beside the work, not in it");
   const context = page.context();
   const told = await context.newCDPSession(page);
-  await told.send("Page.crash").catch(() => {});
+  const crashed = page.waitForEvent("crash");
+  told.send("Page.crash").catch(() => {});
+  await crashed;
   page = await context.newPage();
   page.faults = [];
   page.on("pageerror", (error) => page.faults.push(String(error)));

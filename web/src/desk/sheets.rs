@@ -84,7 +84,8 @@ impl Desk {
             }
         }
         if let (Some(proof), true) = (&choice.zones_of, choice.kinds.contains(&Kind::Zones)) {
-            settings.zones = self.zones_sheet(proof)?;
+            // Zones that can't be inked are refused where they are drawn; the other sheets print all the same.
+            settings.zones = self.zones_sheet(proof).unwrap_or(None);
         }
         if let (Some(spec), true) = (&choice.together, choice.kinds.contains(&Kind::Together) && !plan.stopped()) {
             let (plates, days) = self.days(spec)?;

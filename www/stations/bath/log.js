@@ -22,7 +22,7 @@ export function entryWords(entry) {
     case "painted":
       return `Stop-out ${entry.stop_out} painted${entry.minutes === null ? "" : `, ${minutes(entry.minutes)}`}`;
     case "bitten":
-      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, ${set(entry.planned_s)}${warmth(entry.celsius)}`;
+      return `Bite ${entry.bite}: ${time(entry.actual_s)} in the bath, ${set(entry.planned_s)}${warmth(entry.celsius)}${entry.joined ? ", in one dip with the bite before" : ""}`;
     case "put_back":
       return `Put back for bite ${entry.bite}: ${time(entry.actual_s)}, ${set(entry.planned_s)}${warmth(entry.celsius)}`;
     case "way":

@@ -8,7 +8,8 @@
 import { h } from "../../dom.js";
 import { clock, number, readCelsius, readTime, tenths } from "../../format.js";
 import { digits } from "../../run/clock.js";
-import { against, nextAfter } from "../../run/words.js";
+import { against, bites, nextAfter } from "../../run/words.js";
+import { wholeDip } from "../../together.js";
 import { dipAt } from "./log.js";
 
 /** Longer than a day nothing lies in a bath, s. */
@@ -31,7 +32,10 @@ export function outScreen(turns, parts) {
     const { log } = desk.state.done;
     const entry = log.findLastIndex((each) => each.kind === "bitten" || each.kind === "put_back");
     if (entry < 0) return null;
-    return { entry, ...figures(/** @type {any} */ (log[entry])), .../** @type {{ actual_s: number, celsius: number | null }} */ (dipAt(log, entry)) };
+    const found = { entry, ...figures(/** @type {any} */ (log[entry])), .../** @type {{ actual_s: number, celsius: number | null }} */ (dipAt(log, entry)) };
+    // What went on from bites before was one dip with them.
+    const before_s = wholeDip(log.slice(0, entry + 1)).actual_s - /** @type {{ actual_s: number }} */ (/** @type {any} */ (log[entry])).actual_s;
+    return before_s > 0 ? { ...found, actual_s: Math.round(10 * (before_s + found.actual_s)) / 10, before_s } : found;
   }
 
   /** @param {{ planned_s: number, actual_s: number, celsius: number | null }} entry */
@@ -42,7 +46,7 @@ export function outScreen(turns, parts) {
     const { plan, settings, plannedDone, done } = desk.state;
     const last = dip(run);
     const settled = plan && !run.unlogged && plannedDone === done;
-    const name = `bite ${run.number}${run.back ? ", once more" : ""}`;
+    const name = `${bites(run)}${run.back ? ", once more" : ""}`;
     const planned = run.planned_s;
     const { said = [], due = null, back: short = null } = plan && settled ? plan.standing : {};
     // A plate that came bitten has no dip here, and may have a decision due all the same.
@@ -98,7 +102,7 @@ export function outScreen(turns, parts) {
     };
   }
 
-  /** What may be put right: how long it really was in, the temperature, a note. @param {{ entry: number, actual_s: number, celsius: number | null }} last */
+  /** What may be put right: how long it really was in, the temperature, a note. @param {{ entry: number, actual_s: number, celsius: number | null, before_s?: number }} last */
   function right(last) {
     // Whole seconds are taken off what the clock measured, tenths and all.
     const words = (/** @type {number} */ s) => Number.isInteger(s) ? digits(s) : `${digits(Math.floor(s))}.${Math.round(10 * s) % 10}`;
@@ -119,7 +123,7 @@ export function outScreen(turns, parts) {
       if (actual_s === last.actual_s && celsius === last.celsius && !note.value.trim()) return turns.tell("Nothing is changed: it is in the log as it was.");
       if (writing) return;
       writing = true;
-      turns.log({ kind: "corrected", entry: last.entry, to: { kind: "dip", actual_s, celsius } }, { note: note.value.trim() })
+      turns.log({ kind: "corrected", entry: last.entry, to: { kind: "dip", actual_s: Math.max(0, Math.round(10 * (actual_s - (last.before_s ?? 0))) / 10), celsius } }, { note: note.value.trim() })
         .then(() => {
           turns.tell("Logged as a new entry; the one before it stays.");
           turns.again();

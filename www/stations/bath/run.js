@@ -15,6 +15,7 @@ import { wake } from "../../run/wake.js";
 import { asPlanned, comes, fits, where } from "../../run/comes.js";
 import { afterBite } from "../../run/words.js";
 import { settled } from "../../stale.js";
+import { dipEntries } from "../../together.js";
 import { alarm } from "./alarm.js";
 import { frame } from "./frame.js";
 import { screens } from "./screens.js";
@@ -97,7 +98,7 @@ export function run(desk, entries) {
   /** @param {Run} of */
   function words(of) {
     const { plan, letter, title, settings } = desk.state;
-    const next = plan && of.number > 0 ? afterBite(plan, of.number, settings.bench.rinse_min, settings.bench.dry_min) : "";
+    const next = plan && of.number > 0 ? afterBite(plan, of.joins?.to ?? of.number, settings.bench.rinse_min, settings.bench.dry_min) : "";
     return { letter, title, where: where(of, plan ? plan.tones.length - 1 : 0), next, example: plan?.strip.kind === "example" };
   }
 
@@ -219,7 +220,7 @@ export function run(desk, entries) {
     }
     open();
     document.documentElement.requestFullscreen?.().catch(() => {});
-    turn(asPlanned(on, plan));
+    turn({ ...(on.phase === "ready" ? { joins: null } : {}), ...asPlanned(on, plan) });
   }
 
   /** The turn that comes by the log. */
@@ -227,7 +228,7 @@ export function run(desk, entries) {
     waiting = !settled(desk.state);
     if (waiting) return draw();
     const { plan } = desk.state;
-    if (plan) turn(comes(plan, now()));
+    if (plan) turn({ joins: null, ...comes(plan, now()) });
   }
 
   /** The plate goes in. @param {Moment} at */
@@ -271,14 +272,24 @@ export function run(desk, entries) {
     if (!on || !entry || tidying || refused === entry || !settled(desk.state)) return;
     tidying = entry;
     const other = on.plate === plate() ? "" : "What is open is another plate than the one that was bitten.";
-    (other ? Promise.reject(new Error(other)) : entries.add(entry)).then(() => {
+    const { joins = null } = on;
+    (other ? Promise.reject(new Error(other)) : added(entry, joins)).then(() => {
       tell("");
-      if (on?.unlogged === entry) shown({ unlogged: null });
+      if (on?.unlogged === entry) shown({ unlogged: null, ...(joins ? { number: joins.to, joins: null } : {}) });
     }, (error) => {
       refused = entry;
       again();
       tell(`${error.message} It is not in the log yet: ${"actual_s" in entry ? `bite ${entry.bite}, ${entry.actual_s} s. ` : ""}Write it down, then try again.`);
     }).finally(() => { tidying = null; });
+  }
+
+  /** One entry, or as many as there are bites in the dip. @param {LogEntry} entry @param {Run["joins"]} joins */
+  async function added(entry, joins) {
+    if (entry.kind !== "bitten" || !joins) return entries.add(entry);
+    const { at_ms, bite, planned_s, actual_s, celsius, factor = null } = entry;
+    // The same entries each time: where the page goes between two of them, the rest follows.
+    const all = dipEntries({ from: bite, to: joins.to, set_s: planned_s }, joins.sets, { at_ms, actual_s, celsius, factor });
+    for (const each of all) await entries.add(each, { freeze: each.kind === "painted" });
   }
 
   /** The printer has it on paper, where the log does not take it. */
@@ -306,7 +317,7 @@ export function run(desk, entries) {
 
   /** The same bite once more, before anything is painted. @param {number} planned_s */
   function putBack(planned_s) {
-    turn({ phase: "ready", back: true, planned_s, before_s: desk.state.plan?.standing.total_s ?? 0, timing: null });
+    turn({ phase: "ready", back: true, joins: null, planned_s, before_s: desk.state.plan?.standing.total_s ?? 0, timing: null });
   }
 
   // Browsers sound only after a touch or a key on the page as it is now loaded.

@@ -27,10 +27,10 @@
  * @property {() => void} unlog goes on without it
  */
 import { h, say } from "../../dom.js";
-import { count, minutes, number, percent, readCelsius, readTime } from "../../format.js";
+import { count, minutes, number, percent, readCelsius, readTime, sentence } from "../../format.js";
 import { digits, left, leftSeconds, likely, now, passed } from "../../run/clock.js";
 import { canSpeak } from "../../run/sound.js";
-import { CAUTIONS, lift, painted } from "../../run/words.js";
+import { bites, CAUTIONS, lift, painted } from "../../run/words.js";
 import { Picture } from "../../picture.js";
 import { outScreen } from "./out.js";
 
@@ -179,7 +179,7 @@ export function screens(turns) {
     say(under, "");
     const total = run.planned_s === null ? [] : ["; total then ", h("b", null, figure(run.before_s + run.planned_s))];
     under.append(...(run.planned_s === null ? [`bite ${run.number}: no strip, so it counts up; total so far `, h("b", null, figure(run.before_s))]
-      : [`${run.back ? "back for " : ""}bite ${run.number}: `, h("b", null, figure(run.planned_s)), "; total so far ", h("b", null, figure(run.before_s)), ...total]));
+      : [`${run.back ? "back for " : ""}${bites(run)}: `, h("b", null, figure(run.planned_s)), "; total so far ", h("b", null, figure(run.before_s)), ...total]));
     // Taken with every letter, and nothing else is touched: the plate may go in while it is typed.
     const warm = h("input", { type: "text", inputmode: "decimal", id: "run-celsius", autocomplete: "off", "data-keys": "figure", value: run.celsius === null ? "" : number(run.celsius),
       oninput: () => {
@@ -188,8 +188,8 @@ export function screens(turns) {
       },
       onchange: () => turns.tell(warm.value.trim() && turns.on?.celsius === null ? BAD_CELSIUS : "") });
     return {
-      name: "ready", title: `Bite ${run.number}: ready`,
-      body: [h("p", { class: "headline" }, run.back ? `Put the plate back for bite ${run.number}` : `Bite ${run.number}`), h("div", { class: "figures" }, large), under,
+      name: "ready", title: `${sentence(bites(run))}: ready`,
+      body: [h("p", { class: "headline" }, run.back ? `Put the plate back for bite ${run.number}` : sentence(bites(run))), h("div", { class: "figures" }, large), under,
         h("p", { class: "row" }, h("label", { for: "run-celsius" }, "Bath now, °C, if you read it"), warm), caution("ready")],
       act: "Hold, or a key, as the plate goes in", acts: turns.start, next: run.words.next,
     };
@@ -200,7 +200,7 @@ export function screens(turns) {
     asking = false;
     bar.hidden = run.planned_s === null;
     return {
-      name: "bite", title: `Bite ${run.number} is running`, body: [h("div", { class: "figures" }, large), under, bar], double: true, leave: false,
+      name: "bite", title: `${sentence(bites(run))} ${run.joins ? "are" : "is"} running`, body: [h("div", { class: "figures" }, large), under, bar], double: true, leave: false,
       act: "Hold anywhere, or a key twice: plate out", acts: turns.lifted, next: run.words.next,
     };
   }
@@ -282,7 +282,7 @@ export function screens(turns) {
     if (run.phase === "bite") {
       const total = figure(Math.floor(run.before_s + gone.ms / 1000));
       const of = run.planned_s === null ? "" : ` of ${figure(run.before_s + run.planned_s)}`;
-      const words = run.planned_s === null ? `in bite ${run.number}, counting up` : over !== null && over <= -1000 ? `over: lift the plate now. Bite ${run.number} was ` : `left of bite ${run.number}, `;
+      const words = run.planned_s === null ? `in bite ${run.number}, counting up` : over !== null && over <= -1000 ? `over: lift the plate now. ${sentence(bites(run))} ${run.joins ? "were" : "was"} ` : `left of ${bites(run)}, `;
       told(under, [words, run.planned_s === null ? "" : figure(run.planned_s), " · total so far ", total, of]);
       fill.style.width = `${timed.length_ms ? Math.min(100, 100 * gone.ms / timed.length_ms) : 0}%`;
     } else if (run.phase === "dry" || run.phase === "out") {

@@ -10,6 +10,9 @@ import { calls, RANGES, withoutPiece, withPiece } from "./pieces.js";
 
 /** @typedef {import("../../../web/types.d.ts").PaperPiece} PaperPiece */
 
+/** A length at a glance. @param {number} mm @param {import("../../format.js").Units} units */
+const short = (mm, units) => units === "in" ? length(mm, units) : String(Math.round(mm));
+
 /** @param {import("../../state.js").Desk} desk @param {import("../papers.js").Bench} bench */
 export function list(desk, bench) {
   const all = h("ol", { class: "piece-list", "aria-label": "Pieces, the first laid first" });
@@ -67,7 +70,7 @@ export function list(desk, bench) {
     const rows = turns.map((i) => {
       const piece = pieces[i];
       const found = facts?.pieces[i];
-      const size = piece.outline === null ? "whole ground" : `${length(bounds(piece.outline).width, state.units)} × ${inUnits(bounds(piece.outline).height, state.units)}`;
+      const size = piece.outline === null ? "whole ground" : `${short(bounds(piece.outline).width, state.units)} × ${short(bounds(piece.outline).height, state.units)} ${state.units}`;
       return { i, number: String(found?.number ?? i + 1), name: piece.name, stock: stocks[piece.stock], size };
     });
     const key = JSON.stringify(rows);

@@ -216,7 +216,7 @@ function beside(desk, id) {
       const old = stale(kin, state.settings);
       card.root.classList.toggle("stale", old);
       card.root.classList.toggle("unplanned", !old && kin.refused !== null);
-      const refused = kin.refused === null || old ? null : `It makes no plan on this ladder: ${kin.refused} Nothing of it is lost.`;
+      const refused = old ? null : kin.refused;
       card.show({
         letter, title, refused, notch: work.job.sheets.notch ?? "top_right", twice: twice(letters(state)).includes(letter.toUpperCase()),
         size: `${sizeWords({ width: work.settings.plate.width_mm, height: work.settings.plate.height_mm }, work.settings.plate.bevel_mm, state.units)}`,
