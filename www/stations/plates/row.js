@@ -389,7 +389,7 @@ export function row(desk) {
     if (count > MOST_SEARCHED) say(counted, `${sentence(words(count))} plates are more than can be looked through: ${MOST_SEARCHED} at the most. Their joints show as they stand; for the best order take some out of the family.`);
     else if (found.trouble) say(counted, found.trouble);
     else if (!search.hidden) say(counted, `${all} orders of these ${count} plates.`);
-    else if (answer) say(counted, answer.exact ? `The best of ${all} orders${pinned ? ", those that keep what is to be kept" : ""}: proven, every one is weighed. A whole print turned round is the same order and counts once.` : `Of ${all} orders these are the best that were found in a limited search; none can come to less than ${number(answer.bound)} L* in all.`);
+    else if (answer) say(counted, answer.exact ? `The best of ${all} orders${pinned ? ", those that keep what is to be kept" : ""}: proven, every one is weighed.${of.turns ? " A whole print turned round is the same order and counts once." : ""}` : `Of ${all} orders these are the best that were found in a limited search; none can come to less than ${number(answer.bound)} L* in all.`);
     else say(counted, "");
     const usable = answer && found.current && answer.run_on[0]?.order.length === count;
     best.set(usable ? answer.run_on : [], plain);
