@@ -5,6 +5,9 @@ use crate::piece::Piece;
 use crate::plate::Plate;
 use crate::units::PointMm;
 
+/// How far inside one edge of the metal a point lies, by the least of both axes, the most right and the lowest.
+type Inside = fn(PointMm, (f64, f64, f64)) -> f64;
+
 /// An outline clipped to the metal edge, and whether that took anything off. After Sutherland and Hodgman (Comm. ACM 17, 1974, 32–42): where
 /// an outline leaves the plate and comes back, its parts stay joined along the edge, which by the even-odd rule takes no area.
 pub(super) fn to_metal(points: &[PointMm], plate: &Plate, number: usize) -> Result<(Vec<PointMm>, bool), PapersError> {
@@ -12,7 +15,7 @@ pub(super) fn to_metal(points: &[PointMm], plate: &Plate, number: usize) -> Resu
     let (bevel, face) = (plate.bevel().0, plate.face());
     let (right, foot) = (face.width.0 + bevel, face.height.0 + bevel);
     // How far inside each of the four edges a point lies.
-    let sides: [fn(PointMm, (f64, f64, f64)) -> f64; 4] =
+    let sides: [Inside; 4] =
         [|p, (least, _, _)| p.x - least, |p, (_, right, _)| right - p.x, |p, (least, _, _)| p.y - least, |p, (_, _, foot)| foot - p.y];
     let limits = (-bevel, right, foot);
     if points.iter().all(|&point| sides.iter().all(|inside| inside(point, limits) >= -1e-9)) {

@@ -39,7 +39,7 @@ pub fn taken(outlines: &Outlines, zones: &Plane<u8>, resolution: PxPerMm, inside
         around.push((0..at).filter(|&larger| within(&rings[larger].1, place)).collect());
     }
     let mut found = Taken::default();
-    for (at, (size, ring)) in rings.iter().enumerate().filter(|(at, _)| around[*at].len() % 2 == 0) {
+    for (at, (size, ring)) in rings.iter().enumerate().filter(|(at, _)| around[*at].len().is_multiple_of(2)) {
         let holes: Vec<usize> = (0..rings.len())
             .filter(|&hole| around[hole].len() == around[at].len() + 1 && around[hole].contains(&at) && rings[hole].0.abs() >= least_mm2)
             .collect();
