@@ -234,7 +234,9 @@ mod tests {
         let mut kept = project();
         kept.job["row"] = row();
         assert!(checked(&kept).is_ok());
-        for (part, value) in [("columns", json!(0)), ("align", json!("left")), ("gap_mm", json!(1e9)), ("plates", json!([7])), ("more", json!(1))] {
+        for (part, value) in
+            [("columns", json!(0)), ("align", json!("left")), ("gap_mm", json!(1e9)), ("plates", json!([7])), ("more", json!(1))]
+        {
             let said = said(&|project| {
                 project.job["row"] = row();
                 project.job["row"][part] = value.clone();
