@@ -307,8 +307,9 @@ fn measured(asked: &Asked) -> Result<(), BedError> {
         ("A margin of the sheet", (least, 1000.0), asked.margin),
         ("What stays under the roller", (0.0, 500.0), asked.grip),
     ] {
-        let margin = what.starts_with("A margin");
-        if !(came.0.is_finite() && (range.0..=range.1).contains(&came.0)) && !(margin && asked.bleed) {
+        let idle = asked.bleed && what.starts_with("A margin");
+        let fits = came.0.is_finite() && (range.0..=range.1).contains(&came.0);
+        if !fits && !idle {
             return Err(BedError::Measure { what, range, came: came.0 });
         }
     }

@@ -109,7 +109,7 @@ impl<'a> Search<'a> {
             }
         }
         let columns = columns.clamp(1, count);
-        let alike = count % columns == 0 && alike_from_behind(across, count) && alike_from_behind(down, count);
+        let alike = count.is_multiple_of(columns) && alike_from_behind(across, count) && alike_from_behind(down, count);
         let mut search = Self { across, down, pins, columns, turns, aim, alike, least: [Vec::new(), Vec::new()] };
         search.least = [across, down].map(|table| (0..count).map(|plate| search.least_beside(table, plate)).collect());
         Ok(search)
@@ -138,7 +138,7 @@ impl<'a> Search<'a> {
     /// The joints that a plate makes with those before it: across and down.
     fn joints(&self, order: &[u8], place: usize, state: usize) -> [Option<f64>; 2] {
         let states = 2 * self.pins.len();
-        let left = (place % self.columns > 0).then(|| self.across[usize::from(order[place - 1]) * states + state]);
+        let left = (!place.is_multiple_of(self.columns)).then(|| self.across[usize::from(order[place - 1]) * states + state]);
         let above = (place >= self.columns).then(|| self.down[usize::from(order[place - self.columns]) * states + state]);
         [left, above]
     }
@@ -161,7 +161,7 @@ impl<'a> Search<'a> {
     /// What a grid begun can't be better than: each plate still to come makes its joints at the least cost that it has with any other.
     fn bound(&self, so_far: Value, placed: usize, used: u32) -> Value {
         let count = self.pins.len();
-        let left_joints = (placed..count).filter(|place| place % self.columns > 0).count();
+        let left_joints = (placed..count).filter(|place| !place.is_multiple_of(self.columns)).count();
         let down_joints = (placed..count).filter(|place| *place >= self.columns).count();
         let mut rest = 0.0;
         let mut worst = f64::NEG_INFINITY;
@@ -187,7 +187,7 @@ impl<'a> Search<'a> {
     fn found(&self, most: usize) -> Result<Found, RowError> {
         let start = self.begun().ok_or(RowError::Pins)?;
         let mut best = Best { most, list: Vec::new() };
-        for order in self.bettered(start) {
+        for order in self.bettered(&start) {
             self.offer(&mut best, &order);
         }
         let root = self.bound((0.0, 0.0), 0, 0);
@@ -268,12 +268,12 @@ impl<'a> Search<'a> {
     }
 
     /// From a grid on, exchanging and turning plates as long as that betters it; again from the same with its rows pushed along.
-    fn bettered(&self, start: Vec<u8>) -> Vec<Vec<u8>> {
+    fn bettered(&self, start: &[u8]) -> Vec<Vec<u8>> {
         let count = start.len();
         let may = |order: &[u8]| order.iter().enumerate().all(|(place, &state)| self.may(usize::from(state), place));
         let mut found = Vec::new();
         for push in 0..count {
-            let mut order = start.clone();
+            let mut order = start.to_vec();
             order.rotate_left(push);
             if !may(&order) {
                 continue;
@@ -346,7 +346,7 @@ mod tests {
             .collect();
         if alike {
             for i in 0..states * states {
-                costs[(i % states ^ 1) * states + (i / states ^ 1)] = costs[i];
+                costs[((i % states) ^ 1) * states + ((i / states) ^ 1)] = costs[i];
             }
         }
         costs

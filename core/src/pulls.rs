@@ -11,7 +11,7 @@ mod csv;
 mod edition;
 mod said;
 pub use csv::csv;
-pub use edition::{edition_said, next_copy};
+pub use edition::{edition_list, edition_said, next_copy};
 pub use said::{label, lines, put_right};
 
 /// Most pulls of one record.

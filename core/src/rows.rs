@@ -167,7 +167,7 @@ struct Search<'a> {
 pub(crate) fn alike_from_behind(between: &[f64], plates: usize) -> bool {
     let states = 2 * plates;
     let own = |i: usize| i / states / 2 == i % states / 2;
-    between.iter().enumerate().all(|(i, cost)| own(i) || (cost - between[(i % states ^ 1) * states + (i / states ^ 1)]).abs() <= ALIKE)
+    between.iter().enumerate().all(|(i, cost)| own(i) || (cost - between[((i % states) ^ 1) * states + ((i / states) ^ 1)]).abs() <= ALIKE)
 }
 
 /// A row under way; the heap has the least on top.

@@ -106,7 +106,10 @@ fn tried(plates: &[Vec<Round>], sizes: &[SizeMm], tray: Option<&Tray>, tries: f6
     shared(plates, &areas, Some((&shares, &fits)), tries)
 }
 
-fn shared(plates: &[Vec<Round>], areas: &[f64], tray: Option<(&[f64], &dyn Fn(u64) -> bool)>, tries: f64) -> Day {
+/// What each plate takes of the tray's floor, and whether plates, a bit each, lie in it together.
+type Floor<'a> = (&'a [f64], &'a dyn Fn(u64) -> bool);
+
+fn shared(plates: &[Vec<Round>], areas: &[f64], tray: Option<Floor<'_>>, tries: f64) -> Day {
     let plates: Vec<Vec<Round>> = plates.iter().map(|rounds| rounds.iter().map(held).collect()).collect();
     let bound = bound::bound(&plates, tray.map(|(shares, _)| shares));
     let works = order::Plates::new(&plates, tray.map(|(_, fits)| fits));

@@ -54,6 +54,8 @@ fn poppler_finds_each_photograph_once_and_reads_the_words() {
     for (index, pull) in record.pulls.iter_mut().enumerate() {
         pull.now.words = format!("word{index} of the printer, “quoted”");
     }
+    (record.pulls[1].now.kind, record.pulls[1].now.copy, record.pulls[1].now.sheet) =
+        (stepbite_core::pulls::Kind::Edition, Some(2), "rag 300 g".into());
     let files = [jpeg(120, 80, false), jpeg(50, 90, true)];
     let text = |bytes: &Vec<u8>| base64::engine::general_purpose::STANDARD.encode(bytes);
     record.photos = files.iter().zip(["a", "b"]).map(|(bytes, id)| Photo { id: id.into(), jpeg: text(bytes) }).collect();
@@ -109,7 +111,16 @@ fn poppler_finds_each_photograph_once_and_reads_the_words() {
         assert!(text.contains(&format!("word{index} of the printer, “quoted”")), "{index}: {text}");
         assert!(text.contains(&format!("Pull {}", index + 1)));
     }
-    for words in ["PLATE VIEW", "PRINT VIEW", "one pale breath of blue", "the slipway", "warm grey"] {
+    for words in [
+        "The edition of 12 at a glance",
+        "not written down",
+        "pull 2, 2026-03-23, rag 300 g",
+        "PLATE VIEW",
+        "PRINT VIEW",
+        "one pale breath of blue",
+        "the slipway",
+        "warm grey",
+    ] {
         assert!(text.contains(words), "{words}");
     }
 }

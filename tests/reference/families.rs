@@ -3,6 +3,7 @@
 
 use approx::assert_abs_diff_eq;
 use stepbite_core::day::Hours;
+use stepbite_core::facing::{self, Align, Faced, Weigh};
 use stepbite_core::joints::{EdgeProfile, joint};
 use stepbite_core::laying::{self, Handling, LayingError, Pasting};
 use stepbite_core::light::Lightness;
@@ -10,7 +11,6 @@ use stepbite_core::plate::SizeMm;
 use stepbite_core::rows::{self, Pin, Wish};
 use stepbite_core::shared_day::{self, PlateTurn, Plates, Round, Tray};
 use stepbite_core::units::{Millimetres, Seconds};
-use stepbite_core::facing::{self, Align, Faced, Weigh};
 use stepbite_tests::{numbers, rows as table};
 
 #[test]

@@ -14,7 +14,8 @@ use stepbite_web::settings::row::{FindSpec, OnBedSpec, RaisedSpec, RowSpec};
 /// A row of the plate at hand beside itself, which any number of plates may be.
 fn row(count: usize) -> Value {
     let letters = ["A", "B", "C", "D", "E", "F"];
-    let plate = |k: usize| json!({ "plate": null, "letter": (letters[k % 6]), "turned": k == 1, "plate_mm": [60.0, 40.0], "horizon_mm": null });
+    let plate =
+        |k: usize| json!({ "plate": null, "letter": (letters[k % 6]), "turned": k == 1, "plate_mm": [60.0, 40.0], "horizon_mm": null });
     json!({ "plates": (0..count).map(plate).collect::<Vec<_>>(), "columns": null, "align": "top", "weigh": "tone" })
 }
 
@@ -47,7 +48,10 @@ fn joints_are_told_between_neighbours_and_a_plate_alone_has_none() {
     let mut grid = row(4);
     grid["columns"] = json!(2);
     let facts = desk.rows_joints(&of::<RowSpec>(grid)).unwrap();
-    assert_eq!(facts.joints.iter().map(|joint| (joint.between, joint.down)).collect::<Vec<_>>(), [([0, 1], false), ([2, 3], false), ([0, 2], true), ([1, 3], true)]);
+    assert_eq!(
+        facts.joints.iter().map(|joint| (joint.between, joint.down)).collect::<Vec<_>>(),
+        [([0, 1], false), ([2, 3], false), ([0, 2], true), ([1, 3], true)]
+    );
     let alone = desk.rows_joints(&of::<RowSpec>(row(1))).unwrap();
     assert!(alone.joints.is_empty() && alone.worst == 0.0);
     assert!(desk.rows_joints(&of::<RowSpec>(row(0))).unwrap_err().message.contains("1 to 60 plates"));
@@ -75,7 +79,11 @@ fn a_higher_picture_is_told_in_a_sentence() {
     let desk = desk();
     let ask = |place: usize, by_mm: f64| desk.row_raised(&of::<RaisedSpec>(json!({ "row": row(3), "place": place, "by_mm": by_mm })));
     let found = ask(1, 4.0).unwrap();
-    assert!(found.sentence.starts_with("With the picture of B 4 mm higher") && found.sentence.contains("A|B") && found.sentence.contains("B|C"), "{}", found.sentence);
+    assert!(
+        found.sentence.starts_with("With the picture of B 4 mm higher") && found.sentence.contains("A|B") && found.sentence.contains("B|C"),
+        "{}",
+        found.sentence
+    );
     assert!(ask(9, 4.0).unwrap_err().message.ends_with('.'));
     assert!(ask(1, 40.0).unwrap_err().message.contains("up to 15 mm"));
 }
@@ -107,7 +115,8 @@ fn the_bed_is_laid_its_sheets_print_and_what_does_not_fit_is_said() {
     assert!(refused(&|spec| spec["bed"]["sheet_mm"] = json!([200, 380])).contains("at least 266 × 120 mm"));
     assert!(refused(&|spec| spec["registration"]["across"] = json!(40)).contains("−10 to 10 %"));
     let mut choice = json!({ "paper": "a3", "transfer": "trace", "title": "Ice house", "letter": "B", "date": "27 November", "kinds": ["bed", "registration"] });
-    let names = |choice: &Value| desk.sheet_facts(&of(choice.clone())).unwrap().entries.iter().map(|entry| entry.name.clone()).collect::<Vec<_>>();
+    let names =
+        |choice: &Value| desk.sheet_facts(&of(choice.clone())).unwrap().entries.iter().map(|entry| entry.name.clone()).collect::<Vec<_>>();
     assert!(names(&choice).is_empty());
     let mut asked = json!({ "row": row(3), "gap_mm": 3, "gap_down_mm": 3, "registration": { "along": 0.2, "across": 1, "fibre_across": false },
         "bed": { "length_mm": 1000, "width_mm": 500, "along": true, "feed": "left", "sheet_mm": [600, 380], "margin_mm": 40, "bleed": false, "grip_mm": 0 } });

@@ -17,8 +17,6 @@ const FINE: f64 = 10.0;
 const MOST_PIXELS: f64 = 6e6;
 /// Neighbours no farther off than this have one edge, mm.
 const GAP: f64 = 0.35;
-/// Less than this added is the raster's, mm².
-const LEAST_MM2: f64 = 1.0;
 
 /// Each outline with its overlap, and its area in mm²; none where nothing is added. `turn` says when each is laid.
 pub(super) fn lapped(
@@ -42,10 +40,10 @@ pub(super) fn lapped(
     outlines.iter().enumerate().map(each).collect()
 }
 
-/// Where an edge goes in beneath a neighbour, the overlap swells out at its side too: what no disc of about the overlap's size reaches goes again.
-/// `radius` is the overlap, px.
+/// Where an edge goes in beneath a neighbour, what is wanted swells out at its side: what no disc of the overlap's size reaches is none.
+/// `radius` is the overlap, px. So contacts shorter than about three times the overlap get none either.
 fn without_ears(own: &Plane<u8>, grown: &Plane<u8>, radius: f64) -> Plane<u8> {
-    let disc = 0.8 * radius;
+    let disc = radius;
     let reach = (libm::ceil(disc) as usize + 2).min(LONGEST_REACH);
     let past = |square: u16, far: f64| square == u16::MAX || libm::sqrt(f64::from(square)) - 0.5 >= far;
     let to_edge = squared_to_other(grown, reach);
@@ -75,28 +73,43 @@ fn grown(outline: &[PointMm], above: &[&Vec<PointMm>], lap: f64, plate: &Plate) 
     };
     let mut own = Plane::filled(raster.width, raster.height, 0u8);
     drawn(outline, &mut own, 1);
+    let mut covers: Vec<Plane<u8>> = Vec::with_capacity(above.len());
     let mut covered = Plane::filled(raster.width, raster.height, 0u8);
-    above.iter().for_each(|points| drawn(points, &mut covered, 1));
+    for points in above {
+        let mut one = Plane::filled(raster.width, raster.height, 0u8);
+        drawn(points, &mut one, 1);
+        drawn(points, &mut covered, 1);
+        covers.push(one);
+    }
     let seen = Plane::from_fn(raster.width, raster.height, |x, y| u8::from(own.at(x, y) == 1 && covered.at(x, y) == 0));
     let reach = |mm: f64| (libm::ceil(mm * resolution.0) as usize + 1).min(LONGEST_REACH);
-    let (to_seen, to_covered) = (squared_to_other(&seen, reach(lap)), squared_to_other(&covered, reach(GAP)));
     // From a pixel's middle to the crack before the nearest of the others.
     let near = |square: u16, mm: f64| square != u16::MAX && (libm::sqrt(f64::from(square)) - 0.5) <= mm * resolution.0;
-    let mut added = 0usize;
-    let grown = Plane::from_fn(raster.width, raster.height, |x, y| {
-        if own.at(x, y) == 1 {
-            return 1;
+    let to_seen = squared_to_other(&seen, reach(lap));
+    // Only beneath those that it does not reach under far enough already.
+    let mut short = Plane::filled(raster.width, raster.height, 0u8);
+    let mut any = false;
+    for one in covers {
+        let needed = Plane::from_fn(raster.width, raster.height, |x, y| {
+            u8::from(own.at(x, y) == 1 || (one.at(x, y) == 1 && near(to_seen.at(x, y), lap)))
+        });
+        let added = without_ears(&own, &needed, lap * resolution.0);
+        let count = added.data().iter().zip(own.data()).filter(|(added, own)| added > own).count() as f64;
+        if count / (resolution.0 * resolution.0) >= lap * lap {
+            any = true;
+            short.data_mut().iter_mut().zip(one.data()).for_each(|(short, one)| *short |= one);
         }
-        // A gap between the two is closed on the way.
-        let (under, reached) = (covered.at(x, y) == 1, near(to_seen.at(x, y), lap));
-        added += usize::from(under && reached);
-        u8::from(reached && (under || near(to_covered.at(x, y), GAP)))
-    });
-    let pixel = 1.0 / (resolution.0 * resolution.0);
-    if (added as f64) * pixel < LEAST_MM2 {
+    }
+    if !any {
         return None;
     }
-    let grown = without_ears(&own, &grown, lap * resolution.0);
+    let to_short = squared_to_other(&short, reach(GAP));
+    let grown = Plane::from_fn(raster.width, raster.height, |x, y| {
+        // A gap between the two is closed on the way.
+        let under = short.at(x, y) == 1 || near(to_short.at(x, y), GAP);
+        u8::from(own.at(x, y) == 1 || (under && near(to_seen.at(x, y), lap)))
+    });
+    let pixel = 1.0 / (resolution.0 * resolution.0);
     let found = taken(&Outlines::of(&grown, resolution), &grown, resolution, |value| value == 1, 0.5);
     let area = grown.data().iter().filter(|&&value| value == 1).count() as f64 * pixel;
     let largest = found.outlines.into_iter().next()?;

@@ -50,6 +50,33 @@ fn listed(numbers: &[u32]) -> String {
     words.join(", ")
 }
 
+/// The edition at a glance: each number that is written down with its pull, its day and its sheet, and the stretches that are not, in their order.
+/// Nothing where no pull has a number.
+#[must_use]
+pub fn edition_list(record: &Record) -> Vec<(String, String)> {
+    let by_copy = numbered(record);
+    let mut rows = Vec::new();
+    let mut next = 1;
+    let missing = |rows: &mut Vec<(String, String)>, from: u32, to: u32| {
+        if from <= to {
+            let numbers = if from == to { from.to_string() } else { format!("{from}–{to}") };
+            rows.push((numbers, "not written down".to_owned()));
+        }
+    };
+    for (&copy, pulls) in &by_copy {
+        missing(&mut rows, next, copy - 1);
+        next = copy + 1;
+        for pull in record.standing().filter(|pull| pulls.contains(&pull.number)) {
+            let sheet = if pull.now.sheet.is_empty() { String::new() } else { format!(", {}", pull.now.sheet) };
+            rows.push((copy.to_string(), format!("pull {}, {}{sheet}", pull.number, pull.now.day)));
+        }
+    }
+    if let (Some(size), false) = (record.edition, by_copy.is_empty()) {
+        missing(&mut rows, next, size);
+    }
+    rows
+}
+
 /// What is to be said of the numbers of the edition, a sentence each; nothing where no pull is of one.
 #[must_use]
 pub fn edition_said(record: &Record) -> Vec<String> {
@@ -118,6 +145,16 @@ mod tests {
         record.pulls[1].now.struck = true;
         assert_eq!(edition_said(&record), ["All 1 of the edition are written down."]);
         assert!(edition_said(&super::super::tests::demo()).is_empty());
+    }
+
+    #[test]
+    fn an_edition_at_a_glance_has_every_number_once() {
+        let rows = edition_list(&edition(&[Some(3), Some(1), None, Some(3)], Some(9)));
+        let said: Vec<String> = rows.iter().map(|(numbers, words)| format!("{numbers}: {words}")).collect();
+        let pull = |copy: u32, number: u32| format!("{copy}: pull {number}, 2026-03-14, rag 300 g");
+        assert_eq!(said, [pull(1, 2), "2: not written down".to_owned(), pull(3, 1), pull(3, 4), "4–9: not written down".to_owned()]);
+        assert!(edition_list(&edition(&[None], Some(9))).is_empty());
+        assert_eq!(edition_list(&edition(&[Some(100_000)], Some(100_000))).len(), 2);
     }
 
     #[test]

@@ -42,7 +42,7 @@ fn parts(facts: &Facts) -> Vec<(&'static str, String)> {
         ("words", facts.words.clone()),
         ("photograph", photo),
     ];
-    all.into_iter().filter(|(_, words)| !words.is_empty()).collect()
+    all.into_iter().filter(|(_, words)| !words.trim().is_empty()).collect()
 }
 
 /// What is said of a pull, name and words; the photograph only where it is asked for.

@@ -360,7 +360,7 @@ fn night(at: &At<'_>, hours: &Hours, after: usize, drying: &[(usize, usize)]) ->
     let plates: Vec<usize> = drying.iter().map(|(plate, _)| *plate).collect();
     let where_ = match (drying.len(), after) {
         (0, 0) => "The work begins on the next day".to_owned(),
-        (0, after) => format!("Stop for the night when bite {after} of every plate that has it today is rinsed and dry"),
+        (0, after) => format!("Stop for the night after bite {after}, when what was bitten is rinsed and dry"),
         (one, _) => format!(
             "Stop for the night after bite {after}; the next {} of {} {} over it, as you allow",
             if one == 1 { "stop-out" } else { "stop-outs" },
@@ -370,7 +370,7 @@ fn night(at: &At<'_>, hours: &Hours, after: usize, drying: &[(usize, usize)]) ->
     };
     let forgive = if first == last { "forgives" } else { "forgive" };
     if by < FORGIVING {
-        format!("{where_}: {which} {forgive} {} s of your hand within {by:.1} L*.", hours.slack.0)
+        format!("{where_}: {which} {forgive} {} s of your hand within {:.1} L*.", hours.slack.0, by.max(0.1))
     } else {
         format!(
             "{where_}: among {which} {} s of your hand still move a tone by {by:.1} L*, and tomorrow’s bath is another one. Begin earlier, or \

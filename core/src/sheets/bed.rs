@@ -240,10 +240,12 @@ mod tests {
     fn letters(sheet: &Sheet) -> (String, String) {
         let mut found: Vec<(f64, f64, String)> = Vec::new();
         for mark in &sheet.marks {
-            if let Mark::Text(text) = mark {
-                if text.align == Align::Middle && text.words.len() == 1 && text.weight == Weight::Semibold {
-                    found.push((text.at.y, text.at.x, text.words.clone()));
-                }
+            if let Mark::Text(text) = mark
+                && text.align == Align::Middle
+                && text.words.len() == 1
+                && text.weight == Weight::Semibold
+            {
+                found.push((text.at.y, text.at.x, text.words.clone()));
             }
         }
         found.sort_by(|a, b| a.1.total_cmp(&b.1));

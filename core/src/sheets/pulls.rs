@@ -3,12 +3,12 @@
 
 use super::frame::HAIR;
 use super::heading::{HEAD, PAD, head};
-use super::layout::line_height;
+use super::layout::{fitted, line_height};
 use super::mark::{Align, Mark, PageBox, Sheet};
 use super::placed::paged;
 use super::{Job, counted};
 use crate::jpeg_file::JpegFile;
-use crate::pulls::{Kind, Pull, Record, edition_said, label, lines, put_right};
+use crate::pulls::{Kind, Pull, Record, edition_list, edition_said, label, lines, put_right};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
 use std::collections::BTreeMap;
@@ -142,15 +142,70 @@ fn plan<'a>(job: &Job<'_>, pulls: &'a Pulls) -> Plan<'a> {
     Plan { blocks, summary, pages }
 }
 
-/// How many pages there are.
+/// Height of a row of the edition at a glance, mm, and how many columns of them a page has.
+const ROW: f64 = 5.4;
+const COLUMNS: usize = 2;
+
+/// How many rows of the edition a page holds.
+fn rows_a_page(job: &Job) -> usize {
+    let room = job.settings.paper.size().height.0 - PAD - FOOT - TOP - line_height(HEADED) - 2.0;
+    (libm::floor(room / ROW).max(1.0) as usize) * COLUMNS
+}
+
+/// How many pages there are: the edition at a glance, where there is one, and each pull in words.
 pub(super) fn pages(job: &Job, pulls: &Pulls) -> usize {
-    if pulls.record.pulls.is_empty() { 0 } else { plan(job, pulls).pages.len() }
+    let glance = edition_list(&pulls.record).len().div_ceil(rows_a_page(job));
+    if pulls.record.pulls.is_empty() { 0 } else { plan(job, pulls).pages.len() + glance }
+}
+
+/// The edition at a glance, from page `first` of `all`.
+fn glance(job: &Job, record: &Record, (first, all): (usize, usize)) -> Vec<Sheet> {
+    let rows = edition_list(record);
+    let each = rows_a_page(job);
+    let mut sheets = Vec::new();
+    for (index, part) in rows.chunks(each).enumerate() {
+        let mut sheet = Sheet::new("record of the pulls", job.settings.paper.size());
+        head(&mut sheet, job, "Record of the pulls", (first + index, all));
+        let right = sheet.page.width.0 - PAD;
+        let top = TOP + line_height(HEADED) + 2.0;
+        let size = record.edition.map_or_else(String::new, |size| format!(" of {size}"));
+        sheet.text(
+            Weight::Semibold,
+            HEADED,
+            Align::Start,
+            (PAD, TOP + line_height(HEADED) * 0.78),
+            format!("The edition{size} at a glance"),
+        );
+        let gap = 8.0;
+        let width = (right - PAD - gap) / COLUMNS as f64;
+        // Down the left column first, as far as there is something for it.
+        let down = part.len().div_ceil(COLUMNS).max((each / COLUMNS).min(part.len()));
+        for (place, (numbers, words)) in part.iter().enumerate() {
+            let (column, line) = (place / down, place % down);
+            let x = PAD + column as f64 * (width + gap);
+            let y = top + (line + 1) as f64 * ROW;
+            sheet.stroke(HAIR, (x, y), (x + width, y));
+            sheet.text(Weight::Semibold, SIZE, Align::Start, (x, y - 1.5), numbers.clone());
+            let after = (TypeFace::of(Weight::Semibold).width(numbers, SIZE).0 + 3.0).max(14.0);
+            let (size, words) = fitted(Weight::Regular, words, &[SIZE, 9.5, 9.0], width - after);
+            sheet.text(Weight::Regular, size, Align::Start, (x + after, y - 1.5), words);
+        }
+        foot(&mut sheet);
+        sheets.push(sheet);
+    }
+    sheets
+}
+
+fn foot(sheet: &mut Sheet) {
+    let words = "What the printer wrote down; corrections keep what stood there before them.";
+    sheet.text(Weight::Regular, 9.0, Align::Start, (PAD, sheet.page.height.0 - PAD), words);
 }
 
 /// Draws all of them; the first is page `first` of `all`.
 pub(super) fn sheets(job: &Job, pulls: &Pulls, (first, all): (usize, usize)) -> Vec<Sheet> {
     let plan = plan(job, pulls);
-    let mut sheets = Vec::with_capacity(plan.pages.len());
+    let mut sheets = glance(job, &pulls.record, (first, all));
+    let first = first + sheets.len();
     for (index, blocks) in plan.pages.iter().enumerate() {
         let mut sheet = Sheet::new("record of the pulls", job.settings.paper.size());
         head(&mut sheet, job, "Record of the pulls", (first + index, all));
@@ -168,8 +223,7 @@ pub(super) fn sheets(job: &Job, pulls: &Pulls, (first, all): (usize, usize)) -> 
         }
         let right = sheet.page.width.0 - PAD;
         sheet.stroke(HAIR, (PAD, y), (right, y));
-        let words = "What the printer wrote down; corrections keep what stood there before them.";
-        sheet.text(Weight::Regular, 9.0, Align::Start, (PAD, sheet.page.height.0 - PAD), words);
+        foot(&mut sheet);
         sheets.push(sheet);
     }
     sheets
@@ -267,7 +321,8 @@ mod tests {
             let mut bare = settings.clone();
             bare.pulls = Some(Pulls { record: pulls.record.clone(), photos: BTreeMap::new() });
             assert_eq!(SheetSet::of(Job { settings: &bare, ..*job }).pages(), sheets.len());
-            assert!(says(&sheets[0], "59 pulls written down") && says(&sheets[0], "edition of 12"));
+            assert!(says(&sheets[1], "59 pulls written down") && says(&sheets[1], "edition of 12"));
+            assert!(says(&sheets[0], "The edition of 12 at a glance") && says(&sheets[0], "pull 9, 2026-03-14, rag 300 g"));
             assert!(sheets.iter().any(|sheet| says(sheet, "16 corrections before these 4")));
             assert!(sheets.iter().any(|sheet| says(sheet, "struck out")));
         });

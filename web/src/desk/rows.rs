@@ -222,7 +222,7 @@ impl Desk {
         let at = |place: usize| (&faced[place], row.plates[place].turned);
         let count = faced.len();
         let mut joints = Vec::with_capacity(2 * count);
-        for right in (0..count).filter(|right| right % columns > 0) {
+        for right in (0..count).filter(|right| !right.is_multiple_of(columns)) {
             joints.push(kept(facing::across(at(right - 1), at(right), row.align).as_ref(), [right - 1, right], false));
         }
         for lower in columns..count {
@@ -359,7 +359,7 @@ impl Desk {
         let faced = self.faced(&spec.row)?;
         let columns = spec.row.columns();
         let other = if spec.down { spec.place + columns } else { spec.place + 1 };
-        let beside = !spec.down && other % columns == 0;
+        let beside = !spec.down && other.is_multiple_of(columns);
         if other >= faced.len() || beside {
             return Err(Refusal::new("row", "There is no plate at that joint: choose one that stands between two plates."));
         }
@@ -407,7 +407,7 @@ pub(super) fn registration(laid: &Laid, growth: &GrowthChoice) -> Result<Registr
 fn arrangement(order: &[Standing], across: &[f64], down: &[f64], columns: usize) -> Arrangement {
     let count = order.len();
     let between: Vec<[usize; 2]> = (0..count)
-        .filter(|right| right % columns > 0)
+        .filter(|right| !right.is_multiple_of(columns))
         .map(|right| [right - 1, right])
         .chain((columns..count).map(|lower| [lower - columns, lower]))
         .collect();

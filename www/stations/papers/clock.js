@@ -29,6 +29,11 @@ export function laying(desk, bench) {
   let told = new Set();
   const screen = frame({ leave });
   screen.root.classList.add("laying");
+  // The bath’s screen has this heading too: each is called by its own.
+  const heading = screen.root.querySelector("h2");
+  if (heading) heading.id = "h-laying";
+  screen.root.setAttribute("aria-labelledby", "h-laying");
+  screen.root.querySelector(".leave")?.setAttribute("aria-label", "Leave the laying clock");
   const sound = sounds(() => {});
   const lock = wake((sentence) => {
     awake = sentence;

@@ -7,7 +7,7 @@ import { fold } from "../proof/fold.js";
 import { calls, RANGES, saidAbove, withAbove, withOpenDecided } from "./pieces.js";
 
 /** As many pairs are shown at once. */
-const SHOWN = 12;
+const SHOWN = 40;
 
 /** @param {import("../../state.js").Desk} desk @param {import("../papers.js").Bench} bench */
 export function order(desk, bench) {

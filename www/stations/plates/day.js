@@ -1,7 +1,7 @@
 /** The day of all plates at one bath: hours, tray and where to stop for the night; bars, a lane a plate and one for the hands; a list with its times. */
 import { assign, h, say, svg, table } from "../../dom.js";
 import { numberField } from "../../fields.js";
-import { clock, count, length, minutes, number, percent, readLength, readNumber } from "../../format.js";
+import { clock, count, length, minutes, number, percent, readLength, readNumber, sentence } from "../../format.js";
 import { hourWords, readHour } from "../../run/hours.js";
 import { settled } from "../../stale.js";
 import { askDay, bathPlates, biteName, dayKey, dayOf, daySpec } from "../../together.js";
@@ -106,9 +106,9 @@ export function day(desk) {
     const none = plan.stretches.length === 0;
     const last = Math.max(0, ...plan.stretches.map((stretch) => stretch.to_min));
     const letters = plates.map(({ letter }) => letter);
-    say(said, none ? "Nothing is left to do on these plates." : `${count(plates.length, "plate")}: ${minutes(plan.minutes)} of work${plan.nights.length ? ` with ${count(plan.nights.length, "night")} between` : ""}, done at ${when(last, plan)}. Your hands are busy for ${minutes(plan.busy_min)} of it.`);
-    say(bound, none ? "" : `No order of the work takes fewer than ${minutes(plan.bound_min)}: this one is ${plan.gap < 0.0005 ? "as short as any can be" : `${percent(plan.gap)} longer than that`}.${
-      plan.shared ? ` ${count(plan.shared, "time")} a plate shares another’s dip.` : dayOf(state).tray_mm ? " Nothing is won by biting two at once." : ""}`);
+    say(said, none ? "Nothing is left to do on these plates." : `${sentence(count(plates.length, "plate"))}: ${minutes(plan.minutes)} of work${plan.nights.length ? ` with ${count(plan.nights.length, "night")} between` : ""}, done at ${when(last, plan)}. Your hands are busy for ${minutes(plan.busy_min)} of it.`);
+    say(bound, none ? "" : `No order of the work takes fewer than ${minutes(plan.bound_min)}: this one is ${plan.gap < 0.0005 ? "as short as any can be" : `${percent(plan.gap)} longer than that`}.${plan.nights.length ? " Hours left empty before a night are counted in it." : ""}${
+      plan.shared ? ` ${sentence(count(plan.shared, "time"))} a plate shares another’s dip.` : dayOf(state).tray_mm ? " Nothing is won by biting two at once." : ""}`);
     const aged = plan.ages.map((age, i) => age === null ? null : `${letters[i]} ${percent(age)}`).filter(Boolean);
     say(ages, aged.length > 1 ? `How much of the bath’s work was done before a plate’s own bites, in the mean: ${aged.join(", ")}. The nearer to one another, the more alike the tired bath bites them.` : "");
     nights.replaceChildren(...plan.nights.map((pause) => h("li", null, pause.said)));
@@ -120,6 +120,15 @@ export function day(desk) {
       ...plan.breaks.map(({ after, by_l }) => h("option", { value: String(after) }, `after bite ${after} (then ${number(state.settings.handling.slack_s)} s move a tone by ${number(by_l)} L* at most)`)));
     night.value = plan.breaks.some(({ after }) => after === chosen) ? String(chosen) : "";
   }
+
+  let wide_px = 0;
+  new ResizeObserver(() => {
+    // Bars are drawn for the width there is.
+    if (!found || !root.clientWidth || Math.abs(root.clientWidth - wide_px) < 2) return;
+    wide_px = root.clientWidth;
+    const { plan, plates } = found;
+    if (plan.stretches.length) picture.replaceChildren(legend(), bars(plan, plates, Math.max(300, wide_px)));
+  }).observe(root);
 
   return {
     root,

@@ -3,7 +3,7 @@
  * @typedef {import("../../../web/types.d.ts").RowJoint} RowJoint
  * @typedef {import("../../../web/types.d.ts").RowOrder} RowOrder
  */
-import { INCH_MM, number } from "../../format.js";
+import { INCH_MM, number, tenths } from "../../format.js";
 
 /** A distance that is no finer than edges are. @param {number} mm @param {import("../../format.js").Units} units */
 export function roughly(mm, units) {
@@ -22,7 +22,7 @@ export function shapeWords(shape_mm, units) {
 
 /** The two figures of a joint, short. @param {RowJoint} joint @param {import("../../format.js").Units} units */
 export function briefly({ tone, shape_mm }, units) {
-  return { tone: tone === null ? "—" : `${number(tone)} L*`, shape: shape_mm === null ? "no edges" : roughly(shape_mm, units) };
+  return { tone: tone === null ? "—" : `${tenths(tone)} L*`, shape: shape_mm === null ? "no edges" : roughly(shape_mm, units) };
 }
 
 /** "C · A turned · B · D"; rows parted by a stroke. @param {RowOrder["order"]} order @param {(plate: number) => string} letter @param {number} columns */
@@ -34,5 +34,5 @@ export function orderWords(order, letter, columns) {
 export function orderFigures({ order, joints, worst, sum, worst_between }, letter) {
   if (joints.length === 0) return "no joint";
   const between = worst_between?.map((place) => letter(order[place].plate)).join(" | ");
-  return `worst joint ${number(worst)}${between ? ` (${between})` : ""}, sum ${number(sum)} L*`;
+  return `worst joint ${tenths(worst)}${between ? ` (${between})` : ""}, sum ${tenths(sum)} L*`;
 }

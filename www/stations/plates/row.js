@@ -1,7 +1,7 @@
 /** Plates side by side: dragged about in print view, each joint's figures between them, the best orders, what another horizon would win. */
 import { assign, h, say, show } from "../../dom.js";
 import { radios } from "../../fields.js";
-import { grouped, number, sentence, words } from "../../format.js";
+import { grouped, number, sentence, tenths, words } from "../../format.js";
 import { sign } from "../../picture.js";
 import { columnsOf, members, MOST_SEARCHED, movedTo, ordered, ordersOf, pinsOf, placed, plainly, rowOf, specOf, stands, withPlace } from "../../row.js";
 import { checkbox, rangedField, rangedLength } from "../proof/fields.js";
@@ -339,11 +339,12 @@ export function row(desk) {
       say(shape, brief.shape);
       say(looks, joint ? looksWords(joint.looks).toLowerCase() : "");
       assign(button, {
-        "aria-label": joint ? `Joint ${pair}: ${joint.tone === null ? "no height in common" : `tones ${number(joint.tone)} L* apart, ${shapeWords(joint.shape_mm, units)}`}, ${looksWords(joint.looks).toLowerCase()}. Press to see it at true size` : `Joint ${pair}`,
+        // What is read stands first, as it is read.
+        "aria-label": joint ? `${brief.tone} ${brief.shape} ${looksWords(joint.looks).toLowerCase()}: joint ${pair}, ${joint.tone === null ? "no height in common" : shapeWords(joint.shape_mm, units)}. Press to see it at true size` : `… joint ${pair}`,
         "aria-pressed": String(looked !== null && looked.ids[0] === of.plates[first]?.id && looked.ids[1] === of.plates[second]?.id && looked.down === Boolean(down)),
       });
     }
-    say(sums, answer && answer.joints.length ? `worst joint ${number(answer.worst)}, sum ${number(answer.sum)} L*` : "");
+    say(sums, answer && answer.joints.length ? `worst joint ${tenths(answer.worst)}, sum ${tenths(answer.sum)} L*` : "");
     const spec = specOf(of, family());
     const joint = looked && answer && joints.current ? answer.joints.find((each) => looked && each.down === looked.down && of.plates[each.between[0]]?.id === looked.ids[0] && of.plates[each.between[1]]?.id === looked.ids[1]) ?? null : null;
     if (joint || !looked || joints.current) close.update(desk.state, of, family(), joint && isJoint(of, joint.between, joint.down) ? spec : null, joint);
@@ -353,7 +354,7 @@ export function row(desk) {
   function announce() {
     if (!tell || !joints.current || !joints.found) return;
     const { worst, sum } = joints.found;
-    say(heard, `${tell}: worst joint ${number(worst)}, sum ${number(sum)} L*.`);
+    say(heard, `${tell}: worst joint ${tenths(worst)}, sum ${tenths(sum)} L*.`);
     tell = "";
   }
 
@@ -388,7 +389,7 @@ export function row(desk) {
     if (count > MOST_SEARCHED) say(counted, `${sentence(words(count))} plates are more than can be looked through: ${MOST_SEARCHED} at the most. Their joints show as they stand; for the best order take some out of the family.`);
     else if (found.trouble) say(counted, found.trouble);
     else if (!search.hidden) say(counted, `${all} orders of these ${count} plates.`);
-    else if (answer) say(counted, answer.exact ? `The best of ${all} orders${pinned ? ", those that keep what is to be kept" : ""}: proven, every one is weighed. A whole print turned round is the same order and counts once.` : `Of ${all} orders these are the best that were found in a limited search; none can come to less than ${number(answer.bound)} L* in all.`);
+    else if (answer) say(counted, answer.exact ? `The best of ${all} orders${pinned ? ", those that keep what is to be kept" : ""}: proven, every one is weighed.${of.turns ? " A whole print turned round is the same order and counts once." : ""}` : `Of ${all} orders these are the best that were found in a limited search; none can come to less than ${tenths(answer.bound)} L* in all.`);
     else say(counted, "");
     const usable = answer && found.current && answer.run_on[0]?.order.length === count;
     best.set(usable ? answer.run_on : [], plain);
@@ -460,7 +461,7 @@ export function row(desk) {
       const same = looked && looked.ids[0] === plates[first].id && looked.ids[1] === plates[second].id && looked.down === Boolean(down);
       looked = same ? null : { ids: [plates[first].id, plates[second].id], down: Boolean(down) };
       figures();
-    } }, h("b", null), h("span", null), h("em", null));
+    } }, h("b", null), " ", h("span", null), " ", h("em", null));
     return { root: button, strip };
   }
 

@@ -1,6 +1,6 @@
 /** A joint at true size: the two faces as they meet in the print, with what bevels and gap leave bare. */
 import { assign, h, say, show } from "../../dom.js";
-import { number } from "../../format.js";
+import { tenths } from "../../format.js";
 import { sign } from "../../picture.js";
 import { columnsOf } from "../../row.js";
 import { Latest, ofPlan } from "./latest.js";
@@ -87,7 +87,7 @@ function along(row, joint, pair, side) {
 function figuresWords(joint, units) {
   if (joint.tone === null) return "These two have no height in common: nothing meets.";
   const slip = joint.slip_mm === 0 ? "best as they lie" : `best with the second ${roughly(Math.abs(joint.slip_mm), units)} ${joint.down ? (joint.slip_mm > 0 ? "to the right" : "to the left") : joint.slip_mm > 0 ? "lower" : "higher"}, which is within what plates slip on the bed`;
-  return `${looksWords(joint.looks)}: tones ${number(joint.tone)} L* apart on the mean, ${shapeWords(joint.shape_mm, units)}; ${slip}.`;
+  return `${looksWords(joint.looks)}: tones ${tenths(joint.tone)} L* apart on the mean, ${shapeWords(joint.shape_mm, units)}; ${slip}.`;
 }
 
 /** Whether there is a joint between those places. @param {import("../../../web/types.d.ts").Row} row @param {[number, number]} between @param {boolean} down */

@@ -32,10 +32,12 @@ export function list(desk) {
 
   const photoOf = (/** @type {string} */ id) => record?.photos.find((photo) => photo.id === id)?.jpeg || null;
 
-  /** @param {string} name @param {PullRecord | string} next @returns {string | null} */
-  function put(name, next) {
+  /** @param {string} name @param {PullRecord | string} next @param {string} sentence said when it is done @returns {string | null} */
+  function put(name, next, sentence) {
     if (typeof next === "string") return next;
-    return desk.changeJob(name, { record: next }) ? null : "This tab may only look.";
+    if (!desk.changeJob(name, { record: next })) return "This tab may only look.";
+    desk.notice(sentence);
+    return null;
   }
 
   /** @param {Pull} pull @param {RecordFacts["pulls"][number] | undefined} told */
@@ -48,7 +50,7 @@ export function list(desk) {
     // Its form is made when it is first opened.
     right.addEventListener("toggle", () => {
       if (!right.open || right.childElementCount > 1) return;
-      const fields = form(desk, { action: "Write the correction", why: true, photoOf, write: (next, photo, note) => put(`pull ${number} put right`, corrected(recordOf(desk.state), number, next, { day: today(), note }, photo)) });
+      const fields = form(desk, { action: "Write the correction", why: true, photoOf, write: (next, photo, note) => put(`pull ${number} put right`, corrected(recordOf(desk.state), number, next, { day: today(), note }, photo), `Pull ${number} is put right; what stood there stays with it.`) });
       fields.set(now);
       right.append(fields.root);
     });
@@ -59,7 +61,7 @@ export function list(desk) {
       h("p", { class: "aside" }, now.struck ? "It was struck out by mistake: it counts again." : "For a pull that never was, or that stands here twice. It keeps its place and its number, and counts no more."),
       h("div", { class: "said-field" }, h("label", { for: id }, "Why"), why),
       h("button", { type: "button", onclick: () => {
-        const refused = put(`pull ${number} ${now.struck ? "counted again" : "struck out"}`, corrected(recordOf(desk.state), number, { ...now, struck: !now.struck }, { day: today(), note: why.value.trim() }, null));
+        const refused = put(`pull ${number} ${now.struck ? "counted again" : "struck out"}`, corrected(recordOf(desk.state), number, { ...now, struck: !now.struck }, { day: today(), note: why.value.trim() }, null), now.struck ? `Pull ${number} counts again.` : `Pull ${number} is struck out, and keeps its place.`);
         if (refused) desk.notice(refused, "refused");
       } }, word));
     return h("li", { class: now.struck ? "pull-one struck" : "pull-one", "data-pull": number },
