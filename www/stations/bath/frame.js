@@ -206,7 +206,6 @@ export function frame(how) {
     swallowed = false;
   }, true);
 
-  document.body.append(root);
   new ResizeObserver(() => fit()).observe(body);
   // Digits are measured by the type they are drawn in, which may come after them.
   document.fonts?.ready.then(() => fit());
@@ -304,6 +303,8 @@ export function frame(how) {
       if (root.dataset.half !== "true") say(words, text);
     },
     open(/** @type {boolean} */ to) {
+      // On the page from when it is first needed: a run and a laying clock have a screen each.
+      if (to && !root.isConnected) document.body.append(root);
       root.hidden = !to;
       const page = document.getElementById("page");
       if (page) page.inert = to;

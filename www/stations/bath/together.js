@@ -28,7 +28,7 @@ export function together(desk) {
   /** @type {{ plan: FamilyDayPlan, plates: BathPlate[] } | null} */
   let found = null;
   const letter = h("b", { class: "next-letter", "aria-hidden": "true" });
-  const next = h("p", { class: "stands" });
+  const next = h("p", { class: "next-words" });
   const act = h("button", { type: "button", class: "first", onclick: () => {
     const id = act.dataset.plate;
     if (id) desk.takeToHand(id);
