@@ -198,6 +198,40 @@ mod tests {
     }
 
     #[test]
+    fn papers_are_held_to_what_paste_and_paper_do_and_a_ring_opens() {
+        let papers = || {
+            let piece = json!({ "name": "roof", "stock": 0, "outline": [[1, 1], [30, 1], [30, 30]], "fibre_deg": 0, "edge": "cut", "turned": false, "tear": 1 });
+            json!({
+                "stocks": [{ "name": "kozo", "on_white": "#eeddcc", "on_black": "#998877", "back": null, "along_pct": 0.4, "across_pct": 1.6 }],
+                "pieces": [piece.clone(), piece], "above": [[0, 1], [1, 0]], "lap_mm": 1.5, "open_s": 480, "each_s": 11, "pace": 0.12, "scatter": 0.35
+            })
+        };
+        let opened = |change: &dyn Fn(&mut Value)| {
+            let mut changed = project();
+            changed.job["papers"] = papers();
+            change(&mut changed.job["papers"]);
+            checked(&changed).map(|(_, job)| job.papers.map(|papers| papers.pieces.len())).map_err(|refused| refused.message)
+        };
+        assert_eq!(opened(&|_| {}), Ok(Some(2)));
+        for (change, words) in [
+            (("/open_s", json!(0)), "no time at all"),
+            (("/stocks/0/across_pct", json!(9)), "9 % came"),
+            (("/pieces/1/stock", json!(4)), "paper 5"),
+            (("/above/0", json!([0, 9])), "piece 10 is not"),
+            (("/pieces/0/tear", json!(0)), "tear"),
+            (("/stocks/0/on_white", json!("white")), "white"),
+            (("/lap_mm", json!(-1)), "0 to 10 mm"),
+        ] {
+            let said = opened(&|papers| *papers.pointer_mut(change.0).unwrap() = change.1.clone()).unwrap_err();
+            assert!(said.contains(words) && said.ends_with('.'), "{said}");
+        }
+        // The proof is sent with the papers, and never kept with them.
+        let mut twice = project();
+        twice.job["proof"]["papers"] = papers();
+        assert!(checked(&twice).unwrap_err().message.contains("papers"));
+    }
+
+    #[test]
     fn unknown_fields_are_named_and_values_are_held_to_their_kinds() {
         checked(&project()).unwrap();
         let said = |change: &dyn Fn(&mut Project)| {

@@ -102,7 +102,7 @@ export function papers(desk) {
     h("div", { class: "papers-desk" },
       h("div", { class: "papers-seen" }, h("div", { class: "bar" }, view.root), shown.root),
       h("div", { class: "papers-parts" },
-        h("div", { class: "ways" }, draw, taking.open, whole, example, over), taking.root, troubles, ...parts.map((part) => part.root))));
+        h("div", { class: "papers-ways" }, draw, taking.open, whole, example, over), taking.root, troubles, ...parts.map((part) => part.root))));
 
   /** @param {import("../state.js").State} state */
   function update(state) {

@@ -43,6 +43,7 @@ test("four plates have a day with lanes, a list, and the bound that no order get
   for (let i = 1; i < hands.length; i++) assert.ok(hands[i].x >= hands[i - 1].x - 0.01);
   await page.locator(`${DAY} summary`).click();
   assert.ok(await page.locator(`${DAY} .day-list tbody tr`).count() > 40);
+  await page.waitForFunction(() => !document.querySelector(".member.stale"), null, { timeout: 120_000 });
   assert.deepEqual(await axeFaults(page), []);
   // The night, where the printer wants it.
   await page.locator(`${DAY} select`).selectOption("3");
