@@ -258,7 +258,7 @@ mod tests {
     fn bed_and_print_are_mirrors_of_one_another_and_both_are_named() {
         let plates = row(&[("C", 120.0, 180.0), ("A", 120.0, 180.0), ("B", 160.0, 180.0), ("D", 90.0, 180.0)]);
         for paper in [Paper::A4, Paper::Letter, Paper::A3] {
-            let sheet = drawn(lay(&[plates.clone()], &Asked { grip: Millimetres(30.0), ..Asked::default() }).unwrap(), paper);
+            let sheet = drawn(lay(std::slice::from_ref(&plates), &Asked { grip: Millimetres(30.0), ..Asked::default() }).unwrap(), paper);
             assert_legible(&sheet);
             assert_eq!(faults(&sheet), Vec::<String>::new());
             assert_eq!(letters(&sheet), ("DBAC".to_owned(), "CABD".to_owned()));

@@ -77,11 +77,11 @@ impl Desk {
         let plan = self.plan()?;
         let mut settings = settings(plan, choice)?;
         // Plates that don't fit their bed are refused where the bed is chosen; the other sheets print all the same.
-        if let Some(spec) = choice.bed.as_ref().filter(|_| choice.kinds.iter().any(|kind| [Kind::Bed, Kind::Registration].contains(kind))) {
-            if let Ok(laid) = self.laid(spec) {
-                settings.registration = spec.registration.as_ref().and_then(|growth| rows::registration(&laid, growth).ok());
-                settings.bed = Some(laid);
-            }
+        if let Some(spec) = choice.bed.as_ref().filter(|_| choice.kinds.iter().any(|kind| [Kind::Bed, Kind::Registration].contains(kind)))
+            && let Ok(laid) = self.laid(spec)
+        {
+            settings.registration = spec.registration.as_ref().and_then(|growth| rows::registration(&laid, growth).ok());
+            settings.bed = Some(laid);
         }
         if let (Some(proof), true) = (&choice.zones_of, choice.kinds.contains(&Kind::Zones)) {
             // Zones that can't be inked are refused where they are drawn; the other sheets print all the same.
