@@ -510,7 +510,7 @@ pub(crate) mod tests {
         let grown = laid.pieces[1].outline.as_ref().unwrap();
         let left = grown.iter().map(|point| point.x).fold(f64::INFINITY, f64::min);
         let right = grown.iter().map(|point| point.x).fold(0.0, f64::max);
-        assert!(left <= 38.55 && left >= 38.3, "{left}");
+        assert!((38.3..=38.55).contains(&left), "{left}");
         assert_abs_diff_eq!(right, 70.0, epsilon = 0.1);
         assert_abs_diff_eq!(laid.pieces[1].area_mm2, 31.5 * 40.0, epsilon = 12.0);
         let none = Papers { lap: Millimetres(0.0), ..papers(pieces.clone(), &[(0, 1)]) }.laid_out(&plate()).unwrap();

@@ -360,8 +360,8 @@ pub(super) mod tests {
             whole: false,
             stock: Stock { name: name.to_owned(), along: 0.002, across: 0.021 },
             fibre: 0.0,
-            turned: number % 3 == 0,
-            torn: number % 5 == 0,
+            turned: number.is_multiple_of(3),
+            torn: number.is_multiple_of(5),
         }
     }
 
