@@ -2,6 +2,7 @@
 import { kinOf, kinsOf, letters, MOST_PLATES, newId, nextLetter } from "../../family.js";
 import { isProject } from "../../keeping/keeper.js";
 import { jobOf, workRead } from "../../keeping/work.js";
+import { PLAIN_ROW, placeOf } from "../../row.js";
 import { EXAMPLE, forDrawing, withPlate } from "../../settings.js";
 import { NO_PARTS, NOTHING_DONE, PLAIN_PROOF } from "../../state.js";
 import { listed } from "./words.js";
@@ -99,6 +100,9 @@ export function copy(desk, id) {
     `Plate ${letter} is a copy of plate ${work.job.letter}; nothing is done to its metal yet.`);
 }
 
+/** All four are of one harbour: its horizon lies so far beneath the metal's top edge. */
+const EXAMPLES_HORIZON_MM = 62;
+
 /** The example of four plates replaces what is on screen, which stays among the earlier states. @param {Desk} desk */
 export async function openExample(desk) {
   const plates = await Promise.all(EXAMPLES.map(async ({ letter, title, name, width_mm }) => {
@@ -107,5 +111,6 @@ export async function openExample(desk) {
     return { id, work: { name, settings: withPlate(EXAMPLE, { width_mm }), good: null, done: NOTHING_DONE, job }, file: await desk.file(`demo/${name}`) };
   }));
   const hand = plates.find(({ work }) => work.job.letter === "B") ?? plates[0];
-  await desk.bring({ ...hand.work, family: plates.filter((plate) => plate !== hand) }, hand.file, "The example of four plates is open, with B at hand. Undo begins anew.");
+  const row = { ...PLAIN_ROW, plates: plates.map(({ id }) => ({ ...placeOf(id), horizon_mm: EXAMPLES_HORIZON_MM })) };
+  await desk.bring({ ...hand.work, job: { ...hand.work.job, row }, family: plates.filter((plate) => plate !== hand) }, hand.file, "The example of four plates is open, with B at hand. Undo begins anew.");
 }
