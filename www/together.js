@@ -46,8 +46,9 @@ export function bathPlates({ plan, letter, title, plateId, family }) {
     const { plate_mm, stopouts, standing, joins } = plan;
     plates.push({ id: plateId, letter, title, hand: true, size_mm: [plate_mm.width, plate_mm.height], stopouts, standing, joins, dips: dips(joins, standing, stopouts) });
   }
-  for (const { id, work, facts } of family) {
-    if (!facts) {
+  for (const { id, work, facts, refused } of family) {
+    // What a refused plate came to before is not what it is now.
+    if (!facts || refused) {
       absent.push(work.job.letter);
       continue;
     }

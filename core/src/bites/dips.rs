@@ -58,7 +58,9 @@ impl BitePlan {
         let (mut before, mut shown, mut fewer) = (here.0, here.1, 0);
         let mut dips: Vec<TimedDip> = Vec::new();
         for dip in family::dips(&totals, &has).into_iter().filter(|dip| *dip.bites.end() > self.bitten) {
-            let (first, end) = ((*dip.bites.start()).max(self.bitten + 1), *dip.bites.end());
+            let end = *dip.bites.end();
+            // A dip begins with its first bite that is not dropped: what was dropped before it is neither painted nor bitten.
+            let first = ((*dip.bites.start()).max(self.bitten + 1)..=end).find(|bite| !self.dropped.contains(bite)).unwrap_or(end);
             // Bites left out, and those the last one went past, are no dips as the ladder has them.
             fewer += (first..end).filter(|&bite| self.fate(bite) != Fate::Dropped && self.tones[bite].bite.0 > 0.0).count();
             let tone = &self.tones[end];
@@ -149,6 +151,20 @@ mod tests {
         assert_abs_diff_eq!(c[7].total.0, plan.tones[9].total.0 - 2.0, epsilon = 1e-9);
         // One lag in the joined dip, where two bites have two.
         assert_abs_diff_eq!(c[6].length.0, plan.tones[7].bite.0 + plan.tones[8].bite.0 - 2.0, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn a_dropped_bite_joins_no_dip() {
+        let (mut plan, curve) = ladder(&strip_14_b(), 10, (0.0, 0.0));
+        plan.dropped = vec![5];
+        let dips = plan.dips(&curve, &lacking(&[]));
+        assert!(dips.iter().all(|dip| !dip.is_joined() && *dip.bites.start() != 5), "{dips:?}");
+        assert_eq!((dips.len(), dips[4].bites.clone()), (8, 6..=6));
+        assert_eq!(plan.joined_note(&dips), None);
+        assert_abs_diff_eq!(dips[4].length.0, plan.tones[6].total.0 - plan.tones[4].total.0, epsilon = 1e-9);
+        // Of a plate that lacks the tone before, too, the dip has the painting of the bite that is not dropped.
+        plan.dropped = vec![6];
+        assert_eq!(plan.dips(&curve, &lacking(&[7])).iter().map(|dip| dip.bites.clone()).nth(5).unwrap(), 7..=8);
     }
 
     proptest! {

@@ -88,8 +88,8 @@ impl Desk {
             settings.zones = self.zones_sheet(proof).unwrap_or(None);
         }
         if let (Some(spec), true) = (&choice.together, choice.kinds.contains(&Kind::Together) && !plan.stopped()) {
-            let (plates, days) = self.days(spec)?;
-            settings.together = Together::of(&plates, &days);
+            // A day that can't be planned is refused where it is planned; the other sheets print all the same.
+            settings.together = self.days(spec).ok().and_then(|(plates, days)| Together::of(&plates, &days));
         }
         let draw = |lines: Option<&Lines>| {
             show(&SheetSet::of(Job {

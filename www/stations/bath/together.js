@@ -7,7 +7,7 @@ import { clock, count } from "../../format.js";
 import { hourWords } from "../../run/hours.js";
 import { settled } from "../../stale.js";
 import { askDay, bathPlates, biteName, bitesTogether, dayKey, dayOf, daySpec, dipEntries, matrix, wholeDip } from "../../together.js";
-import { withKin } from "../../family.js";
+import { stale, withKin } from "../../family.js";
 
 /** @typedef {import("../../together.js").BathPlate} BathPlate */
 /** @typedef {import("../../together.js").Row} Row */
@@ -97,7 +97,10 @@ export function together(desk) {
     const hours = dayOf(state);
     const could = entry?.kind === "bitten" && hours.tray_mm !== null ? plates.filter((plate) => {
       if (plate.hand || plate.standing.next.kind !== "bite" || plate.standing.due || !plate.dips.length) return false;
-      const log = state.family.find(({ id }) => id === plate.id)?.work.done.log ?? [];
+      const kin = state.family.find(({ id }) => id === plate.id);
+      // Its dips are known once it is planned with all that is logged.
+      if (!kin || stale(kin, state.settings)) return false;
+      const { log } = kin.work.done;
       const planned = wholeDip(state.done.log);
       return Math.abs(plate.dips[0].set_s - planned.planned_s) < 0.5 && !log.some((each) => each.at_ms === entry.at_ms);
     }) : [];
@@ -112,7 +115,7 @@ export function together(desk) {
     const kin = state.family.find((each) => each.id === id);
     const plate = bathPlates(state).plates.find((each) => each.id === id);
     const entry = state.done.log.at(-1);
-    if (!kin || !plate?.dips.length || entry?.kind !== "bitten") return;
+    if (!kin || stale(kin, state.settings) || !plate?.dips.length || entry?.kind !== "bitten") return;
     const { actual_s } = wholeDip(state.done.log);
     const added = dipEntries(plate.dips[0], kin.facts?.tones.map((tone) => tone.set_s ?? 0) ?? [], { at_ms: entry.at_ms, actual_s, celsius: entry.celsius, factor: entry.factor ?? null });
     desk.set({ family: withKin(state.family, id, { done: { ...kin.work.done, log: [...kin.work.done.log, ...added] } }) });
