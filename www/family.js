@@ -54,6 +54,18 @@ export function onLadder(own, hand) {
   return unlike ? withTones(settings, null, settings.tones) : settings;
 }
 
+/**
+ * Why a plate can't join a family in one bath: a mordant that is safe on one metal may be violent on another, so that nobody's metal is changed in silence. null: it can.
+ * @param {string | null} own the plate's metal, in the printer's words @param {string | null} hand the family's
+ */
+export function otherMetal(own, hand) {
+  const plain = (/** @type {string | null} */ metal) => (metal ?? "").trim().toLowerCase();
+  if (plain(own) === "" || plain(own) === plain(hand)) return null;
+  return plain(hand) === ""
+    ? `is ${own}, and the metal of this family is not said: name it under Times, Bath, and add the plate again.`
+    : `is ${own}, and this family is bitten as ${hand}: plates of two metals share no bath here. Keep it as work of its own.`;
+}
+
 /** A plate that has not been planned yet. @param {Work} work @param {Blob} file @param {string} [id] @returns {Kin} */
 export function kinOf(work, file, id = newId()) {
   return { id, work, file, facts: null, refused: null, of: null };

@@ -309,9 +309,12 @@ function begin() {
 
   /** Another of the family's plates comes to hand; the one at hand lies beside it, as it is. @param {string} id */
   async function takeToHand(id) {
+    if (onlyLooks() || exchanged()) return;
+    // What is wished for and not planned yet goes along; what makes no plan is taken back in a moment.
+    if (workOf(state)?.good) await live.settled();
     const kin = state.family.find((each) => each.id === id);
     const before = workOf(state);
-    if (!kin || !before || onlyLooks() || exchanged()) return;
+    if (!kin || !before || exchanged()) return;
     if (state.running) {
       says.show("A run is under way: leave it before you take another plate to hand.");
       return;
@@ -323,7 +326,8 @@ function begin() {
         const now = workOf(state) ?? before;
         const { family: _, ...own } = now;
         const left = kinOf({ ...own, settings: now.good ?? now.settings, good: null }, /** @type {Blob} */ (state.file), state.plateId);
-        return state.family.map((each) => each.id === id ? left : each);
+        // Taken out of the family meanwhile it comes to hand all the same, and the one before is not lost.
+        return state.family.some((each) => each.id === id) ? state.family.map((each) => each.id === id ? left : each) : [...state.family, left];
       }, false);
       says.show(`Plate ${kin.work.job.letter}, “${kin.work.job.title}”, is at hand, and the one before lies beside it. Undo begins anew.`);
     } catch (error) {

@@ -165,9 +165,10 @@ export class Keeper {
     if (!this.#theirs && untouched(work, beginning(), this.#demo)) return;
     const mine = this.#theirs;
     this.#theirs = true;
-    // A plate of the family that comes to hand is no other work.
-    const among = (/** @type {State} */ { family }, /** @type {string} */ id) => family.some((kin) => kin.id === id);
-    if (before && was && before.drawing !== state.drawing && among(state, before.plateId) && among(before, state.plateId)) {
+    // A plate of the family that comes to hand is no other work: its log is the very one that lay beside, where a file or an earlier state brings one of its own.
+    const lay = before?.family.find((kin) => kin.id === state.plateId);
+    const beside = before && state.family.some((kin) => kin.id === before.plateId);
+    if (before && was && before.drawing !== state.drawing && beside && lay?.work.done === state.done) {
       this.#autosave.changed({ work, file: state.file, at: Date.now() });
       return;
     }

@@ -30,7 +30,7 @@ export function pulls(desk) {
   const print = h("button", { type: "button", onclick: () => saveSheets(desk, ["pulls"], "record") }, "The record (PDF)");
   const note = h("button", { type: "button", onclick: () => saveSheets(desk, ["touches"], "touches") }, "The touches (PDF)");
   const choose = h("a", { href: "#sheets" }, "All sheets");
-  const root = h("section", { class: "station pulls", "aria-labelledby": "h-pulls" },
+  const root = h("section", { class: "station pull-book", "aria-labelledby": "h-pulls" },
     h("div", { class: "top" }, h("h2", { id: "h-pulls" }, "Pulls"), h("p", { class: "lead" }, "What was pulled, and how: written down while the ink is wet, it says in five years what nobody remembers.")),
     h("div", { class: "pull-columns" },
       h("div", { class: "pull-main" },

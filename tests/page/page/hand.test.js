@@ -204,8 +204,8 @@ test("any one can be taken back, and an edit keeps its place on a finer and on a
   assert.ok(Math.abs(await share(0) - coarse) < 0.003, "finer, the same place and size");
   await page.locator(".acts button", { hasText: "Undo" }).click();
   await go(page, "drawing");
-  await page.getByLabel("Width", { exact: true }).fill("90");
-  await page.getByLabel("Width", { exact: true }).press("Enter");
+  await page.getByRole("textbox", { name: "Width", exact: true }).fill("90");
+  await page.getByRole("textbox", { name: "Width", exact: true }).press("Enter");
   await settled(page);
   const smaller = await plan();
   assert.ok(smaller.notes.some((note) => /beside the face now/.test(note)), JSON.stringify(smaller.notes));

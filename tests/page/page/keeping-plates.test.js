@@ -25,11 +25,11 @@ const until = async (page, right) => {
   }
   assert.fail("it was not kept in ten seconds");
 };
-const ink = (page) => page.$eval(".pulls .picture:first-child .face > canvas", (canvas) => {
+const ink = (page) => page.$eval(".proof .pulls .picture:first-child .face > canvas", (canvas) => {
   const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
   return data.reduce((sum, v, i) => sum + (i % 4 === 1 ? v : 0), 0) / (data.length / 4);
 });
-const unfold = (page) => page.locator(".fold-part", { has: page.locator(`summary b:text-is("Plates over one another")`) }).locator("summary").first().click();
+const unfold = (page) => page.locator(".proof .fold-part", { has: page.locator(`summary b:text-is("Plates over one another")`) }).locator("summary").first().click();
 const again = async (page) => {
   const context = page.context();
   await page.close();
@@ -69,7 +69,7 @@ test("a map is kept once, beside the work and its earlier states, and goes with 
   assert.equal(await ink(page), both, "the plate prints");
   // Taken away it stays for the earlier states; with everything forgotten it goes.
   await unfold(page);
-  await page.locator(".fold-part[open] .card").nth(1).getByRole("button", { name: "Take it away" }).click();
+  await page.locator(".proof .fold-part[open] .card").nth(1).getByRole("button", { name: "Take it away" }).click();
   await until(page, ({ work, maps }) => work[0].work.job.plates.length === 0 && maps.length === 1);
   await go(page, "kept");
   await page.locator(".points li").first().getByRole("button", { name: /Open again/ }).click();

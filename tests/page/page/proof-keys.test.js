@@ -7,7 +7,7 @@ let site, browser, page;
 before(async () => { ({ site, browser, page } = await begin("proof")); });
 after(() => end({ site, browser }));
 
-const part = (name) => page.locator(".fold-part", { has: page.locator(`summary b:text-is("${name}")`) });
+const part = (name) => page.locator(".proof .fold-part", { has: page.locator(`summary b:text-is("${name}")`) });
 const fold = async (name) => {
   const found = part(name);
   await found.locator("summary").first().click();
@@ -39,12 +39,12 @@ test("an outline is begun on the pull alone, and the plate view ends with the pa
   const zones = await fold("Zones of ink");
   await zones.locator("label", { hasText: "plate view" }).click();
   await settled(page);
-  assert.equal(await page.locator(".pulls .picture").first().getAttribute("data-view"), "plate");
+  assert.equal(await page.locator(".proof .pulls .picture").first().getAttribute("data-view"), "plate");
   await zones.getByRole("button", { name: "Draw a zone" }).click();
   assert.ok(!await page.locator(".wipe-line").isVisible(), "no line takes the pointer");
   assert.ok(await page.locator(".proof .top input[value=pull]").isChecked());
   await fold("Zones of ink");
-  assert.equal(await page.locator(".pulls .picture").first().getAttribute("data-view"), "print");
+  assert.equal(await page.locator(".proof .pulls .picture").first().getAttribute("data-view"), "print");
 });
 
 test("when the last card goes the keyboard stays with the list, and what can be undone is in sight", async () => {
@@ -85,9 +85,9 @@ test("in inches the ends of a range are taken as they are shown", async () => {
 
 test("figures that are on their way are as easy to read, and nothing fails in access", async () => {
   await way("difference");
-  await page.waitForFunction(() => /^ΔE /.test(document.querySelector(".figures").textContent), null, { timeout: 30_000 });
-  await page.locator(".figures").evaluate((item) => item.classList.add("waiting"));
-  assert.deepEqual(await page.locator(".figures").evaluate((item) => [getComputedStyle(item).opacity, getComputedStyle(item).color]), ["1", "rgb(88, 96, 93)"]);
+  await page.waitForFunction(() => /^ΔE /.test(document.querySelector(".proof .figures").textContent), null, { timeout: 30_000 });
+  await page.locator(".proof .figures").evaluate((item) => item.classList.add("waiting"));
+  assert.deepEqual(await page.locator(".proof .figures").evaluate((item) => [getComputedStyle(item).opacity, getComputedStyle(item).color]), ["1", "rgb(88, 96, 93)"]);
   assert.deepEqual(await axeFaults(page), []);
 });
 

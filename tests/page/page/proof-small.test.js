@@ -7,7 +7,7 @@ const it = served();
 
 /** The lowest edge of what shows the pull, px; null where none is in sight. */
 const shown = (page) => page.evaluate(() => {
-  const [large, small] = [".pulls .picture:first-child .face > canvas", ".mini canvas"].map((selector) => document.querySelector(selector).getBoundingClientRect());
+  const [large, small] = [".proof .pulls .picture:first-child .face > canvas", ".mini canvas"].map((selector) => document.querySelector(selector).getBoundingClientRect());
   const inSight = (box) => Math.max(0, Math.min(box.bottom, innerHeight) - Math.max(0, box.top)) * box.width;
   return { area: Math.max(inSight(large), inSight(small)), band: document.querySelector(".mini button").getBoundingClientRect().bottom };
 });
@@ -16,11 +16,11 @@ for (const [width, height] of [[390, 844], [820, 1180], [844, 390]]) {
   test(`at ${width} × ${height} whatever is changed is changed with the pull in sight`, async () => {
     const page = await opened(it.browser, it.site.url, { width, height });
     await go(page, "proof");
-    const edges = page.locator(".fold-part").last();
+    const edges = page.locator(".proof .fold-part").last();
     await edges.locator("summary").first().click();
     await edges.locator("label", { hasText: "as a hand paints" }).click();
     await settled(page);
-    const showing = width < 844 ? ".mini canvas" : ".pulls .picture:first-child .face > canvas";
+    const showing = width < 844 ? ".mini canvas" : ".proof .pulls .picture:first-child .face > canvas";
     const before = await page.$eval(showing, (canvas) => canvas.toDataURL());
     // Through everything that the keyboard comes to, from the ink of this plate on.
     await page.getByLabel("Ink of this plate").focus();
@@ -29,7 +29,7 @@ for (const [width, height] of [[390, 844], [820, 1180], [844, 390]]) {
       const at = await page.evaluate(() => {
         const active = document.activeElement;
         const box = (active.closest("label") ?? active).getBoundingClientRect();
-        return { what: active.closest(".fold-part, .first-asked") && (active.id || active.textContent || active.outerHTML.slice(0, 60)), top: box.top, bottom: box.bottom };
+        return { what: active.closest(".proof .fold-part, .first-asked") && (active.id || active.textContent || active.outerHTML.slice(0, 60)), top: box.top, bottom: box.bottom };
       });
       if (!at.what) break;
       seen.add(at.what);
@@ -69,7 +69,7 @@ for (const [width, height] of [[390, 844], [820, 1180], [844, 390]]) {
 test("at 1440 there is no small pull", async () => {
   const page = await opened(it.browser, it.site.url);
   await go(page, "proof");
-  await page.locator(".fold-part").last().locator("summary").first().click();
+  await page.locator(".proof .fold-part").last().locator("summary").first().click();
   await page.mouse.wheel(0, 900);
   await page.waitForTimeout(100);
   assert.equal(await page.locator(".mini").isVisible(), false);

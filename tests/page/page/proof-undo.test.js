@@ -8,8 +8,8 @@ let site, browser, page;
 before(async () => { ({ site, browser, page } = await begin("proof")); });
 after(() => end({ site, browser }));
 
-const PULL = ".pulls .picture:first-child .face > canvas";
-const part = (name) => page.locator(".fold-part", { has: page.locator(`summary b:text-is("${name}")`) });
+const PULL = ".proof .pulls .picture:first-child .face > canvas";
+const part = (name) => page.locator(".proof .fold-part", { has: page.locator(`summary b:text-is("${name}")`) });
 const unfold = async (name) => {
   const found = part(name);
   if (!await found.evaluate((item) => item.open)) await found.locator("summary").first().click();
@@ -114,7 +114,7 @@ test("a plate that was brought in goes by Undo and comes by Redo, in the worker 
   const plates = await unfold("Plates over one another");
   const alone = await mean();
   await page.locator("input.plate-file").setInputFiles({ name: "b.zip", mimeType: "application/zip", buffer: await readFile(await download.path()) });
-  await page.waitForFunction(() => document.querySelectorAll(".fold-part[open] .plate-letter").length === 2, null, { timeout: 60_000 });
+  await page.waitForFunction(() => document.querySelectorAll(".proof .fold-part[open] .plate-letter").length === 2, null, { timeout: 60_000 });
   const both = await mean();
   assert.ok(both < alone - 8);
   await undo();

@@ -8,16 +8,16 @@ let site, browser, page;
 before(async () => { ({ site, browser, page } = await begin("proof")); });
 after(() => end({ site, browser }));
 
-const PULL = ".pulls .picture:first-child .face > canvas";
+const PULL = ".proof .pulls .picture:first-child .face > canvas";
 const way = (name, on = page) => on.locator(".proof .top label", { hasText: name }).click();
-const part = (name, on = page) => on.locator(".fold-part", { has: on.locator(`summary b:text-is("${name}")`) });
+const part = (name, on = page) => on.locator(".proof .fold-part", { has: on.locator(`summary b:text-is("${name}")`) });
 const unfold = async (name, on = page) => {
   const found = part(name, on);
   if (!await found.evaluate((item) => item.open)) await found.locator("summary").first().click();
   return found;
 };
 const notice = () => page.locator(".notice p").innerText();
-const lines = (on = page) => on.$$eval(".fold-part > summary", (all) => all.map((item) => `${item.querySelector("b").textContent}: ${item.querySelector(".line").textContent}`));
+const lines = (on = page) => on.$$eval(".proof .fold-part > summary", (all) => all.map((item) => `${item.querySelector("b").textContent}: ${item.querySelector(".line").textContent}`));
 /** Mean red, green and blue of a canvas, or of a part of it (shares: left, top, right, foot). */
 const mean = (selector = PULL, box = [0, 0, 1, 1], on = page) => on.$eval(selector, (canvas, [l, t, r, b]) => {
   const [x, y] = [Math.floor(l * canvas.width), Math.floor(t * canvas.height)];
@@ -47,7 +47,7 @@ test("the pull comes first and large, the first questions beside it, all else on
   }
   assert.deepEqual(await lines(), ["Inks: none of yours yet", "Zones of ink: one ink over the whole plate", "Papers laid in: none, on the sheet alone",
     "Plates over one another: this plate alone", "Grain: rosin, medium, cover as told", "Edges: exactly as planned"]);
-  assert.equal(await page.locator(".fold-part[open]").count(), 0);
+  assert.equal(await page.locator(".proof .fold-part[open]").count(), 0);
   assert.match(await page.locator(".based").innerText(), /as strip 15-A prints\. Ink, paper and plate tone are the strip’s\. The grain is one such grain, not yours\./);
 });
 
@@ -98,13 +98,13 @@ test("the drawing is wiped over the pull by a line that is dragged or moved by k
 test("side by side they have one size; the difference is a map and a sentence of figures", async () => {
   await way("side by side");
   await settled(page);
-  const [one, other] = [await page.locator(PULL).boundingBox(), await page.locator(".pulls .picture:last-child canvas").boundingBox()];
+  const [one, other] = [await page.locator(PULL).boundingBox(), await page.locator(".proof .pulls .picture:last-child canvas").boundingBox()];
   assert.ok(Math.abs(one.width - other.width) < 1 && Math.abs(one.y - other.y) < 1 && other.x > one.x + one.width);
   await page.screenshot({ path: `${OUT}proof-side.png` });
   await way("difference");
-  await page.waitForFunction(() => /^ΔE /.test(document.querySelector(".figures").textContent), null, { timeout: 30_000 });
+  await page.waitForFunction(() => /^ΔE /.test(document.querySelector(".proof .figures").textContent), null, { timeout: 30_000 });
   await settled(page);
-  const [, average, most] = /ΔE ([\d.]+) on average over the face \(CIEDE2000\), ([\d.]+) at the most/.exec(await page.locator(".figures").innerText()).map(Number);
+  const [, average, most] = /ΔE ([\d.]+) on average over the face \(CIEDE2000\), ([\d.]+) at the most/.exec(await page.locator(".proof .figures").innerText()).map(Number);
   assert.ok(average > 0.5 && average < 10 && most > average && most < 100);
   assert.match(await page.locator(".under-pull").innerText(), /ΔE OVER 6/);
   await page.screenshot({ path: `${OUT}proof-difference.png` });
@@ -202,7 +202,7 @@ test("another grain is another texture of the same mean; a cover out of its rang
   await grain.locator("label", { hasText: "medium" }).click();
   assert.match((await lines())[4], /Grain: rosin, medium, covers 40 %/);
   await grain.locator("label", { hasText: "as told" }).click();
-  await page.waitForFunction(() => document.querySelectorAll(".fold-part[open] table tbody tr").length === 6, null, { timeout: 20_000 });
+  await page.waitForFunction(() => document.querySelectorAll(".proof .fold-part[open] table tbody tr").length === 6, null, { timeout: 20_000 });
   const told = await grain.locator("tbody tr").evaluateAll((all) => all.map((row) => [...row.cells].map((cell) => cell.textContent)));
   assert.ok(told.every((row) => /^± [\d.]+/.test(row[2]) && ["told by the strip", "estimate"].includes(row[3])), JSON.stringify(told));
   assert.deepEqual(new Set(told.map((row) => row[3])).size, 2, "a strip tells some of it and not all");
@@ -223,7 +223,7 @@ test("edges as a hand paints them change the pull along edges only, and come bac
   assert.match(await page.locator(".based").innerText(), /the stop-outs as a hand may paint them/);
   await edges.getByRole("button", { name: "Show where edges may go" }).click();
   await settled(page);
-  assert.match(await page.locator(".pulls h3").first().innerText(), /Where edges may go/);
+  assert.match(await page.locator(".proof .pulls h3").first().innerText(), /Where edges may go/);
   assert.match(await page.locator(".under-pull").innerText(), /MAY COME OUT LIGHTER.*MAY COME OUT DARKER/s);
   const chances = await mean();
   assert.ok(chances[0] - chances[2] > 0.5 && chances[1] > 120, `marked over paled tones: ${chances}`);
@@ -294,7 +294,7 @@ test("patches are picked from a picture of them: the mean of their light", async
   assert.match(await inks.locator(".patches [role=status]").innerText(), /The pale patch is #a08a80/);
   assert.deepEqual(await inks.locator("input[type=color]").evaluateAll((all) => all.filter((item) => item.offsetParent).map((item) => item.value)), ["#30231d", "#a08a80", "#f0ead8"]);
   await still();
-  await page.waitForFunction(() => /two patches tell an opacity of \d+.* ΔE [\d.]+ from what such an ink makes/.test(document.querySelector(".fold-part[open] .card").textContent), null, { timeout: 20_000 });
+  await page.waitForFunction(() => /two patches tell an opacity of \d+.* ΔE [\d.]+ from what such an ink makes/.test(document.querySelector(".proof .fold-part[open] .card").textContent), null, { timeout: 20_000 });
   // The picture belongs to the ink, wherever its card stands.
   await inks.getByRole("button", { name: "Add an ink" }).click();
   assert.deepEqual(await inks.locator(".pick").evaluateAll((all) => all.map((item) => item.offsetParent !== null)), [true, false]);
@@ -319,7 +319,7 @@ test("no later plan moves an ink whose patches were printed by an earlier one, u
   await page.getByLabel("Ink of this plate").selectOption("0");
   await still();
   const inks = await unfold("Inks");
-  const told = () => page.waitForFunction(() => /tell an opacity of \d+/.test(document.querySelector(".fold-part[open] .card").textContent), null, { timeout: 20_000 });
+  const told = () => page.waitForFunction(() => /tell an opacity of \d+/.test(document.querySelector(".proof .fold-part[open] .card").textContent), null, { timeout: 20_000 });
   const opacity = async () => /tell an opacity of (\d+)/.exec(await inks.locator(".card").first().innerText())[1];
   const earlier = inks.getByRole("button", { name: "They are of today’s" });
   await told();
@@ -391,7 +391,7 @@ test("a zone is drawn round by hand, by keys, or typed, and takes its own ink", 
   await typed(zones.getByLabel("From the left"), "10");
   assert.equal(await zones.getByLabel("From the left").inputValue(), "10");
   assert.ok(Math.abs(Number(await zones.getByLabel("Width").inputValue()) - 78.5) < 1.5);
-  await page.waitForFunction(() => /ground ink.*light to dark.* by your own pace/i.test(document.querySelector(".fold-part[open]").textContent), null, { timeout: 20_000 });
+  await page.waitForFunction(() => /ground ink.*light to dark.* by your own pace/i.test(document.querySelector(".proof .fold-part[open]").textContent), null, { timeout: 20_000 });
   await typed(zones.getByLabel("Borders run over"), "12");
   assert.match(await notice(), /^A soft border of 5 to 10 mm was expected, 12 came/);
   // By keys: a triangle in the plate view.
@@ -440,7 +440,7 @@ test("another plate is brought in from its saved work: order, trap, misfit, both
   await settled(page);
   const alone = await mean();
   await page.locator("input.plate-file").setInputFiles({ name: "b.zip", mimeType: "application/zip", buffer });
-  await page.waitForFunction(() => document.querySelectorAll(".fold-part[open] .plate-letter").length === 2, null, { timeout: 60_000 });
+  await page.waitForFunction(() => document.querySelectorAll(".proof .fold-part[open] .plate-letter").length === 2, null, { timeout: 60_000 });
   await settled(page);
   assert.ok((await mean())[1] < alone[1] - 8, "two plates print darker than one");
   assert.match((await lines())[3], /Plates over one another: B \(this plate\), then B \(.+\)/);
@@ -463,14 +463,14 @@ test("another plate is brought in from its saved work: order, trap, misfit, both
   assert.ok(met.length === 10 && met.every((text) => /^(\d), then \1$/.test(text)), met.join("; "));
   await plates.getByRole("button", { name: "Both orders side by side" }).click();
   await settled(page);
-  assert.equal(await page.locator(".pulls .picture").evaluateAll((all) => all.filter((item) => item.offsetParent).length), 2);
+  assert.equal(await page.locator(".proof .pulls .picture").evaluateAll((all) => all.filter((item) => item.offsetParent).length), 2);
   await page.screenshot({ path: `${OUT}proof-orders.png`, fullPage: true });
   await way("the pull");
   await second.getByRole("button", { name: "Take it away" }).click();
   await settled(page);
   assert.equal((await mean())[1], alone[1]);
   await page.getByRole("button", { name: "Put it back" }).click();
-  await page.waitForFunction(() => document.querySelectorAll(".fold-part[open] .plate-letter").length === 2);
+  await page.waitForFunction(() => document.querySelectorAll(".proof .fold-part[open] .plate-letter").length === 2);
   await settled(page);
   await second.getByRole("button", { name: "Take it away" }).click();
   await plates.locator("summary").first().click();

@@ -13,7 +13,7 @@ let site, browser, page;
 before(async () => ({ site, browser, page } = await begin("pulls")));
 after(() => end({ site, browser }));
 
-const station = () => page.locator("section.station.pulls");
+const station = () => page.locator("section.station.pull-book");
 const entry = () => page.locator(".pull-entry");
 const ones = () => page.locator(".pull-one");
 const notice = () => page.locator(".notice p").innerText();

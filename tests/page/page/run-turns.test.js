@@ -181,8 +181,8 @@ test("a pair that is not to be bitten has no run", async () => {
 
 test("the day: what is to come with its times, by the printer's own minutes, and a night where it does not fit", async () => {
   const page = await bathside(it);
-  const day = page.locator(".day-plan");
-  await page.waitForFunction(() => /in all/.test(document.querySelector(".day-plan [role=status]").textContent));
+  const day = page.locator(".station.bath .day-plan");
+  await page.waitForFunction(() => /in all/.test(document.querySelector(".station.bath .day-plan [role=status]").textContent));
   assert.match(await day.innerText(), /drying and rinsing are not given/);
   const type = async (label, text) => {
     await day.getByLabel(label, { exact: true }).fill(text);
@@ -194,10 +194,10 @@ test("the day: what is to come with its times, by the printer's own minutes, and
   // What is half typed into an empty field stays when something else is drawn anew.
   const rinse = day.getByLabel("Rinse and dry after a bite", { exact: true });
   await rinse.fill("5");
-  for (let n = 0; n < 2; n++) await page.evaluate(() => document.querySelector(".day-plan input[type=checkbox]").click());
+  for (let n = 0; n < 2; n++) await page.evaluate(() => document.querySelector(".station.bath .day-plan input[type=checkbox]").click());
   assert.equal(await rinse.inputValue(), "5");
   await rinse.press("Enter");
-  await page.waitForFunction(() => document.querySelectorAll(".day-list li:not(.night)").length === 36);
+  await page.waitForFunction(() => document.querySelectorAll(".station.bath .day-list li:not(.night)").length === 36);
   await day.locator("summary").click();
   const rows = await day.locator(".day-list li:not(.night)").allInnerTexts();
   // Nothing overlaps, and drying and rinsing take what was typed.
@@ -210,10 +210,10 @@ test("the day: what is to come with its times, by the printer's own minutes, and
   });
   assert.equal(await day.locator(".night").count(), 0, "all of it fits from 9 to 18");
   await type("until", "12:00");
-  await page.waitForFunction(() => document.querySelector(".day-list .night"));
+  await page.waitForFunction(() => document.querySelector(".station.bath .day-list .night"));
   await type("until", "banana");
   assert.match(await page.locator(".notice").innerText(), /is no time of day/);
-  await page.locator(".day-plan").screenshot({ path: `${OUT}day-1440.png` });
+  await page.locator(".station.bath .day-plan").screenshot({ path: `${OUT}day-1440.png` });
   assert.deepEqual(await axeFaults(page), []);
   assert.deepEqual(page.faults, []);
   await page.context().close();

@@ -123,12 +123,12 @@ test("only the kinds chosen print, and none chosen is said", async () => {
   const left = await page.$eval(".sheet-choices", (each) => each.getBoundingClientRect().left);
   for (const kind of ["Cover, with", "Key: every", "Look sheet", "Pull record", "Stop-outs"]) await press(page.locator(".check", { hasText: kind }));
   assert.ok((await names()).every((name) => name.startsWith("run sheet")), String(await names()));
-  await press(page.locator(".check", { hasText: "Run sheet" }));
+  await press(page.locator(".check", { hasText: /^Run sheet$/ }));
   await page.waitForFunction(() => /No sheet is chosen/.test(document.querySelector(".saves span").textContent));
   for (const name of ["Sheets (PDF)", "All in one (ZIP)"]) assert.equal(await page.getByRole("button", { name }).isDisabled(), true);
   assert.match(await page.locator(".page-none").innerText(), /No sheet is chosen/);
   assert.equal(await page.$eval(".sheet-choices", (each) => each.getBoundingClientRect().left), left, "what is chosen stays where it is");
-  for (const kind of ["Cover, with", "Key: every", "Look sheet", "Pull record", "Stop-outs", "Run sheet"]) await press(page.locator(".check", { hasText: kind }));
+  for (const kind of ["Cover, with", "Key: every", "Look sheet", "Pull record", "Stop-outs", /^Run sheet$/]) await press(page.locator(".check", { hasText: kind }));
   assert.equal((await names())[0], "cover");
 });
 
@@ -175,8 +175,8 @@ test("measured bars stretch the sheets by the closed form, and more than 3 % is 
 
 test("a plate larger than the paper prints in pieces, and says so", async () => {
   await go(page, "drawing");
-  await page.getByLabel("Width", { exact: true }).fill("300");
-  await page.getByLabel("Width", { exact: true }).press("Enter");
+  await page.getByRole("textbox", { name: "Width", exact: true }).fill("300");
+  await page.getByRole("textbox", { name: "Width", exact: true }).press("Enter");
   await settled(page);
   await go(page, "sheets");
   await page.waitForFunction(() => /overlap by 10 mm/.test(document.querySelector(".station.sheets .notes").textContent));

@@ -67,7 +67,7 @@ test("a bite is added and dropped at the end", async () => {
 
 test("the plate is typed in inch or with a comma; one that can't be is refused and the old one stays", async () => {
   await go(page, "drawing");
-  const width = page.getByLabel("Width", { exact: true });
+  const width = page.getByRole("textbox", { name: "Width", exact: true });
   await width.fill("150,5");
   await width.press("Enter");
   await settled(page);

@@ -1,7 +1,7 @@
 /** Plates of a family: their ladder, their letters, what they keep, and what they come to in words. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { kinOf, kinsOf, letters, newId, nextLetter, onLadder, shared, SHARED, stale, twice, withKin } from "../../../www/family.js";
+import { kinOf, kinsOf, letters, newId, nextLetter, onLadder, otherMetal, shared, SHARED, stale, twice, withKin } from "../../../www/family.js";
 import { jobOf, same, workOf, workRead, writtenOf } from "../../../www/keeping/work.js";
 import { drawingsOf, packed, unpacked } from "../../../www/keeping/store.js";
 import { EXAMPLE } from "../../../www/settings.js";
@@ -121,4 +121,12 @@ test("the line of the ticket, and what is not well", () => {
 test("a lightness is the grey that standard tables have for it", () => {
   // CIE 15:2018, 8.2.1 with IEC 61966-2-1: L* 0, 50 and 100, and 89 and 38 of the example, by colour-science 0.4.
   assert.deepEqual([0, 38, 50, 89, 100].map(grey), [0, 89, 119, 223, 255]);
+});
+
+test("a plate of another metal does not join the family's bath, and none has its metal changed in silence", () => {
+  assert.equal(otherMetal(null, "zinc"), null);
+  assert.equal(otherMetal("", null), null);
+  assert.equal(otherMetal("Zinc ", "zinc"), null);
+  assert.match(otherMetal("aluminium", "zinc"), /is aluminium, and this family is bitten as zinc: .*work of its own\.$/);
+  assert.match(otherMetal("copper", null), /is copper, and the metal of this family is not said: .*\.$/);
 });

@@ -1,5 +1,5 @@
 /** Plates that join the family: from a drawing, from saved work with all that is in it, as a copy, or the example of four. */
-import { kinOf, kinsOf, letters, MOST_PLATES, newId, nextLetter } from "../../family.js";
+import { kinOf, kinsOf, letters, MOST_PLATES, newId, nextLetter, otherMetal } from "../../family.js";
 import { isProject } from "../../keeping/keeper.js";
 import { jobOf, workRead } from "../../keeping/work.js";
 import { PLAIN_ROW, placeOf } from "../../row.js";
@@ -29,7 +29,7 @@ function jobLike(desk, letter, title) {
 }
 
 /** Whether so many more find room; where not, it is said. @param {Desk} desk @param {number} [more] */
-function room(desk, more = 1) {
+export function room(desk, more = 1) {
   if (desk.state.family.length + 1 + more <= MOST_PLATES) return true;
   desk.notice(`A family has at most ${MOST_PLATES} plates: take one out first.`, "refused");
   return false;
@@ -73,6 +73,10 @@ async function fromWork(desk, file) {
   const taken = letters(state).map((letter) => letter.toUpperCase());
   const kins = kinsOf([{ id: own.job.id, work: own, file: read.drawing }, ...family], [state.plateId, ...state.family.map(({ id }) => id)])
     .map((kin) => ({ ...kin, work: { ...kin.work, job: { ...kin.work.job, row: null, day: null, record: null } } }));
+  for (const { work: { settings, job } } of kins) {
+    const said = otherMetal(settings.bath?.metal ?? null, state.settings.bath.metal);
+    if (said) throw new Error(`Plate ${job.letter}, “${job.title}”, ${said}`);
+  }
   const doubled = kins.map(({ work }) => work.job.letter).filter((letter) => taken.includes(letter.toUpperCase()));
   const names = kins.map(({ work }) => `${work.job.letter}, “${work.job.title}”`);
   const parts = [own.job.row && "row", own.job.day && "day", own.job.record && "record"].filter((part) => typeof part === "string");

@@ -3,7 +3,7 @@ import { assign, h, say } from "../../dom.js";
 import { letters, stale, twice, withKin } from "../../family.js";
 import { minutes, number, sentence, size, words } from "../../format.js";
 import { Picture, sign } from "../../picture.js";
-import { addFile, copy, openExample } from "./add.js";
+import { addFile, copy, openExample, room } from "./add.js";
 import { drawMap, grey } from "./map.js";
 import { byLetter, joinsWords, listed, sharesWords, standsWords, tonesWords } from "./words.js";
 
@@ -197,11 +197,13 @@ function beside(desk, id) {
     const kin = family[place];
     const left = family.filter((each) => each !== kin);
     if (!kin) return;
+    // What is done to its metal can't be done again.
+    if (kin.work.done.log.length) desk.keeper.point(`before plate ${kin.work.job.letter} was taken out`);
     desk.set({ family: left });
     if (desk.state.family !== left) return;
     desk.notice(`Plate ${kin.work.job.letter}, “${kin.work.job.title}”, is taken out of the family.`, "said", { label: "Put it back", press: () => {
       const now = desk.state.family;
-      if (now.some((each) => each.id === id) || desk.state.plateId === id) return;
+      if (now.some((each) => each.id === id) || desk.state.plateId === id || !room(desk)) return;
       desk.set({ family: [...now.slice(0, place), kin, ...now.slice(place)] });
       desk.notice(`Plate ${kin.work.job.letter} is back.`);
     } });
