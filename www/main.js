@@ -325,7 +325,9 @@ function begin() {
       await exchange({ ...kin.work, settings, good: null, job: { ...kin.work.job, id, units: state.units, ...kept } }, kin.file, () => {
         const now = workOf(state) ?? before;
         const { family: _, ...own } = now;
-        const left = kinOf({ ...own, settings: now.good ?? now.settings, good: null }, /** @type {Blob} */ (state.file), state.plateId);
+        // What is the family's goes along, and is kept once.
+        const job = { ...own.job, ...Object.fromEntries(FAMILY_PARTS.map((part) => [part, null])) };
+        const left = kinOf({ ...own, job, settings: now.good ?? now.settings, good: null }, /** @type {Blob} */ (state.file), state.plateId);
         // Taken out of the family meanwhile it comes to hand all the same, and the one before is not lost.
         return state.family.some((each) => each.id === id) ? state.family.map((each) => each.id === id ? left : each) : [...state.family, left];
       }, false);

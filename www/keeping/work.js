@@ -6,6 +6,7 @@
  * @typedef {import("../../web/types.d.ts").Done} Done
  * @typedef {import("../../web/types.d.ts").Job} Job
  */
+import { newId } from "../family.js";
 
 /**
  * The work at one moment.
@@ -71,7 +72,7 @@ export function writtenOf(work, file) {
 
 /** The work of a file that the worker has read. @param {import("../../web/types.d.ts").Calls["project_read"][1]} read @returns {Work} */
 export function workRead({ project, kept, family }) {
-  const plates = family.map((kin) => ({ id: kin.project.job.id ?? "", work: workFrom(kin.project, kin.kept), file: kin.drawing }));
+  const plates = family.map((kin) => ({ id: kin.project.job.id ?? newId(), work: workFrom(kin.project, kin.kept), file: kin.drawing }));
   return { ...workFrom(project, kept), family: plates };
 }
 

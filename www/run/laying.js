@@ -52,8 +52,8 @@ export function spare(laying, at) {
   if (!pasted.length) return open_s - pieces.length * each_s;
   const pace = paceOf(laying) ?? each_s;
   const gone = since(pasted[0], laying.pressed ?? at).ms / 1000;
-  // From the last pasting on each of the rest takes the pace; what has gone already counts where it is more.
-  return open_s - Math.max(gone, pieces.length * pace);
+  // Each of those still to be pasted takes the pace from now on, however long the one in hand has taken.
+  return open_s - Math.max(pieces.length * pace, gone + (pieces.length - pasted.length) * pace);
 }
 
 /** The next turn: another piece pasted, then the press. @param {Laying} laying @param {Moment} at @returns {Laying} */

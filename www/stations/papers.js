@@ -53,7 +53,8 @@ export function papers(desk) {
       bench.pick(next.pieces.length - 1);
       return true;
     },
-    get facts() { return answer.current ? answer.found : null; },
+    // Of pieces that are gone nothing is said any more.
+    get facts() { return answer.current && piecesOf(desk.state.papers).length ? answer.found : null; },
     picked: null,
     pick(index) {
       bench.picked = index;

@@ -62,6 +62,9 @@ test("each piece's clock runs from its own pasting to the press", () => {
   // 50 s have gone, three pieces at 20 s are 60 s.
   assert.equal(spare(laying, at(60)), 40);
   assert.equal(spare(laying, at(120)), -10);
+  // One that is struggled with takes nothing off those still to come: 70 s have gone with two pasted at 15 s, and the third takes its pace.
+  const late = { ...begun, phase: "laying", pasted: [at(10), at(25)] };
+  assert.equal(spare(late, at(80)), 100 - (70 + 15));
   const done = turned(laying, at(105));
   assert.deepEqual([done.phase, lefts(done, at(900))], ["done", [5_000, 20_000, 45_000]], "after the press nothing runs");
   assert.equal(turned(done, at(200)), done);

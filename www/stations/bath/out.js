@@ -9,7 +9,6 @@ import { h } from "../../dom.js";
 import { clock, number, readCelsius, readTime, tenths } from "../../format.js";
 import { digits } from "../../run/clock.js";
 import { against, bites, nextAfter } from "../../run/words.js";
-import { wholeDip } from "../../together.js";
 import { dipAt } from "./log.js";
 
 /** Longer than a day nothing lies in a bath, s. */
@@ -33,8 +32,12 @@ export function outScreen(turns, parts) {
     const entry = log.findLastIndex((each) => each.kind === "bitten" || each.kind === "put_back");
     if (entry < 0) return null;
     const found = { entry, ...figures(/** @type {any} */ (log[entry])), .../** @type {{ actual_s: number, celsius: number | null }} */ (dipAt(log, entry)) };
-    // What went on from bites before was one dip with them.
-    const before_s = wholeDip(log.slice(0, entry + 1)).actual_s - /** @type {{ actual_s: number }} */ (/** @type {any} */ (log[entry])).actual_s;
+    // What went on from bites before was one dip with them, each as it was put right.
+    let before_s = 0;
+    for (let at = entry; at >= 0 && /** @type {any} */ (log[at]).joined;) {
+      at = log.findLastIndex((each, k) => k < at && each.kind === "bitten");
+      before_s += dipAt(log, at)?.actual_s ?? 0;
+    }
     return before_s > 0 ? { ...found, actual_s: Math.round(10 * (before_s + found.actual_s)) / 10, before_s } : found;
   }
 
@@ -121,6 +124,8 @@ export function outScreen(turns, parts) {
       if (warm.value.trim() && celsius === null) return turns.tell(parts.badCelsius);
       const actual_s = Math.round(10 * typed) / 10;
       if (actual_s === last.actual_s && celsius === last.celsius && !note.value.trim()) return turns.tell("Nothing is changed: it is in the log as it was.");
+      // Less than its first part was can't be taken off the last one.
+      if (actual_s < (last.before_s ?? 0)) return turns.tell(`Of this dip ${tenths(last.before_s ?? 0)} s are logged with the bites that it went on from: put those right in the log, under At the bath.`);
       if (writing) return;
       writing = true;
       turns.log({ kind: "corrected", entry: last.entry, to: { kind: "dip", actual_s: Math.max(0, Math.round(10 * (actual_s - (last.before_s ?? 0))) / 10), celsius } }, { note: note.value.trim() })
