@@ -142,6 +142,14 @@ test("another plate to hand and back: every plate is as it was, to the bit, and 
   // No earlier state is put by for it: it is no other work.
   const kept = await until(page, ({ work }) => work[0]?.family?.length === 3);
   assert.deepEqual(kept.points.map(({ why }) => why).filter((why) => /another was opened/.test(why)), []);
+  // The family's own file, saved with B at hand and opened while D is, is other work all the same: what lies here is put by first.
+  const file = await project(page);
+  await page.getByRole("button", { name: "Take to hand: plate D" }).click();
+  await says(page, /Plate D, “Gantry”, is at hand/);
+  await planned(page, 4);
+  await openFile(page, file);
+  const put = await until(page, ({ points }) => points.some(({ why }) => /another was opened/.test(why)));
+  assert.equal(put.points.find(({ why }) => /another was opened/.test(why)).work.job.title, "Gantry");
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });
