@@ -140,8 +140,8 @@ test("thin lines of a drawing are found, shown, and etched first on demand", asy
   await own.waitForFunction(() => /“lines” is open/.test(document.querySelector(".notice p").textContent));
   await go(own, "drawing");
   for (const [name, value] of [["Width", "63"], ["Height", "48"]]) {
-    await own.getByLabel(name, { exact: true }).fill(value);
-    await own.getByLabel(name, { exact: true }).press("Enter");
+    await own.getByRole("textbox", { name, exact: true }).fill(value);
+    await own.getByRole("textbox", { name, exact: true }).press("Enter");
     await settled(own);
   }
   await go(own, "painting");
