@@ -37,8 +37,8 @@ test("the plate's own proof: each tone is read, the slow bath is named, its figu
   await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
   await settled(page);
   for (const [label, mm] of [["Width", "96"], ["Height", "80"], ["Bevel, each side", "2"]]) {
-    await page.getByLabel(label, { exact: true }).fill(mm);
-    await page.getByLabel(label, { exact: true }).press("Enter");
+    await page.getByRole("textbox", { name: label, exact: true }).fill(mm);
+    await page.getByRole("textbox", { name: label, exact: true }).press("Enter");
     await page.waitForTimeout(80);
     await settled(page);
   }
