@@ -206,7 +206,7 @@ fn signs(sheet: &mut Sheet, shown: &[&ToLay], (left, right): (f64, f64)) {
     let percent = |share: f64| plain(libm::round(share * 1000.0) / 10.0);
     let cut = |share: f64| format!("{:.2}", 100.0 / (1.0 + share));
     let words = if stock.along == 0.0 && stock.across == 0.0 {
-        "This paper does not grow: pieces are drawn as they lie in the print.".to_owned()
+        "No growth is given for this paper: pieces are drawn as they lie in the print. Measure it first.".to_owned()
     } else {
         format!(
             "Grows by {} % along its fibres and {} % across: drawn smaller, {} mm and {} mm for 100 mm.",
@@ -395,6 +395,12 @@ pub(super) mod tests {
             assert_legible(&sheet);
             assert!(says(&sheet, "PASTE SIDE UP") && says(&sheet, "mirror of the print") && says(&sheet, "mulberry"));
             assert!(says(&sheet, "Grows by 0.2 % along its fibres and 2.1 % across") && says(&sheet, "97.94 mm"));
+            // A paper that nobody measured is not said to stay as it is.
+            let mut unmeasured = settings.clone();
+            unmeasured.papers.iter_mut().for_each(|papers| (papers.pieces[0].stock.along, papers.pieces[0].stock.across) = (0.0, 0.0));
+            let plain = SheetSet::of(Job { settings: &unmeasured, ..*job }).around(0).unwrap().1.remove(0);
+            assert_legible(&plain);
+            assert!(plain.words().collect::<Vec<_>>().join(" ").contains("No growth is given for this paper"));
             let all = outlines(&sheet);
             assert_eq!(all.len(), 1);
             let span = |of: fn(&PagePoint) -> f64| {

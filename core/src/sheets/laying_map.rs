@@ -92,7 +92,7 @@ fn sheet(job: &Job, papers: &PapersToLay, at: usize, number: (usize, usize)) -> 
     let pasting = papers.paste.pasting(papers.pieces.len());
     let takes = pasting.takes().0;
     let words = format!(
-        "Times count from the pasting of the first piece, at {} s a piece: all {} take about {}. Paste is open for {}, by your trial; the chance that the first is dry before the press is {}. Each piece goes \
+        "Times count from the pasting of the first piece, at {} s a piece: all {} take about {}. Paste is open for {}, if a trial says so; the chance that the first is dry before the press is {}. Each piece goes \
          paste towards you, the sheet on top of all.",
         plain(papers.paste.each.0),
         papers.pieces.len(),
@@ -278,6 +278,9 @@ mod tests {
             assert!(
                 says(&sheet, "PLATE VIEW") && says(&sheet, "lowest numbers end nearest") && says(&sheet, "0:11") && says(&sheet, "gampi")
             );
+            // The open time may be the example's: nobody's trial is claimed.
+            let words = sheet.words().collect::<Vec<_>>().join(" ");
+            assert!(words.contains("Paste is open for 8:00, if a trial says so"), "{words}");
             let numbers: Vec<f64> = sheet
                 .marks
                 .iter()
