@@ -2,13 +2,17 @@
 //!
 //! Reference tables are in `reference/data`, each with its source in its head and the script that made it in `reference/scripts`.
 
+use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::OnceLock;
 use stepbite_core::plane::Plane;
 
 #[path = "contract/checker.rs"]
 pub mod checker;
+pub mod ink;
 pub mod plate;
+pub mod print_words;
 
 /// Runs another program in a folder; what it said and whether it went well is for the caller to judge.
 ///
@@ -20,6 +24,39 @@ pub fn run(program: &str, arguments: &[&str], folder: &Path) -> Output {
         .current_dir(folder)
         .output()
         .unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."))
+}
+
+/// What another program made of its arguments in a folder, from its standard output.
+///
+/// # Panics
+/// When it is not on this machine, or says that it failed.
+#[must_use]
+pub fn made(program: &str, arguments: &[&str], folder: &Path) -> Vec<u8> {
+    let output = run(program, arguments, folder);
+    assert!(output.status.success(), "{}", said(&output));
+    output.stdout
+}
+
+/// The example `plan`, built once: by this very cargo, in the profile of the tests, and with what the workspace asks of each crate, so
+/// that nothing is compiled a second time.
+///
+/// # Panics
+/// When it does not compile.
+pub fn example() -> &'static Path {
+    static BUILT: OnceLock<PathBuf> = OnceLock::new();
+    BUILT.get_or_init(|| {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+        let built = Command::new(env!("CARGO"))
+            .current_dir(&root)
+            .args(["build", "--quiet", "--workspace", "--example", "plan", "--message-format", "json-render-diagnostics"])
+            .output()
+            .unwrap_or_else(|error| panic!("cargo could not be started: {error}"));
+        assert!(built.status.success(), "{}", said(&built));
+        let made = String::from_utf8_lossy(&built.stdout).into_owned();
+        let messages = made.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
+        let executable = messages.filter_map(|message| message["executable"].as_str().map(PathBuf::from)).next_back();
+        executable.expect("cargo names what it built")
+    })
 }
 
 /// What a program said, on both channels.

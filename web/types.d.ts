@@ -112,7 +112,7 @@ export interface Row {
   align: RowAlign;
   /** Whether the search may turn plates by half a turn. */
   turns: boolean;
-  /** What joints are judged by: tones alone, or 1 L* more for each mm that main edges lie apart. */
+  /** What joints are judged by: tones alone, or 3.3 L* more for each mm that main edges lie apart: 1.5 mm count as 5 L*. */
   weigh: "tone" | "both";
   gap_mm: number; gap_down_mm: number;
   bed: Bed;
@@ -120,8 +120,8 @@ export interface Row {
   registration: PaperGrowth | null;
 }
 export type RowAlign = "top" | "foot" | "horizon";
-/** A plate in the row: whether it keeps its place and its turn in every search, and its horizon from the metal's top edge, mm (null: half way down). */
-export interface RowPlace { id: string; turned: boolean; place_pinned: boolean; turn_pinned: boolean; horizon_mm: number | null }
+/** A plate in the row: whether it keeps its place and its turn in every search, and its horizon from the metal's top edge, mm (null: half way down). `out`: it stands in no row. */
+export interface RowPlace { id: string; turned: boolean; place_pinned: boolean; turn_pinned: boolean; horizon_mm: number | null; out?: boolean }
 /** Press and sheet, mm. The bed runs along its length; `feed`: which end of its picture (plate view) goes in first; `grip_mm`: what of the sheet stays under the roller. */
 export interface Bed {
   length_mm: number; width_mm: number; along: boolean; feed: "left" | "right"; sheet_mm: [number, number];
@@ -135,13 +135,13 @@ export interface RowSpec {
   plates: { plate: string | null; letter: string; turned: boolean; plate_mm: [number, number]; horizon_mm: number | null }[];
   columns: number | null; align: RowAlign; weigh: "tone" | "both";
 }
-/** Joints as they stand, between places: mean difference of lightness (L*, null: no height in common), best slip of the second one down or to the right, distance of main edges that should meet. */
+/** Joints as they stand, between places: mean difference of lightness (L*, null: no height in common), best slip of the second one down or to the right, distance of main edges that should meet; `cost`: what it counts as in every sum (L*; 100 where they do not meet). */
 export interface RowJoints { joints: RowJoint[]; sum: number; worst: number; horizons_mm: number[] }
-export interface RowJoint { between: [number, number]; down: boolean; tone: number | null; slip_mm: number; shape_mm: number | null; looks: "runs_on" | "shows" | "breaks" }
+export interface RowJoint { between: [number, number]; down: boolean; tone: number | null; slip_mm: number; shape_mm: number | null; cost: number; looks: "runs_on" | "shows" | "breaks" }
 /** An order that was found: which plate of those asked about, row by row; costs of its joints, those across first. */
 export interface RowOrder { order: { plate: number; turned: boolean }[]; joints: number[]; sum: number; worst: number; worst_between: [number, number] | null }
-/** The best orders; `exact`: proven. `bound`: no order's sum is under it. */
-export interface RowsFound { run_on: RowOrder[]; mildest: RowOrder; contrast: RowOrder[]; exact: boolean; bound: number }
+/** The best orders; `exact`: proven. `bound`: no order's sum is under it. `orders`: how many different prints there are, copies and whole turns counted once. */
+export interface RowsFound { run_on: RowOrder[]; mildest: RowOrder; contrast: RowOrder[]; exact: boolean; bound: number; orders: number }
 /** What a picture drawn higher on its plate would win: joints at its left and right as they are and as they would be, L*. */
 export interface RowRaised { sentence: string; joints: ([number, number] | null)[]; best_mm: number; best_sum: number }
 export interface LiesMm { x: number; y: number; width: number; height: number }
@@ -150,9 +150,15 @@ export interface BedFacts {
   plates: { letter: string; plate: number; turned: boolean; row: number; print: LiesMm; bed: LiesMm }[];
   bed: LiesMm; sheet: LiesMm; print: LiesMm; block: LiesMm; across: boolean; feed: "left" | "right"; grip: LiesMm | null;
   notes: string[]; margins: [number, number, number, number]; read: string; on_the_bed: string; growth: string | null;
+  /** Where the print before lies beside each plate of the row, print view; empty where no growth is given. */
+  fringes: Fringe[];
+  /** Plates that stand in no row, each with a template of its own, or why it has none. */
+  over: { letter: string; growth: string | null; trouble: string | null; fringes: Fringe[] }[];
 }
+/** The print before beside a plate, mm: `edges` at its left, right, top and foot, positive to the right and down. */
+export interface Fringe { letter: string; plate: LiesMm; before: LiesMm; edges: [number, number, number, number] }
 /** What is asked of the bed. */
-export interface BedSpec { row: RowSpec; bed: Bed; gap_mm: number; gap_down_mm: number; registration: PaperGrowth | null }
+export interface BedSpec { row: RowSpec; bed: Bed; gap_mm: number; gap_down_mm: number; registration: PaperGrowth | null; over?: RowSpec["plates"] }
 /** The day of the whole family at the bath. */
 export interface FamilyDay {
   /** The hours of a working day, minutes from midnight. */
@@ -223,6 +229,9 @@ export interface Papers {
   open_s: number;
   /** How long a piece takes to pick, paste and place, s, 1–600. */
   each_s: number;
+  /** Whether the printer timed the open time, and the time a piece. Missing or false while the figure is what papers begin with: an example. */
+  open_own?: boolean;
+  each_own?: boolean;
   /** Scatter of the pace of a whole pull, and of one piece's time, of themselves, 0–1. */
   pace: number;
   scatter: number;
@@ -256,7 +265,7 @@ export interface PaperPiece {
 /** What there is to say of papers; places are those in `Papers.pieces`. */
 export interface PapersFacts {
   pieces: {
-    /** Its turn, from 1, the lowest nearest the viewer; where no order lays the pieces its place in the list, from 1. */
+    /** Its turn, from 1, the lowest nearest the viewer; where no order lays the pieces its place in the list, from 1. Those left out come last. */
     number: number;
     /** With overlap, clipped to the plate; null: a whole ground. */
     outline: Xy[] | null;
@@ -264,8 +273,12 @@ export interface PapersFacts {
     /** Width and height as cut dry; 0 where no order lays the pieces. */
     cut_mm: [number, number];
     lapped: boolean;
+    /** In how many parts it comes, 1 or more: each is pasted by itself. */
+    parts: number;
+    /** Why it is not laid, a sentence; its number comes after all others, and `outline` is null. null: it is laid. */
+    left_out: string | null;
   }[];
-  /** Which piece is laid when; null: pieces lie above one another in a ring, which is `cycle`. */
+  /** Which piece is laid when, without those left out; null: pieces lie above one another in a ring, which is `cycle`. */
   order: number[] | null;
   cycle: number[] | null;
   /** Pieces over one another or, where overlap is added, edge to edge (`over_mm2` 0). */
@@ -274,6 +287,8 @@ export interface PapersFacts {
   /** What there is to say of each paper's colours. */
   stocks: (string | null)[];
   paste: {
+    /** How many times paste goes on: pieces that are laid, each part by itself. */
+    pieces: number;
     takes_s: number;
     spread_s: number;
     /** The chance that the first piece is dry before the press, 0–1. */
@@ -303,8 +318,8 @@ export interface KinFacts {
 export interface Joins {
   dips: [number, number][];
   painted: number[];
-  /** The dips still to come, each from its first bite to its last, with what the clock is set to and the total then, s. None without a strip. */
-  to_come: { from: number; to: number; set_s: number; shown_total_s: number }[];
+  /** The dips still to come, each from its first bite to its last, with what the clock is set to and the total then, s; without a strip null. After the last the plate is out. */
+  to_come: { from: number; to: number; set_s: number | null; shown_total_s: number | null }[];
   /** What is to be said of joined bites; null: none are. */
   said: string | null;
 }
@@ -584,6 +599,8 @@ export interface BroughtPlate {
   facts: string;
   /** Its step map, a PNG of which the grey value is the tone, in base64 (RFC 4648). */
   map: string;
+  /** Which plate of the family it is, where it is one. */
+  of?: string;
 }
 
 export interface DrawingInfo {
@@ -834,7 +851,8 @@ export interface Worth {
 
 /** Minutes from the first day's midnight: the second day's begin at 1440. Stretches follow one another; only drying leaves the hands free. */
 export interface DayPlan {
-  stretches: { kind: "paint" | "dry" | "bite" | "rinse"; number: number; day: number; from_min: number; to_min: number; hands: boolean }[];
+  /** `number` is the stop-out, or the last bite of a dip; `from` its first. */
+  stretches: { kind: "paint" | "dry" | "bite" | "rinse"; number: number; from: number; day: number; from_min: number; to_min: number; hands: boolean }[];
   /** Nights: after the rinse of bite `after`, or while the next stop-out dries. */
   pauses: { after: number; drying: boolean; from_min: number; to_min: number; said: string }[];
   /** All work without the nights, and of it what the hands are busy with. */
@@ -863,7 +881,8 @@ export interface FamilyDayPlan {
 
 /** What a bite does that is `seconds` too long (negative: too short). Times exact, `set_s` what to set on the clock. */
 export interface WhatIf {
-  bite: number;
+  /** The last bite of a dip, and the first: bites of tones that the plate lacks join. */
+  bite: number; from: number;
   /** As asked, and as reckoned: no bite is shorter than nothing. */
   asked_s: number; seconds: number;
   /** The bite as planned, what the clock was to be set to, and the fall of the curve where it was to end, L* a second. */
@@ -871,7 +890,7 @@ export interface WhatIf {
   /** `past_end`: longer than the strip's last usable band, where nothing is known; `prints_l` is then that band's. */
   tones: { tone: number; covered: boolean; planned_l: number; prints_l: number; by_l: number; past_end: boolean }[];
   /** The next bite so that later tones come exactly back; `fits`: a hand can do it. null after the last. */
-  next: { bite: number; planned_s: number; left_s: number; set_s: number; gap_l: number; fits: boolean } | null;
+  next: { from: number; bite: number; planned_s: number; left_s: number; set_s: number; gap_l: number; fits: boolean } | null;
   /** Later bites dropped, targets kept; and the tones left spaced evenly. null where it is no way. */
   dropped: WayOn | null;
   respaced: WayOn | null;
@@ -917,6 +936,8 @@ export type PictureSpec =
   | { kind: "chance"; view: View; width: number; height: number; edges: EdgeChoice }
   /** The step map of a plate of the family in its tones' print colours; `plate` null: the one at hand. */
   | { kind: "member"; plate: string | null; view: View; width: number; height: number }
+  /** The whole row as one print: each plate as the proof prints it, with bevels and gaps, on a little of the sheet; at most `width` × `height`. Print view. */
+  | { kind: "row_print"; width: number; height: number; print: { row: RowSpec; gap_mm: number; gap_down_mm: number; proof: ProofSettings } }
   /** Where two plates meet in the print, with bevels and gap: exactly `width` × `height` pixels, the gap in the middle. Print view. */
   | { kind: "seam"; width: number; height: number; seam: { row: RowSpec; place: number; down: boolean; gap_mm: number; px_per_mm: number } };
 
@@ -1055,8 +1076,9 @@ export interface Calls {
   /** The map as it is now. Asked for when a stop-out is ticked, BEFORE its entry is added; then entry and map go into `done` together. Also whenever `standing.to_keep`. */
   freeze: [null, Kept];
   /** What is still to come of this plate in the printer's own hours (minutes from midnight); drying and rinsing are those of `settings.bench`. */
-  family_day: [{ start_min: number; day: FamilyDay; plates: { letter: string; size_mm: [number, number]; dips: { from: number; to: number; set_s: number; paint_min: number | null }[] }[] }, FamilyDayPlan];
-  day_plan: [{ start_min: number; from_min: number; to_min: number; dry_overnight: boolean }, DayPlan];
+  family_day: [{ start_min: number; day: FamilyDay; plates: { letter: string; size_mm: [number, number]; undecided?: boolean; dips: { from: number; to: number; set_s: number; paint_min: number | null; dried_min?: number | null }[] }[] }, FamilyDayPlan];
+  /** `dried_min`: minutes that the stop-out painted last has dried by `start_min`; null: not known. */
+  day_plan: [{ start_min: number; from_min: number; to_min: number; dry_overnight: boolean; dried_min?: number | null }, DayPlan];
   sheets: [SheetSettings, Uint8Array];
   /** The sheet of the strip to bite, alone. */
   strip_sheet: [SheetSettings, Uint8Array];
@@ -1082,7 +1104,7 @@ export interface Calls {
   /** What a drawing's file says, without opening it in place of the one at hand. */
   kin_info: [{ file: Blob; name: string }, DrawingInfo];
   /** Plans another plate of the family beside the one at hand, which stays as it is; its map stays with the worker until its plate is dropped. */
-  kin_plan: [{ file: Blob; name: string; settings: Settings & { done?: Done }; id: string; letter: string; title: string; grain: GrainChoice }, KinFacts];
+  kin_plan: [{ file: Blob; settings: Settings & { done?: Done }; id: string; letter: string; title: string; grain: GrainChoice }, KinFacts];
   /** Plates side by side. */
   rows_joints: [RowSpec, RowJoints];
   rows_find: [{ row: RowSpec; turns: boolean; pins: { place: number | null; turned: boolean | null }[]; most: number }, RowsFound];

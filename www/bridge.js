@@ -17,6 +17,9 @@ export class CallError extends Error {
 /** The worker is gone; what it was asked was not refused. */
 const GONE = ["stopped", "crashed", "no_start"];
 
+/** Whether the worker broke off by itself: whoever hears of it tells the page, which starts it again. @param {unknown} error */
+export const brokeOff = (error) => error instanceof CallError && ["crashed", "no_start"].includes(error.code);
+
 /** @typedef {{ postMessage(message: unknown): void, terminate(): void, onmessage: ((event: any) => void) | null, onerror: ((event: any) => void) | null }} WorkerLike */
 /** @typedef {{ resolve: (value: any) => void, reject: (error: CallError) => void, progress?: (stage: string, share: number) => void }} Waiting */
 

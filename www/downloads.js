@@ -1,8 +1,9 @@
 /** Saving: bytes become a file through a link, and nothing is sent anywhere. */
 import { h } from "./dom.js";
-import { bedOf } from "./row.js";
+import { inOrder } from "./family.js";
+import { bedOf, members } from "./row.js";
 import { numbered } from "./stale.js";
-import { bathPlates, bitesTogether, dayOf, daySpec } from "./together.js";
+import { bathPlates, bitesTogether, specOf } from "./together.js";
 import { piecesOf, proofOf } from "./stations/papers/pieces.js";
 import { spoken } from "./stations/pulls/record.js";
 
@@ -33,8 +34,24 @@ export function sheetSettings(state, { photos = false, kinds = state.sheets.kind
   // A plate alone, of whose bed nothing was said, has no diagram.
   const bed = state.row || state.family.length ? bedOf(state) : null;
   const papers = piecesOf(state.papers).length ? state.papers : null;
-  const together = bitesTogether(state) && kinds.includes("together") ? daySpec(bathPlates(state).plates, dayOf(state)) : null;
+  const together = bitesTogether(state) && kinds.includes("together") ? specOf(state) : null;
   return { ...state.sheets, papers, bed, together, kinds, title: state.title, letter: state.letter, date, record: own, zones_of: proof.zones.length && kinds.includes("zones") ? proof : null };
+}
+
+/**
+ * What the sheets of all plates are without, in sentences; "": nothing. The bed is drawn of the plans there are, older ones too: it is missing only while a plate
+ * never had one.
+ * @param {import("./state.js").State} state @param {import("../web/types.d.ts").SheetSettings} sheets
+ */
+export function lacking(state, { kinds, bed, together }) {
+  if (!state.family.length) return "";
+  const { absent } = bathPlates(state);
+  const first = inOrder(members(state).filter(({ ready }) => !ready).map(({ letter }) => letter));
+  const drawn = [kinds.includes("bed") && "bed diagram", kinds.includes("registration") && state.row?.registration && "registration template"].filter((sheet) => typeof sheet === "string");
+  return [
+    together && absent.length ? `The sheets of all plates are without plate${absent.length > 1 ? "s" : ""} ${absent.join(", ")}, which ha${absent.length > 1 ? "ve" : "s"} no plan now: save them again when ${absent.length > 1 ? "they are" : "it is"} planned.` : "",
+    !bed && drawn.length && first.length ? `There is no ${drawn.join(" and no ")} among the sheets: plate${first.length > 1 ? "s" : ""} ${first.join(", ")} ha${first.length > 1 ? "ve" : "s"} no plan yet. Save them again when all plates have one.` : "",
+  ].filter(Boolean).join(" ");
 }
 
 /** Equal where the sheets are: what they are made with, and the plan they are of. @param {import("./state.js").State} state */
@@ -79,6 +96,7 @@ export async function download(desk, what, px_per_mm = null) {
       save(...file);
       // What goes to the printer is worth a copy of the work as it then was.
       if (what === "sheets" || what === "everything") desk.keeper.point("sheets saved");
+      if ((what === "sheets" || what === "everything") && lacking(state, sheets)) desk.notice(lacking(state, sheets), "refused");
     }
   } catch (error) {
     desk.refused(/** @type {Error} */ (error));
@@ -92,8 +110,10 @@ export async function download(desk, what, px_per_mm = null) {
 export async function saveSheets(desk, kinds, suffix) {
   const { state, bridge } = desk;
   try {
-    const bytes = await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheetSettings(state, { photos: true, kinds }), told));
+    const sheets = sheetSettings(state, { photos: true, kinds });
+    const bytes = await desk.busy("drawing the sheets", (told) => bridge.call("sheets", sheets, told));
     save(bytes, "application/pdf", `${fileName(state.title, state.letter)}-${suffix}.pdf`);
+    if (lacking(state, sheets)) desk.notice(lacking(state, sheets), "refused");
   } catch (error) {
     desk.refused(/** @type {Error} */ (error));
   }

@@ -16,6 +16,11 @@ export function words(n) {
   return WORDS[n] ?? grouped(n);
 }
 
+/** "2, 3 and 5". @param {readonly (string | number)[]} items */
+export function listed(items) {
+  return items.length < 2 ? items.join("") : `${items.slice(0, -1).join(", ")} and ${items.at(-1)}`;
+}
+
 /** "nine stop-outs", "one bite". @param {number} n @param {string} one @param {string} [many] */
 export function count(n, one, many = `${one}s`) {
   return `${words(n)} ${n === 1 ? one : many}`;
@@ -90,7 +95,7 @@ function timed(plan, k) {
 }
 
 /** @param {number} ratio */
-function times(ratio) {
+export function times(ratio) {
   return `× ${number(ratio, ratio < 9.95 ? 1 : 0)}`;
 }
 

@@ -2,10 +2,11 @@
 import { Bridge, CallError } from "./bridge.js";
 import { h } from "./dom.js";
 import { size } from "./format.js";
-import { kinOf, kinsOf, newId, onLadder } from "./family.js";
+import { atPace, kinOf, kinsOf, MOST_PLATES, newId, nextLetter, onLadder } from "./family.js";
 import { KinPlans } from "./kin-plans.js";
 import { found } from "./found.js";
 import * as past from "./history.js";
+import { held, titleOf } from "./keeping/drawing-file.js";
 import { forgetRun, isProject, Keeper } from "./keeping/keeper.js";
 import { installed } from "./keeping/installed.js";
 import { FAMILY_PARTS, JOB_PARTS, touches, workOf } from "./keeping/work.js";
@@ -14,6 +15,7 @@ import { Live } from "./live.js";
 import { notices } from "./notice.js";
 import { openers } from "./open.js";
 import { forDrawing } from "./settings.js";
+import { settled } from "./stale.js";
 import { lacking, source } from "./start-worker.js";
 import { beginning, DEMO_LETTER, LINES, NO_PARTS, NOTHING_DONE, PLAIN_PROOF } from "./state.js";
 import { strip } from "./strip.js";
@@ -39,13 +41,9 @@ import { whole } from "./stations/whole.js";
 /** @typedef {import("./state.js").StationName} StationName */
 /** What a step of Undo changed, as it was. @typedef {Pick<State, "settings"> | { job: Partial<import("./keeping/work.js").JobPart> }} Changed */
 
-/** Files larger than this, in bytes, are not held in memory a second time. */
-const LARGE_FILE = 64e6;
 /** The drawing the page opens with. */
 const DEMO = "demo/ice-house.jpg";
 const DEMO_NAME = "ice-house.jpg";
-/** The longest title that is taken from a file's name, letters: a file system may have more than a sheet has room for. */
-const LONGEST_TITLE = 120;
 /** The parts of a larger piece of work, as they are said. @type {Record<string, string>} */
 const PARTS = { sheets: "drawing the sheets", files: "writing the files" };
 
@@ -57,9 +55,11 @@ function begin() {
   /** @type {past.History<Changed>} */
   let history = past.empty();
   /** The history as it was with each settings, so that a refusal brings back both. @type {WeakMap<State["settings"], past.History<Changed>>} */
+  const histories = new WeakMap([[state.settings, history]]);
   /** How much other work is on its way in. */
   let bringing = 0;
-  const histories = new WeakMap([[state.settings, history]]);
+  /** When what was last on its way is there, or was refused. @type {Promise<void>} */
+  let brought = Promise.resolve();
   /** What had been said when the last change was made: a refusal older than that is settled once its plan is there. */
   let heard = 0;
   /** Drawings are opened one after another. */
@@ -91,12 +91,14 @@ function begin() {
     get state() { return state; },
     set(patch) {
       if (touches(patch) && onlyLooks()) return;
+      // One of the others may be the very one that comes to hand; what is changed on the plate at hand lies beside with it.
+      if ("family" in patch && exchanged()) return;
       // What was held is let go: the next change is a step of its own.
       if (patch.dragging === false) desk.settle();
       set(patch);
     },
     change(name, settings, gesture = null) {
-      if (onlyLooks()) return;
+      if (onlyLooks() || exchanged()) return;
       history = past.record(history, name, { settings: state.settings }, gesture);
       changed(settings);
     },
@@ -113,6 +115,7 @@ function begin() {
       return desk.changeJob(name, { proof, plates }, gesture);
     },
     takeToHand,
+    planAgain: () => kinPlans.again(),
     bring: (work, file, sentence) => onlyLooks() ? Promise.resolve() : bring(work, file, sentence, false),
     changeJob(name, patch, gesture = null) {
       if (onlyLooks() || exchanged()) return false;
@@ -134,6 +137,8 @@ function begin() {
     bridge,
     live,
     notice: says.show,
+    ring: says.ring,
+    hush: says.hush,
     refused: (error) => refused(error),
     async busy(stage, work) {
       /** @type {{ name: string, share: number | null, shown: boolean }} */
@@ -258,6 +263,8 @@ function begin() {
     for (const [name, station] of Object.entries(stations)) station.root.hidden = name !== state.station;
     document.body.dataset.station = state.station;
     document.body.dataset.ready = String(state.plan !== null);
+    // Whether the figures on screen are of what is wanted now: false with the change itself, whatever the machine's pace.
+    document.body.dataset.planned = String(settled(state));
     fixed.ticket.update(state);
     fixed.strip.update(state);
     fixed.found.update(state);
@@ -307,20 +314,25 @@ function begin() {
     says.show(sentence);
   }
 
-  /** Another of the family's plates comes to hand; the one at hand lies beside it, as it is. @param {string} id */
-  async function takeToHand(id) {
+  /**
+   * Another of the family's plates comes to hand; the one at hand lies beside it, as it is. What the run asks for is done while it is under way, and what
+   * refuses it is the run's to say.
+   * @param {string} id @param {{ run?: boolean }} [by]
+   */
+  async function takeToHand(id, { run = false } = {}) {
+    if (run) await brought;
     if (onlyLooks() || exchanged()) return;
     // What is wished for and not planned yet goes along; what makes no plan is taken back in a moment.
     if (workOf(state)?.good) await live.settled();
     const kin = state.family.find((each) => each.id === id);
     const before = workOf(state);
     if (!kin || !before || exchanged()) return;
-    if (state.running) {
+    if (state.running && !run) {
       says.show("A run is under way: leave it before you take another plate to hand.");
       return;
     }
     try {
-      const settings = onLadder(kin.work.settings, before.good ?? before.settings);
+      const settings = atPace(onLadder(kin.work.settings, before.good ?? before.settings, kin.work.done), kin.work, state.plan);
       const kept = Object.fromEntries(FAMILY_PARTS.map((part) => [part, state[part]]));
       await exchange({ ...kin.work, settings, good: null, job: { ...kin.work.job, id, units: state.units, ...kept } }, kin.file, () => {
         const now = workOf(state) ?? before;
@@ -330,26 +342,27 @@ function begin() {
         const left = kinOf({ ...own, job, settings: now.good ?? now.settings, good: null }, /** @type {Blob} */ (state.file), state.plateId);
         // Taken out of the family meanwhile it comes to hand all the same, and the one before is not lost.
         return state.family.some((each) => each.id === id) ? state.family.map((each) => each.id === id ? left : each) : [...state.family, left];
-      }, false);
-      says.show(`Plate ${kin.work.job.letter}, “${kin.work.job.title}”, is at hand, and the one before lies beside it. Undo begins anew.`);
+      }, false, true);
+      if (!run) says.show(`Plate ${kin.work.job.letter}, “${kin.work.job.title}”, is at hand, and the one before lies beside it. Undo begins anew.`);
     } catch (error) {
+      if (run) throw error;
       refused(/** @type {Error} */ (error));
     }
   }
 
   /**
    * @param {import("./keeping/work.js").Work} work @param {Blob} file @param {() => State["family"]} beside the plates that are its family then
-   * @param {boolean} again
+   * @param {boolean} again @param {boolean} [within] the family, of which a run may go on
    */
-  async function exchange(work, file, beside, again) {
+  async function exchange(work, file, beside, again, within = false) {
     const { name, settings, done, job: { id, ...job } } = work;
-    const held = await keepable(file);
+    const kept = await meanwhile(held(file));
     bringing++;
-    await live.alone(async () => {
+    const coming = live.alone(async () => {
       // A plate that can't print with it any more is no reason to keep the work shut: it stays named, and the proof says what is missing.
       const plates = job.plates ?? [];
       for (const plate of plates) await bridge.call("plate_bring", plate).catch(desk.refused);
-      const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: held, name }, () => ({ ...settings, done }))).catch(async (error) => {
+      const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: kept, name }, () => ({ ...settings, done }))).catch(async (error) => {
         // It is not opened: its plates go again, but for those that print with this one.
         for (const { id } of plates) if (![...state.plates, ...state.family.flatMap(({ facts }) => facts?.plate ?? [])].some((plate) => plate.id === id)) await bridge.call("plate_drop", { id }).catch(() => {});
         throw error;
@@ -359,27 +372,34 @@ function begin() {
       history = past.empty();
       histories.set(settings, history);
       const family = beside();
-      set({ ...NO_PARTS, ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: held, ...job, plateId: id ?? newId(), family, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again, { ...PLAIN_PROOF, ...job.proof }), ...named() });
+      set({ ...NO_PARTS, dayStart: within ? state.dayStart : null, ...made(plan, settings, drawing), info, drawing, settings, done, plannedDone: done, file: kept, ...job, plateId: id ?? newId(), family, proof: { ...PLAIN_PROOF, ...job.proof }, plates, tone: null, ...other(again, { ...PLAIN_PROOF, ...job.proof }, within), ...named() });
       for (const plate of gone) drop(plate.id);
     }).finally(() => { bringing--; });
+    brought = coming.catch(() => {});
+    await coming;
   }
 
-  /** Another plate than the one on screen: its run is not the run of this one. @param {boolean} again @param {State["proof"]} [proof] that comes with it */
-  function other(again, proof = state.proof) {
+  /** Nothing is changed while something is waited for on the way to other work. @template T @param {Promise<T>} work @returns {Promise<T>} */
+  async function meanwhile(work) {
+    bringing++;
+    try {
+      return await work;
+    } finally {
+      bringing--;
+    }
+  }
+
+  /** Another plate than the one on screen: its run is not the run of this one. @param {boolean} again @param {State["proof"]} [proof] that comes with it @param {boolean} [within] the family: the run itself knows whether it is of all its plates */
+  function other(again, proof = state.proof, within = false) {
     if (again) return { proofing: fitting(state.proofing, proof) };
-    forgetRun();
+    if (!within) forgetRun();
     // How another plate was looked at may be no way to look at this one.
     return { plateNumber: state.plateNumber + 1, proofing: beginning().proofing };
   }
 
-  /** A copy in memory, in case the worker must be started again and the file is gone by then; a large one stays on the disk. @param {Blob} file */
-  async function keepable(file) {
-    return file.size > LARGE_FILE ? file : new Blob([await file.arrayBuffer()]);
-  }
-
   /** A drawing replaces the one on screen only once it has a plan; until then, and when it is refused, everything stays. @param {Blob} file @param {string} name */
   async function take(file, name) {
-    const kept = await keepable(file);
+    const kept = await held(file);
     let before = state.settings;
     let next = { settings: before, sized: false, evened: false, handed: false, unplaced: false };
     const { info, plan } = await desk.busy(`opening ${name}`, bridge.swap({ file: kept, name }, (found) => {
@@ -387,7 +407,7 @@ function begin() {
       next = forDrawing(before, found, state.plan);
       return next.settings;
     }));
-    const title = [...name.replace(/\.[^.]*$/, "")].slice(0, LONGEST_TITLE).join("").trim() || "Untitled";
+    const title = titleOf(name);
     const drawing = state.drawing + 1;
     // A change made while the plan was in the works is kept: it becomes stale, and is planned next.
     const settings = state.settings === before ? next.settings : forDrawing(state.settings, info, state.plan).settings;
@@ -396,9 +416,14 @@ function begin() {
     histories.set(settings, history);
     // A letter given to the plate stays; only the demo's own does not go with another drawing.
     const letter = state.drawing <= 1 && state.letter === DEMO_LETTER ? "A" : state.letter;
-    // Another drawing is another plate: nothing has been done to its metal, and nothing was pulled from it. A family's record is of all its plates.
+    // Another drawing is another plate: nothing has been done to its metal, and nothing was pulled from it. A family's record is of all its plates. In its
+    // family and in its row it takes the place of the one before, which may lie beside it instead.
+    const [replaced, plateId] = [workOf(state), newId()];
+    const row = state.row && { ...state.row, plates: state.row.plates.map((place) => place.id === state.plateId ? { ...place, id: plateId } : place) };
+    const placed = { row: state.row, id: state.plateId, file: state.file };
     const pulled = state.family.length === 0 && (state.record?.pulls.length ?? 0) > 0;
-    set({ ...made(plan, next.settings, drawing), info, file: kept, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, ...(pulled ? { record: null } : {}), ...other(false), ...named() });
+    set({ ...made(plan, next.settings, drawing), info, file: kept, drawing, settings, done: NOTHING_DONE, plannedDone: NOTHING_DONE, title, letter, tone: null, ticks: {}, plateId, row, ...(pulled ? { record: null } : {}), ...other(false), ...named() });
+    const among = state.family.length > 0 ? replaced : null;
     const plate = size(next.settings.plate.width_mm, next.settings.plate.height_mm, state.units);
     says.show([`“${title}” is open.`,
       next.sized ? `Its file says ${Math.round(info.px_per_mm ?? 0)} pixels a mm, so the plate is now ${plate}.` : `Its file gives no true size to rely on, so the plate stays ${plate}.`,
@@ -406,7 +431,28 @@ function begin() {
       next.handed ? "What was drawn by hand on the drawing before is gone; Undo brings it back." : "",
       pulled ? "The record of the pulls is of the plate before: it stays with that, under “What is kept”." : "",
       next.unplaced ? "Crop, turn, place and corners belonged to it too: the new one lies as it came." : "",
-      "Everything else stays as it was."].filter(Boolean).join(" "));
+      among ? `In the family it takes the place of plate ${letter}, “${among.job.title}”${among.done.log.length ? ", and what was done to that metal stays with that, under “What is kept”" : ""}.` : "",
+      "Everything else stays as it was."].filter(Boolean).join(" "), "said", among && { label: `Keep “${among.job.title}” beside it`, press: () => beside(among, placed, plateId) });
+  }
+
+  /**
+   * The plate whose place another drawing took lies in the family after all, with its letter and its place in the row; the new one has the next letter.
+   * @param {import("./keeping/work.js").Work} work @param {{ row: State["row"], id: string, file: Blob | null }} placed @param {string} plateId of the one that took its place
+   */
+  function beside({ family: _, ...work }, { row, id, file }, plateId) {
+    if (onlyLooks() || exchanged() || !file || state.plateId !== plateId || state.family.some((kin) => kin.id === id)) return;
+    if (state.family.length + 1 >= MOST_PLATES) {
+      says.show(`A family has at most ${MOST_PLATES} plates: take one out first.`, "refused");
+      return;
+    }
+    const job = { ...work.job, ...Object.fromEntries(FAMILY_PARTS.map((part) => [part, null])) };
+    const kin = kinOf({ ...work, job, settings: work.good ?? work.settings, good: null }, file, id);
+    const letter = nextLetter([work.job.letter, ...state.family.map((each) => each.work.job.letter)]);
+    const here = state.row?.plates.find((place) => place.id === plateId);
+    const places = row?.plates.find((place) => place.id === id);
+    const plates = state.row?.plates.flatMap((place) => place === here && places ? [places, place] : [place]) ?? [];
+    set({ family: [...state.family, kin], letter, row: state.row && { ...state.row, plates } });
+    says.show(`Plate ${work.job.letter}, “${work.job.title}”, lies beside this one, which is plate ${letter} now.`);
   }
 
   /** A refusal is said; the work on screen stays, and so do the settings it was made with. @param {Error} error @param {State["settings"]} [settings] that were refused */
@@ -469,7 +515,7 @@ function begin() {
   route();
   opening = keeper.start().then(async (found) => {
     if (found || state.drawing > 0) return;
-    const file = await keepable(await from.file(DEMO));
+    const file = await held(await from.file(DEMO));
     const info = await bridge.call("open", { file, name: DEMO_NAME });
     if (state.drawing === 0) set({ info, file, drawing: 1 });
   }).catch(refused);

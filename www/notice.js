@@ -1,4 +1,4 @@
-/** What the page says in a sentence: remarks, refusals, and the line that shows work under way with its Cancel. */
+/** What the page says in a sentence: remarks, refusals, what was rung for, and the line that shows work under way with its Cancel. */
 import { h, say } from "./dom.js";
 import { percent } from "./format.js";
 
@@ -31,9 +31,23 @@ export function notices(cancel) {
     if (pressed && !offer) close.focus({ preventScroll: true });
   }
   show("");
+  // A time that was up stands by itself until it is seen: another remark would put it out.
+  const times = h("ul", null);
+  const rung = h("div", { class: "rung", role: "alert", hidden: true }, times, h("button", { type: "button", onclick: () => { times.replaceChildren(); rung.hidden = true; } }, "Seen"));
+  /** Takes away what was rung for by that name. @param {string} about */
+  function hush(about) {
+    for (const each of [...times.children]) if (/** @type {HTMLElement} */ (each).dataset.about === about) each.remove();
+    rung.hidden = times.childElementCount === 0;
+  }
   return {
-    roots: [said, line],
+    roots: [h("div", { class: "heard" }, rung, said), line],
     show,
+    /** @param {string} sentence @param {string} about */
+    ring(sentence, about) {
+      rung.hidden = false;
+      times.append(h("li", { "data-about": about }, sentence));
+    },
+    hush,
     /** Counts what was said. */
     get number() { return shown; },
     /** Takes back a refusal, if it is still the one of that number. @param {number} number */

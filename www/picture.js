@@ -11,7 +11,7 @@ import { proofOf } from "./stations/papers/pieces.js";
 /** No canvas holds more device pixels than this. */
 const MOST_PIXELS = 2.5e6;
 
-/** @typedef {Exclude<PictureSpec, { kind: "source" | "straight" | "seam" }> extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
+/** @typedef {Exclude<PictureSpec, { kind: "source" | "straight" | "seam" | "row_print" }> extends infer S ? S extends PictureSpec ? Omit<S, "width" | "height"> : never : never} Wish */
 
 /** The F that tells the two views apart. @param {"print" | "plate"} view @param {string} [words] what stands beside it */
 export function sign(view, words = view === "plate" ? "PLATE VIEW" : "PRINT VIEW") {

@@ -5,6 +5,8 @@
  * @typedef {import("../web/types.d.ts").RowSpec} RowSpec
  * @typedef {import("./state.js").State} State
  */
+import { byLetter, inOrder, stale, stopped } from "./family.js";
+import { sentence } from "./format.js";
 
 /** The most plates whose orders can be searched. */
 export const MOST_SEARCHED = 12;
@@ -16,7 +18,8 @@ export const PLAIN_ROW = {
 };
 
 /**
- * A plate of the family as the row has it; `plate` is the id of its map with the worker, null for the one at hand. `ready`: it has a plan.
+ * A plate of the family as the row has it; `plate` is the id of its map with the worker, null for the one at hand. `ready`: it has a plan;
+ * `old`: that plan is not of what is wanted now, because it is being planned again, or because that was `stopped`, or because it makes none (`refused`).
  * @typedef {object} Member
  * @property {string} id
  * @property {string} letter
@@ -25,17 +28,53 @@ export const PLAIN_ROW = {
  * @property {[number, number]} plate_mm
  * @property {[number, number]} face_mm
  * @property {boolean} ready
+ * @property {boolean} old
+ * @property {boolean} refused
+ * @property {boolean} stopped
  */
 
-/** @param {Pick<State, "plateId" | "letter" | "title" | "plan" | "family">} state @returns {Member[]} */
-export function members({ plateId, letter, title, plan, family }) {
+/**
+ * @param {Pick<State, "plateId" | "letter" | "title" | "plan" | "family"> & Partial<Pick<State, "settings" | "planned" | "drawing" | "plannedDrawing">>} state
+ * @returns {Member[]}
+ */
+export function members({ plateId, letter, title, plan, family, settings, planned, drawing, plannedDrawing }) {
   const pair = (/** @type {{ width: number, height: number }} */ { width, height }) => /** @type {[number, number]} */ ([width, height]);
-  const own = { id: plateId, letter, title, plate: null, plate_mm: pair(plan?.plate_mm ?? { width: 0, height: 0 }), face_mm: pair(plan?.face_mm ?? { width: 0, height: 0 }), ready: plan !== null };
-  return [own, ...family.map(({ id, work: { job, settings }, facts }) => ({
-    id, letter: job.letter, title: job.title, plate: facts?.plate.id ?? null,
-    plate_mm: facts ? pair(facts.plate_mm) : /** @type {[number, number]} */ ([settings.plate.width_mm, settings.plate.height_mm]),
-    face_mm: facts ? pair(facts.face_mm) : /** @type {[number, number]} */ ([settings.plate.width_mm, settings.plate.height_mm]), ready: facts !== null,
-  }))];
+  const own = {
+    id: plateId, letter, title, plate: null, plate_mm: pair(plan?.plate_mm ?? { width: 0, height: 0 }), face_mm: pair(plan?.face_mm ?? { width: 0, height: 0 }),
+    ready: plan !== null, old: plan !== null && (settings !== planned || drawing !== plannedDrawing), refused: false, stopped: false,
+  };
+  return [own, ...family.map((kin) => {
+    const { id, work: { job, settings: its }, facts, refused } = kin;
+    const known = facts ?? { plate_mm: { width: its.plate.width_mm, height: its.plate.height_mm }, face_mm: { width: its.plate.width_mm, height: its.plate.height_mm } };
+    return {
+      id, letter: job.letter, title: job.title, plate: facts?.plate.id ?? null, plate_mm: pair(known.plate_mm), face_mm: pair(known.face_mm),
+      ready: facts !== null, old: facts !== null && (Boolean(refused) || Boolean(settings && stale(kin, settings))), refused: Boolean(refused),
+      stopped: Boolean(settings && stopped(kin, settings)),
+    };
+  })];
+}
+
+/**
+ * Why figures of these plates are missing or those of a plan before, in a sentence; empty where they are of now.
+ * @param {Member[]} family @param {string} [come] what there is once all have a plan, as "the bed comes"
+ */
+export function waitWords(family, come = "joints come") {
+  const letters = (/** @type {(each: Member) => boolean} */ pick) => inOrder(family.filter(pick).map(({ letter }) => letter));
+  const plates = (/** @type {string[]} */ which) => `plate${which.length > 1 ? "s" : ""} ${which.join(", ")}`;
+  const be = (/** @type {string[]} */ which) => `${sentence(plates(which))} ${which.length > 1 ? "are" : "is"}`;
+  // What was refused before and then stopped on its way to something else is not refused for what is wanted now.
+  const none = letters(({ ready, refused, stopped: halted }) => !ready && refused && !halted);
+  if (none.length) return `${sentence(plates(none))} make${none.length > 1 ? "" : "s"} no plan; the card${none.length > 1 ? "s" : ""} above say${none.length > 1 ? "" : "s"} why. ${sentence(come)} when all have a plan.`;
+  const never = letters(({ ready, stopped: halted }) => !ready && halted);
+  if (never.length) return `The planning of ${plates(never)} was stopped, and goes on when that is asked for above: ${come} when all have a plan.`;
+  const first = letters(({ ready }) => !ready);
+  if (first.length) return `${be(first)} still being planned: ${come} when all have a plan.`;
+  const refused = letters(({ old, refused, stopped: halted }) => old && refused && !halted);
+  if (refused.length) return `${sentence(plates(refused))} make${refused.length > 1 ? "" : "s"} no plan as wanted now: what is greyed is of the plan before.`;
+  const halts = letters(({ old, stopped: halted }) => old && halted);
+  if (halts.length) return `The planning of ${plates(halts)} was stopped, and goes on when that is asked for above: what is greyed is of the plan before.`;
+  const again = letters(({ old }) => old);
+  return again.length ? `${be(again)} being planned anew: what is greyed is of the plan before.` : "";
 }
 
 /** A plate that nothing has been said of. @param {string} id @returns {RowPlace} */
@@ -47,8 +86,29 @@ export function placeOf(id) {
 export function rowOf(row, family) {
   const kept = row ?? PLAIN_ROW;
   const there = kept.plates.filter(({ id }, k) => family.some((each) => each.id === id) && kept.plates.findIndex((each) => each.id === id) === k);
-  const more = family.filter(({ id }) => !there.some((each) => each.id === id)).sort((a, b) => a.letter < b.letter ? -1 : a.letter > b.letter ? 1 : 0);
+  const more = family.filter(({ id }) => !there.some((each) => each.id === id)).sort(byLetter);
   return { ...kept, plates: [...there, ...more.map(({ id }) => placeOf(id))] };
+}
+
+/** The row with those plates alone that stand in it. @param {Row} row @returns {Row} */
+export function standing(row) {
+  return { ...row, plates: row.plates.filter(({ out }) => !out) };
+}
+
+/** A row of standing plates with those that stand in none put back behind them. @param {Row} row @param {Row} whole @returns {Row} */
+export function withLeftOut(row, whole) {
+  return { ...row, plates: [...row.plates, ...whole.plates.filter(({ out, id }) => out && !row.plates.some((each) => each.id === id))] };
+}
+
+/** A plate taken out of the row, or back into it as its last. @param {Row} row @param {string} id @param {boolean} out @returns {Row} */
+export function takenOut(row, id, out) {
+  const rest = row.plates.filter((each) => each.id !== id);
+  const plate = row.plates.find((each) => each.id === id) ?? placeOf(id);
+  const { out: _was, ...kept } = plate;
+  const standing = rest.filter((each) => !each.out);
+  const over = rest.filter((each) => each.out);
+  // One that is printed over others keeps no place among them.
+  return { ...row, plates: out ? [...standing, ...over, { ...kept, place_pinned: false, out }] : [...standing, kept, ...over] };
 }
 
 /** Plates in each row. @param {Row} row */
@@ -114,12 +174,18 @@ export function ordersOf(row, family) {
   return row.turns && alike ? all / 2 : all;
 }
 
-/** What is asked of the bed; null while a plate has no plan. @param {Pick<State, "plateId" | "letter" | "title" | "plan" | "family" | "row">} state @returns {import("../web/types.d.ts").BedSpec | null} */
+/**
+ * What is asked of the bed; null while a plate has no plan. Where no plate stands in the row each lies on the bed alone: the first is shown.
+ * @param {Pick<State, "plateId" | "letter" | "title" | "plan" | "family" | "row">} state @returns {import("../web/types.d.ts").BedSpec | null}
+ */
 export function bedOf(state) {
   const family = members(state);
   const row = rowOf(state.row, family);
-  const spec = specOf(row, family);
-  return spec && { row: spec, bed: row.bed, gap_mm: row.gap_mm, gap_down_mm: row.gap_down_mm, registration: row.registration };
+  const over = row.plates.filter(({ out }) => out);
+  const stands = standing(row);
+  const spec = specOf(stands.plates.length ? stands : { ...row, plates: over.slice(0, 1) }, family);
+  const alone = specOf({ ...row, plates: over }, family);
+  return spec && alone && { row: spec, bed: row.bed, gap_mm: row.gap_mm, gap_down_mm: row.gap_down_mm, registration: row.registration, ...(over.length ? { over: alone.plates } : {}) };
 }
 
 /**

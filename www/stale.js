@@ -26,6 +26,7 @@ const CAUSES = {
   chance: ["drawing", "placing", "map"],
   member: ["drawing", "placing", "map", "times"],
   seam: ["drawing", "placing", "map", "times"],
+  row_print: ["drawing", "placing", "map", "times"],
 };
 
 /** Lists of things drawn by hand can be long, and settings hold them; neither is changed in place: the same one is known by its number. @type {WeakMap<object, number>} */

@@ -51,6 +51,7 @@ export const LINES = [
  * @property {import("./family.js").Kin[]} family its other plates
  * @property {import("../web/types.d.ts").Row | null} row how the family's plates lie beside one another
  * @property {import("../web/types.d.ts").FamilyDay | null} day of the family at the bath
+ * @property {number | null} dayStart when the work begins today, minutes from midnight; null: as a day does. Not kept with the work
  * @property {import("../web/types.d.ts").PullRecord | null} record what was pulled
  * @property {import("../web/types.d.ts").Papers | null} papers under this plate's ink
  * @property {Proofing} proofing how the proof is looked at
@@ -107,7 +108,8 @@ export const LINES = [
  * @property {() => void} settle ends a gesture
  * @property {(patch: Partial<ProofSettings>, plates?: State["plates"]) => boolean} setProof a step of Undo; the plates go with it where they change; false where this tab may change nothing
  * @property {(name: string, patch: Partial<import("./keeping/work.js").JobPart>, gesture?: string | null) => boolean} changeJob a step of Undo by that name: another row, day, record, papers, proof or plates; false where this tab may change nothing
- * @property {(id: string) => Promise<void>} takeToHand exchanges the plate at hand with another of its family
+ * @property {(id: string, by?: { run?: boolean }) => Promise<void>} takeToHand exchanges the plate at hand with another of its family; for the run it rejects where that is refused, else it says so
+ * @property {() => void} planAgain plans the family's other plates whose planning was stopped or broke off
  * @property {(work: import("./keeping/work.js").Work, file: Blob, sentence: string) => Promise<void>} bring puts other work on screen with its family, or rejects and leaves everything as it was
  * @property {(path: string) => Promise<Blob>} file a file that comes with the page
  * @property {() => void} undo
@@ -119,6 +121,8 @@ export const LINES = [
  * @property {() => void} save saves the work as a project file
  * @property {import("./keeping/keeper.js").Keeper} keeper
  * @property {(sentence: string, kind?: "said" | "refused", act?: { label: string, press: () => void } | null) => void} notice
+ * @property {(sentence: string, about: "run" | "pull") => void} ring says that a time is up: it stands until it is seen, whatever else is said
+ * @property {(about: "run" | "pull") => void} hush takes away what was rung for
  * @property {(error: Error) => void} refused says what the worker refused; one that broke off is started again, one that was stopped has been spoken of
  * @property {<T>(stage: string, work: Promise<T> | ((told: (stage: string, share: number) => void) => Promise<T>)) => Promise<T>} busy shows the progress line while it lasts
  */
@@ -150,7 +154,7 @@ export function beginning() {
     settings: EXAMPLE, planned: null, plan: null, info: null, done: NOTHING_DONE, plannedDone: NOTHING_DONE, drawing: 0, plateNumber: 0, plannedDrawing: -1,
     file: null, kept: { at: null, trouble: null, looks: false, points: [], lasting: null, filed: null, page: null }, running: false,
     station: "whole", stopout: 5, tone: null, view: "plate", units: "mm", widths: globalThis.innerWidth < 640 ? "even" : "share",
-    proof: PLAIN_PROOF, proofing: { way: "pull", size: "fit", view: "print", drawing: null }, plates: [], plateId: newId(), family: [], ...NO_PARTS, glass: { zoom: 4, at: [62, 77] },
+    proof: PLAIN_PROOF, proofing: { way: "pull", size: "fit", view: "print", drawing: null }, plates: [], plateId: newId(), family: [], ...NO_PARTS, dayStart: null, glass: { zoom: 4, at: [62, 77] },
     sheets: { paper: "a4", transfer: "trace", kinds: [...USUAL_KINDS], style: "full", inward_mm: 0, hinge: false, notch: "top_right", bars_mm: null }, title: "Ice house", letter: DEMO_LETTER, facts: null, ticks: {},
     tools: { tool: "look", tone: 0, width_mm: 2, show: "stopout", open: null },
     looking: { beside: "print", smallest: true, at: null },

@@ -11,7 +11,7 @@ import { hour } from "./keeping/words.js";
 import { LINES } from "./state.js";
 import { letters, stale, twice } from "./family.js";
 import { platesLine, platesTrouble } from "./stations/plates/words.js";
-import { piecesOf, proofOf } from "./stations/papers/pieces.js";
+import { beside, piecesOf, proofOf } from "./stations/papers/pieces.js";
 import { asTheStrip } from "./stations/proof/choices.js";
 import { counts as pullsWords, recordOf } from "./stations/pulls/record.js";
 
@@ -34,22 +34,31 @@ function stands({ painted, next, due }) {
   return next.kind === "paint" ? `next: stop-out ${next.stop_out}` : next.kind === "bite" ? `next: bite ${next.bite}` : "all bites are done";
 }
 
+/** Pieces of paper that lie beside the plate there is now. @param {State} state */
+function offPlate({ papers, plan, settings }) {
+  const off = plan ? beside(papers, plan.face_mm, settings.plate.bevel_mm) : 0;
+  return off ? `, ${off} off the plate` : "";
+}
+
 /** What each line has come to. @param {StationName} name @param {State} state @returns {string} */
 export function outcome(name, state) {
   const { plan, settings, info } = state;
   if (!plan || !info) return "";
-  const bites = plan.tones.length - 1;
+  const stopouts = plan.tones.length - 1;
+  // As many as dips of its own: what it lacks joins, and after its darkest tone it is out.
+  const bites = plan.joins.dips.length;
+  const total_s = plan.joins.to_come.at(-1)?.shown_total_s ?? plan.tones[plan.joins.dips.at(-1)?.[1] ?? 0].shown_total_s;
   switch (name) {
     case "drawing": return `${placedWords(settings)}, ${number(settings.px_per_mm)} px/mm`;
     case "tones": return `${words(settings.tones)} tones, ${{ even: "even", fitted: "fitted", hand: "by hand" }[breaksWay(settings)]}`;
-    case "painting": return `${count(bites, "stop-out")}, ${minutes(plan.paint_min)}`;
-    case "times": return plan.strip.kind === "missing" ? `${count(bites, "bite")}, ratios only` : plan.standing.due ? `${count(bites, "bite")}, to be decided` : `${count(bites, "bite")}, ${clock(plan.tones[bites].shown_total_s)} in all`;
+    case "painting": return `${count(stopouts, "stop-out")}, ${minutes(plan.paint_min)}`;
+    case "times": return plan.strip.kind === "missing" ? `${count(bites, "bite")}, ratios only` : plan.standing.due ? `${count(bites, "bite")}, to be decided` : `${count(bites, "bite")}, ${clock(total_s)} in all`;
     case "sheets": return `${PAPERS[state.sheets.paper]}, ${state.sheets.transfer === "trace" ? "traced through" : "by the press"}`;
     case "bath": return plan.bath.pair.verdict === "stop" ? "nothing is bitten" : stands(plan.standing);
     case "plates": return platesLine(letters(state));
     case "pulls": return pullsWords(recordOf(state)) || "none written down yet";
     case "proof": return `${plan.strip.kind === "missing" ? "as the example strip prints" : `as strip ${plan.strip.id} prints`}${asTheStrip(proofOf(state)) ? "" : ", your what-if"}`;
-    case "papers": return piecesOf(state.papers).length ? `${count(piecesOf(state.papers).length, "piece")} of ${count(new Set(piecesOf(state.papers).map(({ stock }) => stock)).size, "paper")}` : "none";
+    case "papers": return piecesOf(state.papers).length ? `${count(piecesOf(state.papers).length, "piece")} of ${count(new Set(piecesOf(state.papers).map(({ stock }) => stock)).size, "paper")}${offPlate(state)}` : "none";
     default: return "";
   }
 }

@@ -141,7 +141,7 @@
       case "rows_joints":
         return work.rows_joints(given);
       case "rows_find":
-        return work.rows_find(given);
+        return work.rows_find(given, progress);
       case "row_raised":
         return work.row_raised(given);
       case "row_bed":

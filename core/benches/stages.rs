@@ -22,7 +22,7 @@ use stepbite_core::edges::{self, Edges};
 use stepbite_core::face::{self, Face, Fit};
 use stepbite_core::facing::{self, Align, Faced, Weigh};
 use stepbite_core::film::Film;
-use stepbite_core::grids;
+use stepbite_core::grids::{self, Effort};
 use stepbite_core::homography::Homography;
 use stepbite_core::islands;
 use stepbite_core::light::{Lightness, Reflectance};
@@ -39,7 +39,7 @@ use stepbite_core::pull::{self, Grounds, Inks, Joint, Misfit, Pits, Plate as Pri
 use stepbite_core::regions::{Mark, Softened, paintable};
 use stepbite_core::relief::{GrainChoice, Relief};
 use stepbite_core::removed;
-use stepbite_core::rows::{self, Pin, Wish};
+use stepbite_core::rows::{self, Pin, Rules, Wish};
 use stepbite_core::sheets::{SheetSettings, Sheets};
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::soft;
@@ -333,7 +333,7 @@ fn bench_rows(criterion: &mut Criterion) {
     let map = |seed: usize| Plane::from_fn(1470, 1770, |x, y| ((x / 90 * (seed + 3) + y / 130 * (seed + 5) + x * y / 400_000) % 10) as u8);
     for count in [6, 12] {
         let maps: Vec<Plane<u8>> = (0..count).map(map).collect();
-        let pins = vec![Pin::default(); count];
+        let rules = Rules::new(&vec![Pin::default(); count], true).alike(true);
         let costs = || {
             let plates: Vec<Faced> = maps.iter().map(|map| Faced::of(map, PxPerMm(10.0), &prints, size, None)).collect();
             facing::costs(&facing::table_across(&plates, Align::Horizon), Weigh::Tone)
@@ -342,13 +342,21 @@ fn bench_rows(criterion: &mut Criterion) {
         let between = costs();
         criterion.bench_function(&format!("{count} plates in a row: the eight best, the mildest, three of most contrast"), |bencher| {
             bencher.iter(|| {
-                black_box(rows::best(&between, &pins, true, Wish::RunOn, 8).unwrap());
-                black_box(rows::mildest(&between, &pins, true).unwrap());
-                black_box(rows::best(&between, &pins, true, Wish::Contrast, 3).unwrap());
+                black_box(rows::best(&between, &rules, Wish::RunOn, 8).unwrap());
+                black_box(rows::mildest(&between, &rules).unwrap());
+                black_box(rows::best(&between, &rules, Wish::Contrast, 3).unwrap());
             });
         });
         criterion.bench_function(&format!("{count} plates in rows of three: the eight best"), |bencher| {
-            bencher.iter(|| black_box(grids::best((&between, &between), &pins, 3, true, Wish::RunOn, 8).unwrap()));
+            bencher.iter(|| {
+                let mut told = |_: f32| ();
+                let mut effort = Effort::new(grids::MOST_LOOKED_AT, 3, &mut told);
+                black_box(grids::best((&between, &between), &rules, 3, Wish::RunOn, 8, &mut effort).unwrap())
+            });
+        });
+        let even = vec![1.0 / 3.0; 4 * count * count];
+        criterion.bench_function(&format!("{count} plates whose joints all cost the same: the eight best"), |bencher| {
+            bencher.iter(|| black_box(rows::best(&even, &rules, Wish::RunOn, 8).unwrap()));
         });
     }
 }

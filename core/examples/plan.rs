@@ -206,6 +206,7 @@ fn work(job: &Job) -> Result<Vec<Named>, Box<dyn Error>> {
             letter: &settings.letter,
             date: None,
             judged: None,
+            dips: &[],
             pulls: None,
             view: View::Print,
         };

@@ -64,6 +64,8 @@ pub struct BitePlan {
     pub painted: usize,
     /// Bites that are dropped: their tones have the time of the tone before, and a bite of 0 s.
     pub dropped: Vec<usize>,
+    /// Tones that the plate has no area of, tone 0 apart: their bites join the next one's dip, and no decision is about them.
+    pub lacks: Vec<usize>,
     /// Whether the last bite left the next too little, and nobody has decided yet how to go on: times of bites to come are none to bite by.
     pub undecided: bool,
 }
@@ -233,6 +235,7 @@ pub fn plan(targets: &Targets, curve: &BiteCurve, strip: &TestStrip) -> Result<B
         bitten: 0,
         painted: 0,
         dropped: Vec::new(),
+        lacks: Vec::new(),
         undecided: false,
     })
 }
@@ -247,6 +250,19 @@ impl BitePlan {
             _ if self.undecided => Fate::Undecided,
             _ => Fate::ToCome,
         }
+    }
+
+    /// The same ladder for a plate that `has` these tones, tone 0 first.
+    #[must_use]
+    pub fn of_a_plate(self, has: &[bool]) -> Self {
+        let lacks = (1..self.tones.len()).filter(|&tone| !has.get(tone).copied().unwrap_or(false)).collect();
+        Self { lacks, ..self }
+    }
+
+    /// The last bite that does anything to the plate, its darkest tone's; after it the plate leaves the bath. 0: it is never dipped.
+    #[must_use]
+    pub fn leaves(&self) -> usize {
+        (1..self.tones.len()).rev().find(|tone| !self.lacks.contains(tone)).unwrap_or(0)
     }
 
     /// The same ladder for prints that scatter by the printer's own figure.

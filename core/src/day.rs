@@ -20,10 +20,14 @@ pub(crate) const MOST_DAYS: f64 = 60.0;
 /// One bite with what leads to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Turn {
-    /// Number of the bite.
+    /// Number of the bite; of bites that are one dip the first, whose stop-out is painted.
     pub number: usize,
+    /// The last bite of the dip.
+    pub last: usize,
     /// Minutes of painting its stop-out; none where it is painted already.
     pub paint_min: Option<f64>,
+    /// Minutes that a stop-out that is painted has dried as the work begins; 0 where nobody knows.
+    pub dried: f64,
     /// How long it bites.
     pub bite: Seconds,
     /// How the curve falls where it ends, L* a second, negative.
@@ -179,8 +183,9 @@ pub fn plan(turns: &[Turn], hours: Hours) -> Result<DayPlan, DayError> {
     }
     for (at, turn) in turns.iter().enumerate() {
         let (paint, bite) = (turn.paint_min.unwrap_or(0.0), turn.bite.0 / 60.0);
-        // A stop-out with nothing to paint has nothing to dry; of one that is painted nobody knows how long it has dried.
-        let dry = if turn.paint_min == Some(0.0) { 0.0 } else { hours.dry };
+        // A stop-out with nothing to paint has nothing to dry; one that is painted may have dried for a while.
+        let dried = if turn.paint_min.is_none() { turn.dried.max(0.0) } else { 0.0 };
+        let dry = if turn.paint_min == Some(0.0) { 0.0 } else { (hours.dry - dried).max(0.0) };
         let length = paint + dry + bite + hours.rinse;
         let fits = |from: f64| from + length <= hours.evening(from) + HAIR;
         let morning = hours.next_morning(now);
@@ -193,7 +198,7 @@ pub fn plan(turns: &[Turn], hours: Hours) -> Result<DayPlan, DayError> {
                 now = dried.max(morning);
                 let said = night(turns, at, hours.slack, Some(turn.number));
                 plan.pauses.push(Pause {
-                    after: at.checked_sub(1).map_or(turn.number.saturating_sub(1), |before| turns[before].number),
+                    after: at.checked_sub(1).map_or(turn.number.saturating_sub(1), |before| turns[before].last),
                     drying: true,
                     from: painted,
                     to: now,
@@ -207,7 +212,7 @@ pub fn plan(turns: &[Turn], hours: Hours) -> Result<DayPlan, DayError> {
                 // What is there already on the first day is no night's rest.
                 if at > 0 {
                     let said = night(turns, at, hours.slack, None);
-                    plan.pauses.push(Pause { after: turns[at - 1].number, drying: false, from: now, to: morning, said });
+                    plan.pauses.push(Pause { after: turns[at - 1].last, drying: false, from: now, to: morning, said });
                 } else {
                     plan.notes.push(format!("Nothing fits before {}: the work begins on the next day.", clock(hours.to)));
                 }
@@ -231,7 +236,7 @@ pub fn plan(turns: &[Turn], hours: Hours) -> Result<DayPlan, DayError> {
     if now > MOST_DAYS * DAY {
         return Err(DayError::Long);
     }
-    if let Some(first) = turns.first().filter(|turn| turn.paint_min.is_none()) {
+    if let Some(first) = turns.first().filter(|turn| turn.paint_min.is_none() && turn.dried <= 0.0) {
         plan.notes.push(format!("Stop-out {} is painted already: its whole drying is counted from the start.", first.number));
     }
     Ok(plan)
@@ -281,14 +286,14 @@ impl DayPlan {
 
 /// What to know of a night before turn `at`.
 fn night(turns: &[Turn], at: usize, slack: Seconds, drying: Option<usize>) -> String {
-    let rest: Vec<usize> = turns[at..].iter().map(|turn| turn.number).collect();
+    let rest: Vec<usize> = turns[at..].iter().flat_map(|turn| turn.number..=turn.last).collect();
     let by = turns[at..].iter().map(|turn| (turn.slope * slack.0).abs()).fold(0.0, f64::max);
     let where_ = match (drying, at) {
         (Some(number), _) => format!("Stop-out {number} dries over the night, as you allow it"),
         (None, 0) => "The work begins on the next day".to_owned(),
         (None, at) => format!(
             "Stop for the night when bite {} is rinsed and dry, before stop-out {} is painted",
-            turns[at - 1].number,
+            turns[at - 1].last,
             turns[at].number
         ),
     };
@@ -333,7 +338,10 @@ mod tests {
     const SLOPES: [f64; 9] = [-0.82, -0.74, -0.46, -0.32, -0.24, -0.15, -0.10, -0.07, -0.05];
 
     fn turns(paint: f64, bite_min: f64) -> Vec<Turn> {
-        (1..).zip(SLOPES).map(|(number, slope)| Turn { number, paint_min: Some(paint), bite: Seconds(bite_min * 60.0), slope }).collect()
+        (1..)
+            .zip(SLOPES)
+            .map(|(number, slope)| Turn { number, last: number, paint_min: Some(paint), dried: 0.0, bite: Seconds(bite_min * 60.0), slope })
+            .collect()
     }
 
     #[test]
@@ -384,6 +392,23 @@ mod tests {
     }
 
     #[test]
+    fn a_joined_dip_is_one_turn_and_what_has_dried_dries_no_longer() {
+        let mut some = turns(12.0, 2.0)[5..].to_vec();
+        // Stop-out 6 has dried for 20 of its 25 minutes; bites 7 and 8 are one dip.
+        (some[0].paint_min, some[0].dried) = (None, 20.0);
+        some[1].last = 8;
+        some.remove(2);
+        let plan = plan(&some, Hours { to: 588.0, ..hours() }).unwrap();
+        assert_eq!((plan.stretches[0].work, plan.stretches[0].to), (Work::Dry, 545.0));
+        assert!(!plan.notes.iter().any(|note| note.contains("painted already")), "{:?}", plan.notes);
+        // Six is done at 9:12 and the next does not fit into the day; then 7 with 8, and on the third day 9.
+        assert_eq!(plan.pauses.iter().map(|pause| pause.after).collect::<Vec<_>>(), [6, 8]);
+        assert!(plan.pauses[0].said.contains("bites 7 to 9 "), "{}", plan.pauses[0].said);
+        some[0].dried = 100.0;
+        assert_eq!(super::plan(&some, hours()).unwrap().stretches[0].work, Work::Bite);
+    }
+
+    #[test]
     fn hours_that_can_not_be_are_refused_and_a_turn_longer_than_a_day_is_said() {
         let said = |hours: Hours| plan(&turns(12.0, 2.0), hours).unwrap_err().to_string();
         assert!(said(Hours { to: 500.0, ..hours() }).contains("ends at 8:20 and begins at 9:00"));
@@ -403,7 +428,7 @@ mod tests {
         ) {
             let turns: Vec<Turn> = (1..)
                 .zip(&paints)
-                .map(|(number, &(paint, bite))| Turn { number, paint_min: Some(paint), bite: Seconds(bite * 60.0), slope: -0.1 })
+                .map(|(number, &(paint, bite))| Turn { number, last: number, paint_min: Some(paint), dried: 0.0, bite: Seconds(bite * 60.0), slope: -0.1 })
                 .collect();
             let hours = Hours { start, from, to: from + length, dry, rinse, dry_overnight: over, slack: Seconds(2.0) };
             let plan = plan(&turns, hours).unwrap();

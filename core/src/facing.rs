@@ -10,10 +10,13 @@ use crate::rows::Standing;
 use crate::units::{Millimetres, PxPerMm};
 use serde::{Deserialize, Serialize};
 
-/// What a joint costs of plates that have no height in common: the greatest difference there can be, L*.
-const APART: f64 = 100.0;
-/// L* that a millimetre of main edges apart counts as, where shapes count. Estimate: no source weighs the two.
-const SHAPE_WEIGHT: f64 = 1.0;
+/// What a joint counts as where plates have no height in common: the greatest difference there can be, L*. In every sum and every search.
+pub const APART: f64 = 100.0;
+/// The tones of a joint run on up to here, L*, and break from there. Estimates; [`Looks`] says what they were measured on.
+const SEEN: (f64, f64) = (5.0, 12.0);
+/// L* that a millimetre of main edges apart counts as, where shapes count: what plates slip unseen, [`SLIP`], counts as much as the difference of tones
+/// that is not seen either. Estimate: no source weighs the two.
+pub const SHAPE_WEIGHT: f64 = SEEN.0 / SLIP.0;
 /// How far a picture is moved up or down in the search for a better horizon, mm.
 pub const MOST_RAISED: Millimetres = Millimetres(15.0);
 
@@ -37,12 +40,12 @@ pub enum Weigh {
     /// Tones alone.
     #[default]
     Tone,
-    /// Tones, and 1 L* for each millimetre that main edges lie apart.
+    /// Tones, and [`SHAPE_WEIGHT`] L* for each millimetre that main edges lie apart.
     Both,
 }
 
 impl Weigh {
-    /// What a joint costs, L*.
+    /// What a joint costs, L*: [`APART`] where two plates do not meet.
     #[must_use]
     pub fn cost(self, joint: Option<&Joint>) -> f64 {
         let Some(joint) = joint else { return APART };
@@ -53,7 +56,7 @@ impl Weigh {
     }
 }
 
-/// How a joint looks, in a word. By tone alone; estimates: edges drawn to run on come to some 4 to 9 L* by hand, edges of unlike pictures to 15
+/// How a joint looks, in a word, by what it costs. Estimates: edges drawn to run on come to some 4 to 9 L* by hand, edges of unlike pictures to 15
 /// and more (measured on the demo drawings).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -67,12 +70,12 @@ pub enum Looks {
 }
 
 impl Looks {
-    /// That of a joint.
+    /// That of a joint, as it is weighed.
     #[must_use]
-    pub fn of(joint: Option<&Joint>) -> Self {
-        match joint.map(|joint| joint.tone) {
-            Some(tone) if tone < 5.0 => Self::RunsOn,
-            Some(tone) if tone < 12.0 => Self::Shows,
+    pub fn of(joint: Option<&Joint>, weigh: Weigh) -> Self {
+        match weigh.cost(joint) {
+            cost if cost < SEEN.0 => Self::RunsOn,
+            cost if cost < SEEN.1 => Self::Shows,
             _ => Self::Breaks,
         }
     }
@@ -190,6 +193,14 @@ pub fn table_across(plates: &[Faced], align: Align) -> Vec<Option<Joint>> {
 #[must_use]
 pub fn table_down(plates: &[Faced]) -> Vec<Option<Joint>> {
     table(plates, down)
+}
+
+/// Whether a row of these plates is the same print from behind, turned by half a turn as a whole: where horizons are in line they are so either
+/// way up, tops and feet only where all plates are of one height.
+#[must_use]
+pub fn alike_from_behind(plates: &[Faced], align: Align) -> bool {
+    let heights = || plates.iter().map(|plate| plate.size.height.0);
+    align == Align::Horizon || heights().fold(0.0, f64::max) - heights().fold(f64::INFINITY, f64::min) < 1e-6
 }
 
 /// What all joints cost.
@@ -312,16 +323,42 @@ mod tests {
         assert_abs_diff_eq!(tone(Align::Foot), 60.0 * 16.5 / 145.5, epsilon = 0.5);
         assert_eq!(Weigh::Both.cost(None), 100.0);
         let off = across((&tall, false), (&low, false), Align::Top).unwrap();
-        assert_abs_diff_eq!(Weigh::Both.cost(Some(&off)), off.tone + off.shape.unwrap().0, epsilon = 1e-12);
+        assert_abs_diff_eq!(Weigh::Both.cost(Some(&off)), off.tone + off.shape.unwrap().0 * 5.0 / 1.5, epsilon = 1e-12);
+        // What slips unseen counts as what is not seen, and more of it as a step.
+        let edges = |mm: f64| Joint { tone: 0.0, slip: Millimetres(0.0), shape: Some(Millimetres(mm)) };
+        assert_eq!(Looks::of(Some(&edges(1.4)), Weigh::Both), Looks::RunsOn);
+        assert_eq!(Looks::of(Some(&edges(1.6)), Weigh::Both), Looks::Shows);
+        assert_eq!(Looks::of(Some(&edges(1.6)), Weigh::Tone), Looks::RunsOn);
+        assert_eq!([Weigh::Tone, Weigh::Both].map(|weigh| Looks::of(None, weigh)), [Looks::Breaks; 2]);
     }
 
     #[test]
     fn a_whole_print_turned_has_the_same_joints_but_where_tops_are_in_line() {
-        let plates = [plate(180.0, 62.0), plate(150.0, 50.0), plate(180.0, 70.0)];
-        let alike = |align, weigh| crate::rows::alike_from_behind(&costs(&table_across(&plates, align), weigh), 3);
-        assert!(alike(Align::Horizon, Weigh::Tone));
-        assert!(!alike(Align::Top, Weigh::Tone) && !alike(Align::Foot, Weigh::Tone));
-        assert!(crate::rows::alike_from_behind(&costs(&table_down(&plates), Weigh::Tone), 3));
+        // Heights, horizons and bevels that lie on no half millimetre.
+        let odd = |height: f64, horizon: f64, resolution: f64| {
+            let px = |mm: f64| (mm * resolution) as usize;
+            let map = Plane::from_fn(px(97.0), px(height - 3.1), |x, y| {
+                (u8::from(y >= px(horizon)) + (x / 40 % 2) as u8 + (y / 70 % 2) as u8) % 3
+            });
+            let size = size(100.1, height);
+            Faced::of(&map, PxPerMm(resolution), &[90.0, 60.0, 30.0].map(Lightness), size, Some(Millimetres(horizon)))
+        };
+        let plates = [odd(180.3, 62.17, 4.0), odd(150.7, 50.0, 3.3), odd(177.9, 70.123, 5.0)];
+        let same = |joints: &[Option<Joint>], weigh: Weigh| {
+            let costs = costs(joints, weigh);
+            let own = |i: usize| i / 6 / 2 == i % 6 / 2;
+            (0..36).filter(|&i| !own(i)).all(|i| (costs[i] - costs[((i % 6) ^ 1) * 6 + ((i / 6) ^ 1)]).abs() < 1e-7)
+        };
+        for weigh in [Weigh::Tone, Weigh::Both] {
+            assert!(same(&table_across(&plates, Align::Horizon), weigh) && same(&table_down(&plates), weigh));
+            assert!(!same(&table_across(&plates, Align::Top), weigh) && !same(&table_across(&plates, Align::Foot), weigh));
+        }
+        assert!(alike_from_behind(&plates, Align::Horizon) && !alike_from_behind(&plates, Align::Top));
+        assert!(alike_from_behind(&plates[..1], Align::Foot) && alike_from_behind(&[], Align::Foot));
+        // So that each print is listed once: three plates have 24 of them.
+        let rules = crate::rows::Rules::new(&[crate::rows::Pin::default(); 3], true).alike(true);
+        let found = crate::rows::best(&costs(&table_across(&plates, Align::Horizon), Weigh::Tone), &rules, crate::rows::Wish::RunOn, 99);
+        assert_eq!(found.unwrap().len(), 24);
         assert_eq!(table_across(&plates, Align::Top)[1], None);
     }
 

@@ -2,7 +2,7 @@
 
 use crate::archive::Named;
 use crate::bath::pairs::Judgement;
-use crate::bites::BitePlan;
+use crate::bites::{BitePlan, TimedDip};
 use crate::bits::BitPlane;
 use crate::jpeg_file::JpegFile;
 use crate::outline::Outlines;
@@ -40,6 +40,8 @@ pub struct Folder<'a> {
     pub date: Option<&'a str>,
     /// What is said of metal and mordant; none: they are not named.
     pub judged: Option<&'a Judgement>,
+    /// Dips to come of a plate that lacks tones; none where every bite is one.
+    pub dips: &'a [TimedDip],
     /// What was written down of the pulls; none: nothing was.
     pub pulls: Option<&'a Record>,
     /// Which way round `stopouts.svg` is; rasters are always in print view.
@@ -84,7 +86,7 @@ impl Folder<'_> {
             files.push(("masks/by-hand.png".to_owned(), png_file::grey(&shown(by_hand, 255, 0), resolution)));
         }
         lap();
-        files.push(("plan.csv".to_owned(), table::csv(&report).into_bytes()));
+        files.push(("plan.csv".to_owned(), table::csv(&report, self.dips, self.bites.leaves()).into_bytes()));
         files.push(("plan.json".to_owned(), report.json().into_bytes()));
         if let Some(record) = self.pulls.filter(|record| !record.pulls.is_empty()) {
             files.push(("pulls.csv".to_owned(), pulls::csv(record).into_bytes()));
@@ -161,6 +163,7 @@ pub(crate) mod tests {
                 letter: "B",
                 date: None,
                 judged,
+                dips: &[],
                 pulls: None,
                 view: View::Print,
             };

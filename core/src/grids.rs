@@ -1,16 +1,55 @@
 //! Plates in rows of rows: every order and half turn of them, by what their joints across and down cost.
 //!
-//! A grid is filled row by row from the top left; its last row may be shorter. A whole grid turned is the same grid, where it is full and its
-//! joints are the same from behind. The search is branch and bound (Land and Doig, Econometrica 28, 1960) begun from the best of exchanging
-//! and turning plates: it is exact whenever it comes to its end, which it does for six plates always and mostly for eight, and says when it
-//! was broken off after [`MOST_LOOKED_AT`] grids begun; then it tells what no grid can be better than.
+//! A grid is filled row by row from the top left; its last row may be shorter. A whole grid turned is the same grid, where it is full and
+//! [`Rules`] say that what is seen from behind is the same. The search is branch and bound (Land and Doig, Econometrica 28, 1960) begun from the
+//! best of exchanging and turning plates: it is exact whenever it comes to its end, which it does for six plates always and mostly for eight, and
+//! says when it was broken off because its share of the [`Effort`] was spent; then it tells what no grid can be better than.
 
-use crate::rows::{MOST_PLATES, Pin, RowError, Standing, Wish, alike_from_behind, behind};
+use crate::rows::{MOST_PLATES, NEVER, RowError, Rules, Standing, Wish, light};
 
-/// Grids begun before the search is broken off. Six plates, turned or not, have some 130,000.
+/// Grids begun in all before the searches are broken off. Six plates, turned or not, begin some 30,000.
 pub const MOST_LOOKED_AT: usize = 1_000_000;
-/// Costs that differ by less are even.
-const EVEN: f64 = 1e-9;
+/// So many grids are begun between two words of how far it is.
+const EVERY: usize = 4096;
+
+/// How many grids may be begun, shared by several searches: what one leaves the next ones have.
+pub struct Effort<'a> {
+    left: usize,
+    /// How many searches share it, and how many of them have begun.
+    searches: usize,
+    begun: usize,
+    /// Of the search under way: what it may begin, and has begun.
+    part: (usize, usize),
+    told: &'a mut dyn FnMut(f32),
+}
+
+impl<'a> Effort<'a> {
+    /// For so many searches together; `told` hears what share of the work is done, 0 to 1.
+    pub fn new(grids: usize, searches: usize, told: &'a mut dyn FnMut(f32)) -> Self {
+        Self { left: grids, searches: searches.max(1), begun: 0, part: (0, 0), told }
+    }
+
+    /// Another search begins: it has an even part of what is left.
+    fn begin(&mut self) {
+        self.part = (self.left / self.searches.saturating_sub(self.begun).max(1), 0);
+        self.begun += 1;
+    }
+
+    /// Whether one more may be begun.
+    fn one(&mut self) -> bool {
+        let (may, has) = &mut self.part;
+        if *has >= *may {
+            return false;
+        }
+        *has += 1;
+        self.left -= 1;
+        if has.is_multiple_of(EVERY) {
+            let done = (self.begun - 1) as f32 + *has as f32 / *may as f32;
+            (self.told)((done / self.searches as f32).clamp(0.0, 1.0));
+        }
+        true
+    }
+}
 
 /// A grid.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,78 +90,79 @@ pub struct Found {
 /// What is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Aim {
-    Sum(f64),
+    Sum(i64),
     Worst,
 }
 
-/// The best grids of `pins.len()` plates in rows of `columns`, at most `most` of them. `across` and `down` are what joints cost, as
+/// The best grids in rows of `columns`, at most `most` of them. `across` and `down` are what joints cost, as
 /// [`rows::best`](crate::rows::best) wants them: the one on the left or above first. A pin's place counts row by row.
 ///
 /// # Errors
 /// As [`rows::best`](crate::rows::best).
-pub fn best(tables: (&[f64], &[f64]), pins: &[Pin], columns: usize, turns: bool, wish: Wish, most: usize) -> Result<Found, RowError> {
-    let sign = if wish == Wish::RunOn { 1.0 } else { -1.0 };
-    Search::new(tables, pins, columns, turns, Aim::Sum(sign))?.found(most.max(1))
+pub fn best(
+    tables: (&[f64], &[f64]),
+    rules: &Rules,
+    columns: usize,
+    wish: Wish,
+    most: usize,
+    effort: &mut Effort<'_>,
+) -> Result<Found, RowError> {
+    let sign = if wish == Wish::RunOn { 1 } else { -1 };
+    Search::new(tables, rules, columns, Aim::Sum(sign))?.found(most.max(1), effort)
 }
 
 /// The grid whose worst joint is least, and among those of the least sum.
 ///
 /// # Errors
 /// As [`best`].
-pub fn mildest(tables: (&[f64], &[f64]), pins: &[Pin], columns: usize, turns: bool) -> Result<Found, RowError> {
-    Search::new(tables, pins, columns, turns, Aim::Worst)?.found(1)
+pub fn mildest(tables: (&[f64], &[f64]), rules: &Rules, columns: usize, effort: &mut Effort<'_>) -> Result<Found, RowError> {
+    Search::new(tables, rules, columns, Aim::Worst)?.found(1, effort)
 }
 
-/// What a grid comes to: less is better.
-type Value = (f64, f64);
-
-fn less(a: Value, b: Value) -> bool {
-    a.0 < b.0 - EVEN || (a.0 <= b.0 + EVEN && a.1 < b.1 - EVEN)
+/// Whether a grid of so many columns seen from behind is the same one: where it is full, and its rows are.
+#[must_use]
+pub fn alike(rules: &Rules, columns: usize) -> bool {
+    rules.alike && rules.count().is_multiple_of(columns.max(1))
 }
 
-struct Search<'a> {
-    across: &'a [f64],
-    down: &'a [f64],
-    pins: &'a [Pin],
+/// What a grid comes to, in whole millionths: less is better.
+type Value = (i64, i64);
+
+struct Search {
+    across: Vec<i64>,
+    down: Vec<i64>,
+    rules: Rules,
+    before: Vec<u32>,
     columns: usize,
-    turns: bool,
     aim: Aim,
-    /// Whether a grid from behind is the same grid.
-    alike: bool,
     /// The least that a joint can cost whose right or lower plate it is, by plate: across and down.
-    least: [Vec<f64>; 2],
+    least: [Vec<i64>; 2],
 }
 
-impl<'a> Search<'a> {
-    fn new((across, down): (&'a [f64], &'a [f64]), pins: &'a [Pin], columns: usize, turns: bool, aim: Aim) -> Result<Self, RowError> {
-        let count = pins.len();
-        if !(1..=MOST_PLATES).contains(&count) {
-            return Err(RowError::Count(count));
-        }
-        let expected = 4 * count * count;
-        for table in [across, down] {
-            if table.len() != expected {
-                return Err(RowError::Costs { expected, came: table.len() });
-            }
-            if !table.iter().all(|cost| cost.is_finite()) {
-                return Err(RowError::Cost);
-            }
-        }
-        let columns = columns.clamp(1, count);
-        let alike = count.is_multiple_of(columns) && alike_from_behind(across, count) && alike_from_behind(down, count);
-        let mut search = Self { across, down, pins, columns, turns, aim, alike, least: [Vec::new(), Vec::new()] };
-        search.least = [across, down].map(|table| (0..count).map(|plate| search.least_beside(table, plate)).collect());
+impl Search {
+    fn new((across, down): (&[f64], &[f64]), rules: &Rules, columns: usize, aim: Aim) -> Result<Self, RowError> {
+        let count = rules.count();
+        let columns = columns.clamp(1, count.max(1));
+        let rules = rules.clone().alike(alike(rules, columns));
+        let (across, down) = (rules.weighed(across)?, rules.weighed(down)?);
+        let before = (0..count).map(|plate| rules.before(plate)).collect();
+        let mut search = Self { across, down, before, rules, columns, aim, least: [Vec::new(), Vec::new()] };
+        search.least = [&search.across, &search.down].map(|table| (0..count).map(|plate| search.least_beside(table, plate)).collect());
         Ok(search)
     }
 
-    fn least_beside(&self, table: &[f64], plate: usize) -> f64 {
-        let states = 2 * self.pins.len();
-        let costs =
-            (0..states).filter(|one| one / 2 != plate).flat_map(|one| [2 * plate, 2 * plate + 1].map(|it| table[one * states + it]));
-        costs.map(|cost| self.signed(cost)).fold(f64::INFINITY, f64::min)
+    fn count(&self) -> usize {
+        self.rules.count()
     }
 
-    fn signed(&self, cost: f64) -> f64 {
+    fn least_beside(&self, table: &[i64], plate: usize) -> i64 {
+        let states = 2 * self.count();
+        let costs =
+            (0..states).filter(|one| one / 2 != plate).flat_map(|one| [2 * plate, 2 * plate + 1].map(|it| table[one * states + it]));
+        costs.map(|cost| self.signed(cost)).fold(NEVER, i64::min)
+    }
+
+    fn signed(&self, cost: i64) -> i64 {
         match self.aim {
             Aim::Sum(sign) => sign * cost,
             Aim::Worst => cost,
@@ -130,28 +170,26 @@ impl<'a> Search<'a> {
     }
 
     fn may(&self, state: usize, place: usize) -> bool {
-        let Pin { place: pinned, turned: way } = self.pins[state / 2];
-        let turned = state % 2 == 1;
-        pinned.is_none_or(|pinned| pinned == place) && way.map_or(self.turns || !turned, |way| way == turned)
+        self.rules.may(state, place)
     }
 
     /// The joints that a plate makes with those before it: across and down.
-    fn joints(&self, order: &[u8], place: usize, state: usize) -> [Option<f64>; 2] {
-        let states = 2 * self.pins.len();
+    fn joints(&self, order: &[u8], place: usize, state: usize) -> [Option<i64>; 2] {
+        let states = 2 * self.count();
         let left = (!place.is_multiple_of(self.columns)).then(|| self.across[usize::from(order[place - 1]) * states + state]);
         let above = (place >= self.columns).then(|| self.down[usize::from(order[place - self.columns]) * states + state]);
         [left, above]
     }
 
-    fn add(&self, so_far: Value, joints: [Option<f64>; 2]) -> Value {
+    fn add(&self, so_far: Value, joints: [Option<i64>; 2]) -> Value {
         joints.into_iter().flatten().fold(so_far, |(first, second), cost| match self.aim {
-            Aim::Sum(sign) => (first + sign * cost, 0.0),
+            Aim::Sum(sign) => (first + sign * cost, 0),
             Aim::Worst => (first.max(cost), second + cost),
         })
     }
 
     fn value(&self, order: &[u8]) -> Value {
-        let mut value = (0.0, 0.0);
+        let mut value = (0, 0);
         for (place, &state) in order.iter().enumerate() {
             value = self.add(value, self.joints(order, place, usize::from(state)));
         }
@@ -160,69 +198,67 @@ impl<'a> Search<'a> {
 
     /// What a grid begun can't be better than: each plate still to come makes its joints at the least cost that it has with any other.
     fn bound(&self, so_far: Value, placed: usize, used: u32) -> Value {
-        let count = self.pins.len();
+        let count = self.count();
         let left_joints = (placed..count).filter(|place| !place.is_multiple_of(self.columns)).count();
         let down_joints = (placed..count).filter(|place| *place >= self.columns).count();
-        let mut rest = 0.0;
-        let mut worst = f64::NEG_INFINITY;
+        let (mut rest, mut worst) = (0, i64::MIN);
         for (least, joints) in self.least.iter().zip([left_joints, down_joints]) {
-            let mut costs: [f64; MOST_PLATES] = [f64::INFINITY; MOST_PLATES];
+            let mut costs: [i64; MOST_PLATES] = [NEVER; MOST_PLATES];
             let mut free = 0;
             for plate in (0..count).filter(|plate| used >> plate & 1 == 0) {
                 costs[free] = least[plate];
                 free += 1;
             }
-            costs[..free].sort_unstable_by(f64::total_cmp);
-            rest += costs[..joints.min(free)].iter().sum::<f64>();
+            costs[..free].sort_unstable();
+            rest += costs[..joints.min(free)].iter().sum::<i64>();
             if joints > 0 {
                 worst = worst.max(costs[joints.min(free) - 1]);
             }
         }
         match self.aim {
-            Aim::Sum(_) => (so_far.0 + rest, 0.0),
+            Aim::Sum(_) => (so_far.0 + rest, 0),
             Aim::Worst => (so_far.0.max(worst), so_far.1 + rest),
         }
     }
 
-    fn found(&self, most: usize) -> Result<Found, RowError> {
+    fn found(&self, most: usize, effort: &mut Effort<'_>) -> Result<Found, RowError> {
+        effort.begin();
         let start = self.begun().ok_or(RowError::Pins)?;
         let mut best = Best { most, list: Vec::new() };
         for order in self.bettered(&start) {
             self.offer(&mut best, &order);
         }
-        let root = self.bound((0.0, 0.0), 0, 0);
-        let mut looked = 0;
-        let mut order = Vec::with_capacity(self.pins.len());
-        let exact = self.branch(&mut order, (0.0, 0.0), 0, &mut best, &mut looked);
+        let root = self.bound((0, 0), 0, 0);
+        let mut order = Vec::with_capacity(self.count());
+        let exact = self.branch(&mut order, (0, 0), 0, &mut best, effort);
         let grids: Vec<Grid> = best.list.iter().map(|(_, order)| self.grid(order)).collect();
-        let first = best.list.first().map_or(0.0, |(value, _)| value.0);
-        let bound = if exact { first } else { root.0.min(first) };
-        Ok(Found { grids, exact, bound: if self.aim == Aim::Sum(-1.0) { -bound } else { bound } })
+        let first = best.list.first().map_or(0, |(value, _)| value.0);
+        let bound = light(if exact { first } else { root.0.min(first) });
+        Ok(Found { grids, exact, bound: if self.aim == Aim::Sum(-1) { -bound } else { bound } })
     }
 
     /// Whether it came to its end.
-    fn branch(&self, order: &mut Vec<u8>, so_far: Value, used: u32, best: &mut Best, looked: &mut usize) -> bool {
-        let (count, place) = (self.pins.len(), order.len());
+    fn branch(&self, order: &mut Vec<u8>, so_far: Value, used: u32, best: &mut Best, effort: &mut Effort<'_>) -> bool {
+        let (count, place) = (self.count(), order.len());
         if place == count {
             self.offer(best, order);
             return true;
         }
-        *looked += 1;
-        if *looked > MOST_LOOKED_AT {
+        if !effort.one() {
             return false;
         }
         let mut next: Vec<(Value, usize)> = (0..2 * count)
-            .filter(|state| used >> (state / 2) & 1 == 0 && self.may(*state, place))
+            .filter(|state| used >> (state / 2) & 1 == 0 && self.before[state / 2] & !used == 0 && self.may(*state, place))
             .map(|state| (self.add(so_far, self.joints(order, place, state)), state))
             .collect();
-        next.sort_by(|a, b| a.0.0.total_cmp(&b.0.0).then(a.0.1.total_cmp(&b.0.1)).then(a.1.cmp(&b.1)));
+        next.sort_unstable();
         for (value, state) in next {
             let used = used | 1 << (state / 2);
-            if best.full().is_some_and(|worst| !less(self.bound(value, place + 1, used), worst)) {
+            if best.full().is_some_and(|worst| self.bound(value, place + 1, used) >= worst) {
                 continue;
             }
             order.push(state as u8);
-            let done = self.branch(order, value, used, best, looked);
+            let done = self.branch(order, value, used, best, effort);
             order.pop();
             if !done {
                 return false;
@@ -233,28 +269,25 @@ impl<'a> Search<'a> {
 
     fn offer(&self, best: &mut Best, order: &[u8]) {
         let value = self.value(order);
-        if best.full().is_some_and(|worst| !less(value, worst)) {
+        if best.full().is_some_and(|worst| value >= worst) {
             return;
         }
-        let seen = order.iter().map(|&state| Standing::at(usize::from(state))).collect::<Vec<_>>();
-        let from_behind = behind(&seen);
-        let kept = self.alike && from_behind.iter().enumerate().all(|(place, standing)| self.may(standing.state(), place));
-        let order: Vec<u8> =
-            if kept && from_behind < seen { from_behind.iter().map(|one| one.state() as u8).collect() } else { order.to_vec() };
+        let order: Vec<Standing> = order.iter().map(|&state| Standing::at(usize::from(state))).collect();
+        let order: Vec<u8> = self.rules.chosen(&order).iter().map(|one| one.state() as u8).collect();
         if best.list.iter().any(|(_, other)| *other == order) {
             return;
         }
-        let at = best.list.partition_point(|(other, _)| !less(value, *other));
+        let at = best.list.partition_point(|(other, _)| *other <= value);
         best.list.insert(at, (value, order));
         best.list.truncate(best.most);
     }
 
     /// A grid that keeps the pins: pinned plates where they are pinned, the rest in turn.
     fn begun(&self) -> Option<Vec<u8>> {
-        let count = self.pins.len();
-        let state = |plate: usize| (2 * plate + usize::from(self.pins[plate].turned.unwrap_or(false))) as u8;
+        let count = self.count();
+        let state = |plate: usize| (2 * plate + usize::from(self.rules.pins[plate].turned.unwrap_or(false))) as u8;
         let mut order = vec![None; count];
-        for (plate, pin) in self.pins.iter().enumerate() {
+        for (plate, pin) in self.rules.pins.iter().enumerate() {
             if let Some(place) = pin.place {
                 let there = order.get_mut(place)?;
                 if there.is_some() {
@@ -263,7 +296,7 @@ impl<'a> Search<'a> {
                 *there = Some(state(plate));
             }
         }
-        let mut free = (0..count).filter(|plate| self.pins[*plate].place.is_none());
+        let mut free = (0..count).filter(|plate| self.rules.pins[*plate].place.is_none());
         order.into_iter().map(|there| there.or_else(|| free.next().map(state))).collect()
     }
 
@@ -291,7 +324,7 @@ impl<'a> Search<'a> {
                         }
                         if may(&other) {
                             let found = self.value(&other);
-                            if less(found, better.as_ref().map_or(value, |(value, _)| *value)) {
+                            if found < better.as_ref().map_or(value, |(value, _)| *value) {
                                 better = Some((found, other));
                             }
                         }
@@ -306,12 +339,12 @@ impl<'a> Search<'a> {
     }
 
     fn grid(&self, order: &[u8]) -> Grid {
-        let joints: Vec<[Option<f64>; 2]> =
+        let joints: Vec<[Option<i64>; 2]> =
             order.iter().enumerate().map(|(place, &state)| self.joints(order, place, usize::from(state))).collect();
         Grid {
             order: order.iter().map(|&state| Standing::at(usize::from(state))).collect(),
-            across: joints.iter().filter_map(|joint| joint[0]).collect(),
-            down: joints.iter().filter_map(|joint| joint[1]).collect(),
+            across: joints.iter().filter_map(|joint| joint[0]).map(light).collect(),
+            down: joints.iter().filter_map(|joint| joint[1]).map(light).collect(),
         }
     }
 }
@@ -332,6 +365,7 @@ impl Best {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rows::Pin;
     use proptest::prelude::*;
 
     /// Costs out of a seed that are the same from behind, if wanted.
@@ -352,43 +386,66 @@ mod tests {
         costs
     }
 
-    /// What every grid comes to, by trying all: (sum, worst), as (order, sum, worst).
-    fn tried(tables: (&[f64], &[f64]), pins: &[Pin], columns: usize, turns: bool) -> Vec<(Vec<Standing>, f64, f64)> {
-        let search = Search::new(tables, pins, columns, turns, Aim::Worst).unwrap();
-        let mut all: Vec<(Vec<Standing>, f64, f64)> = vec![];
-        let count = pins.len();
-        let mut order: Vec<u8> = vec![];
-        fn on(search: &Search<'_>, order: &mut Vec<u8>, count: usize, hear: &mut dyn FnMut(&[u8])) {
-            if order.len() == count {
+    /// What every grid comes to, by trying all: (sum, worst). A grid from behind is made anew here.
+    fn tried(tables: (&[f64], &[f64]), rules: &Rules, columns: usize) -> Vec<(f64, f64)> {
+        fn on(rules: &Rules, order: &mut Vec<usize>, hear: &mut dyn FnMut(&[usize])) {
+            let (count, place) = (rules.count(), order.len());
+            if place == count {
                 return hear(order);
             }
-            for state in 0..2 * count as u8 {
-                if order.iter().all(|other| other / 2 != state / 2) && search.may(usize::from(state), order.len()) {
+            for state in 0..2 * count {
+                let pin = rules.pins[state / 2];
+                let way = pin.turned.map_or(rules.turns || state % 2 == 0, |way| way == (state % 2 == 1));
+                if order.iter().all(|other| other / 2 != state / 2) && way && pin.place.is_none_or(|pinned| pinned == place) {
                     order.push(state);
-                    on(search, order, count, hear);
+                    on(rules, order, hear);
                     order.pop();
                 }
             }
         }
-        on(&search, &mut order, count, &mut |order| {
-            let grid = search.grid(order);
-            let from_behind = behind(&grid.order);
-            let kept = search.alike && from_behind.iter().enumerate().all(|(place, one)| search.may(one.state(), place));
-            if !(kept && from_behind < grid.order) {
-                all.push((grid.order.clone(), grid.sum(), grid.worst()));
+        let states = 2 * rules.count();
+        let keeps = |order: &[usize]| {
+            order.iter().enumerate().all(|(place, state)| {
+                let pin = rules.pins[state / 2];
+                pin.place.is_none_or(|pinned| pinned == place)
+                    && pin.turned.map_or(rules.turns || state % 2 == 0, |way| way == (state % 2 == 1))
+            })
+        };
+        let (mut all, mut seen) = (vec![], std::collections::HashSet::new());
+        on(rules, &mut vec![], &mut |order| {
+            if seen.contains(order) {
+                return;
             }
+            let behind: Vec<usize> = order.iter().rev().map(|state| state ^ 1).collect();
+            if rules.alike && order.len().is_multiple_of(columns) && keeps(&behind) {
+                seen.insert(behind);
+            }
+            let beside =
+                (1..order.len()).filter(|right| right % columns != 0).map(|right| tables.0[order[right - 1] * states + order[right]]);
+            let below = (columns..order.len()).map(|lower| tables.1[order[lower - columns] * states + order[lower]]);
+            let joints: Vec<f64> = beside.chain(below).collect();
+            all.push((joints.iter().sum::<f64>(), joints.iter().copied().fold(0.0, f64::max)));
         });
-        all.sort_by(|a, b| a.1.total_cmp(&b.1));
+        all.sort_by(|a, b| a.0.total_cmp(&b.0));
         all
+    }
+
+    /// One search with all the effort there is.
+    fn best_of(tables: (&[f64], &[f64]), rules: &Rules, columns: usize, wish: Wish, most: usize) -> Result<Found, RowError> {
+        best(tables, rules, columns, wish, most, &mut Effort::new(MOST_LOOKED_AT, 1, &mut |_| ()))
+    }
+
+    fn mildest_of(tables: (&[f64], &[f64]), rules: &Rules, columns: usize) -> Result<Found, RowError> {
+        mildest(tables, rules, columns, &mut Effort::new(MOST_LOOKED_AT, 1, &mut |_| ()))
     }
 
     #[test]
     fn a_grid_of_one_row_is_a_row() {
         let (across, down) = (table(7, 5, true), table(8, 5, true));
-        let free = [Pin::default(); 5];
         for (turns, wish) in [(true, Wish::RunOn), (false, Wish::RunOn), (true, Wish::Contrast)] {
-            let row = crate::rows::best(&across, &free, turns, wish, 4).unwrap();
-            let grid = best((&across, &down), &free, 5, turns, wish, 4).unwrap();
+            let rules = Rules::new(&[Pin::default(); 5], turns).alike(true);
+            let row = crate::rows::best(&across, &rules, wish, 4).unwrap();
+            let grid = best_of((&across, &down), &rules, 5, wish, 4).unwrap();
             assert!(grid.exact && grid.grids.iter().all(|grid| grid.down.is_empty()));
             for (row, grid) in row.iter().zip(&grid.grids) {
                 assert!((row.sum() - grid.sum()).abs() < 1e-9);
@@ -398,16 +455,52 @@ mod tests {
     }
 
     #[test]
-    fn twelve_plates_end_in_time_and_say_what_is_proven() {
+    fn twelve_plates_share_one_effort_and_say_what_is_proven_and_how_far_they_are() {
         let (across, down) = (table(3, 12, true), table(4, 12, true));
-        let free = [Pin::default(); 12];
-        let found = best((&across, &down), &free, 4, true, Wish::RunOn, 3).unwrap();
+        let rules = Rules::new(&[Pin::default(); 12], true).alike(true);
+        let mut heard = vec![];
+        let mut told = |share: f32| heard.push(share);
+        let mut effort = Effort::new(60_000, 3, &mut told);
+        let tables = (across.as_slice(), down.as_slice());
+        let found = best(tables, &rules, 4, Wish::RunOn, 3, &mut effort).unwrap();
+        let greatest = best(tables, &rules, 4, Wish::Contrast, 1, &mut effort).unwrap();
+        let mild = mildest(tables, &rules, 4, &mut effort).unwrap();
+        // The two sums are broken off, each after its third; what is left is of the third that the mildest has.
+        assert!(effort.left < 20_000, "{}", effort.left);
         assert_eq!(found.grids.len(), 3);
-        assert!(found.exact || found.bound <= found.grids[0].sum() + 1e-9);
-        let mild = mildest((&across, &down), &free, 4, true).unwrap();
-        assert!(mild.grids[0].worst() <= found.grids[0].worst() + 1e-9);
-        let greatest = best((&across, &down), &free, 4, true, Wish::Contrast, 1).unwrap();
-        assert!(greatest.bound >= greatest.grids[0].sum() - 1e-9 && greatest.grids[0].sum() > found.grids[0].sum());
+        assert!(!found.exact && found.bound < found.grids[0].sum());
+        assert!(mild.grids[0].worst() < found.grids[0].worst());
+        assert!(!greatest.exact && greatest.bound > greatest.grids[0].sum() && greatest.grids[0].sum() > found.grids[0].sum());
+        assert!(heard.len() >= 10 && heard.windows(2).all(|pair| pair[0] < pair[1]) && *heard.last().unwrap() > 0.7, "{heard:?}");
+    }
+
+    #[test]
+    fn a_search_that_ends_leaves_its_effort_to_the_next() {
+        let costs = table(5, 4, true);
+        let rules = Rules::new(&[Pin::default(); 4], true).alike(true);
+        let mut told = |_: f32| ();
+        let mut effort = Effort::new(100_000, 2, &mut told);
+        assert!(best((&costs, &costs), &rules, 2, Wish::RunOn, 1, &mut effort).unwrap().exact);
+        let spent = 100_000 - effort.left;
+        assert!(spent < 1000, "{spent}");
+        effort.begin();
+        assert_eq!(effort.part.0, 100_000 - spent);
+    }
+
+    #[test]
+    fn six_plates_are_always_proven_and_copies_are_one_grid() {
+        for (seed, columns) in [(11, 3), (12, 2), (13, 3), (14, 2)] {
+            let (across, down) = (table(seed, 6, true), table(seed + 50, 6, true));
+            let mut told = |_: f32| ();
+            // A third of what three searches share.
+            let mut effort = Effort::new(MOST_LOOKED_AT, 3, &mut told);
+            let rules = Rules::new(&[Pin::default(); 6], true).alike(true);
+            assert!(best((&across, &down), &rules, columns, Wish::RunOn, 8, &mut effort).unwrap().exact);
+        }
+        let even = vec![1.0 / 3.0; 4 * 144];
+        let rules = Rules::new(&[Pin::default(); 12], false).alike(true).copies(vec![0; 12]);
+        let found = best_of((&even, &even), &rules, 4, Wish::RunOn, 8).unwrap();
+        assert!(found.exact && found.grids.len() == 1);
     }
 
     #[test]
@@ -417,16 +510,15 @@ mod tests {
         let mut pins = [Pin::default(); 4];
         pins[0].place = Some(1);
         pins[1].place = Some(1);
-        assert_eq!(best(tables, &pins, 2, true, Wish::RunOn, 1), Err(RowError::Pins));
+        assert_eq!(best_of(tables, &Rules::new(&pins, true), 2, Wish::RunOn, 1), Err(RowError::Pins));
         pins[1].place = Some(4);
-        assert_eq!(mildest(tables, &pins, 2, true), Err(RowError::Pins));
-        assert_eq!(best(tables, &[], 2, true, Wish::RunOn, 1), Err(RowError::Count(0)));
-        assert_eq!(
-            best((&costs, &costs[1..]), &[Pin::default(); 4], 2, true, Wish::RunOn, 1),
-            Err(RowError::Costs { expected: 64, came: 63 })
-        );
-        assert_eq!(best((&costs, &[f64::NAN; 64]), &[Pin::default(); 4], 2, true, Wish::RunOn, 1), Err(RowError::Cost));
-        let alone = best((&costs[..4], &costs[..4]), &[Pin::default()], 3, false, Wish::RunOn, 5).unwrap();
+        assert_eq!(mildest_of(tables, &Rules::new(&pins, true), 2), Err(RowError::Pins));
+        assert_eq!(best_of(tables, &Rules::new(&[], true), 2, Wish::RunOn, 1), Err(RowError::Count(0)));
+        let free = Rules::new(&[Pin::default(); 4], true);
+        assert_eq!(best_of((&costs, &costs[1..]), &free, 2, Wish::RunOn, 1), Err(RowError::Costs { expected: 64, came: 63 }));
+        assert_eq!(best_of((&costs, &[f64::NAN; 64]), &free, 2, Wish::RunOn, 1), Err(RowError::Cost));
+        let one = Rules::new(&[Pin::default()], false);
+        let alone = best_of((&costs[..4], &costs[..4]), &one, 3, Wish::RunOn, 5).unwrap();
         assert!(alone.exact && alone.grids.len() == 1 && alone.grids[0].worst() == 0.0);
     }
 
@@ -445,8 +537,9 @@ mod tests {
                 *pin = Pin { place: Some(place), turned: way };
             }
             let columns = columns.min(count);
-            let all = tried(tables, &pins, columns, turns);
-            match best(tables, &pins, columns, turns, Wish::RunOn, 7) {
+            let rules = Rules::new(&pins, turns).alike(alike);
+            let all = tried(tables, &rules, columns);
+            match best_of(tables, &rules, columns, Wish::RunOn, 7) {
                 Err(error) => {
                     prop_assert_eq!(error, RowError::Pins);
                     prop_assert!(all.is_empty());
@@ -455,15 +548,15 @@ mod tests {
                     prop_assert!(found.exact);
                     prop_assert_eq!(found.grids.len(), all.len().min(7));
                     for (grid, wanted) in found.grids.iter().zip(&all) {
-                        prop_assert!((grid.sum() - wanted.1).abs() < 1e-9, "{} {}", grid.sum(), wanted.1);
+                        prop_assert!((grid.sum() - wanted.0).abs() < 1e-9, "{} {}", grid.sum(), wanted.0);
                     }
-                    let greatest = best(tables, &pins, columns, turns, Wish::Contrast, 1).unwrap();
-                    prop_assert!((greatest.grids[0].sum() - all[all.len() - 1].1).abs() < 1e-9);
-                    let mild = &mildest(tables, &pins, columns, turns).unwrap().grids[0];
-                    let least = all.iter().map(|one| one.2).fold(f64::INFINITY, f64::min);
-                    prop_assert!((mild.worst() - least).abs() < 1e-8);
-                    let sum = all.iter().filter(|one| one.2 <= least + EVEN).map(|one| one.1).fold(f64::INFINITY, f64::min);
-                    prop_assert!((mild.sum() - sum).abs() < 1e-8);
+                    let greatest = best_of(tables, &rules, columns, Wish::Contrast, 1).unwrap();
+                    prop_assert!((greatest.grids[0].sum() - all[all.len() - 1].0).abs() < 1e-9);
+                    let mild = &mildest_of(tables, &rules, columns).unwrap().grids[0];
+                    let least = all.iter().map(|one| one.1).fold(f64::INFINITY, f64::min);
+                    prop_assert!((mild.worst() - least).abs() < 1e-9);
+                    let sum = all.iter().filter(|one| one.1 <= least + 1e-9).map(|one| one.0).fold(f64::INFINITY, f64::min);
+                    prop_assert!((mild.sum() - sum).abs() < 1e-9);
                 }
             }
         }

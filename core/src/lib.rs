@@ -100,6 +100,7 @@ pub mod report;
 pub mod reread;
 pub mod resist;
 pub mod rings;
+pub mod row_picture;
 pub mod rows;
 pub mod seam;
 pub mod second_plan;

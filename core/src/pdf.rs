@@ -1,15 +1,21 @@
 //! Sheets as a PDF: the one place where millimetres become points and the page is turned upside down.
 
-use crate::jpeg_file::JpegFile;
+mod fonts;
+mod forms;
+mod photos;
+
+use self::fonts::{FontRefs, Used};
+use self::forms::{FORM_UNIT, Forms};
+use self::photos::Photos;
 use crate::plane::Plane;
 use crate::plate::SizeMm;
 use crate::sheets::{Align, Mark, PagePoint, Pen, Sheet, Sheets, Text};
 use crate::type_face::{TypeFace, Weight};
 use crate::units::Millimetres;
-use kurbo::{Affine, BezPath, PathEl, Point};
-use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
+use kurbo::{Affine, BezPath};
+use pdf_writer::types::{LineCapStyle, LineJoinStyle};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Level of deflate: on a set of 45 pages 6 takes twice the time of 3 and saves 5 %.
@@ -63,101 +69,6 @@ pub fn pdf(sheets: &Sheets) -> Vec<u8> {
     preferences.finish();
     root.finish();
     file.finish()
-}
-
-/// Glyphs that the pages use, and the letter each stands for.
-#[derive(Default)]
-struct Used {
-    regular: BTreeMap<u16, char>,
-    semibold: BTreeMap<u16, char>,
-}
-
-impl Used {
-    fn of(&self, weight: Weight) -> &BTreeMap<u16, char> {
-        match weight {
-            Weight::Regular => &self.regular,
-            Weight::Semibold => &self.semibold,
-        }
-    }
-
-    fn glyph(&mut self, weight: Weight, letter: char) -> u16 {
-        let glyph = TypeFace::of(weight).glyph_or_box(letter);
-        // The box of a letter that can't be set is read back as a box, whichever letter it stood for.
-        let read = if glyph == 0 { '\u{25a1}' } else { letter };
-        let used = match weight {
-            Weight::Regular => &mut self.regular,
-            Weight::Semibold => &mut self.semibold,
-        };
-        used.entry(glyph).or_insert(read);
-        glyph
-    }
-}
-
-/// The objects of one font.
-struct FontRefs {
-    weight: Weight,
-    name: &'static [u8],
-    font: Ref,
-    descendant: Ref,
-    descriptor: Ref,
-    file: Ref,
-    to_unicode: Ref,
-}
-
-impl FontRefs {
-    fn write(&self, file: &mut Pdf, used: &BTreeMap<u16, char>) {
-        let face = TypeFace::of(self.weight);
-        let tables = face.tables();
-        let name = Name(face.postscript_name().as_bytes());
-        let system = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
-        let scaled = |units: i16| f32::from(units) * 1000.0 / f32::from(tables.units_per_em());
-
-        file.type0_font(self.font)
-            .base_font(name)
-            .encoding_predefined(Name(b"Identity-H"))
-            .descendant_font(self.descendant)
-            .to_unicode(self.to_unicode);
-
-        let mut descendant = file.cid_font(self.descendant);
-        descendant
-            .subtype(CidFontType::Type2)
-            .base_font(name)
-            .system_info(system)
-            .font_descriptor(self.descriptor)
-            .default_width(0.0)
-            .cid_to_gid_map_predefined(Name(b"Identity"));
-        let mut widths = descendant.widths();
-        for &glyph in used.keys() {
-            widths.same(glyph, glyph, rounded(face.advance(glyph), 1000.0));
-        }
-        widths.finish();
-        descendant.finish();
-
-        let bounds = tables.global_bounding_box();
-        file.font_descriptor(self.descriptor)
-            .name(name)
-            .flags(FontFlags::SERIF | FontFlags::SYMBOLIC)
-            .bbox(Rect::new(scaled(bounds.x_min), scaled(bounds.y_min), scaled(bounds.x_max), scaled(bounds.y_max)))
-            .italic_angle(0.0)
-            .ascent(scaled(tables.ascender()))
-            .descent(scaled(tables.descender()))
-            .cap_height(scaled(tables.capital_height().unwrap_or(0)))
-            // No table holds the stem's width; 80 and 120 are read off the l of each weight.
-            .stem_v(if self.weight == Weight::Regular { 80.0 } else { 120.0 })
-            .font_file2(self.file);
-
-        let packed = deflated(face.file());
-        let mut stream = file.stream(self.file, &packed);
-        stream.filter(Filter::FlateDecode).pair(Name(b"Length1"), face.file().len() as i32);
-        stream.finish();
-
-        let mut letters = UnicodeCmap::new(Name(b"Custom"), system);
-        for (&glyph, &letter) in used {
-            letters.pair(glyph, letter);
-        }
-        let packed = deflated(&letters.finish());
-        file.cmap(self.to_unicode, &packed).filter(Filter::FlateDecode);
-    }
 }
 
 fn deflated(bytes: &[u8]) -> Vec<u8> {
@@ -221,136 +132,6 @@ fn write_page(
         image.filter(Filter::FlateDecode);
         image.width(pixels.width() as i32).height(pixels.height() as i32).bits_per_component(8);
         image.color_space().device_gray();
-    }
-}
-
-/// A unit of a form's coordinates, points: whole numbers are shorter to write, and a hundredth is as fine as all else.
-const FORM_UNIT: f64 = 0.01;
-
-/// Curves that pages share, each written once as a form (ISO 32000-1:2008, 8.10), in the order in which pages show them. It takes its pen from the
-/// page that shows it.
-#[derive(Default)]
-struct Forms {
-    list: Vec<(Arc<BezPath>, Ref)>,
-    /// By where the path is kept: the same path is the same piece of memory. Never written or sorted by.
-    numbers: BTreeMap<usize, usize>,
-}
-
-impl Forms {
-    fn of(sheets: &[Sheet], next: &mut Ref) -> Self {
-        let mut forms = Self::default();
-        for sheet in sheets {
-            forms.add(&sheet.marks, next);
-        }
-        forms
-    }
-
-    fn add(&mut self, marks: &[Mark], next: &mut Ref) {
-        for mark in marks {
-            match mark {
-                Mark::Curve { path, .. } if self.number(path).is_none() => {
-                    self.numbers.insert(Self::key(path), self.list.len());
-                    self.list.push((Arc::clone(path), next.bump()));
-                }
-                Mark::Within { marks, .. } => self.add(marks, next),
-                _ => {}
-            }
-        }
-    }
-
-    fn key(path: &Arc<BezPath>) -> usize {
-        Arc::as_ptr(path) as usize
-    }
-
-    fn number(&self, path: &Arc<BezPath>) -> Option<usize> {
-        self.numbers.get(&Self::key(path)).copied()
-    }
-
-    fn name(number: usize) -> String {
-        format!("C{number}")
-    }
-
-    fn write(&self, file: &mut Pdf) {
-        for (path, form) in &self.list {
-            let unit = |millimetres: f64| rounded(Millimetres(millimetres).points() / FORM_UNIT, 1.0);
-            let at = |point: Point| (unit(point.x), unit(point.y));
-            let mut content = Content::new();
-            let mut last = Point::ZERO;
-            for element in path.elements() {
-                match *element {
-                    PathEl::MoveTo(to) | PathEl::LineTo(to) => {
-                        let (x, y) = at(to);
-                        if matches!(element, PathEl::MoveTo(_)) {
-                            content.move_to(x, y)
-                        } else {
-                            content.line_to(x, y)
-                        };
-                        last = to;
-                    }
-                    PathEl::QuadTo(by, to) => {
-                        let cubic = kurbo::QuadBez::new(last, by, to).raise();
-                        Self::cubic(&mut content, [at(cubic.p1), at(cubic.p2), at(to)]);
-                        last = to;
-                    }
-                    PathEl::CurveTo(one, two, to) => {
-                        Self::cubic(&mut content, [at(one), at(two), at(to)]);
-                        last = to;
-                    }
-                    PathEl::ClosePath => {
-                        content.close_path();
-                    }
-                }
-            }
-            content.stroke();
-            let packed = deflated(&content.finish());
-            // Half of the broadest pen, and its joins, lie outside the line.
-            let bounds = path.control_box().inflate(1.0, 1.0);
-            let mut object = file.form_xobject(*form, &packed);
-            object.bbox(Rect::new(unit(bounds.x0), unit(bounds.y0), unit(bounds.x1), unit(bounds.y1))).filter(Filter::FlateDecode);
-            object.resources();
-        }
-    }
-
-    fn cubic(content: &mut Content, [(a, b), (c, d), (x, y)]: [(f32, f32); 3]) {
-        content.cubic_to(a, b, c, d, x, y);
-    }
-}
-
-/// Photographs, each written once, its own JPEG bytes as they came (ISO 32000-1:2008, 7.4.8), in the order in which pages show them.
-#[derive(Default)]
-struct Photos {
-    list: Vec<(Arc<JpegFile>, Ref)>,
-}
-
-impl Photos {
-    fn of(sheets: &[Sheet], next: &mut Ref) -> Self {
-        let mut photos = Self::default();
-        for mark in sheets.iter().flat_map(|sheet| &sheet.marks) {
-            if let Mark::Photo { file, .. } = mark
-                && photos.number(file).is_none()
-            {
-                photos.list.push((Arc::clone(file), next.bump()));
-            }
-        }
-        photos
-    }
-
-    fn number(&self, file: &Arc<JpegFile>) -> Option<usize> {
-        self.list.iter().position(|(each, _)| Arc::ptr_eq(each, file))
-    }
-
-    fn name(number: usize) -> String {
-        format!("P{number}")
-    }
-
-    fn write(&self, file: &mut Pdf) {
-        for (photo, at) in &self.list {
-            let mut image = file.image_xobject(*at, photo.bytes());
-            image.filter(Filter::DctDecode);
-            image.width(photo.width() as i32).height(photo.height() as i32).bits_per_component(8);
-            let space = image.color_space();
-            if photo.is_grey() { space.device_gray() } else { space.device_rgb() }
-        }
     }
 }
 
@@ -529,6 +310,7 @@ impl Writer<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::jpeg_file::JpegFile;
     use crate::sheets::PageBox;
 
     fn page(width: f64, height: f64) -> Sheet {

@@ -5,6 +5,7 @@ use crate::hand::area::{self, Raster};
 use crate::hand::{Path, PathError};
 use crate::plane::Plane;
 use crate::units::{Millimetres, PointMm, PxPerMm};
+use std::collections::BTreeMap;
 use std::fmt;
 
 /// What a closed line goes round, in mm of the face, print view, by the even-odd rule: where the line crosses itself, what it goes round
@@ -46,6 +47,24 @@ pub struct Signed {
     pub corner: (usize, usize),
     /// From each pixel's middle to the outline, mm: more than 0 inside, exact within the reach asked for, beyond it the reach.
     pub distances: Plane<f32>,
+}
+
+/// The sides of an outline that have what it goes round on one hand only, which a knife follows. Holes and parts are joined by a line that is walked
+/// there and back, which goes round nothing: by the even-odd rule what is walked twice is no side.
+#[must_use]
+pub fn cut_lines(outline: &[PointMm]) -> Vec<[PointMm; 2]> {
+    let key = |point: &PointMm| (point.x.to_bits(), point.y.to_bits());
+    let sides = || outline.iter().zip(outline.iter().cycle().skip(1)).filter(|(a, b)| a != b);
+    let mut walked: BTreeMap<[(u64, u64); 2], usize> = BTreeMap::new();
+    for (a, b) in sides() {
+        let (a, b) = (key(a), key(b));
+        *walked.entry([a.min(b), a.max(b)]).or_default() += 1;
+    }
+    let single = |a: &PointMm, b: &PointMm| {
+        let (a, b) = (key(a), key(b));
+        walked.get(&[a.min(b), a.max(b)]).is_some_and(|times| times % 2 == 1)
+    };
+    sides().filter(|(a, b)| single(a, b)).map(|(&a, &b)| [a, b]).collect()
 }
 
 /// So many times a part of a raster may be gone over side by side, before its pixels are counted instead.
@@ -99,7 +118,7 @@ impl Piece {
         let row = |y: usize, start: usize, end: usize| ((y - top) * width + (start - left), (y - top) * width + (end - left));
         let within = |y: usize, start: usize, end: usize| (top..foot).contains(&y) && start.max(left) < end.min(right);
         let middle = |at: usize| (at as f64 + 0.5) / resolution.0;
-        for (&a, &b) in points.iter().zip(points.iter().cycle().skip(1)) {
+        for [a, b] in cut_lines(points) {
             let (dx, dy) = (b.x - a.x, b.y - a.y);
             let length = dx * dx + dy * dy;
             area::stroke(raster, &[a, b], 2.0 * reach, |y, start, end| {
@@ -183,6 +202,19 @@ mod tests {
         // Off a corner the nearest is the corner.
         assert_abs_diff_eq!(at(14, 14), -(0.55f64 * 0.55 * 2.0).sqrt(), epsilon = 1e-6);
         assert_eq!(signed.corner, (5, 5));
+    }
+
+    #[test]
+    fn a_hole_is_cut_and_the_way_to_it_is_no_side() {
+        let square =
+            |left: f64, size: f64| [(left, left), (left + size, left), (left + size, left + size), (left, left + size), (left, left)];
+        let hole = square(10.0, 5.0).into_iter().rev();
+        let outline: Vec<PointMm> = square(0.0, 30.0).into_iter().chain(hole).map(PointMm::from).collect();
+        assert_eq!(cut_lines(&outline).len(), 8);
+        assert_eq!(cut_lines(&outline[..4]).len(), 4);
+        // Half way along the way to the hole, 5 mm from the rim and 5 mm from the hole's sides.
+        let signed = Piece::new(outline).unwrap().signed((310, 310), PxPerMm(10.0), Millimetres(10.0)).unwrap();
+        assert_abs_diff_eq!(f64::from(signed.distances.at(50 - signed.corner.0, 50 - signed.corner.1)), 5.05, epsilon = 1e-4);
     }
 
     #[test]

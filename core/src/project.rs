@@ -39,6 +39,8 @@ pub const LONGEST_DESCRIPTION: u64 = 192 << 20;
 pub const LARGEST_MAP: u64 = 256 << 20;
 /// The largest drawing, bytes: what a ZIP without its 64-bit extension and a browser's 32-bit memory hold with room to spare.
 pub const LARGEST_DRAWING: u64 = (1 << 31) - 1;
+/// The largest file, bytes: as long as anything in a browser's 32-bit memory can be.
+pub const LARGEST_FILE: u64 = (1 << 31) - 1;
 /// The most that is unpacked of one file, of all its plates together, bytes: what a browser's 32-bit memory holds beside the file.
 pub const MOST_UNPACKED: u64 = 1 << 30;
 /// The most plates of a family beside the one at hand.
@@ -133,6 +135,8 @@ impl Bytes {
 pub struct Around {
     /// One more than there are files in it.
     pub parts: Vec<Vec<u8>>,
+    /// How much of the file, and of the other plates' files in it, a reader unpacks beside the drawings, bytes.
+    pub unpacked: u64,
 }
 
 /// Writes the file around a drawing, and around the project files of the other plates, whose bytes have been gone through once.
@@ -168,7 +172,7 @@ pub fn around(project: &Project, drawing: &Fingerprint, kept: Option<&[u8]>, fam
 /// As [`around`].
 pub fn written(project: &Project, drawing: &[u8], kept: Option<&[u8]>, family: &[Vec<u8>]) -> Result<Vec<u8>, ProjectError> {
     let others: Vec<Fingerprint> = family.iter().map(|file| Fingerprint::of(file)).collect();
-    let Around { parts } = around(project, &Fingerprint::of(drawing), kept, &others)?;
+    let Around { parts, .. } = around(project, &Fingerprint::of(drawing), kept, &others)?;
     let held = std::iter::once(drawing).chain(family.iter().map(Vec::as_slice)).chain(std::iter::once(&[][..]));
     Ok(parts.iter().zip(held).flat_map(|(part, file)| [part.as_slice(), file]).flatten().copied().collect())
 }

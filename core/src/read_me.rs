@@ -65,7 +65,7 @@ pub(crate) fn text(folder: &Folder<'_>, report: &PlanReport, files: &[Named]) ->
         page.paragraph("masks/lift.png: 0 = the resist stays on through every bite, 255 = what a lift opens.");
     }
     if has("pulls.csv") {
-        page.paragraph("pulls.csv: the record of the pulls, a row a pull, as they were written down: UTF-8, comma between cells, lists with “; ” between.");
+        page.paragraph("pulls.csv: the record of the pulls, a row a pull, as they were written down: UTF-8, comma between cells, lists with “; ” between. Words that a spreadsheet would work out as a formula have an apostrophe before them: take it off to have them back.");
     }
     if files.iter().any(|(name, _)| name.starts_with("pulls/")) {
         page.paragraph("pulls/pull-NN.jpg: the photograph of pull NN.");

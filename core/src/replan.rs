@@ -142,7 +142,9 @@ pub fn replan(plan: &BitePlan, curve: &BiteCurve, standing: &Standing, before: O
     set_dropped(&mut ladder.tones, &standing.dropped);
     let due = due(&ended, &ladder, chosen);
     ladder.undecided = due.is_some();
-    let said = words::said(&words::At { aimed: &aimed, ladder: &ladder, moved: &moved, done: &done, changed, due: due.as_ref(), back });
+    let next = ended.next();
+    let said =
+        words::said(&words::At { next, aimed: &aimed, ladder: &ladder, moved: &moved, done: &done, changed, due: due.as_ref(), back });
     Replanned { plan: ladder, aims, way, said, due, back }
 }
 
@@ -171,21 +173,27 @@ impl Aimed {
 fn done(plan: &BitePlan, curve: &BiteCurve, standing: &Standing) -> Vec<Done> {
     let mut done: Vec<Done> = Vec::new();
     let restart = plan.handling.restart().0;
-    // A dip that never was has no drag-out; one within its lag bites nothing. What went on from the bite before has neither anew.
-    let bites = |seconds: Seconds, dip: &Dip| {
-        let restart = if dip.joined { 0.0 } else { restart };
-        let bitten = if seconds.0 > 0.0 { (seconds.0 + restart).max(0.0) } else { 0.0 };
+    // A dip that never was has no drag-out; one within its lag bites nothing. Bites of one dip have one lag and one drag-out for all of them.
+    let bites = |seconds: f64, dip: &Dip| {
+        let bitten = if seconds > 0.0 { (seconds + restart).max(0.0) } else { 0.0 };
         bitten * dip.factor.map_or(1.0, |factor| curve.pace() / factor)
     };
+    // Of the dip that a bite goes on from: what bit before it, how long it is so far, and how long it was to be.
+    let mut whole: (f64, f64, Option<f64>) = (0.0, 0.0, None);
     for dip in standing.dips.iter().filter(|dip| dip.bite < plan.tones.len()) {
         let before = done.last().copied();
         let (total, effective) = before.map_or((0.0, 0.0), |before| (before.total.0, before.effective.0));
+        if !dip.joined {
+            whole = (effective, 0.0, None);
+        }
+        whole.1 += dip.actual.0;
+        whole.2 = dip.planned.map_or(whole.2, |planned| Some(whole.2.unwrap_or(0.0) + planned.0));
         let total = Seconds(total + dip.actual.0);
-        let now = Seconds(effective + bites(dip.actual, dip));
+        let now = Seconds(whole.0 + bites(whole.1, dip));
         match done.last_mut().filter(|before| before.bite == dip.bite) {
             Some(same) => (same.total, same.effective) = (total, now),
             None => {
-                let asked = dip.planned.map(|planned| Seconds(effective + bites(planned, dip)));
+                let asked = whole.2.map(|planned| Seconds(whole.0 + bites(planned, dip)));
                 done.push(Done { bite: dip.bite, total, effective: now, asked, before_log: dip.before_log });
             }
         }
@@ -218,8 +226,9 @@ fn moved(tone: usize, aims: &[Lightness], done: &[Done], curve: &BiteCurve) -> M
 
 fn due(ended: &Ended<'_>, ladder: &BitePlan, chosen: bool) -> Option<Due> {
     let next = ended.next()?;
-    // What was chosen, and what is spaced anew, may be as short as it comes; only nothing at all is no bite.
-    let too_little = (if chosen { next.left.0 <= 0.0 } else { !next.fits }) || ladder.tones[next.bite].set.0 < 1.0;
+    // What was chosen, and what is spaced anew, may be as short as it comes; only nothing at all is no bite. Bites that join are one dip.
+    let set = if ended.joins(next.bite) { next.set } else { ladder.tones[next.bite].set };
+    let too_little = (if chosen { next.left.0 <= 0.0 } else { !next.fits }) || set.0 < 1.0;
     too_little.then(|| Due { after: ended.bite, dropped: ended.dropped(1), respaced: ended.respaced() })
 }
 

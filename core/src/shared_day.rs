@@ -6,7 +6,8 @@
 //! for as long as that shortens the day, shaken, and bettered again. How near that is to the best there can be is told by a bound that no
 //! order gets under.
 //!
-//! Plates that lie in the tray together share a dip where it is equally long for each: in at once, out at once, rinsed one after another. Where
+//! Plates that lie in the tray together share a dip where it is equally long for each: in at once, out at once, rinsed one after another. A bite
+//! under a minute ([`SHORT`]) is nobody's to share: two such are too much for one pair of eyes. Where
 //! the day is no longer for it, plates change places from round to round, so that a tiring bath is as old for one as for another.
 
 use crate::plate::SizeMm;
@@ -14,11 +15,23 @@ use crate::units::Seconds;
 
 mod bound;
 mod drift;
+mod error;
 mod nights;
 mod order;
 mod tray;
-pub use nights::{Days, DaysError, MOST_PLATES, Night, PlateTurn, Plates, Task, days};
+pub use error::DaysError;
+pub use nights::{Days, MOST_PLATES, Night, PlateTurn, Plates, Task, days};
 pub use tray::{BETWEEN, Tray, TrayError};
+
+/// No two bites shorter than this are under way at once. Common practice, no source.
+pub const SHORT: Seconds = Seconds(60.0);
+/// Rounding of a time that is another, s.
+const SAME: f64 = 1e-6;
+
+/// Whether plates may share a dip so long.
+fn shareable(bite: Seconds) -> bool {
+    bite.0 >= SHORT.0 - SAME
+}
 
 /// One round of a plate.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -88,17 +101,24 @@ pub fn day(plates: &[Vec<Round>]) -> Day {
     shared(plates, &vec![1.0; plates.len()], None, 1.0)
 }
 
-/// The same for plates of these sizes that may share this tray. A plate that does not lie in it at all is bitten alone
-/// ([`Tray::takes_each`] tells).
-#[must_use]
-pub fn day_in(plates: &[Vec<Round>], sizes: &[SizeMm], tray: &Tray) -> Day {
-    tried(plates, sizes, Some(tray), 1.0)
+/// The same for plates of these sizes that may share this tray.
+///
+/// # Errors
+/// The first plate that does not lie in it.
+pub fn day_in(plates: &[Vec<Round>], sizes: &[SizeMm], tray: &Tray) -> Result<Day, TrayError> {
+    tray.takes_each(sizes)?;
+    Ok(tried(plates, sizes, Some(tray), 1.0))
+}
+
+/// What each plate takes of the tray's floor, 0 to 1: one larger than it lies alone, and is not two dips for that.
+fn shares_of(sizes: &[SizeMm], tray: &Tray) -> Vec<f64> {
+    sizes.iter().map(|size| (size.width.0 * size.height.0 / tray.area()).min(1.0)).collect()
 }
 
 fn tried(plates: &[Vec<Round>], sizes: &[SizeMm], tray: Option<&Tray>, tries: f64) -> Day {
     let areas: Vec<f64> = sizes.iter().map(|size| size.width.0 * size.height.0).collect();
     let Some(tray) = tray.filter(|_| plates.len() == sizes.len()) else { return shared(plates, &areas, None, tries) };
-    let shares: Vec<f64> = areas.iter().map(|area| area / tray.area()).collect();
+    let shares = shares_of(sizes, tray);
     let fits = |set: u64| {
         let within: Vec<SizeMm> = sizes.iter().enumerate().filter(|(plate, _)| set >> plate & 1 == 1).map(|(_, size)| *size).collect();
         tray.takes(&within)
@@ -183,7 +203,7 @@ mod tests {
         let rounds = vec![vec![minutes(12.0, 25.0, 2.0, 5.0); 9]; 4];
         // Two of them lie in the tray.
         let two = Tray::new(Millimetres(250.0), Millimetres(180.0)).unwrap();
-        let day = day_in(&rounds, &[size; 4], &two);
+        let day = day_in(&rounds, &[size; 4], &two).unwrap();
         assert!(day.length < demo(4).length && day.length.0 <= 1.03 * day.bound.0, "{} of {}", day.length.0 / 60.0, day.bound.0 / 60.0);
         // 36 paintings, 36 rinses, and 18 dips at least.
         assert_abs_diff_eq!(day.bound.0 / 60.0, 36.0 * 17.0 + 18.0 * 2.0 + 4.0, epsilon = 1e-9);
@@ -195,6 +215,33 @@ mod tests {
         assert!(day.spread() < 0.05, "{:?}", day.ages);
         // The same plates alone: what is costless is evened out too.
         assert!(demo(4).spread() < 0.05, "{:?}", demo(4).ages);
+    }
+
+    #[test]
+    fn short_bites_are_nobodys_to_share_and_a_plate_larger_than_the_tray_is_named() {
+        let size = |width: f64| SizeMm { width: Millimetres(width), height: Millimetres(180.0) };
+        let wide = Tray::new(Millimetres(500.0), Millimetres(180.0)).unwrap();
+        let shared = |bite: f64| {
+            let day = day_in(&vec![vec![minutes(12.0, 5.0, bite, 5.0); 3]; 3], &[size(120.0); 3], &wide).unwrap();
+            assert!(day.bound.0 <= day.length.0 + 1e-6);
+            let mut dips: Vec<f64> = day.entries.iter().filter(|entry| entry.work == Work::Bite).map(|entry| entry.from.0).collect();
+            dips.dedup();
+            (dips.len(), day.bound.0)
+        };
+        // Nine bites: of a minute they may share dips, of 59 s each is alone, and the bound knows it.
+        let (alone, bound) = shared(59.0 / 60.0);
+        assert_eq!(alone, 9);
+        assert!(bound >= 9.0 * 59.0 + 9.0 * 17.0 * 60.0);
+        assert!(shared(1.0).0 < 9);
+        // Bites of no length are of plates without a strip: nobody knows whether they are alike.
+        assert_eq!(shared(0.0).0, 9);
+        let small = Tray::new(Millimetres(100.0), Millimetres(180.0)).unwrap();
+        let rounds = vec![vec![minutes(12.0, 25.0, 2.0, 5.0); 2]; 2];
+        let said = day_in(&rounds, &[size(90.0), size(160.0)], &small).unwrap_err().to_string();
+        assert!(said.starts_with("Plate 2 of the list measures 160 × 180 mm and does not lie flat in a tray of 100 × 180 mm"), "{said}");
+        // Nor is the bound wrong where it is bitten all the same.
+        let day = tried(&rounds, &[size(90.0), size(900.0)], Some(&small), 1.0);
+        assert!(day.bound.0 <= day.length.0 + 1e-6, "{} {}", day.bound.0, day.length.0);
     }
 
     /// The shortest day of all orders, by trying them.

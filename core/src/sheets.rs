@@ -45,6 +45,8 @@ mod record;
 mod registration;
 mod repair;
 mod run;
+mod run_frame;
+mod run_plan;
 mod run_rows;
 mod seen;
 mod set;
@@ -215,6 +217,7 @@ mod tests {
             bitten: 0,
             painted: 0,
             dropped: Vec::new(),
+            lacks: Vec::new(),
             undecided: false,
             tones: tones.collect(),
             strip_id: "15-A".into(),

@@ -9,12 +9,16 @@
 //!
 //! Nothing is guessed past the strip's end: a tone that would stay in longer than its last usable band is said to be past it.
 
-use crate::bites::{BitePlan, ToneTime, by_hand_within};
+use crate::bites::{BitePlan, ToneTime};
 use crate::curve::BiteCurve;
 use crate::light::Lightness;
 use crate::strip::StripKind;
 use crate::units::Seconds;
 use std::fmt;
+
+mod ways;
+pub(crate) use ways::{Ended, set};
+pub use ways::{NextBite, Rung, WayOn};
 
 /// The most a bite may be off, either way: two minutes. More is another plan. Choice of ours.
 pub const FARTHEST: Seconds = Seconds(120.0);
@@ -22,8 +26,14 @@ pub const FARTHEST: Seconds = Seconds(120.0);
 /// What a bite of another length does.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WhatIf {
-    /// Which bite, 1 to N−1.
+    /// The first bite of its dip: bites of tones that the plate lacks join in it.
+    pub from: usize,
+    /// Which bite, 1 to N−1: the last of its dip.
     pub bite: usize,
+    /// How long its dip is planned, exact.
+    pub planned: Seconds,
+    /// What the clock was to be set to.
+    pub planned_set: Seconds,
     /// By how much it is off as asked, s; longer is positive.
     pub asked: Seconds,
     /// By how much it is off as reckoned: no bite is shorter than nothing.
@@ -63,53 +73,6 @@ impl Moved {
     }
 }
 
-/// The next bite, longer or shorter by what the last one was off.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct NextBite {
-    /// Its number.
-    pub bite: usize,
-    /// As it was planned.
-    pub planned: Seconds,
-    /// What is left for it; nothing or less where the last bite went past this tone too.
-    pub left: Seconds,
-    /// What the clock is to be set to, by the rounded totals; never below zero.
-    pub set: Seconds,
-    /// L* between the tone that is off and the next one, which comes out as planned. Below zero where that is lighter already.
-    pub gap: f64,
-    /// Whether that is a bite: its time to bite long enough for a hand, or at least half of what was planned.
-    pub fits: bool,
-}
-
-/// A way on with other bites than planned.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WayOn {
-    /// The tones still to be bitten, by their numbers in the plan.
-    pub rungs: Vec<Rung>,
-    /// Tones of the plan that print as the tone that is off, because their bites are dropped.
-    pub joined: Vec<usize>,
-    /// The widest gap between neighbouring tones that is left, and which two: the double step where a bite was dropped.
-    pub widest: (usize, usize, f64),
-    /// The narrowest gap between neighbouring tones from the one that is off onwards; none where that is the last.
-    pub narrowest: Option<f64>,
-}
-
-/// One tone of a way on.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Rung {
-    /// Its number in the plan.
-    pub tone: usize,
-    /// L* it prints at.
-    pub prints: Lightness,
-    /// Its total in the bath, exact.
-    pub total: Seconds,
-    /// Its total by the clock, rounded to what a hand can do; never past the strip's planned end but by what the bite before went past it.
-    pub shown_total: Seconds,
-    /// Its bite, exact: from the total before it, the first from where the bite that was off really ended.
-    pub bite: Seconds,
-    /// What the clock is to be set to, by the rounded totals; never below zero.
-    pub set: Seconds,
-}
-
 /// What can't be answered.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
@@ -128,6 +91,13 @@ pub enum WhatIfError {
         /// Which.
         usize,
     ),
+    /// The plate has no such tone.
+    Lacks {
+        /// Which bite was asked for.
+        bite: usize,
+        /// The bite whose dip it is in; none: the plate has left the bath by then.
+        dip: Option<usize>,
+    },
     /// Off by more than [`FARTHEST`], or no number.
     Seconds(
         /// What came, s.
@@ -143,6 +113,12 @@ impl fmt::Display for WhatIfError {
             }
             Self::Bite { bite, bites } => write!(f, "Bite {bite} does not exist: this plate has {bites}, from 1. Choose one of those."),
             Self::Dropped(bite) => write!(f, "Bite {bite} is dropped: ask after one that is still to come."),
+            Self::Lacks { bite, dip: Some(dip) } => {
+                write!(f, "This plate has no tone {bite}, so bite {bite} is in one dip with bite {dip}: ask after bite {dip}.")
+            }
+            Self::Lacks { bite, dip: None } => {
+                write!(f, "This plate has no tone as dark as {bite} and leaves the bath before bite {bite}: ask after one that it has.")
+            }
             Self::Seconds(came) => write!(
                 f,
                 "A bite may be asked after that is up to {} s too long or too short; {came} came: for more, make another plan.",
@@ -170,19 +146,30 @@ pub fn what_if(plan: &BitePlan, curve: &BiteCurve, bite: usize, off: Seconds) ->
     if plan.dropped.contains(&bite) {
         return Err(WhatIfError::Dropped(bite));
     }
+    if plan.lacks.contains(&bite) {
+        let dip = (bite..=bites).find(|bite| !plan.lacks.contains(bite) && !plan.dropped.contains(bite));
+        return Err(WhatIfError::Lacks { bite, dip });
+    }
     if !(-FARTHEST.0..=FARTHEST.0).contains(&off.0) {
         return Err(WhatIfError::Seconds(off.0));
     }
     let asked = off;
-    let off = Seconds(off.0.max(-plan.tones[bite].bite.0));
+    let dip = plan.to_come(curve).into_iter().find(|dip| *dip.bites.end() == bite);
+    let time = plan.tones[bite];
+    let (from, planned, planned_set) = dip.as_ref().map_or((bite, time.bite, time.set), |dip| (*dip.bites.start(), dip.length, dip.set));
+    let off = Seconds(off.0.max(-planned.0));
     // Within its lag a dip does not bite, and no dip makes a tone lighter than the one before it.
-    let bitten = Seconds(off.0.max(plan.tones[bite - 1].effective.0 - plan.tones[bite].effective.0));
+    let bitten = Seconds(off.0.max(plan.tones[from - 1].effective.0 - plan.tones[bite].effective.0));
     let tones: Vec<Moved> = plan.tones.iter().enumerate().map(|(tone, time)| moved(tone, time, curve, bite, bitten)).collect();
-    let ended = Ended::of(plan, curve, &tones, bite, (off, bitten));
+    let totals = dip.as_ref().map_or((time.total, time.shown_total), |dip| (dip.total, dip.shown_total));
+    let ended = Ended::of(plan, curve, &tones, (bite, totals), (off, bitten));
     let next = ended.next();
     let over = off.0 > 0.0;
     Ok(WhatIf {
+        from,
         bite,
+        planned,
+        planned_set,
         asked,
         off,
         slope: slope(curve, plan.tones[bite].effective),
@@ -208,161 +195,13 @@ fn slope(curve: &BiteCurve, total: Seconds) -> f64 {
     (curve.lightness_at(to).0 - curve.lightness_at(from).0) / (to.0 - from.0)
 }
 
-/// The least that is a bite where so much was planned: what a hand can do, or half of it where that is less, and a second.
-fn least(shortest: Seconds, planned: Seconds) -> Seconds {
-    Seconds(shortest.0.min(planned.0 / 2.0).max(1.0))
-}
-
-/// What the clock is set to from one total by the clock to another, both rounded; where rounding leaves nothing of a bite, the bite itself
-/// in whole seconds, as long as that ends within the strip.
-pub(crate) fn set(from: Seconds, to: Seconds, bite: Seconds, longest: Seconds) -> Seconds {
-    let by_totals = to.0 - from.0;
-    Seconds(if by_totals >= 1.0 { by_totals } else { libm::floor(bite.0.min(longest.0 - from.0)).max(0.0) })
-}
-
-/// Where a bite ended.
-pub(crate) struct Ended<'a> {
-    /// The ladder that is aimed at.
-    pub(crate) plan: &'a BitePlan,
-    pub(crate) curve: &'a BiteCurve,
-    /// Every tone of it.
-    pub(crate) moved: &'a [Moved],
-    pub(crate) bite: usize,
-    /// Total of its tone that bites, as the curve counts.
-    pub(crate) effective: Seconds,
-    /// Total on the clock, exact.
-    pub(crate) total: Seconds,
-    /// The same by the rounded totals.
-    pub(crate) shown: Seconds,
-}
-
-/// A tone to come: its number, its L*, and the total that bites.
-type ToCome = (usize, Lightness, Seconds);
-
-impl<'a> Ended<'a> {
-    /// `off` by the clock, and by what bites.
-    fn of(plan: &'a BitePlan, curve: &'a BiteCurve, moved: &'a [Moved], bite: usize, (off, bitten): (Seconds, Seconds)) -> Self {
-        let time = &plan.tones[bite];
-        let [total, shown] = [time.total, time.shown_total].map(|total| Seconds(total.0 + off.0));
-        Self { plan, curve, moved, bite, effective: Seconds(time.effective.0 + bitten.0), total, shown }
-    }
-
-    /// Every later tone of the plan whose bite is not dropped.
-    pub(crate) fn later(&self) -> impl DoubleEndedIterator<Item = (usize, &'a ToneTime)> + use<'a> {
-        let (plan, from) = (self.plan, self.bite + 1);
-        plan.tones.iter().enumerate().skip(from).filter(|(tone, _)| !plan.dropped.contains(tone))
-    }
-
-    /// What the clock would be set to if this tone's bite were the next dip.
-    fn left(&self, time: &ToneTime) -> Seconds {
-        Seconds(time.effective.0 - self.effective.0 - self.plan.handling.restart().0)
-    }
-
-    /// The clock's total for a total that bites, after so many dips more: what the clock ran before and did not bite stays as it is.
-    pub(crate) fn by_clock(&self, effective: Seconds, dips: usize) -> Seconds {
-        Seconds(effective.0 + (self.total.0 - self.effective.0) - dips as f64 * self.plan.handling.restart().0)
-    }
-
-    /// The longest total by the clock after so many dips more.
-    pub(crate) fn longest(&self, dips: usize) -> Seconds {
-        self.by_clock(self.curve.limit(), dips)
-    }
-
-    /// What the clock is set to if this tone's bite is the next dip.
-    fn set(&self, tone: usize, time: &ToneTime) -> Seconds {
-        let longest = self.longest(1);
-        let to = if tone == self.bite + 1 { time.shown_total } else { by_hand_within(self.by_clock(time.effective, 1), longest) };
-        set(self.shown, to, self.left(time), longest)
-    }
-
-    /// How long this tone's bite has still to bite, lag and drag-out apart; nothing or less where the bite that was off went past it.
-    pub(crate) fn to_bite(&self, time: &ToneTime) -> Seconds {
-        Seconds(time.effective.0 - self.effective.0)
-    }
-
-    /// Whether this tone's bite may be the next dip: `planned` is how long the first of them was to bite.
-    fn fits(&self, (tone, time): (usize, &ToneTime), planned: Seconds) -> bool {
-        self.to_bite(time) >= least(self.plan.handling.shortest_bite(), planned) && self.set(tone, time).0 > 0.0
-    }
-
-    /// How long the next bite was to bite.
-    fn planned(&self) -> Option<Seconds> {
-        let (_, time) = self.later().next()?;
-        Some(Seconds(time.effective.0 - self.plan.tones[self.bite].effective.0))
-    }
-
-    pub(crate) fn next(&self) -> Option<NextBite> {
-        let (bite, time) = self.later().next()?;
-        let gap = self.moved[self.bite].prints.0 - self.moved[bite].planned.0;
-        let set = self.set(bite, time);
-        let fits = self.fits((bite, time), self.planned()?);
-        Some(NextBite { bite, planned: time.bite, left: self.left(time), set, gap, fits })
-    }
-
-    /// The targets kept, without the bites that come too soon after: the first ones, `least` of them or more, and in the worst case all.
-    /// None only where there is no later bite.
-    pub(crate) fn dropped(&self, least: usize) -> Option<WayOn> {
-        let planned = self.planned()?;
-        let later: Vec<(usize, &ToneTime)> = self.later().collect();
-        let fit = later.iter().position(|&later| self.fits(later, planned)).unwrap_or(later.len());
-        (fit.max(least).min(later.len())..=later.len()).find_map(|from| {
-            let (soon, rest) = later.split_at(from);
-            let to_come = rest.iter().map(|&(tone, time)| (tone, self.moved[tone].planned, time.effective)).collect();
-            self.way(to_come, soon.iter().map(|&(tone, _)| tone).collect())
-        })
-    }
-
-    /// The tones left, evenly from what is there to the last target; none where that leaves a bite of less than a second by the clock.
-    pub(crate) fn respaced(&self) -> Option<WayOn> {
-        let (last, time) = self.later().next_back()?;
-        if self.to_bite(time).0 <= 0.0 || self.left(time).0 <= 0.0 {
-            return None;
-        }
-        let (from, to) = (self.moved[self.bite].prints.0, self.moved[last].planned.0);
-        let bites = self.later().count() as f64;
-        let to_come = self.later().zip(1..).map(|((tone, _), dip)| {
-            if tone == last {
-                return Some((tone, Lightness(to), time.effective));
-            }
-            let prints = Lightness(from + (to - from) * f64::from(dip) / bites);
-            Some((tone, prints, self.curve.time_of(prints)?))
-        });
-        self.way(to_come.collect::<Option<_>>()?, Vec::new()).filter(|way| way.rungs.iter().all(|rung| rung.set.0 >= 1.0))
-    }
-
-    /// Bites from totals, exact and shown, and the gaps they leave. None where drag-out leaves a bite no time.
-    fn way(&self, to_come: Vec<ToCome>, joined: Vec<usize>) -> Option<WayOn> {
-        let mut before = (self.total, self.shown);
-        let mut rungs = Vec::with_capacity(to_come.len());
-        for (dip, (tone, prints, effective)) in (1..).zip(to_come) {
-            let longest = self.longest(dip);
-            let total = self.by_clock(effective, dip);
-            let bite = Seconds(total.0 - before.0.0);
-            if bite.0 <= 0.0 {
-                return None;
-            }
-            let set = set(before.1, by_hand_within(total, longest), bite, longest);
-            let shown_total = Seconds(before.1.0 + set.0);
-            rungs.push(Rung { tone, prints, total, shown_total, bite, set });
-            before = (total, shown_total);
-        }
-        let here = (self.bite, self.moved[self.bite].prints);
-        let stand = self.moved[..self.bite].iter().map(|moved| (moved.tone, moved.prints));
-        let all: Vec<(usize, Lightness)> = stand.chain([here]).chain(rungs.iter().map(|rung| (rung.tone, rung.prints))).collect();
-        let gaps: Vec<(usize, usize, f64)> = all.windows(2).map(|w| (w[0].0, w[1].0, w[0].1.0 - w[1].1.0)).collect();
-        let widest = gaps.iter().copied().max_by(|a, b| a.2.total_cmp(&b.2))?;
-        let narrowest = gaps.iter().filter(|gap| gap.0 >= self.bite).map(|gap| gap.2).min_by(f64::total_cmp);
-        Some(WayOn { rungs, joined, widest, narrowest })
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::bites::tests::strip_14_b;
     use crate::bites::{plan, targets};
     use crate::curve::tests::any_strip;
-    use crate::practice::{Handling, Practice};
+    use crate::practice::{Handling, Made, Practice};
     use crate::strip::TestStrip;
     use crate::tones::{Targets, ToneCount};
     use approx::assert_abs_diff_eq;
@@ -454,6 +293,52 @@ mod tests {
         assert!(late.respaced.is_none());
         let dropped = late.dropped.unwrap();
         assert!(dropped.rungs.is_empty() && dropped.joined == [9]);
+    }
+
+    #[test]
+    fn where_dips_spare_restarts_the_clock_is_the_plate_s_own() {
+        let handling = Handling::new(Seconds(2.0), Seconds(2.0), Seconds(0.0)).unwrap();
+        let strip = strip_14_b();
+        let curve = BiteCurve::with(&strip, Practice { handling, made: Made::OneDip, ..Practice::default() }).unwrap();
+        let targets = targets(ToneCount::new(10).unwrap(), &curve, Targets::RESERVE).unwrap();
+        let has: Vec<bool> = (0..10).map(|tone| tone != 7).collect();
+        let plan = plan(&targets, &curve, &strip).unwrap().of_a_plate(&has);
+        let dips = plan.to_come(&curve);
+        assert_eq!(dips.last().map(|dip| dip.fewer), Some(1));
+        for dip in &dips {
+            let asked = what_if(&plan, &curve, *dip.bites.end(), Seconds(0.0)).unwrap();
+            assert_eq!((asked.planned_set, asked.from), (dip.set, *dip.bites.start()));
+            assert_abs_diff_eq!(asked.planned.0, dip.length.0, epsilon = 1e-9);
+            if let Some(next) = asked.next {
+                let come = dips.iter().find(|dip| *dip.bites.end() == next.bite).unwrap();
+                assert_eq!(next.set, come.set, "before bite {}", next.bite);
+            }
+        }
+    }
+
+    #[test]
+    fn bites_of_tones_that_a_plate_lacks_are_asked_as_one_dip() {
+        let (plan, curve) = ladder(&strip_14_b(), 10).unwrap();
+        let has: Vec<bool> = (0..10).map(|tone| tone != 7).collect();
+        let plan = plan.of_a_plate(&has);
+        let what = |bite: usize, off: f64| what_if(&plan, &curve, bite, Seconds(off));
+        // The demo's joined dip: 113.0 s (worked figure of strip 14-B, printed to 0.1 s).
+        let eight = what(8, 5.0).unwrap();
+        assert_eq!((eight.from, eight.bite), (7, 8));
+        assert_abs_diff_eq!(eight.planned.0, 113.0, epsilon = 0.1);
+        let next = what(6, 10.0).unwrap().next.unwrap();
+        assert_eq!((next.from, next.bite, next.fits), (7, 8, true));
+        assert_abs_diff_eq!(next.planned.0, 113.0, epsilon = 0.1);
+        assert_abs_diff_eq!(next.left.0, 103.0, epsilon = 0.1);
+        // Fifty seconds too long at bite 6 go past tone 7, which is not there: nothing is to be dropped.
+        let long = what(6, 50.0).unwrap();
+        assert!(long.next.unwrap().fits && long.dropped.is_none());
+        let said = |bite: usize| what(bite, 5.0).unwrap_err().to_string();
+        assert_eq!(said(7), "This plate has no tone 7, so bite 7 is in one dip with bite 8: ask after bite 8.");
+        let left = plan.clone().of_a_plate(&[true; 7]);
+        assert!(what_if(&left, &curve, 9, Seconds(5.0)).unwrap_err().to_string().contains("leaves the bath before bite 9"));
+        assert_eq!((left.leaves(), plan.leaves()), (6, 9));
+        assert!(what_if(&left, &curve, 6, Seconds(5.0)).unwrap().next.is_none());
     }
 
     #[test]

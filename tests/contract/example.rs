@@ -9,27 +9,9 @@ use std::fs;
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
-use std::sync::OnceLock;
 use stepbite_core::light::{Encoded, Reflectance};
-use stepbite_tests::{checker, data};
+use stepbite_tests::{checker, data, example};
 use tempfile::TempDir;
-
-/// The example, built once: by this very cargo, in the profile of the tests.
-fn plan() -> &'static Path {
-    static BUILT: OnceLock<PathBuf> = OnceLock::new();
-    BUILT.get_or_init(|| {
-        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
-        let built = Command::new(env!("CARGO"))
-            .current_dir(&root)
-            .args(["build", "--quiet", "-p", "stepbite-core", "--example", "plan", "--message-format", "json-render-diagnostics"])
-            .output()
-            .unwrap();
-        assert!(built.status.success(), "{}", String::from_utf8_lossy(&built.stderr));
-        let made = String::from_utf8(built.stdout).unwrap();
-        let messages = made.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
-        messages.filter_map(|message| message["executable"].as_str().map(PathBuf::from)).next_back().unwrap()
-    })
-}
 
 struct Bench {
     folder: TempDir,
@@ -51,7 +33,7 @@ impl Bench {
     }
 
     fn run(&self, drawing: &Path, more: &[&str]) -> Output {
-        Command::new(plan()).arg(drawing).arg("--out").arg(self.out()).args(more).output().unwrap()
+        Command::new(example()).arg(drawing).arg("--out").arg(self.out()).args(more).output().unwrap()
     }
 
     /// Refused: exit 1, one sentence, nothing written.

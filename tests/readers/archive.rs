@@ -7,19 +7,17 @@ use serde_json::Value;
 use std::fs;
 use std::process::Command;
 use stepbite_core::reread::{PlanFiles, Reread};
-use stepbite_tests::run;
+use stepbite_tests::{example, run};
 
 #[test]
 fn another_program_unpacks_it_and_all_files_say_the_same() {
     let directory = tempfile::tempdir().unwrap();
     let folder = directory.path();
     GrayImage::from_fn(240, 240, |x, _| image::Luma([(250 - 240 * (x / 40) / 5) as u8])).save(folder.join("card.png")).unwrap();
-    let made = Command::new(env!("CARGO"))
-        .args(["run", "-q", "-p", "stepbite-core", "--example", "plan", "--"])
+    let made = Command::new(example())
         .arg(folder.join("card.png"))
         .args(["--plate", "62x42", "--bevel", "1", "--tones", "6", "--zip", "--out"])
         .arg(folder.join("out"))
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
         .unwrap();
     assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));

@@ -2,26 +2,18 @@
 
 #![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
 
-use std::path::Path;
 use stepbite_core::aside::Aside;
 use stepbite_core::laying::{PACE, PIECE};
 use stepbite_core::papers::{Cut, Papers, Paste, Stock};
 use stepbite_core::pdf::pdf;
-use stepbite_core::sheets::{Kind, Mark, PapersToLay, Pen, Sheet, SheetSettings, Sheets};
+use stepbite_core::sheets::{Kind, Mark, PapersToLay, Pen, SheetSettings, Sheets};
 use stepbite_core::units::{Millimetres, PointMm, PxPerMm, Seconds};
+use stepbite_tests::ink::{self, PIXEL_MM};
+use stepbite_tests::made;
 use stepbite_tests::plate::{self, MadeUp};
-use stepbite_tests::said;
 
-const DPI: f64 = 300.0;
-const PIXEL_MM: f64 = 25.4 / DPI;
 const ALONG: f64 = 0.004;
 const ACROSS: f64 = 0.021;
-
-fn run(program: &str, arguments: &[&str], directory: &Path) -> Vec<u8> {
-    let output = stepbite_tests::run(program, arguments, directory);
-    assert!(output.status.success(), "{}", said(&output));
-    output.stdout
-}
 
 /// An L with its stem at the left of the print, its foot to the right, and a small square over it at the upper left.
 fn papers() -> Papers {
@@ -49,22 +41,10 @@ fn drawn() -> Sheets {
         kinds: vec![Kind::Cutting, Kind::Laying],
         title: "Ice house".into(),
         letter: "B".into(),
-        papers: Some(PapersToLay { pieces, paste }),
+        papers: Some(PapersToLay { pieces, paste, said: String::new() }),
         ..SheetSettings::default()
     };
     made_up.sheets(&settings)
-}
-
-/// Middles of dark pixels of a page with the marks that are wanted alone, mm from the paper's upper left.
-fn ink(sheets: &Sheets, page: usize, wanted: impl Fn(&Mark) -> bool) -> Vec<[f64; 2]> {
-    let mut alone = Sheet::new("alone", sheets.sheets[page].page);
-    alone.marks = sheets.sheets[page].marks.iter().filter(|mark| wanted(mark)).cloned().collect();
-    let directory = tempfile::tempdir().unwrap();
-    std::fs::write(directory.path().join("a.pdf"), pdf(&Sheets { sheets: vec![alone], ..sheets.clone() })).unwrap();
-    run("pdftoppm", &["-r", "300", "-gray", "-png", "-singlefile", "a.pdf", "a"], directory.path());
-    let pixels = image::open(directory.path().join("a.png")).unwrap().to_luma8();
-    let middle = |at: u32| (f64::from(at) + 0.5) * PIXEL_MM;
-    pixels.enumerate_pixels().filter(|(.., pixel)| pixel[0] < 128).map(|(x, y, _)| [middle(x), middle(y)]).collect()
 }
 
 fn span(points: &[[f64; 2]], axis: usize) -> (f64, f64) {
@@ -76,7 +56,7 @@ fn a_piece_is_cut_at_true_size_less_its_growth_and_mirrored_once() {
     let sheets = drawn();
     assert_eq!(sheets.sheets.iter().map(|sheet| sheet.name.as_str()).collect::<Vec<_>>(), ["cutting sheet", "laying map"]);
     let of_wall = |mark: &Mark| matches!(mark, Mark::Line { pen, points, closed: true } if *pen == Pen::solid(0.35) && points.len() == 6);
-    let wall = ink(&sheets, 0, of_wall);
+    let wall = ink::of_marks(&sheets, 0, of_wall);
     let ((left, right), (top, foot)) = (span(&wall, 0), span(&wall, 1));
     // Fibres run up and down: height by the growth along them, width across. From the outer edges of the line to its middle on either side.
     let pen = 0.35;
@@ -92,7 +72,7 @@ fn a_piece_is_cut_at_true_size_less_its_growth_and_mirrored_once() {
     let text = |page: &str| {
         let directory = tempfile::tempdir().unwrap();
         std::fs::write(directory.path().join("a.pdf"), pdf(&sheets)).unwrap();
-        String::from_utf8(run("pdftotext", &["-f", page, "-l", page, "-layout", "a.pdf", "-"], directory.path())).unwrap()
+        String::from_utf8(made("pdftotext", &["-f", page, "-l", page, "-layout", "a.pdf", "-"], directory.path())).unwrap()
     };
     let said = text("1");
     for words in ["PASTE SIDE UP", "mirror of the print", "grey-blue mulberry", "0.4 % along its fibres and 2.1 % across", "97.94 mm"] {
@@ -110,7 +90,7 @@ fn the_map_shows_pieces_where_they_lie_on_the_metal() {
     let sheets = drawn();
     let within = |mark: &Mark| matches!(mark, Mark::Within { .. });
     let edge = |mark: &Mark| matches!(mark, Mark::Line { pen, .. } if *pen == Pen::solid(0.5));
-    let (pieces, metal) = (ink(&sheets, 1, within), ink(&sheets, 1, edge));
+    let (pieces, metal) = (ink::of_marks(&sheets, 1, within), ink::of_marks(&sheets, 1, edge));
     let ((left, right), (top, foot)) = (span(&metal, 0), span(&metal, 1));
     let scale = (right - left) / 110.0;
     assert!(((foot - top) / 130.0 - scale).abs() < 0.01);

@@ -4,7 +4,6 @@
 #![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
 
 use std::collections::BTreeMap;
-use std::path::Path;
 use std::time::Instant;
 use stepbite_core::aside::Aside;
 use stepbite_core::pdf::pdf;
@@ -12,20 +11,13 @@ use stepbite_core::plane::Plane;
 use stepbite_core::sheets::{Kind, Mark, Pen, Sheet, SheetSettings, Sheets, Transfer};
 use stepbite_core::stopouts::StopOuts;
 use stepbite_core::units::PxPerMm;
+use stepbite_tests::ink::{self, PIXEL_MM};
+use stepbite_tests::made;
 use stepbite_tests::plate::{self, MadeUp};
-use stepbite_tests::said;
 
-const DPI: f64 = 300.0;
-const PIXEL_MM: f64 = 25.4 / DPI;
 /// The pen of the edges of what is painted now, and how far its middle may lie from the step map's edge, mm.
 const EDGE: f64 = 0.35;
 const MOST_OFF: f64 = 0.15;
-
-fn run(program: &str, arguments: &[&str], directory: &Path) -> Vec<u8> {
-    let output = stepbite_tests::run(program, arguments, directory);
-    assert!(output.status.success(), "{}", said(&output));
-    output.stdout
-}
 
 const PLATE: (f64, f64) = (110.0, 130.0);
 
@@ -114,15 +106,8 @@ fn edges_of_new_paint_at_300_dpi_are_the_step_map_s_within_0_15_mm() {
             let mut alone = Sheet::new("edges", sheet.page);
             let is_edge = |mark: &&Mark| matches!(mark, Mark::Curve { pen, .. } if *pen == Pen::solid(EDGE));
             alone.marks = sheet.marks.iter().filter(is_edge).cloned().collect();
-            let directory = tempfile::tempdir().unwrap();
-            let file = pdf(&Sheets { sheets: vec![alone], ..sheets.clone() });
-            std::fs::write(directory.path().join("edges.pdf"), file).unwrap();
-            run("pdftoppm", &["-r", "300", "-gray", "-png", "-singlefile", "edges.pdf", "edges"], directory.path());
-            let pixels = image::open(directory.path().join("edges.png")).unwrap().to_luma8();
             let [left, top] = corner(sheet);
-            let middle = |at: u32| (f64::from(at) + 0.5) * PIXEL_MM;
-            let dark = pixels.enumerate_pixels().filter(|(.., pixel)| pixel[0] < 128);
-            let ink: Vec<[f64; 2]> = dark.map(|(x, y, _)| [middle(x) - left, middle(y) - top]).collect();
+            let ink: Vec<[f64; 2]> = ink::of_sheet(alone, &sheets).iter().map(|[x, y]| [x - left, y - top]).collect();
 
             // A line drawn along an edge is all within half its width of its middle, and the middle is that far inside it: so ink ends half
             // a width beyond the farthest middle, and an edge that lies less than half a width from a middle lies within ink.
@@ -273,7 +258,7 @@ fn forms(plain: &[u8]) -> Forms {
 fn pages(file: &[u8]) -> Vec<Drawn> {
     let directory = tempfile::tempdir().unwrap();
     std::fs::write(directory.path().join("sheets.pdf"), file).unwrap();
-    let plain = run("qpdf", &["--qdf", "--object-streams=disable", "sheets.pdf", "-"], directory.path());
+    let plain = made("qpdf", &["--qdf", "--object-streams=disable", "sheets.pdf", "-"], directory.path());
     let find = |what: &[u8], from: usize| plain[from..].windows(what.len()).position(|part| part == what).map(|at| at + from);
     let forms = forms(&plain);
     let (mut all, mut from) = (Vec::new(), 0);

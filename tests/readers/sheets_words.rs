@@ -5,7 +5,6 @@
 #![allow(clippy::unwrap_used, reason = "where this can't go on, it fails there and says so")]
 
 use std::path::Path;
-use std::process::Command;
 use stepbite_core::archive::zipped;
 use stepbite_core::aside::{Aside, Zones};
 use stepbite_core::bath::pairs::{Judgement, Named, judged};
@@ -29,15 +28,11 @@ use stepbite_core::strip_plan::{Asked, StripPlan};
 use stepbite_core::tones::{Breaks, StepMap, Targets, ToneCount};
 use stepbite_core::units::{Millimetres, PxPerMm};
 use stepbite_core::view::View;
+use stepbite_tests::made;
+use stepbite_tests::print_words::{self, PrintWord};
 
-fn run(program: &str, arguments: &[&str], directory: &Path) -> String {
-    let output = Command::new(program)
-        .args(arguments)
-        .current_dir(directory)
-        .output()
-        .unwrap_or_else(|error| panic!("{program} could not be started ({error}): tests/run installs what these tests need."));
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    String::from_utf8(output.stdout).unwrap()
+fn read(program: &str, arguments: &[&str], directory: &Path) -> String {
+    String::from_utf8(made(program, arguments, directory)).unwrap()
 }
 
 /// A measured strip of the demo.
@@ -143,27 +138,8 @@ fn clock(text: &str) -> Option<f64> {
 
 /// The words of every page, as poppler finds them.
 fn pages(sheets: &Sheets) -> Vec<Vec<Word>> {
-    let directory = tempfile::tempdir().unwrap();
-    std::fs::write(directory.path().join("sheets.pdf"), pdf(sheets)).unwrap();
-    let text = run("pdftotext", &["-bbox", "sheets.pdf", "-"], directory.path());
-    let pages: Vec<Vec<Word>> = text
-        .split("<page ")
-        .skip(1)
-        .map(|page| {
-            let words = page.lines().filter(|line| line.contains("<word "));
-            words
-                .map(|line| {
-                    let figure = |name: &str| -> f64 {
-                        let from = line.find(&format!("{name}=\"")).unwrap() + name.len() + 2;
-                        line[from..].split('"').next().unwrap().parse::<f64>().unwrap() * 25.4 / 72.0
-                    };
-                    let from = line.find("\">").unwrap() + 2;
-                    let text = line[from..line.find("</word>").unwrap()].to_owned();
-                    Word { x: figure("xMin"), y: (figure("yMin") + figure("yMax")) / 2.0, text }
-                })
-                .collect()
-        })
-        .collect();
+    let word = |word: PrintWord| Word { x: word.x[0], y: word.middle()[1], text: word.text };
+    let pages: Vec<Vec<Word>> = print_words::of_sheets(sheets).into_iter().map(|page| page.into_iter().map(word).collect()).collect();
     assert_eq!(pages.len(), sheets.sheets.len());
     pages
 }
@@ -321,17 +297,18 @@ fn after_a_stop_no_file_of_the_zip_holds_a_time() {
             date: None,
             judged,
             pulls: None,
+            dips: &[],
             view: View::Print,
         };
         let directory = tempfile::tempdir().unwrap();
         std::fs::write(directory.path().join("plan.zip"), zipped(&folder.files(&mut |_| ())).unwrap()).unwrap();
-        run("unzip", &["-q", "plan.zip"], directory.path());
-        let read = |name: &str| std::fs::read_to_string(directory.path().join(name)).unwrap();
-        let plan: serde_json::Value = serde_json::from_str(&read("plan.json")).unwrap();
+        read("unzip", &["-q", "plan.zip"], directory.path());
+        let file = |name: &str| std::fs::read_to_string(directory.path().join(name)).unwrap();
+        let plan: serde_json::Value = serde_json::from_str(&file("plan.json")).unwrap();
         let named = ["total_s", "bite_s", "set_s", "range_s"];
         let told = plan["tones"].as_array().unwrap().iter().flat_map(|tone| named.map(|name| !tone[name].is_null()));
         assert_eq!(told.filter(|told| *told).count() > 0, judged.is_none());
-        let table = read("plan.csv");
+        let table = file("plan.csv");
         let mut table = csv::Reader::from_reader(table.as_bytes());
         let head = table.headers().unwrap().clone();
         let cells = table.records().flat_map(|row| {
@@ -340,8 +317,8 @@ fn after_a_stop_no_file_of_the_zip_holds_a_time() {
             seconds.map(|(_, cell)| cell.to_owned()).collect::<Vec<_>>()
         });
         assert_eq!(cells.count() > 0, judged.is_none());
-        let pages = run("pdftotext", &["sheets.pdf", "-"], directory.path());
-        for text in [read("read-me.txt"), read("stopouts.svg"), pages, plan["notes"].to_string()] {
+        let pages = read("pdftotext", &["sheets.pdf", "-"], directory.path());
+        for text in [file("read-me.txt"), file("stopouts.svg"), pages, plan["notes"].to_string()] {
             let words: Vec<&str> = text.split_whitespace().collect();
             if judged.is_some() {
                 assert_eq!(times_in(&words), Vec::<String>::new());

@@ -8,7 +8,7 @@ use stepbite_core::joints::{EdgeProfile, joint};
 use stepbite_core::laying::{self, Handling, LayingError, Pasting};
 use stepbite_core::light::Lightness;
 use stepbite_core::plate::SizeMm;
-use stepbite_core::rows::{self, Pin, Wish};
+use stepbite_core::rows::{self, Pin, Rules, Wish};
 use stepbite_core::shared_day::{self, PlateTurn, Plates, Round, Tray};
 use stepbite_core::units::{Millimetres, Seconds};
 use stepbite_tests::{numbers, rows as table};
@@ -21,7 +21,12 @@ fn pasted_papers_are_late_as_often() {
         let (mean, spread) = pasting.takes();
         assert_abs_diff_eq!(mean.0, row[3], epsilon = 1e-9);
         assert_abs_diff_eq!(spread.0, row[4], epsilon = 1e-9);
-        assert_abs_diff_eq!(pasting.late(), row[5], epsilon = 1e-12);
+        // The normal sum from two dozen pieces on, to rounding; the law itself within a hundredth for a dozen and fewer, and everywhere within two.
+        if pasting.pieces >= 24 {
+            assert_abs_diff_eq!(pasting.late(), row[5], epsilon = 1e-12);
+        }
+        let within = if pasting.pieces <= 12 { 0.01 } else { 0.02 };
+        assert_abs_diff_eq!(pasting.late(), row[6], epsilon = within);
     }
 }
 
@@ -88,7 +93,7 @@ fn shared_trays_and_nights_are_as_short_as_is_proven_or_nearly() {
         let sizes = vec![SizeMm { width: Millimetres(100.0), height: Millimetres(100.0) }; rounds.len()];
         let turn = |(at, round): (usize, &Round)| PlateTurn { stop_out: Some(at + 1), bites: at + 1..=at + 1, round: *round, slope: -0.1 };
         let turns = rounds.iter().map(|rounds| rounds.iter().enumerate().map(turn).collect()).collect();
-        let plates = Plates { letters: vec![String::new(); rounds.len()], sizes: sizes.clone(), turns };
+        let plates = Plates { letters: vec![String::new(); rounds.len()], sizes: sizes.clone(), turns, undecided: vec![] };
         let to = if day_min > 0.0 { day_min } else { 1440.0 };
         let hours = Hours { start: 0.0, from: 0.0, to, dry: 0.0, rinse: 0.0, dry_overnight: false, slack: Seconds(2.0) };
         let days = shared_day::days(&plates, hours, Some(&tray), None).unwrap();
@@ -99,13 +104,48 @@ fn shared_trays_and_nights_are_as_short_as_is_proven_or_nearly() {
             days.minutes
         );
         if day_min == 0.0 {
-            let day = shared_day::day_in(&rounds, &sizes, &tray);
+            let day = shared_day::day_in(&rounds, &sizes, &tray).unwrap();
             assert!((day.length.0 / 60.0 - days.minutes).abs() < 1e-6, "{row:?}");
         }
         all += 1;
         exact += usize::from(days.minutes <= shortest + 1e-6);
     }
     assert!(all >= 25 && 10 * exact >= 8 * all, "{exact} of {all} are the shortest");
+}
+
+/// Plates that lack tones, plates that leave, and nights that varnish dries over. Nights are chosen by a rule of thumb (as many bites as a day has
+/// room for), so of those days it is told how often they are the shortest.
+#[test]
+fn joined_dips_plates_that_leave_and_nights_of_drying_are_as_short_as_is_proven_or_nearly() {
+    let (mut all, mut exact, mut joined, mut leaving) = (0, 0, 0, 0);
+    for row in table("joined_days.csv") {
+        let minutes = |text: &str| text.parse::<f64>().unwrap();
+        let turn = |text: &str| {
+            let (bites, times) = text.split_once(':').unwrap();
+            let (first, last) = bites.split_once('-').unwrap();
+            let times: Vec<Seconds> = times.split(':').map(|time| Seconds(60.0 * minutes(time))).collect();
+            let bites: std::ops::RangeInclusive<usize> = first.parse().unwrap()..=last.parse().unwrap();
+            let round = Round { paint: times[0], dry: times[1], bite: times[2], rinse: times[3], air: Seconds(0.0) };
+            PlateTurn { stop_out: Some(*bites.start()), bites, round, slope: -0.1 }
+        };
+        let turns: Vec<Vec<PlateTurn>> = row[0].split('|').map(|rounds| rounds.split(';').map(turn).collect()).collect();
+        joined += usize::from(turns.iter().flatten().any(|turn| turn.bites.end() > turn.bites.start()));
+        let ends: Vec<usize> = turns.iter().map(|turns| *turns.last().unwrap().bites.end()).collect();
+        leaving += usize::from(ends.iter().min() < ends.iter().max());
+        let (most, day_min, overnight, shortest) = (minutes(&row[1]), minutes(&row[2]), &row[3] == "1", minutes(&row[4]));
+        let tray = Tray::new(Millimetres(110.0 * most - 10.0), Millimetres(100.0)).unwrap();
+        let sizes = vec![SizeMm { width: Millimetres(100.0), height: Millimetres(100.0) }; turns.len()];
+        let plates = Plates { letters: vec![String::new(); turns.len()], sizes, turns, undecided: vec![] };
+        let to = if day_min > 0.0 { day_min } else { 1440.0 };
+        let hours = Hours { start: 0.0, from: 0.0, to, dry: 0.0, rinse: 0.0, dry_overnight: overnight, slack: Seconds(2.0) };
+        let days = shared_day::days(&plates, hours, Some(&tray), None).unwrap();
+        assert!(days.bound <= shortest + 1e-6 && days.minutes >= shortest - 1e-6, "{} {} {shortest}: {row:?}", days.bound, days.minutes);
+        let most = if days.nights.is_empty() { 1.03 } else { 1.25 };
+        assert!(days.minutes <= most * shortest + 1e-6, "{} of {shortest}: {row:?}", days.minutes);
+        all += 1;
+        exact += usize::from(days.minutes <= shortest + 1e-6);
+    }
+    assert!(all >= 25 && joined >= 8 && leaving >= 8 && 10 * exact >= 7 * all, "{exact} of {all} are the shortest, {joined} {leaving}");
 }
 
 #[test]
@@ -121,12 +161,14 @@ fn rows_are_those_that_trying_every_order_finds() {
         let none = Millimetres(0.0);
         let between: Vec<f64> = (0..144).map(|i| joint(&edge(i / 12, true), &edge(i % 12, false), none, none).unwrap().tone).collect();
         let wanted: Vec<f64> = row[1..].iter().map(|value| value.parse().unwrap()).collect();
-        let free = [Pin::default(); 6];
-        let found = |turns, wish| rows::best(&between, &free, turns, wish, 1).unwrap()[0].sum();
-        assert_abs_diff_eq!(found(true, Wish::RunOn), wanted[0], epsilon = 1e-9);
-        assert_abs_diff_eq!(found(true, Wish::Contrast), wanted[1], epsilon = 1e-9);
-        assert_abs_diff_eq!(rows::mildest(&between, &free, true).unwrap().worst(), wanted[2], epsilon = 1e-9);
-        assert_abs_diff_eq!(found(false, Wish::RunOn), wanted[3], epsilon = 1e-9);
+        let rules = |turns| Rules::new(&[Pin::default(); 6], turns).alike(true);
+        let found = |turns, wish| rows::best(&between, &rules(turns), wish, 1).unwrap()[0].sum();
+        // Joints are told to a millionth: five of them.
+        let told = 5e-6;
+        assert_abs_diff_eq!(found(true, Wish::RunOn), wanted[0], epsilon = told);
+        assert_abs_diff_eq!(found(true, Wish::Contrast), wanted[1], epsilon = told);
+        assert_abs_diff_eq!(rows::mildest(&between, &rules(true)).unwrap().worst(), wanted[2], epsilon = told);
+        assert_abs_diff_eq!(found(false, Wish::RunOn), wanted[3], epsilon = told);
     }
 }
 
@@ -151,19 +193,20 @@ fn the_demo_drawings_run_on_in_the_order_they_were_drawn_for() {
         assert!((found - wanted).abs() < 2.5, "{}|{}: {found:.2} for {wanted:.2}", letter(left), letter(right));
     }
     let costs = facing::costs(&joints, Weigh::Tone);
-    let free = [Pin::default(); 4];
+    let rules = |turns| Rules::new(&[Pin::default(); 4], turns).alike(true);
     let words = |row: &rows::Row| row.order.iter().map(|one| letter(one.plate)).collect::<String>();
-    let upright = rows::best(&costs, &free, false, Wish::RunOn, 24).unwrap();
+    let upright = rows::best(&costs, &rules(false), Wish::RunOn, 24).unwrap();
     assert_eq!(words(&upright[0]), "CABD");
     assert!(upright[1].sum() > 1.5 * upright[0].sum(), "{} after {}", upright[1].sum(), upright[0].sum());
-    assert_eq!(words(&rows::mildest(&costs, &free, false).unwrap()), "CABD");
+    assert_eq!(words(&rows::mildest(&costs, &rules(false)).unwrap()), "CABD");
     // Turned plates win nothing here, by tones or by tones and shapes.
     for weigh in [Weigh::Tone, Weigh::Both] {
-        let best = &rows::best(&facing::costs(&joints, weigh), &free, true, Wish::RunOn, 1).unwrap()[0];
+        let best = &rows::best(&facing::costs(&joints, weigh), &rules(true), Wish::RunOn, 1).unwrap()[0];
         assert_eq!(words(best), "CABD", "{best:?}");
         assert!(best.order.iter().all(|one| !one.turned), "{best:?}");
     }
-    for (joint, pair) in upright[0].joints.iter().zip(["C|A", "A|B", "B|D"]) {
-        println!("{pair} {joint:.2} L*, measured {:.2}", measured[pair]);
-    }
+    // The worst joint of that row is the one that is worst as measured.
+    let pairs = ["C|A", "A|B", "B|D"];
+    let worst = |of: &dyn Fn(usize) -> f64| (0..3).max_by(|a, b| of(*a).total_cmp(&of(*b))).unwrap();
+    assert_eq!(worst(&|at| upright[0].joints[at]), worst(&|at| measured[pairs[at]]));
 }

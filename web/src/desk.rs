@@ -285,8 +285,7 @@ impl Desk {
             Some(painted_by) => painted_by.held(&standing, &plate, PxPerMm(settings.px_per_mm))?,
             None => None,
         };
-        let replanned = replan::replan(&base, &of_the_day, &standing, painted_by.filter(|_| held.is_some()).map(PaintedBy::aimed));
-        let bites = replanned.plan.clone();
+        let aimed = painted_by.filter(|_| held.is_some()).map(|painted_by| painted_by.aimed().clone());
         let by_hand = by_hand(&settings.breaks, count)?;
         limits::check(&settings)?;
         let asked = hand::Asked::of(&settings)?;
@@ -335,6 +334,11 @@ impl Desk {
         };
         let face = fresh.face.or(old_face).ok_or_else(gone)?;
         let Worked { cleaned, outlines, mut stopouts, found, by_hand, wishes, free } = fresh.worked.or(old_work).ok_or_else(gone)?;
+        // Which tones there are the map alone knows: nothing is decided about the others.
+        let has: Vec<bool> = stopouts.map().counts().iter().map(|count| *count > 0).collect();
+        let base = base.of_a_plate(&has);
+        let replanned = replan::replan(&base, &of_the_day, &standing, aimed.as_ref());
+        let bites = replanned.plan.clone();
         let pace = limits::pace(&settings, &standing.minutes, &mut stopouts, &plate)?;
         // The print is the same however long the bath of the day takes to it.
         let as_on_the_strip = if standing.bitten > 0 { bites.on_the_strip(day.factor()) } else { as_on_the_strip };
@@ -450,6 +454,7 @@ impl Desk {
             }
             PictureSpec::Member { ref plate, view, width, height } => self.member_picture(plate.as_deref(), (width, height), view)?,
             PictureSpec::Seam { width, height, ref seam } => self.seam_picture(seam, (width, height))?,
+            PictureSpec::RowPrint { width, height, ref print } => self.row_print(plan, print, (width, height), progress)?,
             PictureSpec::Glass { view, width, height, px_per_mm, centre_mm, ref proof } => {
                 let corner = |middle: f64, px: usize| middle - px as f64 / px_per_mm / 2.0;
                 let origin = PointMm { x: corner(centre_mm.0, width), y: corner(centre_mm.1, height) };

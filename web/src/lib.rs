@@ -5,6 +5,7 @@
 pub mod clock;
 pub mod desk;
 pub mod error;
+pub mod others;
 pub mod placing;
 pub mod project;
 pub mod settings;

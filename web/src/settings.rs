@@ -12,19 +12,22 @@ use stepbite_core::resist::Resist;
 use stepbite_core::smoothing::Smoothing;
 use stepbite_core::strip_plan;
 use stepbite_core::units::{Millimetres, Seconds};
-use stepbite_core::view::View;
 
 mod bath;
 mod day;
 mod done;
 mod papers;
+mod picture;
 mod pull;
 pub mod row;
+mod sheets;
 pub use bath::{BathSettings, NoStrip, StripChoice, WitnessSettings};
 pub use day::{DayDip, DayPlate, FamilyDay, FamilyDaySpec};
 pub use done::{DaySpec, Done, KeptMap};
 pub use papers::{PapersChoice, PieceChoice, StockChoice, TakeSpec};
+pub use picture::{PictureSpec, PngSpec, WorthPicture};
 pub use pull::*;
+pub use sheets::SheetChoice;
 
 /// The plate as typed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -262,18 +265,6 @@ pub struct WorthSpec {
     pub tones: i64,
 }
 
-/// A small picture of the print at a count of tones. The box is in device pixels.
-#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct WorthPicture {
-    /// How many tones.
-    pub tones: i64,
-    /// Box.
-    pub width: usize,
-    /// Box.
-    pub height: usize,
-}
-
 /// A bite that was off.
 #[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -331,185 +322,6 @@ pub struct PaintedWork {
     pub islands: usize,
 }
 
-/// A picture to show. The box is in device pixels.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(tag = "kind", rename_all = "lowercase", deny_unknown_fields)]
-pub enum PictureSpec {
-    /// The file as opened, in colour; a part of it, left, top, right, bottom in its pixels, or all.
-    Source {
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-        /// The part.
-        part: Option<[f64; 4]>,
-    },
-    /// The photograph straightened; the file in grey where there is none.
-    Straight {
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// The placed drawing.
-    Drawing {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// The step map in the tones' print colours.
-    Tones {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// Where one tone lies.
-    Tone {
-        /// Its index.
-        tone: u8,
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// One stop-out.
-    Stopout {
-        /// 1 to N−1.
-        number: usize,
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// The lift drawing, where a resist is fixed.
-    Lift {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// The expected print.
-    Proof {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-        /// With grain, or mean tones only.
-        grain: bool,
-        /// Paper and plate tone.
-        proof: ProofSettings,
-    },
-    /// Where the metal can't give what the plan wants.
-    Repair {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// What clean-up changed.
-    Removed {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// The thin dark lines over the drawing without them.
-    Lines {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// The drawing as it would print without loss.
-    Wanted {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-        /// The sheet it would be on.
-        proof: ProofSettings,
-    },
-    /// How far proof and drawing lie apart.
-    Difference {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-        /// The proof.
-        proof: ProofSettings,
-    },
-    /// Where a hand's edges may come out otherwise.
-    Chance {
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-        /// The hand.
-        edges: EdgeChoice,
-    },
-    /// The step map of a plate of the family in the tones' print colours.
-    Member {
-        /// Its map with the worker; none: the plate at hand.
-        plate: Option<String>,
-        /// Way round.
-        view: View,
-        /// Box.
-        width: usize,
-        /// Box.
-        height: usize,
-    },
-    /// Where two plates meet in the print, at true size.
-    Seam {
-        /// Exact size.
-        width: usize,
-        /// Exact size.
-        height: usize,
-        /// Which two.
-        seam: row::SeamSpec,
-    },
-    /// A window of the print.
-    Glass {
-        /// Way round.
-        view: View,
-        /// Exact size.
-        width: usize,
-        /// Exact size.
-        height: usize,
-        /// Device pixels a millimetre of plate.
-        px_per_mm: f64,
-        /// Its middle on the face, print view, mm.
-        centre_mm: (f64, f64),
-        /// Paper and plate tone.
-        proof: ProofSettings,
-    },
-}
-
 /// Which stop-out's islands.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -522,8 +334,6 @@ pub struct IslandsSpec {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct KinSpec {
-    /// What its drawing's file is called.
-    pub name: String,
     /// Its own settings, on the family's ladder.
     pub settings: Settings,
     /// Tells it from the others of its family.
@@ -536,55 +346,6 @@ pub struct KinSpec {
     pub grain: GrainChoice,
 }
 
-/// What the sheets are to be.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct SheetChoice {
-    /// `a4`, `a3`, `letter` or `tabloid`.
-    pub paper: stepbite_core::sheets::Paper,
-    /// `trace` or `press`.
-    pub transfer: stepbite_core::sheets::Transfer,
-    /// Name of the work.
-    pub title: String,
-    /// Letter of the plate.
-    pub letter: String,
-    /// Date as the page gives it.
-    pub date: String,
-    /// The kinds that print; the usual ones unless given.
-    #[serde(default = "stepbite_core::sheets::Kind::usual")]
-    pub kinds: Vec<stepbite_core::sheets::Kind>,
-    /// `full` or `outline`.
-    #[serde(default)]
-    pub style: stepbite_core::sheets::Style,
-    /// How far the edges of new paint lie inside their true line, mm, 0 to 0.5.
-    #[serde(default)]
-    pub inward_mm: f64,
-    /// A flap to hinge the sheets by.
-    #[serde(default)]
-    pub hinge: bool,
-    /// The corner that is cut off, plate view.
-    #[serde(default)]
-    pub notch: stepbite_core::sheets::Corner,
-    /// The family's row on the press bed; none: no bed diagram and no registration template.
-    #[serde(default)]
-    pub bed: Option<row::OnBedSpec>,
-    /// What the bars of a sheet printed before measure along the paper's short and long side, mm.
-    #[serde(default)]
-    pub bars_mm: Option<[f64; 2]>,
-    /// What was written down of the pulls, with the touches of this plate; none: nothing was.
-    #[serde(default)]
-    pub record: Option<stepbite_core::pulls::Record>,
-    /// The proof whose zones of ink are drawn; none: none are.
-    #[serde(default)]
-    pub zones_of: Option<ProofSettings>,
-    /// The papers to cut and lay, where there are some.
-    #[serde(default)]
-    pub papers: Option<PapersChoice>,
-    /// All plates of a family and their hours at the bath; none: one plate.
-    #[serde(default)]
-    pub together: Option<FamilyDaySpec>,
-}
-
 /// A question about the record of the pulls.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -593,17 +354,4 @@ pub struct RecordSpec {
     pub record: stepbite_core::pulls::Record,
     /// The letter of the plate whose wear is asked for.
     pub letter: String,
-}
-
-/// A PNG to save.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(tag = "kind", rename_all = "lowercase", deny_unknown_fields)]
-pub enum PngSpec {
-    /// The step map.
-    Steps,
-    /// One mask.
-    Stopout {
-        /// 1 to N−1.
-        number: usize,
-    },
 }

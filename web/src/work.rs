@@ -3,6 +3,7 @@
 use crate::clock::Laps;
 use crate::desk::{Desk, Joins, Plan, StandingFacts, typed};
 use crate::error::Refusal;
+use crate::others::Others;
 use js_sys::{Array, Error, Function, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -37,8 +38,8 @@ pub struct Work {
     file: Vec<u8>,
     /// A drawing that is gone through for its project file.
     gone_through: Fingerprint,
-    /// Other plates' files that were gone through for the same project file.
-    others: Vec<Fingerprint>,
+    /// Other plates' files for the same project file.
+    others: Others,
 }
 
 #[derive(Serialize)]
@@ -176,7 +177,13 @@ impl Work {
     #[wasm_bindgen(constructor)]
     pub fn new() -> Self {
         console_error_panic_hook::set_once();
-        Self { inner: Desk::default(), name: String::new(), file: Vec::new(), gone_through: Fingerprint::default(), others: Vec::new() }
+        Self {
+            inner: Desk::default(),
+            name: String::new(),
+            file: Vec::new(),
+            gone_through: Fingerprint::default(),
+            others: Others::default(),
+        }
     }
 
     /// Makes room for a picture file of so many bytes, which then comes in parts; one that came before and was not opened is dropped.

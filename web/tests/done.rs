@@ -192,7 +192,7 @@ fn the_proof_is_of_the_strips_own_time_and_a_day_leaves_out_what_is_done() {
     };
     let before = print(&bench);
     let day = |bench: &Bench| {
-        let spec = DaySpec { start_min: 540.0, from_min: 540.0, to_min: 1080.0, dry_overnight: false };
+        let spec = DaySpec { start_min: 540.0, from_min: 540.0, to_min: 1080.0, dry_overnight: false, dried_min: None };
         serde_json::to_value(bench.desk.day_plan(&spec).unwrap()).unwrap()
     };
     let numbers = |day: &Value| {
@@ -252,7 +252,7 @@ fn while_a_decision_is_due_the_day_says_that_its_hours_may_change() {
     bench.tick(1);
     bench.bite(1, 300.0);
     assert!(bench.standing()["due"].is_object());
-    let spec = DaySpec { start_min: 540.0, from_min: 540.0, to_min: 1080.0, dry_overnight: false };
+    let spec = DaySpec { start_min: 540.0, from_min: 540.0, to_min: 1080.0, dry_overnight: false, dried_min: None };
     let notes = serde_json::to_value(bench.desk.day_plan(&spec).unwrap()).unwrap()["notes"].clone();
     assert!(
         notes.as_array().unwrap().iter().any(|note| note.as_str().unwrap().starts_with("How to go on after bite 1 is not decided")),

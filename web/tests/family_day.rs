@@ -54,3 +54,24 @@ fn a_card_with_every_tone_has_a_dip_a_bite_and_one_that_lacks_a_tone_says_so() {
     assert_eq!(joins["to_come"].as_array().unwrap().len(), 3, "{joins}");
     assert!(joins["said"].as_str().unwrap().contains("are one dip: one restart fewer"), "{joins}");
 }
+
+#[test]
+fn what_has_dried_by_the_log_dries_no_longer_and_an_undecided_plate_is_named() {
+    let mut desk = desk();
+    update(&mut desk, &json!({ "bench": { "dry_min": 25, "rinse_min": 5 } })).unwrap();
+    let asked = |dried: Value, undecided: bool| {
+        let mut spec = spec(&["A"], &json!({}));
+        spec.plates[0].dips[0].paint_min = None;
+        spec.plates[0].dips[0].dried_min = serde_json::from_value(dried).unwrap();
+        spec.plates[0].undecided = undecided;
+        let day = serde_json::to_value(desk.family_day(&spec).unwrap()).unwrap();
+        let first = day["stretches"].as_array().unwrap().iter().find(|each| each["kind"] == "bite").unwrap()["from_min"].as_f64().unwrap();
+        (first, day["notes"].to_string())
+    };
+    let (first, notes) = asked(Value::Null, false);
+    assert!((first - 565.0).abs() < 1e-6 && notes.contains("counted with its whole drying"), "{first} {notes}");
+    let (first, notes) = asked(json!(20), true);
+    assert!((first - 545.0).abs() < 1e-6 && !notes.contains("whole drying"), "{first} {notes}");
+    assert!(notes.contains("How to go on with plate A is not decided"), "{notes}");
+    assert!((asked(json!(600), false).0 - 540.0).abs() < 1e-6);
+}

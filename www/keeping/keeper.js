@@ -3,6 +3,7 @@ import { fileName, save } from "../downloads.js";
 import { beginning } from "../state.js";
 import { Autosave } from "./autosave.js";
 import { contentId } from "./content-id.js";
+import { LARGE_FILE } from "./drawing-file.js";
 import { disk } from "../run/disk.js";
 import { record } from "../run/record.js";
 import { DrawingGone, Store } from "./store.js";
@@ -18,8 +19,6 @@ import { LOOKS, moment, TAKEN_OVER, trouble } from "./words.js";
 /** What is shown of it. `lasting`: whether the browser has promised not to clear it by itself; null: not known. `filed`: when it was last saved as a file. `page`: whether the page itself is there without a network; null: not known yet.
  * @typedef {{ at: number | null, trouble: string | null, looks: boolean, points: import("./store.js").PointLine[], lasting: boolean | null, filed: number | null, page: "held" | "not" | "file" | null }} Kept */
 
-/** Drawings larger than this, bytes, are kept as the file the browser holds, not as bytes in memory. */
-const LARGE = 64e6;
 /** So many earlier states wait at most while nothing can be written. */
 const MOST_WAITING = 5;
 /** Whether the browser was asked to keep the storage for good: once, ever. */
@@ -231,7 +230,7 @@ export class Keeper {
       } catch (error) {
         if (!(error instanceof DrawingGone)) throw error;
         const files = [now, ...(first ? [first.moment] : [])].flatMap(({ work, file }) => [file, ...(work.family ?? []).map((kin) => kin.file)]);
-        const bytes = async (/** @type {Blob} */ file) => ({ id: await this.#id(file), bytes: file.size > LARGE ? file : await file.arrayBuffer() });
+        const bytes = async (/** @type {Blob} */ file) => ({ id: await this.#id(file), bytes: file.size > LARGE_FILE ? file : await file.arrayBuffer() });
         await store.write({ entry, point, drawings: await Promise.all([...new Set(files)].map(bytes)) });
       }
       if (first) this.#waiting = this.#waiting.filter((each) => each !== first);

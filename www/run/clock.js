@@ -35,6 +35,11 @@ export function momentOf(event) {
   return late >= 0 && late <= LATEST_MS ? { steady: at.steady - late, wall: at.wall - late } : at;
 }
 
+/** A moment that was noted by the wall clock alone. @param {number} wall ms @param {Moment} at now */
+export function momentAt(wall, at) {
+  return { steady: at.steady - (at.wall - wall), wall };
+}
+
 /** @param {string} what @param {number | null} length_ms @param {Moment} from @param {number} [spent_ms] @returns {Timing} */
 export function timing(what, length_ms, from, spent_ms = 0) {
   return { what, from: { ...from }, length_ms, spent_ms };

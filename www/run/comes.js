@@ -5,6 +5,7 @@
  * @typedef {import("./record.js").Run} Run
  * @typedef {import("./clock.js").Moment} Moment
  * @typedef {import("../../web/types.d.ts").Plan} Plan
+ * @typedef {import("../../web/types.d.ts").LogEntry} LogEntry
  */
 import { timing } from "./clock.js";
 import { bare, bites } from "./words.js";
@@ -39,8 +40,19 @@ export function fits({ phase, number, back }, { next, bitten, painted, due }) {
     case "dry": return bite;
     case "ready": return back ? out : bite;
     case "out": return out;
+    // Between two turns of a family any of them may come.
+    case "next": return true;
     default: return false;
   }
+}
+
+/**
+ * The entry by which the stop-out of a turn is painted, where it has something to dry and the log has gone no further: the turn itself does not know of it.
+ * @param {Run} left @param {Plan} plan @param {LogEntry[]} log
+ */
+export function justPainted({ phase, number }, { standing: { next, due }, stopouts }, log) {
+  if (phase !== "paint" || due || next.kind !== "bite" || next.bite !== number || stopouts[number - 1]?.new_share === 0) return undefined;
+  return log.findLast((entry) => entry.kind === "painted" && entry.stop_out === number);
 }
 
 /** The turn with the times of now: what a clock is set to may have changed since it was last shown. @param {Run} run @param {Plan} plan @returns {Partial<Run>} */
@@ -56,6 +68,7 @@ export function where({ phase, number, back, joins }, last) {
   switch (phase) {
     case "check": return "before the run";
     case "finished": return "the last bite is done";
+    case "next": return "between two turns";
     case "paint": case "dry": return `stop-out ${number} of ${last}`;
     default: return `${bites({ number, joins })} of ${last}${back ? ", once more" : ""}; ${bare(number, last)}`;
   }

@@ -18,6 +18,8 @@
  * @property {Moment | null} pressed
  * @property {[number, number, number]} plate the face's width and height, and the bevel, mm
  * @property {{ letter: string, title: string }} words
+ * @property {boolean} [left] the printer left the screen, and may go on
+ * @property {string} [example] what is said of figures that are nobody's trial
  */
 import { passed } from "./clock.js";
 
@@ -56,8 +58,18 @@ export function spare(laying, at) {
   return open_s - Math.max(pieces.length * pace, gone + (pieces.length - pasted.length) * pace);
 }
 
-/** The next turn: another piece pasted, then the press. @param {Laying} laying @param {Moment} at @returns {Laying} */
+/** Two presses nearer than this, ms, are one: nobody picks and pastes a piece so quickly, and a piece that is skipped has no clock. */
+export const DEAD_MS = 700;
+
+/** Whether a press comes too soon after the one before to be another. @param {Laying} laying @param {Moment} at */
+export function tooSoon({ pasted, pressed }, at) {
+  const last = pressed ?? pasted[pasted.length - 1];
+  return last !== undefined && since(last, at).ms < DEAD_MS;
+}
+
+/** The next turn: another piece pasted, then the press; the same laying where the press is one with the one before. @param {Laying} laying @param {Moment} at @returns {Laying} */
 export function turned(laying, at) {
+  if (tooSoon(laying, at)) return laying;
   if (laying.phase === "press") return { ...laying, phase: "done", pressed: at };
   if (laying.phase === "done") return laying;
   const pasted = [...laying.pasted, at];

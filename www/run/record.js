@@ -5,9 +5,18 @@
  *
  * @typedef {import("./clock.js").Timing} Timing
  * @typedef {import("../../web/types.d.ts").LogEntry} LogEntry
- * @typedef {"check" | "paint" | "dry" | "ready" | "bite" | "asked" | "out" | "finished"} Phase
+ * @typedef {"check" | "paint" | "dry" | "ready" | "bite" | "asked" | "out" | "next" | "finished"} Phase
+ * @typedef {{ id: string, letter: string, from: number, to: number, set_s: number, sets: number[] }} Mate another plate of the family in the same dip; `sets` as of `joins`
+ * @typedef {{ id: string, letter: string, log: LogEntry[] }} Pending what is still to be written into another plate's log
+ * @typedef {{ id: string, letter: string, what: "dry" | "rinse", number: number, timing: Timing }} Wait a stop-out that dries, or a plate that is rinsed and dries after a bite, while the hands are at another
  * @typedef {object} Run
- * @property {string} plate which plate it is of
+ * @property {string} plate which plate it is of, by its drawing and size
+ * @property {string} [id] which plate it is of; runs of older pages have none
+ * @property {boolean} [family] false: this plate alone, though it has a family
+ * @property {Mate[]} [mates]
+ * @property {Pending[]} [pending]
+ * @property {Wait[]} [waits]
+ * @property {{ id: string, log: LogEntry[] }[]} [others] logs of other plates that were written of late, which may not be kept elsewhere yet
  * @property {Phase} phase
  * @property {number} number of the stop-out or bite; 0 before the first
  * @property {boolean} back whether the plate is put back for the same bite
@@ -27,16 +36,37 @@
 const NAME = "stepbite.run";
 const VERSION = 1;
 /** @type {Phase[]} */
-const PHASES = ["check", "paint", "dry", "ready", "bite", "asked", "out", "finished"];
+const PHASES = ["check", "paint", "dry", "ready", "bite", "asked", "out", "next", "finished"];
 
 /** @param {unknown} x */
 const finite = (x) => typeof x === "number" && Number.isFinite(x);
 
+/** @param {any} timing */
+const times = (timing) => finite(timing?.from?.steady) && finite(timing.from.wall) && finite(timing.spent_ms) && (timing.length_ms === null || finite(timing.length_ms));
+
+/** What there is of the family, by what makes an item of it. @type {[keyof Run, (item: any) => boolean][]} */
+const LISTS = [
+  ["mates", ({ id, letter, from, to, set_s, sets }) => typeof id === "string" && typeof letter === "string" && [from, to, set_s].every(finite) && Array.isArray(sets)],
+  ["pending", ({ id, letter, log }) => typeof id === "string" && typeof letter === "string" && Array.isArray(log)],
+  ["waits", ({ id, letter, what, number, timing }) => typeof id === "string" && typeof letter === "string" && ["dry", "rinse"].includes(what) && finite(number) && times(timing)],
+  ["others", ({ id, log }) => typeof id === "string" && Array.isArray(log)],
+];
+
+/** What is torn of the family is left out: it is no reason to lose the clock of a plate in the bath. @param {Run} run @returns {Run} */
+function mended(run) {
+  const made = /** @type {any} */ ({ ...run });
+  for (const [name, is] of LISTS) {
+    if (!(name in made)) continue;
+    made[name] = Array.isArray(made[name]) ? made[name].filter((item) => Boolean(item) && is(item)) : [];
+  }
+  if ("id" in made && typeof made.id !== "string") delete made.id;
+  return made;
+}
+
 /** @param {any} run @returns {run is Run} */
 function whole(run) {
   const { timing } = run ?? {};
-  const timed = timing === null || (finite(timing?.from?.steady) && finite(timing.from.wall) && finite(timing.spent_ms)
-    && (timing.length_ms === null || finite(timing.length_ms)));
+  const timed = timing === null || times(timing);
   return Boolean(run) && PHASES.includes(run.phase) && typeof run.plate === "string" && finite(run.number) && timed
     && (run.planned_s === null || finite(run.planned_s)) && finite(run.before_s) && typeof run.words?.where === "string" && Array.isArray(run.log)
     && (run.phase !== "bite" || timing !== null) && (run.phase !== "asked" || finite(run.conflict?.steady_ms));
@@ -57,7 +87,7 @@ export function record(storage, disk) {
       const found = JSON.parse(text ?? "null");
       if (found?.version !== VERSION) return null;
       const turn = Number.isSafeInteger(found.number) ? found.number : 0;
-      return { number: turn, run: /** @type {Run | null} */ (whole(found.run) ? found.run : null) };
+      return { number: turn, run: /** @type {Run | null} */ (whole(found.run) ? mended(found.run) : null) };
     } catch {
       return null;
     }
@@ -109,7 +139,12 @@ export function record(storage, disk) {
   };
 }
 
+/** Whether a log begins with all entries of another. @param {LogEntry[]} log @param {LogEntry[]} other */
+export function beginsWith(log, other) {
+  return other.every((entry, i) => JSON.stringify(entry) === JSON.stringify(log[i]));
+}
+
 /** Whether a log goes on from another: begins with all its entries and has more. @param {LogEntry[]} longer @param {LogEntry[]} shorter */
 export function goesOn(longer, shorter) {
-  return longer.length > shorter.length && shorter.every((entry, i) => JSON.stringify(entry) === JSON.stringify(longer[i]));
+  return longer.length > shorter.length && beginsWith(longer, shorter);
 }

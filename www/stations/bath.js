@@ -27,7 +27,7 @@ export function bath(desk) {
     "The run takes the whole screen and leads turn by turn, by holding the screen, by keys or by a pedal. It goes on over a reload, and tells sound and flash 10 s before the end of a bite and at it.")), enter);
   const before = begun(desk, writing);
   const today = day(desk);
-  const all = together(desk);
+  const all = together(desk, writing);
   const written = log(writing);
   const repairs = repair(desk);
   const list = h("ol", { class: "run" });
@@ -61,8 +61,9 @@ export function bath(desk) {
       const { next, painted, bitten, total_s, due } = plan.standing;
       say(stands, painted === 0 ? "Nothing is done to the metal yet." : next.kind === "finished" ? `All bites are done; in the bath in all ${clock(total_s)}.`
         : `Painted up to stop-out ${painted}, bitten up to bite ${bitten}; total so far ${clock(total_s)}.`);
-      say(enter, painted === 0 && !running.on ? "Begin the run" : due ? "Go on: decide how" : next.kind === "paint" ? `Go on: stop-out ${next.stop_out}` : next.kind === "bite" ? `Go on: bite ${next.bite}` : "The run is done");
-      enter.disabled = next.kind === "finished";
+      const others = running.others;
+      say(enter, others && (next.kind === "finished" || running.on || painted > 0) ? "Go on: all plates in turn" : painted === 0 && !running.on ? "Begin the run" : due ? "Go on: decide how" : next.kind === "paint" ? `Go on: stop-out ${next.stop_out}` : next.kind === "bite" ? `Go on: bite ${next.bite}` : "The run is done");
+      enter.disabled = next.kind === "finished" && !others;
       list.replaceChildren(...rows(plan, planned));
     },
   };

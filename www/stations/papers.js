@@ -8,7 +8,7 @@ import { late } from "./papers/late.js";
 import { order } from "./papers/order.js";
 import { list } from "./papers/list.js";
 import { picture } from "./papers/picture.js";
-import { MOST_PIECES, NO_PAPERS, piecesOf, takenOver, withPiece, withPieces } from "./papers/pieces.js";
+import { MOST_PIECES, MOST_STOCKS, NO_PAPERS, piecesOf, takenOver, withPiece, withPieces } from "./papers/pieces.js";
 import { stocks } from "./papers/stocks.js";
 import { take } from "./papers/take.js";
 
@@ -34,12 +34,21 @@ export function papers(desk) {
   const answer = new Answer(desk, "papers", (state) => piecesOf(state.papers).length ? /** @type {Papers} */ (state.papers) : undefined, () => root.hidden || update(desk.state),
     ({ planned, plannedDrawing }) => planned && [planned.plate, plannedDrawing, planned.strip]);
 
+  /** What a project file would refuse is refused here, before it is there. @param {Papers} next */
+  function fits(next) {
+    const much = next.pieces.length > MOST_PIECES ? `Up to ${MOST_PIECES} pieces go into one pull, ${next.pieces.length} would be there: take some away first, or join some.`
+      : next.stocks.length > MOST_STOCKS ? `Up to ${MOST_STOCKS} papers go into one pull, ${next.stocks.length} would be there: give pieces that are alike one paper.` : "";
+    if (much) desk.notice(much, "refused");
+    return much === "";
+  }
+
   /** @type {Bench} */
   const bench = {
     papers: () => desk.state.papers ?? NO_PAPERS,
     set(name, next, gesture = null) {
       const { proof } = desk.state;
-      return desk.changeJob(name, proof.laid.length && next.pieces.length ? takenOver(next, proof) : { papers: next }, gesture);
+      const patch = proof.laid.length && next.pieces.length ? takenOver(next, proof) : { papers: next };
+      return fits(patch.papers) && desk.changeJob(name, patch, gesture);
     },
     add(name, stock, outlines, part = {}) {
       const { papers: now, proof } = desk.state;
@@ -49,6 +58,7 @@ export function papers(desk) {
         return false;
       }
       const next = withPieces(over, stock, outlines, part);
+      if (!fits(next)) return false;
       if (!desk.changeJob(name, { papers: next, ...(proof.laid.length ? { proof: { ...proof, laid: [] } } : {}) })) return false;
       bench.pick(next.pieces.length - 1);
       return true;
@@ -89,7 +99,7 @@ export function papers(desk) {
   } }, "Use the example’s papers");
   const over = h("button", { type: "button", onclick: () => {
     const next = takenOver(bench.papers(), desk.state.proof);
-    if (desk.changeJob("papers of the proof taken over", next)) bench.pick(0);
+    if (fits(next.papers) && desk.changeJob("papers of the proof taken over", next)) bench.pick(0);
   } });
   const draw = h("button", { type: "button", class: "toggle", onclick: () => bench.draw(bench.drawing === "new" ? null : "new") });
   const whole = h("button", { type: "button", onclick: () => bench.add("a whole ground", bench.stock, [null]) }, "A ground as large as the plate");

@@ -82,6 +82,13 @@ impl BitePlan {
         dips
     }
 
+    /// The dips that are still to come of the plate that the ladder is of; see [`BitePlan::of_a_plate`].
+    #[must_use]
+    pub fn to_come(&self, curve: &BiteCurve) -> Vec<TimedDip> {
+        let has: Vec<bool> = (0..self.tones.len()).map(|tone| !self.lacks.contains(&tone)).collect();
+        self.dips(curve, &has)
+    }
+
     /// What is to be said of dips that join bites; none where there are none.
     #[must_use]
     pub fn joined_note(&self, dips: &[TimedDip]) -> Option<String> {

@@ -125,10 +125,11 @@ impl Standing {
         Seconds(self.dips.iter().filter(|dip| dip.bite <= bite).map(|dip| dip.actual.0).sum())
     }
 
-    /// What comes next on a plate with so many bites.
+    /// What comes next on a plate with so many bites. Of a plate that leaves before the ladder's end they are those up to its darkest tone's
+    /// ([`crate::bites::BitePlan::leaves`]): a bite after it would find nothing bare.
     #[must_use]
     pub fn next(&self, bites: usize) -> Next {
-        if self.painted > self.bitten && !self.dropped.contains(&self.painted) {
+        if self.painted > self.bitten && self.painted <= bites && !self.dropped.contains(&self.painted) {
             return Next::Bite(self.painted);
         }
         match (self.bitten.max(self.painted) + 1..=bites).find(|bite| !self.dropped.contains(bite)) {
@@ -250,6 +251,27 @@ fn void_way(held: &mut [Held], log: &[Entry], dip: usize) {
     }
 }
 
+/// Bites that went on from one another are one dip: where the last of them did not happen, none did, nor the ticks between, which paint nothing.
+fn strike_dip(held: &mut [Held], log: &[Entry], of: usize) {
+    if !matches!(log[of].what, What::Bitten { joined: true, .. }) {
+        return;
+    }
+    for at in (0..of).rev() {
+        match log[at].what {
+            _ if held[at] == Held::Not => {}
+            What::Painted { .. } => held[at] = Held::Not,
+            What::Bitten { joined, .. } => {
+                held[at] = Held::Not;
+                if !joined {
+                    return;
+                }
+            }
+            What::Corrected { .. } => {}
+            What::Begun { .. } | What::PutBack { .. } | What::Way { .. } => return,
+        }
+    }
+}
+
 /// The last thing done that still stands; corrections are none.
 fn last_done(log: &[Entry], held: &[Held]) -> Option<usize> {
     (0..log.len()).rev().find(|&at| !matches!(log[at].what, What::Corrected { .. }) && held[at] != Held::Not)
@@ -286,6 +308,7 @@ fn corrected(held: &mut [Held], log: &[Entry], (at, of, to): (usize, usize, Inst
             }
             debug_assert!(standing.begun(), "something was done");
             held[of] = Held::Not;
+            strike_dip(held, log, of);
             Ok(())
         }
     }
@@ -380,6 +403,11 @@ mod tests {
         }
         let standing = Standing::of(&log, 3).unwrap();
         assert_eq!((standing.next(3), standing.total(), standing.total_after(2)), (Next::Finished, Seconds(60.0), Seconds(30.0)));
+        // A plate whose darkest tone is 2 leaves after it, also where a later stop-out was painted on bare nothing.
+        let two: Vec<Entry> = log[..4].to_vec();
+        assert_eq!(Standing::of(&two, 3).unwrap().next(2), Next::Finished);
+        assert_eq!(Standing::of(&log[..5], 3).unwrap().next(2), Next::Finished);
+        assert_eq!(Standing::of(&[], 3).unwrap().next(0), Next::Finished);
         assert!(words(&[painted(1), painted(2)], 3).contains("Entry 2"));
         assert!(words(&[bitten(1, 5.0)], 3).contains("Entry 1"));
         assert!(words(&[painted(2)], 3).contains("stop-out 2"));
@@ -413,6 +441,26 @@ mod tests {
         let standing = Standing::of(&[painted(1), bitten(1, 7.0), off(1), off(0)], 3).unwrap();
         assert_eq!(standing, Standing::default());
         assert!(words(&[painted(1), off(3)], 3).contains("does not come before"));
+    }
+
+    #[test]
+    fn a_joined_dip_is_struck_whole() {
+        let joined = |bite: usize| {
+            entry(What::Bitten { bite, planned_s: Seconds(67.0), actual_s: Seconds(69.0), celsius: None, factor: None, joined: true })
+        };
+        let off = |of| corrected(of, Instead::NotDone);
+        // Bites 2, 3 and 4 in one dip; what was put right meanwhile is no other thing done.
+        let mut log = vec![painted(1), bitten(1, 7.0), painted(2), bitten(2, 46.0), painted(3), joined(3), painted(4), joined(4)];
+        log.push(corrected(7, Instead::Dip { actual_s: Seconds(70.0), celsius: None }));
+        log.push(off(7));
+        let standing = Standing::of(&log, 5).unwrap();
+        assert_eq!((standing.painted, standing.bitten, standing.total(), standing.last), (2, 1, Seconds(7.0), Some(2)));
+        assert_eq!(standing.next(5), Next::Bite(2));
+        // The stop-out before the dip was painted: it takes an entry of its own, and so does a bite that is a dip alone.
+        log.extend([bitten(2, 5.0), off(10)]);
+        assert_eq!(Standing::of(&log, 5).unwrap().last, Some(2));
+        log.push(off(2));
+        assert_eq!(Standing::of(&log, 5).unwrap().next(5), Next::Paint(2));
     }
 
     #[test]

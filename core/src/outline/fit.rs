@@ -15,6 +15,9 @@ const BEND: f64 = 0.6;
 const REACH: usize = 5;
 /// Times the parameters are improved before a curve is cut.
 const NEWTON: usize = 3;
+/// With less room than this, pixels, a curve is looked at between the middles too, at these parts of a step.
+const COARSE: f64 = 0.65;
+const BETWEEN: [f64; 3] = [0.25, 0.5, 0.75];
 /// Handles as a share of the corner's legs where the safe line rounds a pixel's corner: it passes 0.14 pixels from it.
 const ROUNDING: f64 = 0.8;
 
@@ -244,6 +247,8 @@ impl<'a> Run<'a> {
         let count = self.ground.middles.len();
         let mut worst = (0.0, 0);
         let last = u.len() - 1;
+        // Where millimetres leave less room than pixels do, a curve may swing out between two cracks.
+        let coarse = self.ground.room_at_turns() < COARSE;
         for i in 0..=last {
             let at = self.first + a + i;
             let middle = self.ground.middles[at % count];
@@ -264,9 +269,28 @@ impl<'a> Run<'a> {
                     worst = (share, i.max(1));
                 }
             }
+            if i < last && coarse {
+                let (corner, next) = (self.ground.corners[at % count + 1], self.ground.middles[(at + 1) % count]);
+                let room = self.ground.room_at_turns();
+                for part in BETWEEN {
+                    let here = value(curve, u[i] + part * (u[i + 1] - u[i]));
+                    let off = beside(here, middle, corner).min(beside(here, corner, next));
+                    let share = off / (room * room);
+                    if share > worst.0 {
+                        worst = (share, i.max(1));
+                    }
+                }
+            }
         }
         (libm::sqrt(worst.0), worst.1)
     }
+}
+
+/// The square of the distance of a point from a stretch between two others.
+fn beside(p: Point, a: Point, b: Point) -> f64 {
+    let (along, off) = (b - a, p - a);
+    let t = (off.dot(along) / along.hypot2()).clamp(0.0, 1.0);
+    (off - along * t).hypot2()
 }
 
 fn unit(v: Vec2) -> Option<Vec2> {

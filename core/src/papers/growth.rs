@@ -5,7 +5,6 @@
 
 use super::Stock;
 use crate::units::PointMm;
-use std::collections::BTreeMap;
 
 /// An outline as it is cut dry: `growth` taken off along and across fibres that run at `fibre` degrees (from the level, anticlockwise in print
 /// view), about the middle of its box, which stays where it is.
@@ -25,24 +24,6 @@ pub fn cut_smaller(outline: &[PointMm], stock: &Stock, fibre: f64) -> Vec<PointM
         PointMm { x: mx + along * along_x - across * along_y, y: my + along * along_y + across * along_x }
     };
     outline.iter().map(each).collect()
-}
-
-/// The sides of an outline that a knife follows. Holes are joined to what is around them by a line that is walked there and back, and what was
-/// clipped runs along an edge and back: neither is cut.
-#[must_use]
-pub fn cut_lines(outline: &[PointMm]) -> Vec<[PointMm; 2]> {
-    let key = |point: &PointMm| (point.x.to_bits(), point.y.to_bits());
-    let sides = || outline.iter().zip(outline.iter().cycle().skip(1)).filter(|(a, b)| a != b);
-    let mut walked: BTreeMap<[(u64, u64); 2], usize> = BTreeMap::new();
-    for (a, b) in sides() {
-        let (a, b) = (key(a), key(b));
-        *walked.entry([a.min(b), a.max(b)]).or_default() += 1;
-    }
-    let single = |a: &PointMm, b: &PointMm| {
-        let (a, b) = (key(a), key(b));
-        walked.get(&[a.min(b), a.max(b)]).is_some_and(|times| times % 2 == 1)
-    };
-    sides().filter(|(a, b)| single(a, b)).map(|(&a, &b)| [a, b]).collect()
 }
 
 #[cfg(test)]
@@ -83,18 +64,6 @@ mod tests {
         assert_abs_diff_eq!(cut[0].x, 0.0, epsilon = 1e-12);
         assert_abs_diff_eq!(cut[1].x, 10.0, epsilon = 1e-12);
         assert_abs_diff_eq!(libm::hypot(cut[3].x - cut[2].x, cut[3].y - cut[2].y), 200f64.sqrt() / 1.05, epsilon = 1e-9);
-    }
-
-    #[test]
-    fn a_hole_is_cut_and_the_way_to_it_is_not() {
-        let mut outline = square(0.0, 0.0, 30.0, 30.0);
-        outline.push((0.0, 0.0).into());
-        let mut hole = square(10.0, 10.0, 5.0, 5.0);
-        hole.reverse();
-        outline.extend(hole.iter().copied().chain([hole[0]]));
-        // From the hole's first corner back to the first: the side that closes it.
-        assert_eq!(cut_lines(&outline).len(), 8);
-        assert_eq!(cut_lines(&square(0.0, 0.0, 1.0, 1.0)).len(), 4);
     }
 
     proptest! {

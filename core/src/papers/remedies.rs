@@ -106,7 +106,7 @@ pub struct Remedy {
 /// What can be done about being late, the surest first.
 #[must_use]
 pub fn remedies(papers: &Papers, laid: &LaidOut, paste: &Paste) -> Vec<Remedy> {
-    let count = papers.pieces.len();
+    let count = laid.pastings();
     if count == 0 {
         return Vec::new();
     }
@@ -127,16 +127,20 @@ pub fn remedies(papers: &Papers, laid: &LaidOut, paste: &Paste) -> Vec<Remedy> {
     all
 }
 
-/// How many pieces are left when neighbours of one paper are cut as one: pieces that meet, of the same paper, fibres, side and edge, as long as
+/// How many times paste goes on when neighbours of one paper are cut as one: pieces that meet, of the same paper, fibres, side and edge, as long as
 /// an order still lays them all.
 fn merged(papers: &Papers, laid: &LaidOut) -> usize {
     let mut group: Vec<usize> = (0..papers.pieces.len()).collect();
     let alike = |one: usize, other: usize| {
         let (a, b) = (&papers.pieces[one], &papers.pieces[other]);
         let apart = (a.fibre - b.fibre).rem_euclid(180.0);
-        a.stock == b.stock && a.turned == b.turned && a.torn == b.torn && apart.min(180.0 - apart) <= 1.0
+        a.outline.is_some()
+            && b.outline.is_some()
+            && a.stock == b.stock
+            && a.turned == b.turned
+            && a.torn == b.torn
+            && apart.min(180.0 - apart) <= 1.0
     };
-    let relation = papers.relation();
     for meeting in &laid.meet {
         let (one, other) = meeting.pieces;
         let (keep, gone) = (group[one].min(group[other]), group[one].max(group[other]));
@@ -144,15 +148,19 @@ fn merged(papers: &Papers, laid: &LaidOut) -> usize {
             continue;
         }
         let tried: Vec<usize> = group.iter().map(|&of| if of == gone { keep } else { of }).collect();
-        let joined: Vec<(usize, usize)> =
-            relation.iter().map(|&(above, beneath)| (tried[above], tried[beneath])).filter(|(above, beneath)| above != beneath).collect();
+        let joined: Vec<(usize, usize)> = laid
+            .relation
+            .iter()
+            .map(|&(above, beneath)| (tried[above], tried[beneath]))
+            .filter(|(above, beneath)| above != beneath)
+            .collect();
         if laying::order(&vec![Handling::default(); tried.len()], &joined).is_ok() {
             group = tried;
         }
     }
     group.sort_unstable();
     group.dedup();
-    group.len()
+    laid.pastings() + group.len() - papers.pieces.len()
 }
 
 #[cfg(test)]

@@ -87,26 +87,31 @@ fn points(outlines: &Outlines, ring: &rings::Ring) -> Vec<PointMm> {
 
 /// Twice walked lines join holes to the outline. All go the same way round outside and the other way inside.
 fn joined(lines: Vec<Vec<PointMm>>) -> Vec<PointMm> {
+    let turned = |(at, mut line): (usize, Vec<PointMm>)| {
+        if (area(&line) < 0.0) == (at == 0) {
+            line.reverse();
+        }
+        line
+    };
+    bridged(lines.into_iter().enumerate().map(turned).collect())
+}
+
+/// Lines that are walked there and back make one of several closed ones; by the even-odd rule they take no area.
+pub(super) fn bridged(lines: Vec<Vec<PointMm>>) -> Vec<PointMm> {
     let mut lines = lines.into_iter();
     let mut outline = lines.next().unwrap_or_default();
-    if area(&outline) < 0.0 {
-        outline.reverse();
-    }
-    for mut hole in lines {
-        if area(&hole) > 0.0 {
-            hole.reverse();
-        }
-        // The shortest way from the outline to the hole, or nearly: from a few of the hole's points to all of the outline's.
-        let step = hole.len().div_ceil(64);
-        let ways = (0..hole.len()).step_by(step).flat_map(|h| {
-            let point = hole[h];
+    for mut next in lines {
+        // The shortest way from one to the other, or nearly: from a few points of the next to all of what is there.
+        let step = next.len().div_ceil(64).max(1);
+        let ways = (0..next.len()).step_by(step).flat_map(|h| {
+            let point = next[h];
             let near = outline.iter().enumerate().min_by(|a, b| square(*a.1, point).total_cmp(&square(*b.1, point)));
             near.map(|(o, from)| (square(*from, point), o, h))
         });
         let Some((_, o, h)) = ways.min_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
-        hole.rotate_left(h);
-        let back = [hole[0], outline[o]];
-        outline.splice(o + 1..o + 1, hole.into_iter().chain(back));
+        next.rotate_left(h);
+        let back = [next[0], outline[o]];
+        outline.splice(o + 1..o + 1, next.into_iter().chain(back));
     }
     outline
 }

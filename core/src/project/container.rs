@@ -1,7 +1,7 @@
 //! A ZIP around files whose bytes stay where they are (PKWARE APPNOTE 6.3.3: 4.3.7 local header, 4.3.12 central directory, 4.3.16 its end).
 
-use super::Around;
 use super::error::ProjectError;
+use super::{Around, LARGEST_FILE, MOST_UNPACKED};
 use flate2::write::DeflateEncoder;
 use flate2::{Compression, Crc};
 use std::io::Write;
@@ -10,6 +10,8 @@ use std::io::Write;
 const NEEDED: u16 = 20;
 /// 1980-01-01 00:00 in MS-DOS form (4.4.6): no clock, so that equal work gives equal bytes.
 const DAY: u16 = 0x0021;
+/// So many parts of a file that is too large are named.
+const NAMED: usize = 4;
 /// Names are UTF-8 (4.4.4, bit 11); ours are ASCII, but say so.
 const FLAGS: u16 = 0x0800;
 
@@ -19,6 +21,9 @@ pub struct Fingerprint {
     crc: Crc,
     length: u64,
     first: Vec<u8>,
+    /// What it is in the printer's words; empty: the drawing of the plate at hand.
+    called: String,
+    unpacked: u64,
 }
 
 impl Fingerprint {
@@ -38,10 +43,25 @@ impl Fingerprint {
         self.first.extend_from_slice(&part[..more]);
     }
 
+    /// Another plate's file, what the printer calls that plate, and how much of it a reader unpacks ([`Around::unpacked`]), bytes.
+    #[must_use]
+    pub fn of_plate(self, called: String, unpacked: u64) -> Self {
+        Self { called, unpacked, ..self }
+    }
+
     /// Bytes so far.
     #[must_use]
     pub fn length(&self) -> u64 {
         self.length
+    }
+
+    /// What it is in a sentence, where it is the member of that name.
+    fn called(&self, name: &str) -> String {
+        match (self.called.is_empty(), DRAWINGS.contains(&name)) {
+            (false, _) => self.called.clone(),
+            (true, true) => "this plate's drawing".to_owned(),
+            (true, false) => name.to_owned(),
+        }
     }
 
     /// The member's name after the file's first bytes; any other file is `drawing.bin`.
@@ -145,6 +165,13 @@ pub(super) fn around(members: &[Member], streamed: &[(&str, &Fingerprint)]) -> R
     // Without the 64-bit extension every length and place fits 32 bits.
     let small =
         |length: u64| u32::try_from(length).map_err(|_| ProjectError::Large { member: "the whole".to_owned(), most: u64::from(u32::MAX) });
+    let own: u64 = members.iter().map(|member| member.length).sum();
+    let unpacked = own + streamed.iter().map(|(_, file)| file.unpacked).sum::<u64>();
+    if unpacked > MOST_UNPACKED {
+        let parts = streamed.iter().filter(|(_, file)| file.unpacked > 0).map(|(name, file)| (file.called(name), file.unpacked));
+        let own = ("this plate".to_owned(), own);
+        return Err(whole("unpacked, beside its drawings, ", unpacked, MOST_UNPACKED, std::iter::once(own).chain(parts).collect()));
+    }
     let mut part = Vec::new();
     let mut headers = Vec::new();
     for member in members {
@@ -177,7 +204,11 @@ pub(super) fn around(members: &[Member], streamed: &[(&str, &Fingerprint)]) -> R
         header.central(&mut after);
     }
     let directory = small(after.len() as u64)?;
-    small(u64::from(central) + u64::from(directory) + 22)?;
+    // What the reader holds is less than what a ZIP can: nothing is written that could not be opened.
+    let all = u64::from(central) + u64::from(directory) + 22;
+    if all > LARGEST_FILE {
+        return Err(whole("", all, LARGEST_FILE, streamed.iter().map(|(name, file)| (file.called(name), file.length)).collect()));
+    }
     after.extend_from_slice(b"PK\x05\x06");
     let count = headers.len() as u16;
     for half in [0, 0, count, count] {
@@ -188,5 +219,50 @@ pub(super) fn around(members: &[Member], streamed: &[(&str, &Fingerprint)]) -> R
     }
     after.extend_from_slice(&0_u16.to_le_bytes());
     parts.push(after);
-    Ok(Around { parts })
+    Ok(Around { parts, unpacked })
+}
+
+/// Why the whole is too large, with the largest of what is in it.
+fn whole(of: &'static str, bytes: u64, most: u64, mut parts: Vec<(String, u64)>) -> ProjectError {
+    parts.sort_by_key(|part| std::cmp::Reverse(part.1));
+    parts.truncate(NAMED);
+    ProjectError::Whole { of, bytes, most, largest: parts }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A file of so many bytes, without them.
+    fn file(called: &str, length: u64, unpacked: u64) -> Fingerprint {
+        Fingerprint { length, ..Fingerprint::default() }.of_plate(called.to_owned(), unpacked)
+    }
+
+    #[test]
+    fn a_family_that_would_not_open_again_is_not_written_and_what_is_large_is_named() {
+        let mb = 1 << 20;
+        let (hand, c, d) = (file("", 900 * mb, 0), file("plate C", 700 * mb, 0), file("plate D", 500 * mb, 0));
+        let said = |files: &[(&str, &Fingerprint)]| around(&[], files).map(|_| ()).map_err(|wrong| wrong.to_string());
+        // 2047 MB and 1023 KB is the most that a reader with 32-bit lengths holds: isize::MAX bytes.
+        assert_eq!(LARGEST_FILE, i32::MAX as u64);
+        assert_eq!(said(&[("drawing.png", &hand), ("plates/01.stepbite.zip", &c)]), Ok(()));
+        let words = said(&[("drawing.png", &hand), ("plates/01.stepbite.zip", &c), ("plates/02.stepbite.zip", &d)]).unwrap_err();
+        assert_eq!(
+            words,
+            "The file would have 2100 MB, and no more than 2047 MB can be opened again: this plate's drawing has 900 MB, plate C 700 MB, \
+             plate D 500 MB. Take a plate out of the family and save it by itself, or use a smaller drawing."
+        );
+        // To the byte: headers are counted too.
+        let room = LARGEST_FILE - (around(&[], &[("drawing.png", &hand)]).unwrap().parts.iter().map(Vec::len).sum::<usize>() as u64);
+        assert_eq!(said(&[("drawing.png", &file("", room, 0))]), Ok(()));
+        assert!(said(&[("drawing.png", &file("", room + 1, 0))]).is_err());
+        // Maps that were painted by and marks by hand are unpacked, and all plates of a file together have one bound.
+        let (c, d) = (file("plate C", mb, 600 * mb), file("plate D", mb, 500 * mb));
+        assert_eq!(said(&[("drawing.png", &hand), ("plates/01.stepbite.zip", &c)]), Ok(()));
+        let words = said(&[("drawing.png", &hand), ("plates/01.stepbite.zip", &c), ("plates/02.stepbite.zip", &d)]).unwrap_err();
+        assert!(
+            words.contains("unpacked, beside its drawings, 1100 MB") && words.contains("plate C has 600 MB, plate D 500 MB"),
+            "{words}"
+        );
+    }
 }

@@ -34,6 +34,17 @@ pub enum ProjectError {
         /// The most that is taken, bytes.
         most: u64,
     },
+    /// All that is to go into a file is more than a reader holds.
+    Whole {
+        /// What of it, as it stands in the sentence; empty: all of it.
+        of: &'static str,
+        /// All of it, bytes.
+        bytes: u64,
+        /// The most that is read again, bytes.
+        most: u64,
+        /// The largest of what is in it, in the printer's words, with its bytes.
+        largest: Vec<(String, u64)>,
+    },
     /// A ZIP of something else.
     NotOurs {
         /// What was found instead.
@@ -85,6 +96,18 @@ impl fmt::Display for ProjectError {
             }
             Self::Large { member, most } => {
                 write!(f, "In this project file {member} is larger than {} MB, the most that is taken: use a smaller drawing.", most >> 20)
+            }
+            Self::Whole { of, bytes, most, largest } => {
+                write!(
+                    f,
+                    "The file would have {of}{} MB, and no more than {} MB can be opened again",
+                    (bytes >> 20).max((most >> 20) + 1),
+                    most >> 20
+                )?;
+                for (k, (name, bytes)) in largest.iter().enumerate() {
+                    write!(f, "{}{name}{} {} MB", if k == 0 { ": " } else { ", " }, if k == 0 { " has" } else { "" }, bytes >> 20)?;
+                }
+                write!(f, ". Take a plate out of the family and save it by itself, or use a smaller drawing.")
             }
             Self::NotOurs { found } => write!(f, "This ZIP is no project file of Stepbite ({found}): open the file that Save wrote."),
             Self::Newer { version } => write!(

@@ -4,8 +4,8 @@ use super::container::DRAWINGS;
 use super::error::ProjectError;
 use super::versions::{self, project_within};
 use super::{
-    Bytes, DESCRIPTION, KEPT_MAP, LARGEST_DRAWING, LARGEST_MAP, LARGEST_PACKED_DRAWING, LONGEST_DESCRIPTION, MOST_OTHERS, MOST_UNPACKED,
-    Opened, other_plates,
+    Bytes, DESCRIPTION, KEPT_MAP, LARGEST_DRAWING, LARGEST_FILE, LARGEST_MAP, LARGEST_PACKED_DRAWING, LONGEST_DESCRIPTION, MOST_OTHERS,
+    MOST_UNPACKED, Opened, other_plates,
 };
 use flate2::Crc;
 use std::io::{Cursor, Read};
@@ -22,6 +22,9 @@ struct Left {
 /// # Errors
 /// Whatever is not a whole project file of this or an earlier version, in a sentence; its other plates too, and none of those has others in it.
 pub fn read(file: &[u8]) -> Result<Opened, ProjectError> {
+    if file.len() as u64 > LARGEST_FILE {
+        return Err(ProjectError::Large { member: "the whole".to_owned(), most: LARGEST_FILE });
+    }
     let mut left = Left { bytes: MOST_UNPACKED, values: versions::MOST_VALUES };
     let (mut opened, others) = plate(file, &mut left)?;
     for (name, held) in opened.project.family.iter().zip(others) {

@@ -359,6 +359,7 @@ pub(super) mod tests {
             bitten: 0,
             painted: 0,
             dropped: Vec::new(),
+            lacks: Vec::new(),
             undecided: false,
             tones,
             strip_id: "hand-made".to_owned(),

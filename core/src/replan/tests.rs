@@ -166,6 +166,86 @@ fn a_small_slip_comes_back_with_the_next_bite_and_an_early_bite_may_be_put_back(
     assert_eq!(replan(&plan, &curve, &standing(&painted_over, &plan), None).back, None);
 }
 
+fn lacking(plan: &BitePlan, lacks: &[usize]) -> BitePlan {
+    let has: Vec<bool> = (0..plan.tones.len()).map(|tone| !lacks.contains(&tone)).collect();
+    plan.clone().of_a_plate(&has)
+}
+
+#[test]
+fn nothing_is_to_be_decided_about_a_tone_that_the_plate_lacks() {
+    let (all, curve) = ladder(10, Practice::default(), 1.0);
+    // 44 s too long at bite 6 leave bite 7 some 2 s of its 46: a plate that has tone 7 has to drop it or space anew.
+    let log = log(&all, 6, 44.0);
+    assert_eq!(replan(&all, &curve, &standing(&log, &all), None).due.unwrap().after, 6);
+    let plan = lacking(&all, &[7]);
+    let now = replan(&plan, &curve, &standing(&log, &plan), None);
+    assert_eq!((now.due.clone(), now.plan.undecided), (None, false));
+    let dips = now.plan.to_come(&curve);
+    assert_eq!(dips[0].bites, 7..=8);
+    assert_abs_diff_eq!(dips[0].length.0, 113.0 - 44.0, epsilon = 0.1);
+    let set = format!("bites 7 and 8 are shorter for it, {} by the clock, and tones 8 to 9 come out as planned.", dips[0].set.clock());
+    assert!(now.said[0].ends_with(&set), "{:?}", now.said);
+    // So also where the plate has left by then.
+    let left = lacking(&all, &[7, 8, 9]);
+    let now = replan(&left, &curve, &standing(&log, &left), None);
+    assert_eq!((now.due, now.back), (None, None));
+    assert!(now.said[0].ends_with("that was the last bite, and nothing takes it back."), "{:?}", now.said);
+}
+
+#[test]
+fn a_way_on_tells_of_tones_that_the_plate_lacks_without_a_dip_of_theirs() {
+    let (all, curve) = ladder(10, Practice::default(), 1.0);
+    let log = log(&all, 4, 20.0);
+    for lacks in [&[6][..], &[5, 7], &[6, 9], &[8, 9]] {
+        let plan = lacking(&all, lacks);
+        let now = replan(&plan, &curve, &standing(&log, &plan), None);
+        let Some(due) = now.due else {
+            assert!(lacks.contains(&5));
+            continue;
+        };
+        for chosen in [due.dropped.unwrap(), due.respaced.unwrap()] {
+            let mut log = log.clone();
+            log.push(way(4, &chosen));
+            // It is taken, and what comes then is of the plate: dips whose times add up to the way's.
+            let at = standing(&log, &plan);
+            assert_eq!(at.way.as_ref().map(|way| way.last), Some(9), "{lacks:?} {chosen:?}");
+            let after = replan(&plan, &curve, &at, None);
+            assert_eq!(after.due, None);
+            let dips = after.plan.to_come(&curve);
+            let rungs: Vec<_> = chosen.rungs.iter().filter(|rung| !lacks.contains(&rung.tone)).collect();
+            assert_eq!(dips.len(), rungs.len());
+            for (dip, rung) in dips.iter().zip(rungs) {
+                assert_eq!(*dip.bites.end(), rung.tone);
+                assert_abs_diff_eq!(dip.length.0, rung.bite.0, epsilon = 1e-6);
+            }
+        }
+    }
+}
+
+#[test]
+fn bites_in_one_dip_pay_one_lag_whichever_of_them_was_in() {
+    let practice = Practice { handling: Handling::new(Seconds(2.0), Seconds(3.0), Seconds(1.0)).unwrap(), ..Practice::default() };
+    let (plan, curve) = ladder(10, practice, 1.0);
+    let joined = |bite: usize, planned: f64, actual: f64| Entry {
+        what: What::Bitten { bite, planned_s: Seconds(planned), actual_s: Seconds(actual), celsius: None, factor: None, joined: true },
+        ..painted(1)
+    };
+    let effective = |parts: [(f64, f64); 2]| {
+        let log = [painted(1), bitten(1, parts[0].0, parts[0].1), painted(2), joined(2, parts[1].0, parts[1].1)];
+        replan(&plan, &curve, &standing(&log, &plan), None).plan.tones[2].effective.0
+    };
+    // 40 s in the bath in one dip are 38 s of bite, however they are told of.
+    for parts in [[(20.0, 20.0), (20.0, 20.0)], [(0.0, 0.0), (40.0, 40.0)], [(39.0, 39.0), (1.0, 1.0)], [(1.0, 1.0), (39.0, 39.0)]] {
+        assert_abs_diff_eq!(effective(parts), 38.0, epsilon = 1e-9);
+    }
+    // How far it was off is told of the whole dip, not of its last part.
+    let plan = lacking(&plan, &[1]);
+    let log = [painted(1), bitten(1, 20.0, 15.0), painted(2), joined(2, 20.0, 0.0)];
+    let said = replan(&plan, &curve, &standing(&log, &plan), None).said;
+    assert_eq!(said.len(), 1);
+    assert!(said[0].starts_with("Bite 2 was 25 s short"), "{said:?}");
+}
+
 #[test]
 fn the_last_bite_is_taken_back_by_nothing() {
     let (plan, curve) = ladder(10, Practice::default(), 1.0);

@@ -2,10 +2,12 @@
 
 use super::{Back, Done, Due};
 use crate::bites::BitePlan;
-use crate::what_if::Moved;
+use crate::what_if::{Moved, NextBite};
 
 /// Where the plate stands, for the words.
 pub(super) struct At<'a> {
+    /// The next dip.
+    pub(super) next: Option<NextBite>,
     /// The ladder as it was aimed at.
     pub(super) aimed: &'a BitePlan,
     /// The ladder as it stands.
@@ -49,6 +51,10 @@ fn off(at: &At<'_>, done: &Done) -> f64 {
 
 fn tone(at: &At<'_>, done: &Done, off: f64) -> Option<String> {
     let bite = done.bite;
+    // What no area has prints nowhere; what was off is told of the bite that it was one dip with, or of a tone that is there.
+    if at.ladder.lacks.contains(&bite) {
+        return None;
+    }
     let moved = at.moved[bite];
     let unplanned = done.asked.is_none() && !done.before_log;
     if off.abs() < WORTH && !unplanned {
@@ -74,28 +80,37 @@ fn tone(at: &At<'_>, done: &Done, off: f64) -> Option<String> {
 
 /// What becomes of the bites after the last.
 fn then(at: &At<'_>, done: &Done, off: f64) -> String {
-    let Some(next) = (done.bite + 1..at.ladder.tones.len()).find(|tone| !at.ladder.dropped.contains(tone)) else {
+    let Some(next) = next(at, done.bite) else {
         return if off > 0.0 { "; that was the last bite, and nothing takes it back".to_owned() } else { String::new() };
     };
     if at.due.is_some() || at.changed {
         return String::new();
     }
-    let bite = at.ladder.tones[next];
-    let later = if next + 1 < at.ladder.tones.len() {
-        format!("tones {next} to {} come out as planned", at.ladder.tones.len() - 1)
-    } else {
-        format!("tone {next} comes out as planned")
-    };
+    let last = at.ladder.leaves();
+    let later =
+        if next < last { format!("tones {next} to {last} come out as planned") } else { format!("tone {next} comes out as planned") };
     let way = if off > 0.0 { "shorter" } else { "longer" };
-    let set = format!("bite {next} is {way} for it, {} by the clock, and {later}", bite.set.clock());
+    let first = (done.bite + 1..next).find(|bite| !at.ladder.dropped.contains(bite)).unwrap_or(next);
+    let (dip, clock) = match (at.next.filter(|_| first < next), next - first) {
+        (Some(dip), 1) => (format!("bites {first} and {next} are"), dip.set),
+        (Some(dip), _) => (format!("bites {first} to {next} are"), dip.set),
+        (None, _) => (format!("bite {next} is"), at.ladder.tones[next].set),
+    };
+    let set = format!("{dip} {way} for it, {} by the clock, and {later}", clock.clock());
     match at.back {
         Some(back) => format!("; put it back for {} s before anything more is painted, or {set}", seconds(back.set.0)),
         None => format!("; {set}"),
     }
 }
 
+/// The bite after another that does anything to this plate.
+fn next(at: &At<'_>, bite: usize) -> Option<usize> {
+    (bite + 1..at.ladder.tones.len()).find(|tone| !at.ladder.dropped.contains(tone) && !at.ladder.lacks.contains(tone))
+}
+
 fn respaced(at: &At<'_>, last: usize) -> Option<String> {
-    let tones: Vec<usize> = (last + 1..at.ladder.tones.len()).filter(|tone| !at.ladder.dropped.contains(tone)).collect();
+    let tones: Vec<usize> =
+        (last + 1..at.ladder.tones.len()).filter(|tone| !at.ladder.dropped.contains(tone) && !at.ladder.lacks.contains(tone)).collect();
     let which = match tones.as_slice() {
         [] => return None,
         [one] => format!("tone {one} is aimed"),
@@ -106,8 +121,12 @@ fn respaced(at: &At<'_>, last: usize) -> Option<String> {
 }
 
 fn decide(at: &At<'_>, due: &Due) -> String {
-    let next = (due.after + 1..at.ladder.tones.len()).find(|tone| !at.ladder.dropped.contains(tone)).unwrap_or(due.after + 1);
-    let left = at.ladder.tones.get(next).map_or(0.0, |tone| tone.bite.0.max(0.0));
+    let next = next(at, due.after).unwrap_or(due.after + 1);
+    let joins = (due.after + 1..next).any(|bite| !at.ladder.dropped.contains(&bite));
+    let left = match at.next.filter(|_| joins) {
+        Some(dip) => dip.left.0.max(0.0),
+        None => at.ladder.tones.get(next).map_or(0.0, |tone| tone.bite.0.max(0.0)),
+    };
     let ways = match (&due.dropped, &due.respaced) {
         (_, Some(_)) => "drop a bite and keep the targets, or space what is left anew",
         _ => "the bites it went past are dropped, for nothing takes them back",

@@ -1,6 +1,6 @@
 //! What no day gets under, in whatever order.
 
-use super::Round;
+use super::{Round, SAME, shareable};
 
 /// How long a plate takes alone.
 pub(super) fn chain(rounds: &[Round]) -> f64 {
@@ -8,20 +8,22 @@ pub(super) fn chain(rounds: &[Round]) -> f64 {
     all - rounds.last().map_or(0.0, |round| round.air.0)
 }
 
-/// The least that hands have to do. Dips of one length may be one dip, but no plate is twice in it, nor more plates than the tray's floor has
-/// room for: `shares` is what a plate takes of it, 0 to 1; none: no plate shares a dip.
+/// The least that hands have to do. Dips of one length may be one dip, unless they are too short to be shared, but no plate is twice in it, nor
+/// more plates than the tray's floor has room for: `shares` is what a plate takes of it, 0 to 1; none: no plate shares a dip.
 pub(super) fn hands(plates: &[Vec<Round>], shares: Option<&[f64]>) -> f64 {
     let of = |round: &Round| round.paint.0 + round.rinse.0 + if shares.is_some() { 0.0 } else { round.bite.0 };
     let work: f64 = plates.iter().flatten().map(of).sum();
     let Some(shares) = shares else { return work };
-    let mut lengths: Vec<f64> = plates.iter().flatten().map(|round| round.bite.0).collect();
+    let (mut dips, mut lengths) = (0.0, Vec::new());
+    for round in plates.iter().flatten() {
+        if shareable(round.bite) { lengths.push(round.bite.0) } else { dips += round.bite.0 }
+    }
     lengths.sort_by(f64::total_cmp);
     // Lengths that a dip may share are told apart as the order tells them.
-    let mut dips = 0.0;
     let mut from = 0;
     while from < lengths.len() {
         let mut to = from + 1;
-        while to < lengths.len() && lengths[to] - lengths[to - 1] <= 1e-6 {
+        while to < lengths.len() && lengths[to] - lengths[to - 1] <= SAME {
             to += 1;
         }
         let (least, most) = (lengths[from], lengths[to - 1]);

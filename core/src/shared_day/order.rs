@@ -1,7 +1,7 @@
 //! Orders of work: how long a day is by one, and how one is found that is short.
 
 use super::drift;
-use super::{Entry, Round, Work};
+use super::{Entry, Round, SAME, Work, shareable};
 use crate::units::Seconds;
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::{Rng, SeedableRng};
@@ -12,8 +12,6 @@ use std::collections::BTreeMap;
 const MOST_TRIED: usize = 60_000;
 /// Pieces of work that are laid out in all, however many there are in a day.
 const MOST_LAID: usize = 6_000_000;
-/// Two bites no further apart, s, are one length of dip.
-const SAME: f64 = 1e-6;
 
 /// When plates that could lie in the tray together do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -199,7 +197,8 @@ impl<'a> Plates<'a> {
                 }
                 continue;
             }
-            let length = plates[plate][at.done / 2].bite.0;
+            let bite = plates[plate][at.done / 2].bite;
+            let length = bite.0;
             let mut set = 1u64 << (plate % 64);
             let mut dipped = vec![plate];
             let mut joins = |other: usize, from: f64| {
@@ -213,6 +212,7 @@ impl<'a> Plates<'a> {
             };
             match order.together {
                 Together::Never => {}
+                _ if !shareable(bite) => {}
                 Together::Ready => dipped.extend((0..plates.len()).filter(|&other| other != plate && joins(other, from))),
                 Together::Next => {
                     for &other in &order.plates[place + 1..] {

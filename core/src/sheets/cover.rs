@@ -4,7 +4,7 @@ use super::frame::{HAIR, LINE, tick_box};
 use super::heading::{HEAD, PAD, head, paragraph};
 use super::layout::{fitted, line_height};
 use super::mark::{Align, PageBox, Pen, Sheet};
-use super::{Job, Kind, Transfer, has_times, percent, run};
+use super::{Job, Kind, Transfer, has_times, percent, run_frame, run_plan};
 use crate::bites::Fate;
 use crate::strip::StripKind;
 use crate::type_face::{TypeFace, Weight};
@@ -67,12 +67,12 @@ pub(super) fn sheet(job: &Job, index: usize, contents: &str, page: (usize, usize
 }
 
 fn has_banner(job: &Job) -> bool {
-    job.stop().is_some() || run::banner(job).is_some()
+    job.stop().is_some() || run_frame::banner(job).is_some()
 }
 
 /// STOP, or whose times these are not.
 fn banner(sheet: &mut Sheet, job: &Job, of: PageBox) {
-    let Some(judged) = job.stop() else { return run::banner_in(sheet, job, of) };
+    let Some(judged) = job.stop() else { return run_frame::banner_in(sheet, job, of) };
     sheet.frame(Pen::solid(1.2), of);
     let semibold = TypeFace::of(Weight::Semibold);
     let base = of.y + (of.height + semibold.cap_height(26.0).0) / 2.0;
@@ -100,8 +100,10 @@ fn bench_time(minutes: f64) -> String {
 /// The plan in five figures.
 fn glance(sheet: &mut Sheet, job: &Job, (x, y): (f64, f64), width: f64) -> f64 {
     let list = job.stop_outs.list();
-    let last = job.bites.tones.last().map_or(Seconds(0.0), |tone| tone.shown_total);
-    let bites = list.len() - job.bites.dropped.len().min(list.len());
+    let last = job.bites.tones.get(job.bites.leaves()).map_or(Seconds(0.0), |tone| tone.shown_total);
+    // As many as dips: what the plate lacks is bitten in another's.
+    let last = job.settings.dips.last().map_or(last, |dip| dip.shown_total);
+    let bites = (1..=list.len()).filter(|bite| !job.bites.dropped.contains(bite) && !job.bites.lacks.contains(bite)).count();
     let painting: f64 = list.iter().map(|stop| stop.paint_min).sum();
     let covered = list.last().map_or(0.0, |stop| stop.covered_share);
     let cells = [
@@ -165,6 +167,11 @@ fn table(sheet: &mut Sheet, job: &Job, of: PageBox) -> f64 {
         let share = new.get(index).copied().unwrap_or(darkest);
         let stop = list.get(index);
         let fate = if index > 0 { job.bites.fate(index) } else { Fate::ToCome };
+        // Bites that join are told of where their dip ends; what comes after the darkest tone there is, is no bite.
+        let dip = job.settings.dips.iter().find(|dip| dip.is_joined() && dip.bites.contains(&index));
+        let (first, last) = dip.map_or((index, index), |dip| (*dip.bites.start(), *dip.bites.end()));
+        let silent = index > 0 && fate != Fate::Done && (index < last || index > job.bites.leaves());
+        let (shown_total, set) = dip.map_or((tone.shown_total, tone.set), |dip| (dip.shown_total, dip.set));
         let cells = [
             index.to_string(),
             match job.bites.strip_kind {
@@ -177,14 +184,22 @@ fn table(sheet: &mut Sheet, job: &Job, of: PageBox) -> f64 {
                 String::new,
                 |stop| if stop.new_share > 0.0 { bench_time(stop.paint_min) } else { "nothing to paint".to_owned() },
             ),
-            if index == 0 { "never bitten".to_owned() } else { index.to_string() },
+            match index {
+                0 => "never bitten".to_owned(),
+                _ if index > job.bites.leaves() && fate != Fate::Done => "out".to_owned(),
+                _ if last == first => index.to_string(),
+                _ if last == first + 1 => format!("{first}+{last}"),
+                _ => format!("{first}–{last}"),
+            },
             match fate.instead() {
+                _ if silent => String::new(),
                 Some(words) if job.stop().is_none() => words.to_owned(),
-                _ if index > 0 && times(job) => tone.shown_total.clock(),
+                _ if index > 0 && times(job) => shown_total.clock(),
                 _ => String::new(),
             },
             match fate {
-                Fate::ToCome if index > 0 && times(job) => tone.set.clock(),
+                _ if silent => String::new(),
+                Fate::ToCome if index > 0 && times(job) => set.clock(),
                 Fate::Done if job.stop().is_none() => "done".to_owned(),
                 _ => String::new(),
             },
@@ -248,7 +263,7 @@ fn check_words(job: &Job) -> Vec<String> {
     }
     words.push("Plate bevelled and degreased; water stays on it in one film".to_owned());
     words.push("Back and bevel stopped out, dry".to_owned());
-    words.extend(run::lined(job).map(|_| "Etched lines needled and bitten, a time of the shop’s own; ground off".to_owned()));
+    words.extend(run_plan::lined(job).map(|_| "Etched lines needled and bitten, a time of the shop’s own; ground off".to_owned()));
     words.extend(job.stop_outs.aside().resist().map(|_| "Fixed resist laid, lifted and looked over".to_owned()));
     words.push("Grain laid and fixed, the strip’s in the same box load".to_owned());
     words.push(strip);
@@ -272,7 +287,7 @@ fn check_words(job: &Job) -> Vec<String> {
 fn transferred(job: &Job) -> Option<String> {
     let painted = job.stop_outs.list().iter().any(|stop| stop.new_share > 0.0);
     let all = [
-        (Kind::Lines, run::lined(job).is_some(), "etched lines"),
+        (Kind::Lines, run_plan::lined(job).is_some(), "etched lines"),
         (Kind::Lift, job.stop_outs.aside().resist().is_some(), "lift"),
         (Kind::Key, true, "key"),
         (Kind::StopOuts, painted, "stop-outs"),

@@ -8,6 +8,7 @@ use super::layout::fitted;
 use super::mark::{Align, Mark, PageBox, PagePoint, Pen, Sheet};
 use super::tiling::Axis;
 use super::{View, plain};
+use crate::components::Components;
 use crate::papers::{self, Paste, ToLay};
 use crate::piece::Piece;
 use crate::type_face::{TypeFace, Weight};
@@ -20,6 +21,8 @@ pub struct PapersToLay {
     pub pieces: Vec<ToLay>,
     /// The printer's own figures.
     pub paste: Paste,
+    /// What is to be said before all else: figures that are nobody's trial, pieces that are left out; may be empty.
+    pub said: String,
 }
 
 /// Room under the head for the sign, and at the foot for bar and words, mm.
@@ -61,25 +64,30 @@ impl Shape {
         Self { width: most(|p| p.x), height: most(|p| p.y), points }
     }
 
-    /// The point deepest in it and how deep that lies, mm.
-    fn deepest(&self) -> (PointMm, f64) {
+    /// The point deepest in each of its parts and how deep that lies, mm, the deepest first; at least one, and no more than `parts`.
+    fn deepest(&self, parts: usize) -> Vec<(PointMm, f64)> {
         let resolution = PxPerMm(4.0_f64.min(600.0 / self.width.max(self.height).max(1.0)));
         let pixels = |mm: f64| (libm::ceil(mm * resolution.0) as usize).max(1);
         let size = (pixels(self.width), pixels(self.height));
         let middle = (PointMm { x: self.width / 2.0, y: self.height / 2.0 }, 0.0);
         let Some(signed) = Piece::new(self.points.clone()).ok().and_then(|piece| piece.signed(size, resolution, Millimetres(25.0))) else {
-            return middle;
+            return vec![middle];
         };
-        let mut best = middle;
-        for (y, row) in signed.distances.rows().enumerate() {
-            for (x, &deep) in row.iter().enumerate() {
-                if f64::from(deep) > best.1 + 1e-6 {
+        let inside = Components::of(&signed.distances.map(|&deep| u8::from(deep > 0.0)));
+        let mut best = vec![middle; inside.count()];
+        inside.each_stretch(|y, start, end, part| {
+            for x in start..end {
+                let deep = f64::from(signed.distances.at(x, y));
+                if deep > best[part].1 + 1e-6 {
                     let at = |pixel: usize, corner: usize| ((pixel + corner) as f64 + 0.5) / resolution.0;
-                    best = (PointMm { x: at(x, signed.corner.0), y: at(y, signed.corner.1) }, f64::from(deep));
+                    best[part] = (PointMm { x: at(x, signed.corner.0), y: at(y, signed.corner.1) }, deep);
                 }
             }
-        }
-        best
+        });
+        best.retain(|&(_, deep)| deep > 0.0);
+        best.sort_by(|a, b| b.1.total_cmp(&a.1));
+        best.truncate(parts.max(1));
+        if best.is_empty() { vec![middle] } else { best }
     }
 }
 
@@ -92,17 +100,17 @@ fn room(job: &Job) -> PageBox {
 /// The pages: by paper, in the order in which the papers come up; on each paper the tallest pieces first, row by row.
 fn plan(job: &Job, papers: &PapersToLay) -> Vec<Page> {
     let room = room(job);
-    let mut names: Vec<&str> = Vec::new();
+    let mut stocks: Vec<usize> = Vec::new();
     for piece in &papers.pieces {
-        if !names.contains(&piece.stock.name.as_str()) {
-            names.push(&piece.stock.name);
+        if !stocks.contains(&piece.paper) {
+            stocks.push(piece.paper);
         }
     }
     let shapes: Vec<(f64, f64)> = papers.pieces.iter().map(Shape::of).map(|shape| (shape.width, shape.height)).collect();
     let mut pages = Vec::new();
-    for name in names {
+    for stock in stocks {
         let mut small = Vec::new();
-        for at in (0..papers.pieces.len()).filter(|&at| papers.pieces[at].stock.name == name) {
+        for at in (0..papers.pieces.len()).filter(|&at| papers.pieces[at].paper == stock) {
             let (width, height) = shapes[at];
             if width <= room.width && height + STRIP <= room.height {
                 small.push(at);
@@ -127,7 +135,7 @@ fn plan(job: &Job, papers: &PapersToLay) -> Vec<Page> {
         let mut page: Vec<(usize, PagePoint)> = Vec::new();
         let (mut x, mut y, mut row) = (room.x, room.y, 0.0_f64);
         for at in small {
-            let (width, height) = (shapes[at].0.max(LEAST).min(room.width), shapes[at].1 + STRIP);
+            let (width, height) = (shapes[at].0.max(over_piece(&papers.pieces[at])).min(room.width), shapes[at].1 + STRIP);
             if x > room.x && x + width > room.right() + 1e-9 {
                 (x, y, row) = (room.x, y + row + GAP, 0.0);
             }
@@ -245,21 +253,30 @@ fn pen(piece: &ToLay) -> Pen {
     if piece.torn { TEAR } else { LINE }
 }
 
+/// What is to be minded of a piece, beside its number.
+fn minded(piece: &ToLay) -> String {
+    let parts = if piece.parts > 1 { format!("{} parts", piece.parts) } else { String::new() };
+    let all = [if piece.turned { "good side up" } else { "" }, if piece.torn { "torn" } else { "" }, &parts];
+    all.into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ")
+}
+
+/// Width of the strip over a piece: a small piece's words stand beside it rather than nowhere.
+fn over_piece(piece: &ToLay) -> f64 {
+    let number = TypeFace::of(Weight::Semibold).width(&piece.number.to_string(), NUMBER).0;
+    let words = minded(piece);
+    let words = if words.is_empty() { 0.0 } else { TypeFace::of(Weight::Regular).width(&words, 9.0).0 + 0.5 };
+    (number + 12.0 + words).max(LEAST)
+}
+
 /// The number on the waste, what is to be minded of the piece, and the arrow of its fibres, in the strip over it.
-fn on_waste(sheet: &mut Sheet, piece: &ToLay, (x, y): (f64, f64), width: f64) {
+fn on_waste(sheet: &mut Sheet, piece: &ToLay, (x, y): (f64, f64)) {
     let words = piece.number.to_string();
     let wide = TypeFace::of(Weight::Semibold).width(&words, NUMBER).0;
     sheet.text(Weight::Semibold, NUMBER, Align::Start, (x, y + 6.2), words);
     arrow(sheet, piece.fibre, (x + wide + 6.0, y + 4.2), 3.6);
-    let mind = match (piece.turned, piece.torn) {
-        (true, true) => "good side up, torn",
-        (true, false) => "good side up",
-        (false, true) => "torn",
-        (false, false) => return,
-    };
-    let left = wide + 12.0;
-    if TypeFace::of(Weight::Regular).width(mind, 9.0).0 <= width - left {
-        sheet.text(Weight::Regular, 9.0, Align::Start, (x + left, y + 6.2), mind);
+    let mind = minded(piece);
+    if !mind.is_empty() {
+        sheet.text(Weight::Regular, 9.0, Align::Start, (x + wide + 12.0, y + 6.2), mind);
     }
 }
 
@@ -297,9 +314,11 @@ fn in_piece(sheet: &mut Sheet, number: usize, (at, deep): (PointMm, f64), (right
 fn whole(sheet: &mut Sheet, piece: &ToLay, corner: PagePoint) {
     let shape = Shape::of(piece);
     let at = (corner.x, corner.y + STRIP);
-    on_waste(sheet, piece, (corner.x, corner.y), shape.width.max(LEAST));
+    on_waste(sheet, piece, (corner.x, corner.y));
     sheet.marks.extend(lines(&shape, at, pen(piece)));
-    in_piece(sheet, piece.number, shape.deepest(), at);
+    for place in shape.deepest(piece.parts) {
+        in_piece(sheet, piece.number, place, at);
+    }
 }
 
 /// A part of a piece larger than a page.
@@ -313,11 +332,13 @@ fn part(
     let shape = Shape::of(piece);
     let clip = PageBox::new(room.x, room.y + STRIP, window.width, window.height);
     let origin = (clip.x - window.x, clip.y - window.y);
-    on_waste(sheet, piece, (room.x, room.y), 40.0);
+    on_waste(sheet, piece, (room.x, room.y));
+    // The words of the part stand behind those of the piece.
+    let beside = (over_piece(piece) + 4.0).max(64.0);
     let code = format!("part {} of {}: row {}, column {}", row * columns + column + 1, rows * columns, row + 1, column + 1);
     let words = format!("{code} · overlap the parts by 10 mm, broken line on broken line");
-    let (size, words) = fitted(Weight::Regular, &words, &[10.0, 9.0], room.width - 64.0);
-    sheet.text(Weight::Regular, size, Align::Start, (room.x + 64.0, room.y + 6.2), words);
+    let (size, words) = fitted(Weight::Regular, &words, &[10.0, 9.0], room.width - beside);
+    sheet.text(Weight::Regular, size, Align::Start, (room.x + beside, room.y + 6.2), words);
     let marks = lines(&shape, origin, pen(piece));
     let near = marks.iter().filter_map(|mark| mark.near(&clip)).collect();
     sheet.marks.push(Mark::Within { clip, marks: near });
@@ -334,7 +355,7 @@ fn part(
         }
     }
     let middle = PointMm { x: seen.x + seen.width / 2.0, y: seen.y + seen.height / 2.0 };
-    let (_, deep) = shape.deepest();
+    let deep = shape.deepest(1)[0].1;
     in_piece(sheet, piece.number, (middle, deep), (0.0, 0.0));
 }
 
@@ -358,6 +379,8 @@ pub(super) mod tests {
             number,
             outline: points.map(|(x, y)| PointMm { x: x * scale, y: y * scale }).to_vec(),
             whole: false,
+            parts: 1,
+            paper: usize::from(name != "kozo"),
             stock: Stock { name: name.to_owned(), along: 0.002, across: 0.021 },
             fibre: 0.0,
             turned: number.is_multiple_of(3),
@@ -385,7 +408,7 @@ pub(super) mod tests {
             if job.stop_outs.tones().get() != 10 {
                 return;
             }
-            let papers = PapersToLay { pieces: vec![ell(1, 1.0, "mulberry")], paste: PASTE };
+            let papers = PapersToLay { pieces: vec![ell(1, 1.0, "mulberry")], paste: PASTE, said: String::new() };
             let mut settings = job.settings.clone();
             settings.kinds = vec![Kind::Cutting];
             settings.papers = Some(papers);
@@ -425,7 +448,7 @@ pub(super) mod tests {
             let pieces: Vec<ToLay> = (1..=200).map(|i| ell(i, 0.2 + 0.01 * (i % 70) as f64, ["kozo", "gampi"][i % 2])).collect();
             let mut settings = job.settings.clone();
             settings.kinds = vec![Kind::Cutting];
-            settings.papers = Some(PapersToLay { pieces, paste: PASTE });
+            settings.papers = Some(PapersToLay { pieces, paste: PASTE, said: String::new() });
             let job = Job { settings: &settings, ..*job };
             let papers = settings.papers.as_ref().unwrap();
             let pages = plan(&job, papers);
@@ -438,7 +461,7 @@ pub(super) mod tests {
                     .iter()
                     .map(|&(at, corner)| {
                         let shape = Shape::of(&papers.pieces[at]);
-                        PageBox::new(corner.x, corner.y, shape.width.max(LEAST), shape.height + STRIP)
+                        PageBox::new(corner.x, corner.y, shape.width.max(over_piece(&papers.pieces[at])), shape.height + STRIP)
                     })
                     .collect();
                 for (i, a) in boxes.iter().enumerate() {
@@ -463,7 +486,7 @@ pub(super) mod tests {
             }
             let mut settings: SheetSettings = job.settings.clone();
             settings.kinds = vec![Kind::Cutting];
-            settings.papers = Some(PapersToLay { pieces: vec![ell(7, 8.0, "kozo")], paste: PASTE });
+            settings.papers = Some(PapersToLay { pieces: vec![ell(7, 8.0, "kozo")], paste: PASTE, said: String::new() });
             let job = Job { settings: &settings, ..*job };
             let all = sheets(&job, (1, pages(&job)));
             // 400 by 640 mm.

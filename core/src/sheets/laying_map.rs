@@ -16,7 +16,7 @@ use crate::units::{PointMm, PxPerMm, Seconds};
 
 /// Room above the picture and at the foot, mm.
 const SIGN: f64 = 11.0;
-const FOOT: f64 = 24.0;
+const FOOT: f64 = 32.0;
 /// Height of a row of the list and the least width of its columns, mm.
 const ROW: f64 = 7.0;
 const COLUMN: f64 = 84.0;
@@ -89,13 +89,14 @@ fn sheet(job: &Job, papers: &PapersToLay, at: usize, number: (usize, usize)) -> 
     };
     let shown = from..(from + rows).min(papers.pieces.len());
     listed(&mut sheet, papers, shown, (PageBox::new(left, head_y, room.width, ROW), columns));
-    let pasting = papers.paste.pasting(papers.pieces.len());
+    let pasting = papers.paste.pasting(papers.pieces.iter().map(|piece| piece.parts).sum());
     let takes = pasting.takes().0;
+    let before = if papers.said.is_empty() { String::new() } else { format!("{} ", papers.said) };
     let words = format!(
-        "Times count from the pasting of the first piece, at {} s a piece: all {} take about {}. Paste is open for {}, if a trial says so; the chance that the first is dry before the press is {}. Each piece goes \
+        "{before}Times count from the pasting of the first piece, at {} s a piece: all {} take about {}. Paste is open for {}, if a trial says so; the chance that the first is dry before the press is {}. Each piece goes \
          paste towards you, the sheet on top of all.",
         plain(papers.paste.each.0),
-        papers.pieces.len(),
+        pasting.pieces,
         Seconds(takes.0).clock(),
         papers.paste.open.clock(),
         super::percent(pasting.late().max(1e-6)),
@@ -120,10 +121,12 @@ fn listed(sheet: &mut Sheet, papers: &PapersToLay, shown: std::ops::Range<usize>
         tick_box(sheet, x + 0.3, middle, 5.0);
         let cap = TypeFace::of(Weight::Semibold).cap_height(11.0).0;
         sheet.text(Weight::Semibold, 11.0, Align::Start, (x + 7.5, middle + cap / 2.0), piece.number.to_string());
-        let when = Seconds(papers.paste.each.0 * (piece.number - 1) as f64).clock();
+        let before: usize = papers.pieces.iter().filter(|other| other.number < piece.number).map(|other| other.parts).sum();
+        let when = Seconds(papers.paste.each.0 * before as f64).clock();
         sheet.text(Weight::Regular, 10.0, Align::Start, (x + 19.0, middle + cap / 2.0), when);
         let called = if piece.name.is_empty() { String::new() } else { format!("{}, ", piece.name) };
-        let mind = if piece.turned { ", turned" } else { "" };
+        let parts = if piece.parts > 1 { format!(", {} parts", piece.parts) } else { String::new() };
+        let mind = if piece.turned { format!("{parts}, turned") } else { parts };
         let (size, words) = fitted(Weight::Regular, &format!("{called}{}{mind}", piece.stock.name), &[10.0, 9.0], width - 36.0);
         sheet.text(Weight::Regular, size, Align::Start, (x + 33.0, middle + cap / 2.0), words);
     }
@@ -270,7 +273,7 @@ mod tests {
             let mut settings = job.settings.clone();
             settings.kinds = vec![Kind::Laying];
             assert_eq!(SheetSet::of(Job { settings: &settings, ..*job }).pages(), 0);
-            settings.papers = Some(PapersToLay { pieces, paste: PASTE });
+            settings.papers = Some(PapersToLay { pieces, paste: PASTE, said: String::new() });
             let set = SheetSet::of(Job { settings: &settings, ..*job });
             assert_eq!((set.pages(), set.entries()[0].view.as_deref()), (1, Some("PLATE VIEW")));
             let sheet = set.around(0).unwrap().1.remove(0);
@@ -305,7 +308,7 @@ mod tests {
             let pieces: Vec<ToLay> = (1..=200).map(|i| ell(i, 0.01 * i as f64, "kozo cream")).collect();
             let mut settings = job.settings.clone();
             settings.kinds = vec![Kind::Laying];
-            settings.papers = Some(PapersToLay { pieces, paste: PASTE });
+            settings.papers = Some(PapersToLay { pieces, paste: PASTE, said: String::new() });
             let job = Job { settings: &settings, ..*job };
             let all = sheets(&job, (1, pages(&job)));
             let boxes: usize = all.iter().map(|sheet| sheet.words().filter(|words| words.contains("kozo")).count()).sum();

@@ -36,8 +36,8 @@ pub(super) fn sheet(job: &Job, page: (usize, usize)) -> Sheet {
     head(&mut sheet, job, "Look sheet", page);
     let (left, right) = (PAD, sheet.page.width.0 - PAD);
     let top = PAD + HEAD;
-    let banner = if super::run::banner(job).is_some() { 15.0 } else { 0.0 };
-    super::run::banner_in(&mut sheet, job, PageBox::new(left, top, right - left, 11.6));
+    let banner = if super::run_frame::banner(job).is_some() { 15.0 } else { 0.0 };
+    super::run_frame::banner_in(&mut sheet, job, PageBox::new(left, top, right - left, 11.6));
 
     let top = top + banner + 1.0;
     let below = top + SIGN;

@@ -1,164 +1,22 @@
 //! The run sheet: each stop-out and each bite in turn, with boxes to tick and lines to write on.
 
 use super::frame::{self, LINE};
-use super::layout::{fitted, line_height};
-use super::mark::{Align, PageBox, Pen, Sheet};
-use super::run_rows::{bite_row, blank, columns, joined_row, lines_row, needle_words, paint_row, small_row};
-use super::{EXAMPLE, Job, View, counted, plain};
-use crate::bites::{TimedDip, ToneTime};
-use crate::lines::Lines;
+use super::layout::fitted;
+use super::mark::{Align, PageBox, Sheet};
+use super::run_frame::{SIGN_OFF, banner, banner_in, pair, pair_height, sign_off};
+use super::run_plan::{Row, joined, rows};
+use super::run_rows::{bite_row, columns, joined_row, lines_row, needle_words, paint_row, small_row};
+use super::{Job, View, counted, plain};
 use crate::strip::StripKind;
 use crate::type_face::{TypeFace, Weight};
-use crate::units::Millimetres;
 
 /// Distance of everything from the edge of the paper, mm: room for a clip.
-const PAD: f64 = 12.0;
+pub(super) const PAD: f64 = 12.0;
 /// Height of the head and of the foot, mm.
 const HEAD: f64 = 31.0;
 const FOOT: f64 = 46.0;
 /// The head is higher by this where it says EXAMPLE, NOT YOUR BATH.
 const BANNER: f64 = 15.0;
-/// Type size of the pair's hazards, points.
-const HAZARD: f64 = 9.0;
-
-/// One row of the sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Row {
-    /// Needle the thin dark lines through the ground.
-    Needle,
-    /// Bite them: a time of the shop's own, which no strip of tones tells.
-    Lines,
-    /// Then lay the grain.
-    Grain,
-    /// Paint stop-out j.
-    Paint(usize),
-    /// Stop-out j is painted, and its bite still to come.
-    Painted(usize),
-    /// Stop-out j paints nothing: a line to tick.
-    Nothing(usize),
-    /// Coat stop-out 1 once more.
-    SecondCoat,
-    /// Bite j.
-    Bite(usize),
-    /// Bites of the ladder in one dip, the first and the last.
-    Joined(usize, usize),
-    /// After bite j nothing is left bare.
-    Leaves(usize),
-    /// Bite j is done.
-    Done(usize),
-    /// Bite j is dropped, and its stop-out with it.
-    Dropped(usize),
-}
-
-impl Row {
-    /// Least height, mm.
-    fn height(self) -> f64 {
-        match self {
-            Self::Paint(_) => 14.0,
-            Self::Nothing(_)
-            | Self::Painted(_)
-            | Self::SecondCoat
-            | Self::Needle
-            | Self::Grain
-            | Self::Done(_)
-            | Self::Dropped(_)
-            | Self::Leaves(_) => 9.4,
-            Self::Bite(_) | Self::Joined(..) | Self::Lines => 16.6,
-        }
-    }
-}
-
-/// The rows of each page; a stop-out and the bite after it are never parted.
-fn rows(job: &Job) -> Vec<Vec<Row>> {
-    let second = second_coat(job);
-    let room = table(job).height;
-    let mut pages: Vec<Vec<Row>> = Vec::new();
-    let mut left = 0.0;
-    if lined(job).is_some() {
-        let stage = vec![Row::Needle, Row::Lines, Row::Grain];
-        left = room - stage.iter().map(|row| row.height()).sum::<f64>();
-        pages.push(stage);
-    }
-    for stop in job.stop_outs.list() {
-        if job.bites.dropped.contains(&stop.number) || stop.number <= job.bites.bitten {
-            let row = if job.bites.dropped.contains(&stop.number) { Row::Dropped(stop.number) } else { Row::Done(stop.number) };
-            match pages.last_mut().filter(|_| row.height() <= left) {
-                Some(page) => page.push(row),
-                None => {
-                    pages.push(vec![row]);
-                    left = room;
-                }
-            }
-            left -= row.height();
-            continue;
-        }
-        if leaves(job).is_some_and(|last| stop.number > last) {
-            break;
-        }
-        // Of a dip that bites join in, what comes before its last bite stands with it.
-        if let Some(dip) = joined(job, stop.number).filter(|dip| *dip.bites.start() != stop.number) {
-            debug_assert!(dip.is_joined(), "a dip with a first and a last bite");
-            continue;
-        }
-        let mut step = vec![match stop.new_share > 0.0 {
-            _ if stop.number <= job.bites.painted => Row::Painted(stop.number),
-            true => Row::Paint(stop.number),
-            false => Row::Nothing(stop.number),
-        }];
-        step.extend((second == Some(stop.number)).then_some(Row::SecondCoat));
-        match joined(job, stop.number) {
-            Some(dip) => {
-                let (first, last) = (*dip.bites.start(), *dip.bites.end());
-                step.extend((first + 1..=last).filter(|number| !job.bites.dropped.contains(number)).map(Row::Nothing));
-                step.push(Row::Joined(first, last));
-            }
-            None => step.push(Row::Bite(stop.number)),
-        }
-        step.extend(
-            leaves(job).filter(|last| *last == *joined(job, stop.number).map_or(&stop.number, |dip| dip.bites.end())).map(Row::Leaves),
-        );
-        let height: f64 = step.iter().map(|row| row.height()).sum();
-        match pages.last_mut().filter(|_| height <= left) {
-            Some(page) => page.extend(step),
-            None => {
-                pages.push(step);
-                left = room;
-            }
-        }
-        left -= height;
-    }
-    balanced(pages)
-}
-
-/// The dip that a bite is joined in with others.
-fn joined<'a>(job: &Job<'a>, bite: usize) -> Option<&'a TimedDip> {
-    job.settings.dips.iter().find(|dip| dip.is_joined() && dip.bites.contains(&bite))
-}
-
-/// The last bite of a plate that leaves before the ladder's end.
-fn leaves(job: &Job) -> Option<usize> {
-    let last = *job.settings.dips.last()?.bites.end();
-    (last < job.stop_outs.list().len()).then_some(last)
-}
-
-/// The same rows over as many pages, so that the last is not left with one stop-out where the others are full.
-fn balanced(pages: Vec<Vec<Row>>) -> Vec<Vec<Row>> {
-    let bites = |page: &[Row]| page.iter().filter(|row| matches!(row, Row::Bite(_) | Row::Joined(..))).count();
-    let all: Vec<Row> = pages.iter().flatten().copied().collect();
-    let most = pages.iter().map(|page| bites(page)).max().unwrap_or(1);
-    let each = bites(&all).div_ceil(pages.len().max(1)).min(most);
-    // Rows of unequal height may not fit the even share: then they stay as they came.
-    let even: Vec<Vec<Row>> =
-        all.split_inclusive(|row| matches!(row, Row::Bite(number) if number % each == 0)).map(<[Row]>::to_vec).collect();
-    let height = |page: &Vec<Row>| page.iter().map(|row| row.height()).sum::<f64>();
-    let tallest = pages.iter().map(height).fold(0.0, f64::max);
-    if even.len() == pages.len() && even.iter().all(|page| height(page) <= tallest + 1e-9) { even } else { pages }
-}
-
-/// The lines that are etched before the grain; none where there is no pixel of one.
-pub(super) fn lined<'a>(job: &Job<'a>) -> Option<&'a Lines> {
-    job.lines.filter(|lines| lines.plane.count() > 0)
-}
 
 /// How many pages the run sheet takes.
 pub(super) fn pages(job: &Job) -> usize {
@@ -166,50 +24,15 @@ pub(super) fn pages(job: &Job) -> usize {
 }
 
 /// Where the rows stand.
-fn table(job: &Job) -> PageBox {
+pub(super) fn table(job: &Job) -> PageBox {
     let page = job.settings.paper.size();
     let head = PAD + HEAD + if banner(job).is_some() { BANNER } else { 0.0 };
     PageBox::new(PAD, head, page.width.0 - 2.0 * PAD, page.height.0 - PAD - foot_height(job) - head)
 }
 
-/// What stands in a frame over the rows where the times are not the printer's own: large words and small ones.
-pub(super) fn banner(job: &Job) -> Option<(&'static str, &'static str)> {
-    match job.bites.strip_kind {
-        StripKind::Measured => None,
-        StripKind::Example => Some((EXAMPLE, "These times come from an invented strip. Bite a strip of your own beside this plate first.")),
-        StripKind::Missing => Some((
-            "NO STRIP YET",
-            "No times are printed. Bite a strip of your own and read it, then print this sheet again or write its times in.",
-        )),
-    }
-}
-
-/// The banner's words in their frame.
-pub(super) fn banner_in(sheet: &mut Sheet, job: &Job, of: PageBox) {
-    let Some((large, small)) = banner(job) else { return };
-    let semibold = TypeFace::of(Weight::Semibold);
-    sheet.frame(Pen::solid(0.7), of);
-    let cap = semibold.cap_height(20.0).0;
-    sheet.text(Weight::Semibold, 20.0, Align::Start, (of.x + 4.0, of.y + (of.height + cap) / 2.0), large);
-    let beside = of.x + 4.0 + semibold.width(large, 20.0).0 + 6.0;
-    let lines = TypeFace::of(Weight::Regular).wrap(small, 10.0, Millimetres(of.right() - 3.0 - beside));
-    let first = of.y + (of.height - lines.len() as f64 * line_height(10.0)) / 2.0 + line_height(10.0) * 0.74;
-    for (index, line) in lines.iter().enumerate() {
-        sheet.text(Weight::Regular, 10.0, Align::Start, (beside, first + index as f64 * line_height(10.0)), line.as_str());
-    }
-}
-
-/// Lines of the pair's hazards, each with its type size; none where metal and mordant are not named.
-fn hazards(job: &Job) -> Vec<String> {
-    let Some(judged) = &job.settings.judged else { return Vec::new() };
-    let words: Vec<&str> = judged.reasons.iter().map(|reason| reason.words).collect();
-    TypeFace::of(Weight::Regular).wrap(&words.join(" "), HAZARD, Millimetres(job.settings.paper.size().width.0 - 2.0 * PAD))
-}
-
 /// Height of the foot, with the pair's hazards where they are told.
 fn foot_height(job: &Job) -> f64 {
-    let lines = hazards(job).len();
-    FOOT + if lines > 0 { line_height(HAZARD) * (lines as f64 + 1.6) } else { 0.0 }
+    FOOT + pair_height(job)
 }
 
 /// Page `index` (from 0) of the run sheet, as sheet `page` of `all`.
@@ -350,31 +173,6 @@ fn head(sheet: &mut Sheet, job: &Job, (index, pages): (usize, usize), (page, all
     banner_in(sheet, job, PageBox::new(left, PAD + 24.6, right - left, BANNER - 3.4));
 }
 
-/// The last stop-out before which more than half of the whole time is still to come: the whites have to hold through all of it. Without a
-/// strip nobody knows which that is.
-fn second_coat(job: &Job) -> Option<usize> {
-    if job.bites.strip_kind == StripKind::Missing {
-        return None;
-    }
-    let all = job.bites.tones.last()?.shown_total.0;
-    let number = (2..=job.stop_outs.list().len())
-        .rev()
-        .find(|&number| job.bites.tones.get(number - 1).is_some_and(|before: &ToneTime| all - before.shown_total.0 > all / 2.0));
-    number.filter(|_| job.stop_outs.list().first().is_some_and(|first| first.new_share > 0.0))
-}
-
-/// Metal and mordant, that the shop signs them off, and what they do.
-fn pair(sheet: &mut Sheet, job: &Job, (x, y): (f64, f64), width: f64) {
-    let Some(judged) = &job.settings.judged else { return };
-    let mut y = y + line_height(HAZARD) * 1.4;
-    let (size, words) = fitted(Weight::Semibold, &format!("{}: {}", judged.verdict.words(), judged.pair), &[11.0, 10.0, 9.0], width);
-    sheet.text(Weight::Semibold, size, Align::Start, (x, y), words);
-    for line in hazards(job) {
-        y += line_height(HAZARD);
-        sheet.text(Weight::Regular, HAZARD, Align::Start, (x, y), line);
-    }
-}
-
 fn foot(sheet: &mut Sheet, of: PageBox) {
     for (y, weight, sizes, words) in [
         (7.4, Weight::Semibold, &[14.0, 13.0, 12.0][..], "Over by e: take e off the next bite. Under: put it back before painting."),
@@ -388,19 +186,7 @@ fn foot(sheet: &mut Sheet, of: PageBox) {
         let (size, words) = fitted(weight, words, sizes, of.width);
         sheet.text(weight, size, Align::Start, (of.x, of.y + y), words);
     }
-    let half = of.x + of.width * 0.56;
-    blank(sheet, 10.0, (of.x, of.y + 22.6), half - 4.0, "Checked and signed off");
-    blank(sheet, 10.0, (half, of.y + 22.6), of.right(), "Date and hour");
-    let emergency = PageBox::new(of.x, of.y + 27.0, of.width, 12.6);
-    sheet.frame(LINE, emergency);
-    let base = emergency.y + 8.0;
-    sheet.text(Weight::Semibold, 12.0, Align::Start, (of.x + 3.0, base), "In an emergency");
-    let start = of.x + 3.0 + TypeFace::of(Weight::Semibold).width("In an emergency", 12.0).0 + 4.0;
-    let third = (emergency.right() - 3.0 - start) / 3.0;
-    for (index, words) in ["eye wash", "neutraliser", "telephone"].iter().enumerate() {
-        let x = start + third * index as f64;
-        blank(sheet, 10.0, (x, base), x + third - if index == 2 { 0.0 } else { 3.0 }, words);
-    }
+    sign_off(sheet, PageBox::new(of.x, of.y + 22.6, of.width, SIGN_OFF));
     let caution = "The shop's own rules, the safety data sheets and local codes come before anything printed here.";
     let (size, caution) = fitted(Weight::Regular, caution, &[10.0, 9.0], of.width);
     sheet.text(Weight::Regular, size, Align::Start, (of.x, of.foot() - 0.6), caution);
@@ -410,9 +196,10 @@ fn foot(sheet: &mut Sheet, of: PageBox) {
 mod tests {
     use super::super::frame::HAIR;
     use super::super::tests::{assert_legible, bites, kinds_job, letter, says, sheets_by};
-    use super::super::{SheetSettings, Sheets};
+    use super::super::{EXAMPLE, SheetSettings, Sheets};
     use super::*;
     use crate::bath::pairs::{Named, judged};
+    use crate::bites::{TimedDip, ToneTime};
     use crate::units::Seconds;
 
     /// Whether a text holds a time: m:ss, or a number before "s".
@@ -611,6 +398,26 @@ mod tests {
         assert!(has("nothing to paint (tone 7 has no area): bites 7 and 8 are one dip"));
         assert!(has("This plate has no tone darker than 8: after bite 8 it leaves the bath for good."));
         assert!(!has("BITE 8") && !has("BITE 9") && !has("PAINT 9"));
+    }
+
+    #[test]
+    fn a_second_coat_that_falls_into_a_joined_dip_comes_before_it() {
+        let (plate, mut map) = letter(160.0, 180.0);
+        let bites = bites(10);
+        // Totals are ten seconds a bite: more than half is still to come before bite 5, whose dip begins with bite 4.
+        map.data_mut().iter_mut().filter(|tone| **tone == 4).for_each(|tone| *tone = 3);
+        let dip = |bites: std::ops::RangeInclusive<usize>| TimedDip {
+            length: Seconds(10.0),
+            set: Seconds(10.0),
+            total: Seconds(10.0 * *bites.end() as f64),
+            shown_total: Seconds(10.0 * *bites.end() as f64),
+            fewer: 0,
+            bites,
+        };
+        let settings =
+            SheetSettings { dips: [1..=1, 2..=2, 3..=3, 4..=5, 6..=6, 7..=7, 8..=8, 9..=9].map(dip).to_vec(), ..SheetSettings::default() };
+        let of = sheets_by(&plate, map, &bites, &settings);
+        assert!(of.sheets.iter().any(|sheet| says(sheet, "Second coat on stop-out 1: over half the time in the bath is still to come.")));
     }
 
     #[test]

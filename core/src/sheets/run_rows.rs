@@ -3,7 +3,7 @@
 use super::frame::{HAIR, LINE, tick_box};
 use super::layout::fitted;
 use super::mark::{Align, PageBox, Sheet};
-use super::run::lined;
+use super::run_plan::lined;
 use super::{Job, Kind, area, counted, minutes, percent, plain};
 use crate::bites::BitePlan;
 use crate::strip::StripKind;

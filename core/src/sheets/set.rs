@@ -30,7 +30,8 @@ enum Shows {
     Look,
     Repair,
     Bed,
-    Registration,
+    /// One of the templates.
+    Registration(usize),
     Zones,
     Touches,
     Cutting,
@@ -147,8 +148,9 @@ impl<'a> SheetSet<'a> {
             Kind::Repair if job.settings.repair.is_some() => push(Shows::Repair, 1),
             Kind::Bed if job.settings.bed.is_some() => push(Shows::Bed, 1),
             Kind::Registration => {
-                let pages = job.settings.registration.as_ref().map_or(0, |of| registration::pages(&job, of));
-                push(Shows::Registration, pages);
+                for (index, of) in job.settings.registration.iter().enumerate() {
+                    push(Shows::Registration(index), registration::pages(&job, of));
+                }
             }
             Kind::Cutting => push(Shows::Cutting, cutting::pages(&job)),
             Kind::Laying => push(Shows::Laying, laying_map::pages(&job)),
@@ -221,7 +223,9 @@ impl<'a> SheetSet<'a> {
             Shows::Look => Some(View::Print.words().to_owned()),
             Shows::Bed => Some(format!("{}, {}", View::Plate.words(), View::Print.words())),
             Shows::Touches => Some(View::Print.words().to_owned()),
-            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying | Shows::Registration => Some(View::Plate.words().to_owned()),
+            Shows::StripPlan | Shows::Repair | Shows::Zones | Shows::Laying | Shows::Registration(_) => {
+                Some(View::Plate.words().to_owned())
+            }
             Shows::Cutting => Some("PASTE SIDE UP, mirror of the print".to_owned()),
             Shows::Cover | Shows::Run | Shows::Together | Shows::Stop | Shows::Record | Shows::Pulls => None,
         }
@@ -315,7 +319,9 @@ impl<'a> SheetSet<'a> {
             Shows::Look => vec![look::sheet(job, page)],
             Shows::Repair => job.settings.repair.iter().map(|repair| repair::sheet(job, repair, page)).collect(),
             Shows::Bed => job.settings.bed.iter().map(|laid| bed::sheet(job, laid, page)).collect(),
-            Shows::Registration => job.settings.registration.iter().flat_map(|of| registration::sheets(job, of, page)).collect(),
+            Shows::Registration(index) => {
+                job.settings.registration.get(index).map_or_else(Vec::new, |of| registration::sheets(job, of, page))
+            }
             Shows::Zones => job.settings.zones.iter().flat_map(|of| zones::sheets(job, of, page)).collect(),
             Shows::Touches => touches::sheets(job, page),
             Shows::Cutting => cutting::sheets(job, page),
@@ -378,7 +384,7 @@ impl Group {
             Shows::Look => "look sheet".to_owned(),
             Shows::Repair => "repair list".to_owned(),
             Shows::Bed => "bed diagram".to_owned(),
-            Shows::Registration => "registration template".to_owned(),
+            Shows::Registration(_) => "registration template".to_owned(),
             Shows::Zones => "zones of ink".to_owned(),
             Shows::Touches => "touches by hand".to_owned(),
             Shows::Cutting => "cutting sheets".to_owned(),

@@ -256,8 +256,8 @@ pub struct SheetSettings {
     pub repair: Option<Repair>,
     /// How plates and sheet lie on the press bed; none: no diagram.
     pub bed: Option<Laid>,
-    /// Where plates, sheet and a print before meet; none: no template.
-    pub registration: Option<Registration>,
+    /// Where plates, sheet and a print before meet, a template each; none: no template.
+    pub registration: Vec<Registration>,
     /// Thin papers to cut and lay; none where there are none, or no order lays them.
     pub papers: Option<PapersToLay>,
     /// The plate's dips that are still to come, where bites join in them or where it leaves before the last; none: a dip a bite.
@@ -294,7 +294,7 @@ impl Default for SheetSettings {
             drying_min: None,
             repair: None,
             bed: None,
-            registration: None,
+            registration: Vec::new(),
             papers: None,
             dips: Vec::new(),
             together: None,

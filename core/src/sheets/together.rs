@@ -6,7 +6,7 @@ use super::frame::{HAIR, HEAVY, LINE, tick_box};
 use super::heading::{HEAD, PAD, head};
 use super::layout::{fitted, line_height};
 use super::mark::{Align, PageBox, Sheet};
-use super::run::banner_in;
+use super::run_frame::{SIGN_OFF, banner, banner_in, pair, pair_height, sign_off};
 use super::run_rows::blank;
 use crate::shared_day::{Days, Plates, Work};
 use crate::type_face::{TypeFace, Weight};
@@ -14,8 +14,8 @@ use crate::units::{Millimetres, Seconds};
 
 /// Plates that stand beside one another on a page; more of them have pages of their own.
 const BESIDE: usize = 6;
-/// Height of the words under the table, mm.
-const FOOT: f64 = 15.0;
+/// Height of the words under the table, mm, and of what is above them: who checked it, and whom to reach.
+const FOOT: f64 = 15.0 + SIGN_OFF + 7.5;
 /// The banner over the table where the times are not the printer's own, mm.
 const BANNER: f64 = 15.0;
 /// Height of the columns' heads, mm.
@@ -79,6 +79,8 @@ pub struct Together {
     letters: Vec<String>,
     rows: Vec<Row>,
     many_days: bool,
+    /// Plates of which it is not decided how to go on: their dips have no times.
+    undecided: Vec<usize>,
 }
 
 impl Together {
@@ -95,9 +97,9 @@ impl Together {
         let mut rows: Vec<Row> = Vec::new();
         let mut at = 0;
         while let Some(first) = days.tasks.get(at) {
-            let one_dip = |task: &&crate::shared_day::Task| {
-                first.work == Work::Bite && task.work == Work::Bite && (task.from - first.from).abs() < 1e-6
-            };
+            // Dips of no length, where nobody knows it yet, begin where another begins and are none together.
+            let lasts = first.work == Work::Bite && first.lifted > first.from + 1e-6;
+            let one_dip = |task: &&crate::shared_day::Task| lasts && task.work == Work::Bite && (task.from - first.from).abs() < 1e-6;
             let group = &days.tasks[at..at + 1 + days.tasks[at + 1..].iter().take_while(one_dip).count()];
             at += group.len();
             let cells = (0..done.len()).map(|plate| match plates.turns[plate].get(done[plate]) {
@@ -130,7 +132,7 @@ impl Together {
             let place = rows.iter().position(|row| row.at >= night.to - 1e-6).unwrap_or(rows.len());
             rows.insert(place, Row { number: 0, at: night.from, cells: Vec::new(), set: None, said: night.said.clone() });
         }
-        Some(Self { letters: plates.letters.clone(), rows, many_days: !days.nights.is_empty() })
+        Some(Self { letters: plates.letters.clone(), rows, many_days: !days.nights.is_empty(), undecided: plates.undecided.clone() })
     }
 
     /// Groups of plates beside one another.
@@ -147,8 +149,8 @@ type Page<'a> = (std::ops::Range<usize>, Vec<&'a Row>);
 
 fn table(job: &Job) -> PageBox {
     let page = job.settings.paper.size();
-    let top = PAD + HEAD + if super::run::banner(job).is_some() { BANNER } else { 0.0 } + LETTERS + 4.0;
-    PageBox::new(PAD, top, page.width.0 - 2.0 * PAD, page.height.0 - PAD - FOOT - top)
+    let top = PAD + HEAD + if banner(job).is_some() { BANNER } else { 0.0 } + LETTERS + 4.0;
+    PageBox::new(PAD, top, page.width.0 - 2.0 * PAD, page.height.0 - PAD - FOOT - pair_height(job) - top)
 }
 
 fn paged<'a>(job: &Job, of: &'a Together) -> Vec<Page<'a>> {
@@ -215,6 +217,8 @@ pub(super) fn sheet(job: &Job, index: usize, page: (usize, usize)) -> Sheet {
         }
         sheet.stroke(HAIR, (x, from), (x, at));
     }
+    let foot_top = sheet.page.height.0 - PAD - FOOT - pair_height(job);
+    pair(&mut sheet, job, (table.x, foot_top), table.width);
     foot(&mut sheet);
     sheet
 }
@@ -282,7 +286,7 @@ fn work(sheet: &mut Sheet, job: &Job, of: &Together, row: &Row, (columns, place)
                 continue;
             }
             Cell::Dip(first, last) => {
-                dip(sheet, job, (first, last), row.set, cell);
+                dip(sheet, job, (first, last), (row.set, of.undecided.contains(&plate)), cell);
                 continue;
             }
             Cell::Dry => "dry",
@@ -304,7 +308,7 @@ fn work(sheet: &mut Sheet, job: &Job, of: &Together, row: &Row, (columns, place)
 }
 
 /// A plate goes in.
-fn dip(sheet: &mut Sheet, job: &Job, (first, last): (usize, usize), set: Option<Seconds>, cell: PageBox) {
+fn dip(sheet: &mut Sheet, job: &Job, (first, last): (usize, usize), (set, undecided): (Option<Seconds>, bool), cell: PageBox) {
     let inset = 0.9;
     sheet.frame(HEAVY, PageBox::new(cell.x + inset, cell.y + inset, cell.width - 2.0 * inset, cell.height - 2.0 * inset));
     let words = match last - first {
@@ -317,6 +321,10 @@ fn dip(sheet: &mut Sheet, job: &Job, (first, last): (usize, usize), set: Option<
     sheet.text(Weight::Semibold, size, Align::Middle, (x, cell.y + inset + 4.0), words);
     let line = cell.foot() - inset - 1.6;
     match set.filter(|_| super::has_times(job)) {
+        Some(_) if undecided => {
+            let (size, words) = fitted(Weight::Semibold, "decide first", &[11.0, 10.0, 9.0], cell.width - 2.0 * inset - 1.0);
+            sheet.text(Weight::Semibold, size, Align::Middle, (x, line), words);
+        }
         Some(set) => {
             let (size, clock) = fitted(Weight::Semibold, &set.clock(), &[16.0, 14.0, 12.0, 10.0], cell.width - 2.0 * inset - 1.0);
             sheet.text(Weight::Semibold, size, Align::Middle, (x, line), clock);
@@ -328,6 +336,7 @@ fn dip(sheet: &mut Sheet, job: &Job, (first, last): (usize, usize), set: Option<
 fn foot(sheet: &mut Sheet) {
     let (left, width) = (PAD, sheet.page.width.0 - 2.0 * PAD);
     let foot = sheet.page.height.0 - PAD;
+    sign_off(sheet, PageBox::new(left, foot - 15.0 - SIGN_OFF - 0.5, width, SIGN_OFF));
     let lines = [
         (Weight::Semibold, "Hands stay at the bath through every bite; no two clocks run at once. Framed plates of one row share one dip."),
         (
@@ -360,6 +369,12 @@ mod tests {
 
     /// So many plates; the third lacks tone 7, so that its bites 7 and 8 are one dip.
     fn family(count: usize, tray: Option<&Tray>, to: f64) -> Together {
+        let plates = plates(count);
+        let hours = Hours { start: 540.0, from: 540.0, to, dry: 25.0, rinse: 5.0, dry_overnight: false, slack: Seconds(2.0) };
+        Together::of(&plates, &days(&plates, hours, tray, None).unwrap()).unwrap()
+    }
+
+    fn plates(count: usize) -> Plates {
         let sets = [7.0, 8.0, 10.0, 15.0, 25.0, 35.0, 55.0, 110.0, 295.0];
         let turn = |bites: std::ops::RangeInclusive<usize>| PlateTurn {
             stop_out: Some(*bites.start()),
@@ -379,13 +394,12 @@ mod tests {
             3 => (1..=5).map(|bite| turn(bite..=bite)).collect(),
             _ => (1..=9).map(|bite| turn(bite..=bite)).collect(),
         };
-        let plates = Plates {
+        Plates {
             letters: (0..count).map(|plate| char::from(b'A' + plate as u8).to_string()).collect(),
             sizes: vec![SizeMm { width: Millimetres(120.0), height: Millimetres(180.0) }; count],
             turns: (0..count).map(all).collect(),
-        };
-        let hours = Hours { start: 540.0, from: 540.0, to, dry: 25.0, rinse: 5.0, dry_overnight: false, slack: Seconds(2.0) };
-        Together::of(&plates, &days(&plates, hours, tray, None).unwrap()).unwrap()
+            undecided: vec![],
+        }
     }
 
     fn made(kind: StripKind, together: Together, stop: bool) -> Sheets {
@@ -416,6 +430,10 @@ mod tests {
                 let faults = faults(sheet);
                 assert!(faults.is_empty(), "{faults:?}");
                 assert!(says(sheet, "what it really was") && !says(sheet, EXAMPLE));
+                // As on the run sheet of one plate.
+                for words in ["Checked and signed off", "Date and hour", "In an emergency", "eye wash", "neutraliser", "telephone"] {
+                    assert!(says(sheet, words), "{words}");
+                }
             }
             let has = |words: &str| sheets.iter().any(|sheet| says(sheet, words));
             assert!(
@@ -449,6 +467,53 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn the_pairs_hazards_stand_under_the_table() {
+        let pair = judged(Named { metal: Some("zinc"), mordant: Some("copper sulphate"), before: None });
+        assert!(!pair.stops());
+        let (plate, map) = letter(160.0, 180.0);
+        let settings = SheetSettings {
+            kinds: vec![Kind::Together, Kind::Run],
+            together: Some(family(4, None, 1080.0)),
+            judged: Some(pair.clone()),
+            ..SheetSettings::default()
+        };
+        let sheets = sheets_by(&plate, map, &bites(10), &settings).sheets;
+        let named = format!("{}: {}", pair.verdict.words(), pair.pair);
+        let all: Vec<&Sheet> = sheets.iter().filter(|sheet| sheet.name.starts_with("run sheet of all plates")).collect();
+        assert!(!all.is_empty() && all.iter().all(|sheet| says(sheet, &named)), "{named}");
+        let first = pair.reasons[0].words.split_whitespace().take(4).collect::<Vec<_>>().join(" ");
+        for sheet in all {
+            assert_legible(sheet);
+            assert!(says(sheet, &first) && faults(sheet).is_empty(), "{first} {:?}", faults(sheet));
+        }
+    }
+
+    #[test]
+    fn a_plate_of_which_nothing_is_decided_has_no_times() {
+        let plates = Plates { undecided: vec![1], ..plates(2) };
+        let hours = Hours { start: 540.0, from: 540.0, to: 1440.0, dry: 25.0, rinse: 5.0, dry_overnight: false, slack: Seconds(2.0) };
+        let of = Together::of(&plates, &days(&plates, hours, None, None).unwrap()).unwrap();
+        let sheets = made(StripKind::Measured, of, false).sheets;
+        let count = |words: &str| sheets.iter().map(|sheet| sheet.words().filter(|text| *text == words).count()).sum::<usize>();
+        // Nine dips of each; the other plate keeps its times.
+        assert_eq!((count("decide first"), count("4:55"), count("0:07")), (9, 1, 1));
+    }
+
+    #[test]
+    fn dips_of_no_length_are_none_together() {
+        let mut plates = plates(3);
+        for turn in plates.turns.iter_mut().flatten() {
+            (turn.round.bite, turn.round.rinse) = (Seconds(0.0), Seconds(0.0));
+        }
+        let tray = Tray::new(Millimetres(600.0), Millimetres(600.0)).unwrap();
+        let hours = Hours { start: 540.0, from: 540.0, to: 1440.0, dry: 25.0, rinse: 0.0, dry_overnight: false, slack: Seconds(2.0) };
+        let of = Together::of(&plates, &days(&plates, hours, Some(&tray), None).unwrap()).unwrap();
+        let dips = |row: &Row| row.cells.iter().filter(|cell| matches!(cell, Cell::Dip(..))).count();
+        assert!(of.rows.iter().all(|row| dips(row) <= 1));
+        assert_eq!(of.rows.iter().map(dips).sum::<usize>(), plates.turns.iter().map(Vec::len).sum::<usize>());
     }
 
     #[test]

@@ -14,7 +14,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
-import { serve } from "../page/site.js";
+import { serve, STARTS } from "../page/site.js";
 
 /** What may be lost, ms. */
 const MAY_BE_LOST = 2000;
@@ -28,29 +28,41 @@ export function chances(seed) {
 /** A browser of its own with a profile that stays. @param {string} profile */
 export async function start(profile) {
   const port = join(profile, "DevToolsActivePort");
-  await rm(port, { force: true });
-  for (const lock of ["SingletonLock", "SingletonCookie", "SingletonSocket"]) await rm(join(profile, lock), { force: true });
-  const child = spawn(process.env.CHROMIUM ?? "/usr/bin/chromium", [
-    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    "--remote-debugging-port=0", `--user-data-dir=${profile}`, "--window-size=1200,800", "about:blank",
-  ], { detached: true, stdio: "ignore" });
-  const limit = Date.now() + 30_000;
-  while (!existsSync(port) || !(await readFile(port, "utf8")).includes("\n")) {
-    if (Date.now() > limit) throw new Error("The browser did not start.");
-    await new Promise((done) => setTimeout(done, 20));
-  }
-  const [number] = (await readFile(port, "utf8")).split("\n");
-  const browser = await chromium.connectOverCDP(`http://127.0.0.1:${number}`);
-  return {
-    browser, child,
+  for (let time = 1; ; time++) {
+    for (const left of ["DevToolsActivePort", "SingletonLock", "SingletonCookie", "SingletonSocket"]) await rm(join(profile, left), { force: true });
+    const child = spawn(process.env.CHROMIUM || "/usr/bin/chromium", [
+      "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync",
+      "--remote-debugging-port=0", `--user-data-dir=${profile}`, "--window-size=1200,800", "about:blank",
+    ], { detached: true, stdio: ["ignore", "ignore", "pipe"] });
+    let words = "";
+    child.stderr.setEncoding("utf8").on("data", (more) => { words = (words + more).slice(-2000); });
+    const gone = /** @type {Promise<string>} */ (new Promise((done) => {
+      child.once("error", ({ message }) => done(message));
+      child.once("exit", (code, signal) => done(`It ended with ${signal ?? code}.`));
+    }));
     /** All its processes at once, without a word: what a crash, an empty battery or a system short of memory does. */
-    async kill() {
-      const gone = new Promise((done) => child.once("exit", done));
-      process.kill(-child.pid, "SIGKILL");
+    const kill = async () => {
+      try { process.kill(-(/** @type {number} */ (child.pid)), "SIGKILL"); } catch { /* It is gone, or never was. */ }
       await gone;
-      await browser.close().catch(() => {});
-    },
-  };
+    };
+    const number = await Promise.race([listening(port), gone.then(() => null)]);
+    if (number) {
+      const browser = await chromium.connectOverCDP(`http://127.0.0.1:${number}`);
+      return { browser, child, kill: async () => { await kill(); await browser.close().catch(() => {}); } };
+    }
+    const end = child.exitCode === null && child.signalCode === null && child.pid ? "It said no port in 30 s." : await gone;
+    await kill();
+    if (time === STARTS) throw new Error(`The browser did not start, ${STARTS} times; the last time: ${end} Its words: ${words || "none"}`);
+  }
+}
+
+/** The port a browser says it listens on, or null after 30 s. @param {string} file */
+async function listening(file) {
+  for (const limit = Date.now() + 30_000; Date.now() < limit; await new Promise((done) => setTimeout(done, 20))) {
+    const said = existsSync(file) ? await readFile(file, "utf8") : "";
+    if (said.includes("\n")) return said.split("\n")[0];
+  }
+  return null;
 }
 
 /** What is on screen, as the work it stands for. */

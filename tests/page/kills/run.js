@@ -1,8 +1,8 @@
 /**
  * Kills the browser at chance moments while a run is under way, in mid-bite too, and looks at whether the run goes on where it was.
  *
- * Every turn is noted with the moment its key was pressed. What is found afterwards must be one of these turns, and none that was older than a
- * moment may be missing; a bite's start must be the moment of its key.
+ * Every turn is noted with the moment it was seen, and its presses. What is found afterwards must be one of these turns, and none that was seen for
+ * longer than a moment may be missing; a bite's start must be the moment of its key.
  *
  *     node kills/run.js [times] [seed]
  */
@@ -36,6 +36,13 @@ const onDisk = (page) => page.evaluate(() => new Promise((resolve, reject) => {
   };
 }));
 
+/** What the page and the disk say where no run is on screen. @param {import("playwright-core").Page} page */
+async function standing(page) {
+  const [here, kept] = [await page.evaluate(() => localStorage.getItem("stepbite.run")), await onDisk(page)].map((record) => (typeof record === "string" ? record : JSON.stringify(record))?.slice(0, 400));
+  const seen = await page.evaluate(() => [".notice", ".kept", "ol.log"].map((part) => document.querySelector(part)?.textContent?.slice(0, 300)).join(" | "));
+  return `on the page “${seen}”; in storage ${here}; on the disk ${kept}`;
+}
+
 /** It came out early, or the next bite has too little left: what is asked is answered, until the run can go on. @param {import("playwright-core").Page} page */
 async function decided(page) {
   const ways = page.locator(".bathrun").getByRole("button", { name: /^(Leave it so|Space the rest anew|Drop what comes too soon)/ });
@@ -58,7 +65,7 @@ export async function runKills(times, seed, tell = () => {}) {
   const sum = { kills: 0, inBite: 0, lost: 0, oldest: 0, apart: 0, faults: /** @type {string[]} */ ([]) };
   /** @type {Awaited<ReturnType<typeof start>> | null} */
   let running = null;
-  /** The turns so far, and when each was asked for; the kill that ended them. @type {{ name: string, at: number, keys: number[] }[]} */
+  /** The turns so far, and when each was seen; the kill that ended them. @type {{ name: string, at: number, keys: number[] }[]} */
   let turns = [];
   let killed = 0;
   /** Whether a key was pressed and what it brought not seen yet. */
@@ -68,7 +75,7 @@ export async function runKills(times, seed, tell = () => {}) {
       running = await start(profile);
       const page = running.browser.contexts()[0].pages()[0];
       await load(page, site.url);
-      let name = await page.waitForFunction(() => document.querySelector(".bathrun:not([hidden])") !== null, null, { timeout: turns.length ? 5000 : 1 }).then(() => turn(page), () => null);
+      let name = await page.waitForFunction(() => document.querySelector(".bathrun:not([hidden])") !== null, null, { timeout: turns.length ? 30_000 : 1 }).then(() => turn(page), () => null);
       if (turns.length) {
         const seen = turns.findLastIndex((each) => each.name === name);
         // The kill may have come between the turn and this look at it.
@@ -76,7 +83,7 @@ export async function runKills(times, seed, tell = () => {}) {
         const missing = turns.slice(at + 1).filter((each) => each.at <= killed);
         sum.lost += missing.length;
         for (const each of missing) sum.oldest = Math.max(sum.oldest, killed - each.at);
-        if (at < 0) sum.faults.push(`round ${round}: “${name}” was no turn of the run; the last was ${turns.at(-1)?.name}`);
+        if (at < 0) sum.faults.push(`round ${round}: “${name}” was no turn of the run; the last was ${turns.at(-1)?.name}; ${await standing(page)}`);
         else if (missing.some((each) => killed - each.at > MAY_BE_LOST)) sum.faults.push(`round ${round}: “${name}” is on screen, and “${missing[0].name}” was ${killed - missing[0].at} ms old`);
         if (seen >= 0 && /^bite/.test(turns[at].name) && turns[at].keys.length) {
           sum.inBite++;
@@ -87,6 +94,7 @@ export async function runKills(times, seed, tell = () => {}) {
           if (apart > 200) sum.faults.push(`round ${round}: the bite's start is ${apart} ms from its key`);
         }
         tell(`kill ${round}: ${name}; ${missing.length} turns not there`);
+        if (at < 0) tell(`FAULT ${sum.faults.at(-1)}`);
       }
       if (round === times) break;
       if (name === null) {
@@ -109,12 +117,11 @@ export async function runKills(times, seed, tell = () => {}) {
           const now = turns[turns.length - 1].name;
           if (/^out/.test(now)) await decided(page);
           else await new Promise((done) => setTimeout(done, 60 + chance() * 300));
-          const next = { name: now, at: Infinity, keys: /** @type {number[]} */ ([]) };
+          const next = { name: now, at: 0, keys: /** @type {number[]} */ ([]) };
           pressed = true;
           // A hand that slips is not heard just after a turn: it is pressed again.
           while (next.name === now && Date.now() - began < life) {
-            next.at = Date.now();
-            next.keys.push(next.at);
+            next.keys.push(Date.now());
             await page.keyboard.press(" ");
             if (/^bite/.test(now)) {
               await new Promise((done) => setTimeout(done, 150));
@@ -126,6 +133,7 @@ export async function runKills(times, seed, tell = () => {}) {
             }, now, { polling: 10, timeout: 400 }).catch(() => {});
             next.name = /** @type {string} */ (await turn(page));
           }
+          next.at = Date.now();
           if (next.name !== now) turns.push(next);
           pressed = false;
           // In a bite for a while: that is where a plate is spoilt.

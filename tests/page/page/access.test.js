@@ -1,7 +1,7 @@
 // axe-core's rules for WCAG 2.2 A and AA; screenshots are kept for the eye.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { axeFaults, go, opened, OUT, served } from "./site.js";
+import { axeFaults, cutOff, go, opened, OUT, served, unlevel } from "./site.js";
 
 const STATIONS = ["whole", "drawing", "tones", "painting", "times", "plates", "sheets", "bath", "proof", "papers", "pulls", "cautions", "kept"];
 const SIZES = [[1440, 900], [1024, 768], [820, 1180], [390, 844]];
@@ -9,13 +9,15 @@ const SIZES = [[1440, 900], [1024, 768], [820, 1180], [390, 844]];
 const it = served();
 
 for (const [width, height] of SIZES) {
-  test(`no serious fault of access at ${width} × ${height}, nothing wider than the screen`, async () => {
+  test(`no serious fault of access at ${width} × ${height}, nothing wider than the screen, no button out of its line`, async () => {
     const page = await opened(it.browser, it.site.url, { width, height });
     const found = [];
     for (const station of STATIONS) {
       await go(page, station);
       await page.screenshot({ path: `${OUT}${station}-${width}.png` });
       assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `${station} is wider than ${width}`);
+      assert.deepEqual(await cutOff(page), [], `${station} at ${width}`);
+      assert.deepEqual(await unlevel(page), [], `${station} at ${width}`);
       found.push(...(await axeFaults(page)).map((fault) => `${station}: ${fault}`));
     }
     assert.deepEqual(found, []);

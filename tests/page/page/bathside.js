@@ -49,6 +49,25 @@ export async function ready(page) {
   await settled(page);
 }
 
+/** All times longer by the shop's witness, which took 2:40 here. */
+export async function longer(page) {
+  await go(page, "times");
+  await page.locator(".times > .choice label", { hasText: "metal and bath" }).click();
+  await page.locator("#witness-time").fill("2:40");
+  await page.locator("#witness-l").fill("48,5");
+  await page.getByText("Scale all times by it").click();
+  await settled(page);
+}
+
+/** The shop has no strip yet. */
+export async function noStrip(page) {
+  await go(page, "times");
+  await page.locator(".times > .choice label", { hasText: "your strip" }).click();
+  await settled(page);
+  await page.getByText("I have no strip yet: show no times").click();
+  await settled(page);
+}
+
 export const pass = (page, ms) => page.moved ? page.clock.runFor(ms) : page.waitForTimeout(ms);
 
 /** On a screen of the run, and looked at. */

@@ -40,7 +40,18 @@ test("four plates have a day with lanes, a list, and the bound that no order get
   const last = Math.max(...lanes.map((bar) => bar.y));
   const hands = lanes.filter((bar) => bar.y === last).sort((a, b) => a.x - b.x);
   assert.ok(hands.length > 60, String(hands.length));
-  for (let i = 1; i < hands.length; i++) assert.ok(hands[i].x >= hands[i - 1].x - 0.01);
+  // Bars of seconds are drawn wider than they last, so that they are seen.
+  const end = (bar) => bar.x + (bar.w > 2.6 ? bar.w : 0);
+  for (let i = 1; i < hands.length; i++) assert.ok(hands[i].x >= end(hands[i - 1]) - 0.02, `${i}: ${hands[i].x} before ${end(hands[i - 1])}`);
+  const lane = (y) => lanes.filter((bar) => bar.y === y).sort((one, other) => one.x - other.x || one.w - other.w);
+  for (const y of new Set(lanes.map((bar) => bar.y)).values()) {
+    if (y === last) continue;
+    const kinds = lane(y).map((bar) => bar.kind.replace("of-", ""));
+    // Paint, dry, bite, rinse, over and over; a stop-out that paints nothing has a bite and a rinse.
+    assert.match(`${kinds.join(" ")} `, /^((paint dry )?bite rinse )+$/);
+    const bars = lane(y);
+    bars.forEach((bar, i) => { if (i) assert.ok(bar.x >= end(bars[i - 1]) - 0.02, `${y} ${i}`); });
+  }
   await page.locator(`${DAY} summary`).click();
   assert.ok(await page.locator(`${DAY} .day-list tbody tr`).count() > 40);
   await page.waitForFunction(() => !document.querySelector(".member.stale"), null, { timeout: 120_000 });
@@ -70,6 +81,7 @@ test("four plates have a day with lanes, a list, and the bound that no order get
 
 test("at the bath the rows follow time, a column a plate, and the next plate is taken to hand", { timeout: 300_000 }, async () => {
   const page = await four();
+  await type(page, "Begin on the first day at", "10:30");
   await go(page, "bath");
   await page.waitForFunction(() => document.querySelectorAll(".family-rows tbody tr").length > 40, null, { timeout: 120_000 });
   assert.deepEqual(await page.$$eval(".family-rows thead th", (all) => all.map((head) => head.textContent)), ["about", "A", "B", "C", "D"]);
@@ -77,15 +89,30 @@ test("at the bath the rows follow time, a column a plate, and the next plate is 
   for (const row of rows) assert.equal(row.filter((cell) => cell === "paint" || cell === "bite").length, 1, row.join());
   const first = await page.locator(".next-letter").innerText();
   assert.match(await page.locator(".family-next").innerText(), new RegExp(`plate ${first}, paint stop-out 1`));
-  const other = await page.getByRole("button", { name: /^Take plate/ }).isVisible();
-  if (other) {
-    await page.getByRole("button", { name: /^Take plate/ }).click();
-    await page.waitForFunction((letter) => document.querySelector(".notice p").textContent.includes(`Plate ${letter}`), first, { timeout: 60_000 });
+  const next = page.locator(".family-next").getByRole("button", { name: /^Take plate/ });
+  const atHand = () => page.locator(".family-stands li.now b").innerText();
+  // Another plate than the next comes to hand, so that the next is to be taken.
+  if (await atHand() === first) {
+    await go(page, "plates");
+    await page.getByRole("button", { name: /^Take to hand: plate/ }).first().click();
+    await page.waitForFunction(() => document.querySelectorAll(".member").length === 4 && !document.querySelector(".member.stale"), null, { timeout: 120_000 });
     await settled(page);
+    await go(page, "bath");
+    await page.waitForFunction((letter) => document.querySelector(".next-letter")?.textContent === letter && document.querySelector(".family-stands li.now b")?.textContent !== letter, first, { timeout: 120_000 });
   }
+  assert.notEqual(await atHand(), first);
+  await next.click();
+  await page.waitForFunction((letter) => document.querySelector(".family-stands li.now b")?.textContent === letter, first, { timeout: 60_000 });
+  await settled(page);
+  // The plate that was at hand is planned anew.
+  await page.waitForFunction(() => document.querySelectorAll(".family-stands li").length === 4, null, { timeout: 120_000 });
+  await page.waitForFunction(() => ![...document.querySelectorAll(".family-next button")].some((button) => button.offsetParent !== null), null, { timeout: 60_000 });
   assert.deepEqual(await page.$$eval(".family-stands li", (all) => all.map((row) => row.querySelector("b").textContent)), ["A", "B", "C", "D"]);
   assert.deepEqual(await axeFaults(page), []);
   await page.locator(".station.bath").screenshot();
+  // The day is the family's: it begins as was typed, whichever plate is at hand.
+  await go(page, "plates");
+  assert.equal(await page.locator(DAY).getByLabel("Begin on the first day at", { exact: true }).inputValue(), "10:30");
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });

@@ -3,28 +3,10 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { test } from "node:test";
 import { go, opened, served, settled } from "./site.js";
+import { another, emptied, lies, until } from "./storage.js";
 
 const it = served();
 
-/** The records as they lie there. */
-const lies = (page) => page.evaluate(() => new Promise((resolve, reject) => {
-  const request = indexedDB.open("stepbite");
-  request.onerror = () => reject(request.error);
-  request.onsuccess = () => {
-    const names = [...request.result.objectStoreNames];
-    const transaction = request.result.transaction(names);
-    const found = {};
-    for (const name of names) transaction.objectStore(name).getAll().onsuccess = ({ target }) => { found[name] = target.result.map((each) => each.byteLength ?? each); };
-    transaction.oncomplete = () => { request.result.close(); resolve(found); };
-  };
-}));
-const until = async (page, right) => {
-  for (const limit = Date.now() + 10_000; Date.now() < limit; await page.waitForTimeout(50)) {
-    const found = await lies(page);
-    if (right(found)) return found;
-  }
-  assert.fail("it was not kept in ten seconds");
-};
 const ink = (page) => page.$eval(".proof .pulls .picture:first-child .face > canvas", (canvas) => {
   const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
   return data.reduce((sum, v, i) => sum + (i % 4 === 1 ? v : 0), 0) / (data.length / 4);
@@ -33,10 +15,7 @@ const unfold = (page) => page.locator(".proof .fold-part", { has: page.locator(`
 const again = async (page) => {
   const context = page.context();
   await page.close();
-  const next = await context.newPage();
-  next.faults = [];
-  next.on("pageerror", (error) => next.faults.push(String(error)));
-  await next.goto(it.site.url);
+  const next = await another(context, it.site.url);
   await next.waitForFunction(() => /Opened again as it was left on/.test(document.querySelector(".notice p")?.textContent), null, { timeout: 60_000 });
   await go(next, "proof");
   return next;
@@ -90,39 +69,18 @@ test("what the page before kept, with the maps in it, opens, and is kept the new
   await settled(page);
   const both = await ink(page);
   await until(page, ({ work }) => work[0]?.work.job.plates.length === 1);
-  // The same database as version 1 had it: no maps beside, one earlier state and the work with theirs in them. Written where no page holds it.
-  const bare = await page.context().newPage();
-  await bare.goto(`${it.site.url}icon.svg`);
-  await page.close();
-  await bare.evaluate(() => new Promise((resolve, reject) => {
-    const request = indexedDB.open("stepbite");
-    request.onsuccess = () => {
-      const db = request.result;
-      const transaction = db.transaction([...db.objectStoreNames]);
-      const found = {};
-      transaction.objectStore("work").get("now").onsuccess = ({ target }) => { found.entry = target.result; };
-      transaction.objectStore("maps").getAll().onsuccess = ({ target }) => { [found.map] = target.result; };
-      transaction.objectStore("drawings").getAll().onsuccess = ({ target }) => { [found.bytes] = target.result; };
-      transaction.oncomplete = () => {
-        db.close();
-        indexedDB.deleteDatabase("stepbite").onsuccess = () => {
-          const older = indexedDB.open("stepbite", 1);
-          older.onupgradeneeded = () => {
-            for (const name of ["work", "drawings"]) older.result.createObjectStore(name);
-            older.result.createObjectStore("points", { autoIncrement: true }).createIndex("drawing", "drawing");
-          };
-          older.onsuccess = () => {
-            const { maps, ...entry } = found.entry;
-            entry.work.job.plates[0].map = found.map;
-            const writes = older.result.transaction(["work", "drawings", "points"], "readwrite");
-            writes.objectStore("work").put(entry, "now");
-            writes.objectStore("points").add({ ...entry, why: "sheets saved" });
-            writes.objectStore("drawings").put(found.bytes, entry.drawing);
-            writes.oncomplete = () => { older.result.close(); resolve(null); };
-            writes.onabort = () => reject(writes.error);
-          };
-        };
-      };
+  // The same database as version 1 had it: no maps beside, one earlier state and the work with theirs in them.
+  const bare = await emptied(page, it.site.url);
+  await bare.evaluate(() => new Promise((resolve) => {
+    const older = indexedDB.open("stepbite", 1);
+    older.onupgradeneeded = () => {
+      for (const name of ["work", "drawings"]) older.result.createObjectStore(name);
+      older.result.createObjectStore("points", { autoIncrement: true }).createIndex("drawing", "drawing");
+    };
+    older.onsuccess = () => {
+      const { maps, ...entry } = window.lay.work[0];
+      entry.work.job.plates[0].map = window.lay.maps[0];
+      resolve(window.writeAsOlder(older.result, entry));
     };
   }));
   page = await again(bare);

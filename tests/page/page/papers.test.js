@@ -46,17 +46,52 @@ test("the example's 34 pieces are laid in an order, late with the chance worked 
   assert.equal(await line("The pieces"), "34 pieces");
   assert.equal(await line("Above and below"), "15 pairs, all said");
   // Worked out beforehand for the demo: 11 s a piece 2 %, 14 s 48 %, 16 s 81 %; merged to 22 pieces safe at 14 s.
-  assert.equal(await line("Before the paste is dry"), "late with a chance of 2 %");
+  assert.equal(await line("Before the paste is dry"), "late with a chance of 2 % (EXAMPLE)");
   await type("A piece takes", "14");
-  assert.equal(await line("Before the paste is dry"), "late with a chance of 48 %");
+  assert.equal(await line("Before the paste is dry"), "late with a chance of 48 % (EXAMPLE)");
   const merged = page.locator(".remedies li", { hasText: "22 instead of 34" });
   assert.equal(await merged.locator("b").innerText(), "under 1 %");
   await type("A piece takes", "16");
-  assert.equal(await line("Before the paste is dry"), "late with a chance of 81 %");
+  assert.equal(await line("Before the paste is dry"), "late with a chance of 81 % (EXAMPLE)");
   await type("A piece takes", "11");
   assert.ok(Math.abs(await meanBlue(".papers-picture canvas") - bare) > 2, "the print shows the papers");
   assert.equal(await page.locator(".ticket a[href='#papers'] .said").innerText(), "34 pieces of three papers");
   assert.deepEqual(await axeFaults(page), []);
+});
+
+test("open time and seconds a piece are an example, at the figures, until they are the printer's own", async () => {
+  const own = await unfold("Before the paste is dry");
+  assert.match(await own.locator(".example").innerText(), /^EXAMPLE, NOT YOUR PASTE/);
+  await own.getByRole("button", { name: "I timed these: they are mine" }).click();
+  await facts();
+  assert.ok(await own.locator(".example").isHidden());
+  assert.equal(await line("Before the paste is dry"), "late with a chance of 2 %");
+  await undo();
+  assert.equal(await line("Before the paste is dry"), "late with a chance of 2 % (EXAMPLE)");
+});
+
+test("a piece off the plate is left out and said, and the rest goes on; grounds are ordered like pieces", async () => {
+  await page.locator(".piece-list button").first().click();
+  const editor = page.locator(".picked-piece");
+  await editor.locator("summary", { hasText: "Place and size" }).click();
+  await editor.getByLabel("From the left", { exact: true }).fill("400");
+  await page.keyboard.press("Enter");
+  await facts();
+  assert.match(await page.locator(".troubles").innerText(), /Piece 34 lies beside the plate: it is left out of print, sheets and clock/);
+  assert.match(await page.locator(".ticket a[href='#papers'] .said").innerText(), /, 1 off the plate$/);
+  assert.match(await page.locator(".chance").innerText(), /^33 pieces take/);
+  assert.ok(await page.getByRole("button", { name: "To the laying clock" }).isEnabled());
+  await go(page, "sheets");
+  await page.waitForFunction(() => /lies beside the plate/.test(document.body.innerText) && /cutting sheets/.test(document.body.innerText), null, { timeout: 30_000 });
+  await go(page, "papers");
+  await undo();
+  await page.getByRole("button", { name: "A ground as large as the plate" }).click();
+  await facts();
+  await page.getByRole("button", { name: "A ground as large as the plate" }).click();
+  await facts();
+  assert.match(await page.locator(".troubles").innerText(), /Say which lies above, of pieces 35 and 36/);
+  await undo();
+  await undo();
 });
 
 test("a ring is named, no clock runs in it, and Undo leads out of it", async () => {
@@ -169,12 +204,40 @@ test("the laying clock runs by keys alone and goes on after a reload", async () 
   await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
   assert.match(await page.locator(".laying .headline").innerText(), /^Paste and lay piece 3/);
   assert.equal(await page.locator(".laying .pasted li").count(), 3);
+  assert.equal(await page.locator(".laying figcaption").innerText(), "PLATE VIEW");
+  // Two presses in one: no piece is passed by.
+  await page.evaluate(async () => {
+    // Timed within the page: nearer to one another than any machine is slow.
+    for (let press = 0; press < 2; press++) {
+      for (const type of ["keydown", "keyup"]) dispatchEvent(new KeyboardEvent(type, { key: " ", bubbles: true, cancelable: true }));
+      await new Promise((done) => setTimeout(done, 120));
+    }
+  });
+  assert.equal(await page.locator(".laying .pasted li").count(), 4);
+  await page.waitForFunction(() => /Two presses so close count as one/.test(document.querySelector(".laying .said")?.textContent ?? ""));
+  await page.getByRole("button", { name: "One turn back" }).click();
+  assert.equal(await page.locator(".laying .pasted li").count(), 3);
+  // Another tab does not take it over.
+  const other = await page.context().newPage();
+  await other.goto(page.url());
+  await other.waitForFunction(() => [...document.querySelectorAll(".notice p")].some((item) => /runs in another tab/.test(item.textContent)), null, { timeout: 60_000 });
+  assert.ok(await other.locator(".bathrun.laying").isHidden());
+  await other.close();
+  // Left, it is kept, also by a page that is loaded again, and gone on with.
+  await page.getByRole("button", { name: "Leave the laying clock" }).click();
+  await page.waitForSelector(".bathrun.laying", { state: "hidden" });
+  await page.reload();
+  await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
+  assert.ok(await page.locator(".bathrun.laying").isHidden());
+  await page.getByRole("button", { name: "Go on with the pull left at 3 of 34" }).click();
+  await page.waitForSelector(".bathrun.laying:not([hidden])");
+  assert.equal(await page.locator(".laying .pasted li").count(), 3);
   await page.getByRole("button", { name: "One turn back" }).click();
   assert.equal(await page.locator(".laying .pasted li").count(), 2);
   await page.waitForTimeout(700);
   for (let i = 0; i < 32; i++) {
     await page.keyboard.press("Enter");
-    await page.waitForTimeout(90);
+    await page.waitForTimeout(760);
   }
   await page.waitForTimeout(700);
   assert.match(await page.locator(".laying .headline").innerText(), /^Lay piece 34/);
@@ -183,5 +246,31 @@ test("the laying clock runs by keys alone and goes on after a reload", async () 
   assert.match(await page.locator(".laying .headline").innerText(), /in time/);
   await page.keyboard.press("Enter");
   await page.waitForSelector(".bathrun.laying", { state: "hidden" });
+  assert.deepEqual(page.faults, []);
+});
+
+test("a pull that is left calls when its paste is dry, and says so when another tab has ended it", async () => {
+  await unfold("Before the paste is dry");
+  await type("Paste stays open", "0:10");
+  await page.getByRole("button", { name: "To the laying clock" }).click();
+  await page.waitForSelector(".bathrun.laying:not([hidden])");
+  await page.waitForTimeout(700);
+  await page.keyboard.press(" ");
+  await page.locator(".laying .pasted li").waitFor();
+  await page.getByRole("button", { name: "Leave the laying clock" }).click();
+  await said("The pull is kept as it stood");
+  const rung = page.locator(".rung li");
+  await rung.filter({ hasText: "The first piece of the pull that was left is past its time" }).waitFor({ timeout: 30_000 });
+  assert.equal(await rung.count(), 1, "the call a minute before is over");
+  await page.getByRole("button", { name: "Seen" }).click();
+  assert.ok(await page.locator(".rung").isHidden());
+  const on = page.getByRole("button", { name: "Go on with the pull left at 1 of" });
+  assert.ok(await on.isVisible());
+  // As another tab does that ends it.
+  await page.evaluate(() => localStorage.removeItem("stepbite.laying"));
+  await on.click();
+  await said("The pull that was left is over");
+  assert.ok(await on.isHidden());
+  assert.ok(await page.locator(".bathrun.laying").isHidden());
   assert.deepEqual(page.faults, []);
 });

@@ -86,6 +86,14 @@ test("what is put right keeps what stood there; a struck pull stays; Undo takes 
   await last.locator("summary", { hasText: "Put right" }).click();
   await last.getByLabel("Number in the edition").fill("2");
   await last.getByLabel("Why it is put right").fill("a slip");
+  // What is said of the pull changes meanwhile: what is typed stays.
+  for (const [size, label] of [["5", "edition 1/5"], ["4", "edition 1/4"]]) {
+    await page.getByLabel("Size of the edition").fill(size);
+    await page.getByLabel("Size of the edition").press("Tab");
+    await page.waitForFunction((text) => document.querySelector("[data-pull='4'] .pull-head")?.textContent.includes(text), label);
+    assert.equal(await last.getByLabel("Why it is put right").inputValue(), "a slip");
+    assert.equal(await last.getByLabel("Number in the edition").inputValue(), "2");
+  }
   await last.getByRole("button", { name: "Write the correction" }).click();
   await page.waitForFunction(() => document.querySelector("[data-pull='4'] .pull-corrections")?.textContent.includes("it was edition 1/4"));
   assert.match(await last.innerText(), /edition 2\/4[^]*Why: a slip\./);

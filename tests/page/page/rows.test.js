@@ -1,7 +1,7 @@
 /** Plates side by side: the joints of the example as they stand, dragged about and moved by keys, the best orders, a seam, the bed, one plate alone. */
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { axeFaults, begin, end, settled } from "./site.js";
+import { axeFaults, cutOff, begin, end, settled } from "./site.js";
 
 let site, browser, page;
 before(async () => { ({ site, browser, page } = await begin("plates")); });
@@ -43,9 +43,16 @@ test("the example runs on as it was drawn to, and the list takes it there", asyn
   const [, sum] = /sum ([\d.]+)/.exec(await best().innerText());
   assert.ok(Math.abs(found.reduce((a, b) => a + b, 0) - Number(sum)) < 0.2, `${found} for ${sum}`);
   assert.equal(await best().getAttribute("aria-pressed"), "true");
-  // Colour is never alone: each joint says in a word how it looks, and its seam is ruled.
-  const looks = await page.locator(".row-joint em").allInnerTexts();
-  assert.ok(looks.every((word) => ["runs on", "a step shows", "breaks"].includes(word)), looks.join());
+  // Colour is never alone: each joint says in a word how it looks, by its own figure, and its seam is ruled where it does not run on.
+  const looks = await page.locator(".row-joint").evaluateAll((all) => all.map((each) => [Number.parseFloat(each.querySelector("b").textContent), each.querySelector("em").textContent]));
+  assert.equal(looks.length, 3);
+  for (const [tone, word] of looks) assert.equal(word, tone < 5 ? "runs on" : tone < 12 ? "a step shows" : "breaks", `${tone}`);
+  const ruled = await page.locator(".row-seam").evaluateAll((all) => all.filter((each) => getComputedStyle(each).backgroundImage !== "none").length);
+  assert.equal(ruled, looks.filter(([, word]) => word !== "runs on").length);
+  // What stands over the row is the sum of what stands in it.
+  const header = /worst joint ([\d.]+), sum ([\d.]+) L\*/.exec(await page.locator(".row-sums").innerText());
+  assert.ok(Math.abs(Number(header[2]) - Number(sum)) < 0.11 && Math.abs(Number(header[1]) - Math.max(...found)) < 0.06, header[0]);
+  assert.ok(!await page.locator(".row-sums").evaluate((each) => each.classList.contains("stale")));
 });
 
 test("keys move a plate, turn it and keep it in its place, and it is said", async () => {
@@ -73,9 +80,15 @@ test("a plate is dragged to another place, and its figures follow while it is he
   await page.mouse.move(from.x + from.width, from.y + 70, { steps: 4 });
   await page.mouse.move(to.x + to.width - 10, to.y + 60, { steps: 12 });
   await page.locator(".row-item.held").waitFor();
+  // While it is held the joints are those of where it would come to stand.
+  await known();
+  const pairs = await page.locator(".row-joint").evaluateAll((all) => all.map((each) => /joint (\w) \| (\w)/.exec(each.getAttribute("aria-label")).slice(1).join("")).sort());
+  assert.deepEqual(pairs, ["AB", "BD", "DC"]);
+  const whileHeld = await figures();
   await page.mouse.up();
   await known();
   assert.equal(await order(), "ABDC");
+  assert.deepEqual(await figures(), whileHeld);
   await page.locator(".ticket button", { hasText: "Undo" }).click();
   await known();
   assert.equal(await order(), "CABD");
@@ -114,6 +127,117 @@ test("in rows of two joints are across and down, and the bed is the print's mirr
   assert.equal(await letters(".bed-print"), "CABD");
 });
 
+test("judged by tones and shapes, figures are in one unit that is said, and add up to the sum of the list", async () => {
+  assert.equal(await page.locator(".row-judged").innerText(), "");
+  await page.locator(".row-bar").getByRole("radio", { name: "tones and shapes", exact: true }).check();
+  await page.waitForFunction(() => /main edges 1\.5 mm apart count as 5 L\*/.test(document.querySelector(".row-judged").textContent));
+  await page.waitForFunction(() => !document.querySelector(".row-found").classList.contains("stale") && [...document.querySelectorAll(".row-joint:not(.stale) span")].filter((each) => /^tones /.test(each.textContent)).length === 3);
+  const [, sum] = /sum ([\d.]+)/.exec(await page.locator(".row-sums").innerText());
+  assert.ok(Math.abs((await figures()).reduce((a, b) => a + b, 0) - Number(sum)) < 0.2);
+  const here = page.locator('.row-order[aria-pressed="true"]').first();
+  assert.equal(/sum ([\d.]+)/.exec(await here.innerText())[1], sum);
+  await page.locator(".row-bar").getByRole("radio", { name: "tones", exact: true }).check();
+  await known();
+});
+
+test("a search that is cancelled is not begun again by itself, only when it is asked for", async () => {
+  // The worker never hears of it, so that it lasts until Cancel, on whatever machine.
+  await page.evaluate(() => {
+    const send = Worker.prototype.postMessage;
+    globalThis.searches = { asked: 0, heard: false };
+    Worker.prototype.postMessage = function (message, ...rest) {
+      if (message?.call === "rows_find") globalThis.searches.asked += 1;
+      if (message?.call !== "rows_find" || globalThis.searches.heard) send.call(this, message, ...rest);
+    };
+  });
+  const turns = page.locator(".row-bar").getByLabel("Plates may be turned round", { exact: true });
+  const search = page.getByRole("button", { name: "Look through all orders" });
+  await turns.uncheck();
+  await page.locator(".progress", { hasText: "looking through the orders" }).getByRole("button", { name: "Cancel" }).click();
+  await search.waitFor();
+  assert.match(await page.locator(".row-found .aside").innerText(), /^24 orders of these 4 plates\.$/);
+  // Other questions go on, and the search is not one of them: also when a plate is moved, which leaves its answer as it was.
+  await plate("D").focus();
+  await page.keyboard.press("ArrowLeft");
+  await known();
+  await page.keyboard.press("ArrowRight");
+  await known();
+  assert.ok(await search.isVisible());
+  assert.equal(await page.evaluate(() => globalThis.searches.asked), 1);
+  await page.evaluate(() => { globalThis.searches.heard = true; });
+  await search.click();
+  await page.waitForFunction(() => /^The best of 24 orders/.test(document.querySelector(".row-found .aside").textContent), null, { timeout: 60_000 });
+  assert.equal(await page.evaluate(() => globalThis.searches.asked), 2);
+  await turns.check();
+  await page.waitForFunction(() => /^The best of 192 orders/.test(document.querySelector(".row-found .aside").textContent), null, { timeout: 60_000 });
+  assert.equal(await order(), "CABD");
+});
+
+test("figures of a plan before are greyed and named while a plate is planned anew, and the bed with them", async () => {
+  // What is seen meanwhile is written down, however short it is.
+  await page.evaluate(() => {
+    const seen = { sums: 0, fresh: 0, bed: 0, words: "" };
+    globalThis.seen = seen;
+    const look = () => {
+      const stale = (selector) => document.querySelector(selector).classList.contains("stale");
+      const words = document.querySelector(".row-waits").textContent;
+      if (!words) return;
+      seen.words = words;
+      if (stale(".row-sums")) seen.sums += 1;
+      if (stale(".bed-pictures")) seen.bed += 1;
+      if (document.querySelector(".row-joint:not(.stale)")) seen.fresh += 1;
+    };
+    new MutationObserver(look).observe(document.querySelector(".station.plates"), { subtree: true, childList: true, attributes: true, attributeFilter: ["class"] });
+  });
+  const fresh = () => page.waitForFunction(() => globalThis.seen.words !== "" && document.querySelector(".row-waits").textContent === "", null, { timeout: 180_000 });
+  await page.locator(".strip button", { hasText: "−" }).first().click();
+  await fresh();
+  await page.locator(".acts button", { hasText: "Undo" }).click();
+  await page.waitForFunction(() => document.querySelector(".row-waits").textContent !== "");
+  await fresh();
+  const seen = await page.evaluate(() => globalThis.seen);
+  assert.match(seen.words, /Plates? [A-D, ]+ (is|are) being planned anew: what is greyed is of the plan before\./);
+  assert.ok(seen.sums > 0 && seen.bed > 0, JSON.stringify(seen));
+  assert.equal(seen.fresh, 0, "no joint looks like one of now meanwhile");
+  await known();
+});
+
+test("the row is seen as one print of the proof's colours, with its gaps", async () => {
+  await page.locator(".row-print > summary").click();
+  await page.waitForFunction(() => document.querySelector(".row-print canvas").width > 200 && !document.querySelector(".row-print figure").classList.contains("stale"), null, { timeout: 60_000 });
+  const found = await page.evaluate(() => {
+    const canvas = document.querySelector(".row-print canvas");
+    const { data, width, height } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+    const mean = (from, to) => {
+      let [sum, count] = [0, 0];
+      for (let y = Math.round(height * 0.3); y < height * 0.9; y += 2) for (let x = Math.round(from); x < to; x++) { sum += data[4 * (y * width + x)]; count += 1; }
+      return sum / count;
+    };
+    // 490 mm of plates, three gaps of 3, 8 mm of sheet at either side: the first gap lies 128 to 131 mm from the left.
+    const px = width / 515;
+    return { gap: mean(128.6 * px, 130.4 * px), left: mean(20 * px, 110 * px), width, height, label: canvas.getAttribute("aria-label") };
+  });
+  assert.ok(found.gap > found.left + 20, JSON.stringify(found));
+  assert.match(found.label, /C, A, B, D\.$/);
+  await page.locator(".row-print > summary").click();
+});
+
+test("a plate taken out of the row is in no joint, search or bed, has a template of its own, and comes back", async () => {
+  const box = page.getByRole("checkbox", { name: "Plate B stands in this row" });
+  await box.uncheck();
+  await page.waitForFunction(() => document.querySelectorAll(".row-plate").length === 3);
+  await known();
+  assert.equal(await order(), "CAD");
+  await page.waitForFunction(() => !document.querySelector(".bed-pictures.stale") && /: D · A · C$/.test(document.querySelector(".bed-on .bed-order").textContent));
+  assert.match(await page.locator(".row-over").innerText(), /^Plate B stands in no row: .*registration template of its own/);
+  await page.waitForFunction(() => !document.querySelector(".row-found").classList.contains("stale") && !/B/.test(document.querySelector(".row-order b").textContent));
+  await page.locator(".ticket button", { hasText: "Undo" }).click();
+  await page.waitForFunction(() => document.querySelectorAll(".row-plate").length === 4);
+  assert.equal(await order(), "CABD");
+  assert.ok(await box.isChecked());
+  await known();
+});
+
 test("what does not fit is said with its sizes, and a growth with what it does", async () => {
   const field = (label) => page.locator(".bed-fields .number", { hasText: label }).first().locator("input");
   await field("Bed, along its run").fill("480");
@@ -124,6 +248,10 @@ test("what does not fit is said with its sizes, and a growth with what it does",
   await field("Bed, along its run").press("Enter");
   await page.getByLabel("Print a template for a second run").check();
   await page.waitForFunction(() => /±2\.50 mm|±2\.49 mm/.test(document.querySelector(".bed-growth").textContent));
+  // The fringe beside each plate, as a picture: four plates, their widths in figures.
+  await page.locator(".bed-fringe svg").waitFor();
+  assert.equal(await page.locator(".bed-fringe .plate").count(), 4);
+  assert.match(await page.locator(".bed-fringe .aside").innerText(), /drawn \d+ times as broad as they are\. C: 2\.(49|5) mm at the left/);
   assert.deepEqual(await axeFaults(page), []);
   assert.deepEqual(page.faults, []);
 });
@@ -133,5 +261,6 @@ test("on a phone everything stands within the page", async () => {
   await settled(page);
   const wide = await page.evaluate(() => document.documentElement.scrollWidth);
   assert.ok(wide <= 390, String(wide));
+  assert.deepEqual(await cutOff(page), []);
   await known();
 });

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { pathToFileURL } from "node:url";
 import { test } from "node:test";
-import { at, bathside, biting, blank, enter, into, key, lifted, logged, planned, read, ready, seconds, text } from "./bathside.js";
+import { at, bathside, biting, blank, enter, into, key, lifted, logged, longer, planned, read, ready, seconds, text } from "./bathside.js";
 import { go, ONE_FILE, served, settled } from "./site.js";
 
 const it = served();
@@ -96,6 +96,91 @@ test("a dip that is in the log already is not written twice, whatever the record
   await page.context().close();
 });
 
+test("a page that goes between the log and the turn after it goes on by the log, and what was painted then has dried since", async () => {
+  const page = await bathside(it);
+  await enter(page);
+  await at(page, "paint");
+  const painting = await record(page);
+  const from = await read(page);
+  await key(page);
+  await at(page, "dry");
+  const { log: entries, timing } = await record(page);
+  assert.ok(Math.abs(timing.from.wall - from) < 500);
+  // The work is kept; the record is of before the entry, or of the moment between.
+  await page.clock.runFor(3_000);
+  await page.waitForTimeout(500);
+  for (const part of [painting, { ...painting, log: entries }]) {
+    await rewrite(page, part);
+    await page.reload();
+    await at(page, "dry");
+    const found = await record(page);
+    assert.equal(found.number, 1);
+    assert.deepEqual(found.log, entries);
+    assert.ok(Math.abs(found.timing.from.wall - timing.from.wall) < 500, `it dries since ${found.timing.from.wall}, and was painted at ${timing.from.wall}`);
+    assert.ok(Math.abs(found.timing.from.wall - found.timing.from.steady) < 500);
+    assert.equal(found.timing.length_ms, timing.length_ms);
+  }
+  await key(page);
+  await at(page, "ready");
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test("a run taken up late asks nothing that the log beside it has answered", async () => {
+  const page = await bathside(it);
+  await biting(page);
+  // More than the next bites have.
+  await lifted(page, 28_000);
+  await page.getByRole("button", { name: /^Drop what comes too soon/ }).evaluate((button) => button.click());
+  await page.waitForFunction(() => !document.querySelector(".bathrun .choices button"));
+  await planned(page);
+  const { log: entries } = await record(page);
+  assert.equal(entries.at(-1).kind, "way");
+  await page.clock.runFor(3_000);
+  await page.waitForTimeout(500);
+  // As after a crash a moment after the choice: the work has the bite and nothing more, and what answers at once has nothing.
+  const bare = await page.context().newPage();
+  await bare.goto(`${it.site.url}icon.svg`);
+  await page.close();
+  await bare.evaluate(async (log) => {
+    localStorage.removeItem("stepbite.run");
+    const db = await new Promise((done) => { indexedDB.open("stepbite").onsuccess = ({ target }) => done(target.result); });
+    const store = db.transaction("work", "readwrite").objectStore("work");
+    const entry = await new Promise((done) => { store.get("now").onsuccess = ({ target }) => done(target.result); });
+    entry.work.done.log = log;
+    await new Promise((done) => { store.put(entry, "now").onsuccess = done; });
+    db.close();
+  }, entries.slice(0, -1));
+  // A disk that answers when it is told to, so that the plan is there first, and a page that waits for it.
+  const second = await blank(bare.context(), { clock: false, script: [() => {
+    const later = window.setTimeout;
+    window.setTimeout = (work, ms, ...rest) => later(work, ms === 5_000 ? 600_000 : ms, ...rest);
+    const get = IDBObjectStore.prototype.get;
+    IDBObjectStore.prototype.get = function (key) {
+      const request = get.call(this, key);
+      if (this.name === "run") Object.defineProperty(request, "onsuccess", { set: (answer) => { request.addEventListener("success", () => { window.answer = answer; }); } });
+      return request;
+    };
+    window.asked = [];
+    new MutationObserver(() => {
+      if (document.querySelector(".bathrun:not([hidden]) .choices button")) window.asked.push(document.querySelector(".bathrun .question").textContent);
+    }).observe(document, { subtree: true, childList: true });
+  }, null] });
+  await second.goto(it.site.url);
+  await ready(second);
+  await second.waitForFunction(() => window.answer);
+  assert.ok(await second.evaluate(() => !document.querySelector(".bathrun:not([hidden])")), "the plan is there before the disk has answered");
+  await second.evaluate(() => window.answer());
+  await at(second, "out");
+  await planned(second);
+  await second.locator(".bathrun .leave").click();
+  await hidden(second);
+  assert.deepEqual((await log(second)).map((word) => word.replace(/,.*|:.*/, "")), ["Stop-out 1 painted", "Bite 1", "After bite 1"]);
+  assert.deepEqual(await second.evaluate(() => window.asked), []);
+  assert.deepEqual(second.faults, []);
+  await bare.context().close();
+});
+
 test("beside another plate a run is not taken up; only a plate in the bath keeps its clock, and its bite goes into no other log", async () => {
   const page = await bathside(it);
   await enter(page);
@@ -131,12 +216,7 @@ test("a run left before its bite takes the times of now when it is gone on with"
   const before = seconds(await text(page, ".digits"));
   await page.locator(".bathrun .leave").click();
   await hidden(page);
-  await go(page, "times");
-  await page.locator(".times > .choice label", { hasText: "metal and bath" }).click();
-  await page.locator("#witness-time").fill("2:40");
-  await page.locator("#witness-l").fill("48,5");
-  await page.getByText("Scale all times by it").click();
-  await settled(page);
+  await longer(page);
   await go(page, "bath");
   const listed = await page.locator("ol.run .bite strong").first().innerText();
   await page.locator(".begin-run").press("Enter");

@@ -34,11 +34,20 @@ export async function serve() {
   return { url: `http://127.0.0.1:${server.address().port}/`, asked, close: () => server.close() };
 }
 
-export function launch() {
-  return chromium.launch({
-    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
-  });
+/** How often a browser is started before it counts as none: that it starts is not what is tested, and once, on a busy machine, one did not. */
+export const STARTS = 3;
+
+export async function launch() {
+  for (let time = 1; ; time++) {
+    try {
+      return await chromium.launch({
+        executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
+        args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+      });
+    } catch (error) {
+      if (time === STARTS) throw error;
+    }
+  }
 }
 
 /** A page with the demo worked through. Errors of the page fail the test that asks for them. */
@@ -89,10 +98,10 @@ export async function end({ site, browser }) {
   site?.close();
 }
 
-/** Waits until no picture on screen is out of date. */
+/** Waits until the plan is of what is wanted, and no picture on screen is out of date. */
 export async function settled(page) {
   await page.waitForTimeout(60);
-  await page.waitForFunction(() => [...document.querySelectorAll(".stale, .draft, .melting")].every((item) => item.offsetParent === null), null, { timeout: 60_000 });
+  await page.waitForFunction(() => document.body.dataset.planned !== "false" && [...document.querySelectorAll(".stale, .draft, .melting")].every((item) => item.offsetParent === null), null, { timeout: 60_000 });
   await page.waitForTimeout(60);
 }
 
@@ -102,15 +111,57 @@ export async function go(page, station) {
   await settled(page);
 }
 
-/** Mean of the visible canvas' pixels at a size that does not matter, and a fingerprint. */
-export function pixels(page, selector) {
-  return page.$eval(selector, (canvas) => {
+/**
+ * A canvas' pixels, RGBA. They come over as one text: a million numbers one by one take seconds.
+ * @returns {Promise<{ width: number, height: number, data: Buffer }>}
+ */
+export async function pixels(page, selector) {
+  const { text, ...size } = await page.$eval(selector, (canvas) => {
     const { data, width, height } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
-    return { width, height, data: Array.from(data) };
+    let bytes = "";
+    for (let at = 0; at < data.length; at += 8192) bytes += String.fromCharCode(...data.subarray(at, at + 8192));
+    return { width, height, text: btoa(bytes) };
   });
+  return { ...size, data: Buffer.from(text, "base64") };
 }
 
 const axe = readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+
+/**
+ * What is seen and reaches beyond the sides of the window: the page cuts it off there without a word. What scrolls by itself may be wider.
+ * @param {import("playwright-core").Page} page
+ */
+export function cutOff(page) {
+  return page.evaluate(() => {
+    const within = (/** @type {Element | null} */ item) => {
+      for (let at = item?.parentElement; at && !at.matches(".bench, body"); at = at.parentElement) if (getComputedStyle(at).overflowX !== "visible") return true;
+      return false;
+    };
+    return [...document.querySelectorAll("body *")].filter((item) => {
+      const { left, right, width } = item.getBoundingClientRect();
+      // Of a handle only the middle is to be seen, round which it is grasped.
+      return width > 1 && !item.matches(".handle") && (left < -1 || right > innerWidth + 1) && item.checkVisibility() && !within(item);
+    }).map((item) => item.outerHTML.slice(0, 90));
+  });
+}
+
+/**
+ * Framed buttons side by side of which one stands higher, or is taller, than the one before it. Those without a frame stand on the line of their words.
+ * @param {import("playwright-core").Page} page
+ */
+export function unlevel(page) {
+  return page.evaluate(() => {
+    const framed = (/** @type {Element} */ item) => item.matches("button") && item.checkVisibility() && getComputedStyle(item).position === "static" && parseFloat(getComputedStyle(item).borderTopWidth) > 0;
+    return [...document.querySelectorAll("main *")].flatMap((parent) => {
+      const all = [...parent.children].filter(framed);
+      return all.slice(1).flatMap((item, i) => {
+        const [before, own] = [all[i].getBoundingClientRect(), item.getBoundingClientRect()];
+        const beside = Math.min(before.bottom, own.bottom) - Math.max(before.top, own.top) > 10;
+        return beside && (Math.abs(before.top - own.top) > 1 || Math.abs(before.height - own.height) > 1) ? [`${all[i].textContent} | ${item.textContent}`] : [];
+      });
+    });
+  });
+}
 
 /** Serious faults of access by axe-core's rules for WCAG 2.2 A and AA, in words. */
 export async function axeFaults(page) {

@@ -28,6 +28,8 @@ async function done() {
   await page.waitForTimeout(150);
 }
 async function choose(name) {
+  // What was asked for before is no answer to this.
+  await done();
   const before = await part().getAttribute("data-read");
   const chooser = page.waitForEvent("filechooser");
   await press("Choose a picture of the strip");

@@ -14,6 +14,7 @@ import { projectOf, jobOf } from "../../../www/keeping/work.js";
 import { EXAMPLE } from "../../../www/settings.js";
 import { beginning, NOTHING_DONE, PLAIN_PROOF } from "../../../www/state.js";
 import { launch, serve } from "../page/site.js";
+import { barePage } from "./bare.js";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const drawings = ["breakwater", "gantry", "slipway", "ice-house"].map((name) => readFileSync(join(here, `../../demo/${name}.png`)).toString("base64"));
@@ -22,33 +23,19 @@ const INKS = [ink("red", "#b02030"), ink("blue", "#203a90"), ink("ochre", "#c090
 
 const site = await serve();
 const browser = await launch();
-const page = await browser.newPage();
+const page = await barePage(browser, site.url);
 page.setDefaultTimeout(600_000);
-await page.goto(`${site.url}index.html`);
 
 /** Opens all four, brings the first three to the last, and asks; milliseconds of each call. */
 const measured = (size, [width, height]) => page.evaluate(async ([drawings, settings, project, proof, inks, [width, height]]) => {
-  const worker = new Worker("worker.js");
-  let id = 0;
-  const next = (wanted) => new Promise((done, failed) => {
-    worker.onmessage = ({ data }) => {
-      if (data.error || data.failed) failed(new Error(data.failed ?? data.error.message));
-      else if (wanted(data)) done(data.ok);
-    };
-  });
-  const call = (name, args) => {
-    worker.postMessage({ id: ++id, call: name, args });
-    return next((data) => "ok" in data);
-  };
-  worker.postMessage({ start: {} });
-  await next((data) => data.ready);
+  const { call, end } = await bareWorker();
   const brought = [];
   for (const bytes of drawings) {
     const file = new Blob([Uint8Array.from(atob(bytes), (c) => c.charCodeAt(0))]);
     await call("open", { file, name: "drawing.png" });
     await call("plan", { ...settings, done: { log: [], kept: null } });
     const whole = { ...project, job: { ...project.job, letter: String.fromCharCode(65 + brought.length) } };
-    brought.push(await call("project_write", { file, project: JSON.stringify(whole), kept: null }));
+    brought.push(await call("project_write", { file, project: JSON.stringify(whole), kept: null, family: [] }));
   }
   const plates = [];
   for (const file of brought.slice(0, -1)) {
@@ -83,7 +70,7 @@ const measured = (size, [width, height]) => page.evaluate(async ([drawings, sett
   await asked("one plate moved and turned", moved({ turn: 0.4 }), 9);
   await asked("all four moved", (now, round) => ({ ...now, printings: now.printings.map((p) => ({ ...p, shift_mm: [0.1 * round, 0.2], turn: 0 })) }), 9);
   const memory = await call("memory", null);
-  worker.terminate();
+  end();
   return { times, memory, width, height };
 }, [drawings, { ...EXAMPLE, plate: { width_mm: size[0], height_mm: size[1], bevel_mm: 0 }, tones: 10, px_per_mm: 10 },
   projectOf({ name: "drawing.png", settings: { ...EXAMPLE, plate: { width_mm: size[0], height_mm: size[1], bevel_mm: 0 }, tones: 10, px_per_mm: 10 }, good: null, done: NOTHING_DONE, job: jobOf(beginning()) }),
@@ -112,7 +99,7 @@ const written = () => page.evaluate(async ([drawing, settings, proof]) => {
   const ms = performance.now() - began;
   const rising = heard.every((share, i) => i === 0 || share >= heard[i - 1]);
   const memory = await call(5, "memory", null);
-  worker.terminate();
+  end();
   return { ms, size: blob.size, told: heard.length, rising, before, memory };
 }, [drawings[3], { ...EXAMPLE, plate: { width_mm: 300, height_mm: 450, bevel_mm: 0 }, tones: 10, px_per_mm: 20 }, PLAIN_PROOF]);
 

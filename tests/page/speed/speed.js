@@ -13,6 +13,7 @@ import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { EXAMPLE } from "../../../www/settings.js";
 import { launch, serve } from "../page/site.js";
+import { barePage } from "./bare.js";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const python = process.argv[2] ?? "python3";
@@ -23,27 +24,13 @@ execFileSync(python, [join(here, "picture.py"), small, large]);
 
 const site = await serve();
 const browser = await launch();
-const page = await browser.newPage();
-await page.goto(`${site.url}index.html`);
+const page = await barePage(browser, site.url);
 
 /** One fresh worker: opens a file, then plans with each of the settings; milliseconds of each plan and the memory taken in the end. */
 function planned(file, list) {
   return page.evaluate(async ([bytes, list]) => {
-    const worker = new Worker("worker.js");
     const file = new Blob([Uint8Array.from(atob(bytes), (c) => c.charCodeAt(0))]);
-    let id = 0;
-    const next = (wanted) => new Promise((done, failed) => {
-      worker.onmessage = ({ data }) => {
-        if (data.error || data.failed) failed(new Error(data.failed ?? data.error.message));
-        else if (wanted(data)) done(data.ok);
-      };
-    });
-    const call = (name, args) => {
-      worker.postMessage({ id: ++id, call: name, args });
-      return next((data) => "ok" in data);
-    };
-    worker.postMessage({ start: {} });
-    await next((data) => data.ready);
+    const { call, end } = await bareWorker();
     await call("open", { file, name: "drawing.png" });
     const opened = await call("memory", null);
     const times = [];
@@ -53,7 +40,7 @@ function planned(file, list) {
       times.push({ ms: performance.now() - began, stages: plan.stage_ms });
     }
     const memory = await call("memory", null);
-    worker.terminate();
+    end();
     return { times, opened, memory };
   }, [readFileSync(file).toString("base64"), list]);
 }

@@ -1,13 +1,14 @@
 /** Plates of a family: their ladder, their letters, what they keep, and what they come to in words. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { kinOf, kinsOf, letters, newId, nextLetter, onLadder, otherMetal, shared, SHARED, stale, twice, withKin } from "../../../www/family.js";
+import { atPace, byLetter, kinOf, kinsOf, known, letters, newId, nextLetter, onLadder, otherMetal, paced, shared, SHARED, sharedKey, stale, stopped, twice, withKin } from "../../../www/family.js";
 import { jobOf, same, workOf, workRead, writtenOf } from "../../../www/keeping/work.js";
 import { drawingsOf, packed, unpacked } from "../../../www/keeping/store.js";
 import { EXAMPLE } from "../../../www/settings.js";
 import { beginning, NOTHING_DONE } from "../../../www/state.js";
-import { grey } from "../../../www/stations/plates/map.js";
-import { byLetter, joinsWords, platesLine, platesTrouble, standsWords, tonesWords } from "../../../www/stations/plates/words.js";
+import { givesWay } from "../../../www/stations/plates/add.js";
+import { greyOf } from "../../../www/srgb.js";
+import { joinsWords, platesLine, platesTrouble, standsWords, tonesWords } from "../../../www/stations/plates/words.js";
 
 const workCalled = (letter, settings = EXAMPLE) => ({ name: `${letter}.png`, settings, good: null, done: NOTHING_DONE, job: { ...jobOf(beginning()), letter, id: `id${letter}` } });
 const kin = (letter, settings) => kinOf(workCalled(letter, settings), new Blob([letter]), `id${letter}`);
@@ -22,24 +23,61 @@ test("what is shared is the ladder and the hands; a plate's own size, breaks and
   assert.deepEqual(Object.keys(shared(hand)), [...SHARED]);
 });
 
-test("breaks by hand stay where they are: one is dropped at the dark end, or the rest is spaced even where none finds room", () => {
+test("breaks by hand stay where they are: one is dropped at the dark end, more are added between them, or all are even where none finds room", () => {
   const breaks = [90, 80, 70, 60];
   assert.deepEqual(onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones: 4 }).breaks, [90, 80, 70]);
   assert.deepEqual(onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones: 5 }).breaks, breaks);
-  assert.equal(onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones: 7 }).breaks.length, 6);
+  // Two more stand between those that are there: none below the last, which may be the darkest light of that drawing.
+  assert.deepEqual(onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones: 7 }).breaks, [90, 80, 75, 70, 65, 60]);
+  for (let tones = 6; tones <= 16; tones++) {
+    const more = onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones }).breaks;
+    assert.equal(more.length, tones - 1);
+    assert.ok(more.every((at, k) => k === 0 || at <= more[k - 1] - 0.5) && more[0] === 90 && more.at(-1) === 60, `${more}`);
+    assert.ok(breaks.every((at) => more.includes(at)));
+  }
+  // What is painted is held fast by its first breaks: none comes between those.
+  const done = { log: [{ at_ms: 1, note: "", kind: "painted", stop_out: 3, minutes: null }], kept: null };
+  assert.deepEqual(onLadder({ ...EXAMPLE, tones: 5, breaks }, { ...EXAMPLE, tones: 7 }, done).breaks, [90, 80, 70, 65, 62.5, 60]);
+  assert.equal(onLadder({ ...EXAMPLE, tones: 3, breaks: [50, 49.5] }, { ...EXAMPLE, tones: 4 }).breaks, "even", "no room");
+  assert.equal(onLadder({ ...EXAMPLE, tones: 2, breaks: [50] }, { ...EXAMPLE, tones: 4 }).breaks, "even", "between one break there is nothing");
 });
 
-test("facts are stale when the ladder, the plate's own settings, its log or its name is another, and not otherwise", () => {
+test("facts are stale when the ladder, the plate's own settings or its log is another, and not otherwise", () => {
   const c = kin("C");
   assert.ok(stale(c, EXAMPLE));
-  const planned = { ...c, of: { work: c.work, shared: JSON.stringify(shared(EXAMPLE)) } };
+  const planned = { ...c, of: { work: c.work, shared: sharedKey(EXAMPLE) } };
   assert.ok(!stale(planned, EXAMPLE));
   assert.ok(!stale(planned, { ...EXAMPLE, mark_mm: 3, plate: { width_mm: 20, height_mm: 20, bevel_mm: 1 } }), "what is the other plate's own");
-  for (const patch of [{ tones: 9 }, { strip: "none" }, { handling: { slack_s: 2, lag_s: 1, drag_s: 0 } }, { witness: { seconds: 30, lightness: 60 } }]) assert.ok(stale(planned, { ...EXAMPLE, ...patch }));
+  // Minutes at the bench, how well a hand keeps to a line and the plan of another strip are nothing that a plan of this plate rests on.
+  for (const patch of [{ bench: { dry_min: 7, rinse_min: 3 } }, { scatter_l: 3 }, { hand_error_mm: 1 }, { strip_plan: { first_s: 1, last_s: 600, bands: 5 } }]) assert.ok(!stale(planned, { ...EXAMPLE, ...patch }));
+  for (const patch of [{ tones: 9 }, { strip: "none" }, { hand_speed: { ...EXAMPLE.hand_speed, island_s: 9 } }, { bath: { ...EXAMPLE.bath, metal: "copper" } }, { reserve_l: 3 }, { reading_error_l: 2 }, { handling: { slack_s: 2, lag_s: 1, drag_s: 0 } }, { witness: { seconds: 30, lightness: 60 } }]) assert.ok(stale(planned, { ...EXAMPLE, ...patch }));
   const [notched] = withKin([planned], "idC", { job: { ...c.work.job, sheets: { ...c.work.job.sheets, notch: "foot_left" } } });
   assert.ok(!stale(notched, EXAMPLE), "a notch plans nothing");
-  for (const patch of [{ done: { log: [], kept: null } }, { settings: { ...EXAMPLE } }, { job: { ...c.work.job, letter: "X" } }, { job: { ...c.work.job, title: "X" } }]) assert.ok(stale(withKin([planned], "idC", patch)[0], EXAMPLE));
+  for (const patch of [{ job: { ...c.work.job, letter: "X" } }, { job: { ...c.work.job, title: "X" } }]) assert.ok(!stale(withKin([planned], "idC", patch)[0], EXAMPLE), "a name plans nothing");
+  for (const patch of [{ done: { log: [], kept: null } }, { settings: { ...EXAMPLE } }, { job: { ...c.work.job, proof: { ...c.work.job.proof, grain: { ...c.work.job.proof.grain, seed: 2 } } } }]) assert.ok(stale(withKin([planned], "idC", patch)[0], EXAMPLE));
   assert.equal(withKin([planned], "another", { good: null })[0], planned);
+});
+
+test("what a plate comes to is known while it is planned as wanted, and not while that is to come, was stopped or is refused", () => {
+  const c = kin("C");
+  const facts = /** @type {any} */ ({ tones: [] });
+  const of = { work: c.work, shared: sharedKey(EXAMPLE) };
+  const other = { ...EXAMPLE, tones: 8 };
+  assert.equal(known({ ...c, facts, of }, EXAMPLE), facts);
+  assert.equal(known({ ...c, facts, of }, other), null);
+  assert.equal(known({ ...c, facts, of, refused: "No." }, EXAMPLE), null);
+  const halted = { ...c, facts, of, stopped: { work: c.work, shared: sharedKey(other) } };
+  assert.ok(stopped(halted, other) && stale(halted, other) && known(halted, other) === null);
+  assert.ok(!stopped(halted, EXAMPLE) && known(halted, EXAMPLE) === facts, "the ladder before is planned already");
+  assert.ok(!stopped(halted, { ...EXAMPLE, tones: 7 }), "a third ladder is planned");
+});
+
+test("a plate that joins from its own file is told what gives way to the family's", () => {
+  assert.deepEqual(givesWay(EXAMPLE, { ...EXAMPLE, mark_mm: 3, plate: { width_mm: 20, height_mm: 20, bevel_mm: 1 } }), []);
+  const { bath } = EXAMPLE;
+  assert.deepEqual(givesWay({ ...EXAMPLE, bath: Object.fromEntries(Object.entries(bath).reverse()) }, EXAMPLE), [], "the order of names says nothing");
+  const own = { ...EXAMPLE, tones: 8, strip: { id: "12-A", readings: [[0, 89], [10, 80]] }, bath: { ...bath, metal: "copper" }, handling: { slack_s: 9, lag_s: 0, drag_s: 0 } };
+  assert.deepEqual(givesWay(own, { ...EXAMPLE, strip: "none" }), ["number of tones (8 there, 10 here)", "strip (12-A there, none yet here)", "bath", "practice at the bath"]);
 });
 
 test("letters: the next one free, and those that are there twice", () => {
@@ -50,7 +88,14 @@ test("letters: the next one free, and those that are there twice", () => {
   assert.equal(nextLetter([...all, "AA"]), "AB");
   assert.deepEqual(twice(["A", "B", "a", "C", "B", "A"]), ["A", "B"]);
   assert.deepEqual(letters({ letter: "B", family: [kin("A"), kin("C")] }), ["B", "A", "C"]);
-  assert.deepEqual(["AA", "B", "Z", "A"].sort(byLetter), ["A", "B", "Z", "AA"]);
+  const sorted = (all) => all.map((letter, k) => ({ letter, id: String(k) })).sort(byLetter);
+  assert.deepEqual(sorted(["AA", "", "B", "10", "Z", "A2", "2", " ", "A", "b", "A10", "B"]).map(({ letter, id }) => `${letter}${id}`), ["26", "103", "A8", "A25", "A1010", "B11", "B2", "b9", "Z4", "AA0", "1", " 7"]);
+  // A real order, so that no two parts of the page sort otherwise: of any three, the first before the second before the third puts the first before the third.
+  const many = sorted(["", "A", "B", "Z", "AA", "M1", "A1", "1A", "1", "10", "2", "é", "ÅB", "1A2"]);
+  for (const a of many) for (const b of many) {
+    assert.equal(Math.sign(byLetter(a, b)) + Math.sign(byLetter(b, a)), 0);
+    for (const c of many) if (byLetter(a, b) < 0 && byLetter(b, c) < 0) assert.ok(byLetter(a, c) < 0, `${a.letter} ${b.letter} ${c.letter}`);
+  }
 });
 
 test("every plate has an id of its own: one that is there already, or none, is exchanged", () => {
@@ -120,7 +165,7 @@ test("the line of the ticket, and what is not well", () => {
 
 test("a lightness is the grey that standard tables have for it", () => {
   // CIE 15:2018, 8.2.1 with IEC 61966-2-1: L* 0, 50 and 100, and 89 and 38 of the example, by colour-science 0.4.
-  assert.deepEqual([0, 38, 50, 89, 100].map(grey), [0, 89, 119, 223, 255]);
+  assert.deepEqual([0, 38, 50, 89, 100].map(greyOf), [0, 89, 119, 223, 255]);
 });
 
 test("a plate of another metal does not join the family's bath, and none has its metal changed in silence", () => {
@@ -129,4 +174,20 @@ test("a plate of another metal does not join the family's bath, and none has its
   assert.equal(otherMetal("Zinc ", "zinc"), null);
   assert.match(otherMetal("aluminium", "zinc"), /is aluminium, and this family is bitten as zinc: .*work of its own\.$/);
   assert.match(otherMetal("copper", null), /is copper, and the metal of this family is not said: .*\.$/);
+});
+
+test("the pace that the plate at hand taught holds for plates of which no time is known", () => {
+  const { work } = kin("C");
+  const plan = { pace: { speed: { ...EXAMPLE.hand_speed, island_s: 12 }, factor: 2, from: [1] } };
+  assert.deepEqual(paced([{ paint_min: 7 }], work, plan), [{ paint_min: 14 }]);
+  assert.deepEqual(atPace(EXAMPLE, work, plan).hand_speed, plan.pace.speed);
+  assert.equal(atPace(EXAMPLE, work, { pace: null }), EXAMPLE);
+  assert.equal(atPace(EXAMPLE, work, { pace: { ...plan.pace, factor: 1.001 } }), EXAMPLE, "for nothing the others would be planned anew");
+  const typed = { ...work, settings: { ...EXAMPLE, painted: [{ number: 1, minutes: 9, done: null }] } };
+  const ticked = (minutes) => ({ ...work, done: { log: [{ at_ms: 1, note: "", kind: "painted", stop_out: 1, minutes }], kept: null } });
+  for (const own of [typed, ticked(9)]) {
+    assert.deepEqual(paced([{ paint_min: 7 }], own, plan), [{ paint_min: 7 }], "its own times taught its own");
+    assert.equal(atPace(EXAMPLE, own, plan), EXAMPLE);
+  }
+  assert.deepEqual(paced([{ paint_min: 7 }], ticked(null), plan), [{ paint_min: 14 }], "a tick without minutes says nothing");
 });

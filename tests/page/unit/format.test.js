@@ -22,6 +22,10 @@ test("times are read as seconds or m:ss, with comma or point", () => {
   for (const bad of ["", "x", "1:75", "-3", "1:2:3", "5 min", "1.2.3"]) assert.equal(f.readTime(bad), null, bad);
 });
 
+test("a list ends with and", () => {
+  assert.deepEqual([f.listed([]), f.listed(["A"]), f.listed(["A", "B"]), f.listed([1, 2, 3])], ["", "A", "A and B", "1, 2 and 3"]);
+});
+
 test("numbers are read with comma or point", () => {
   assert.equal(f.readNumber("1,5"), 1.5);
   assert.equal(f.readNumber("1.5"), 1.5);

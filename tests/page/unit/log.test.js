@@ -3,7 +3,7 @@ import test from "node:test";
 
 /** The page's elements, as far as the module asks for them when it is loaded. */
 globalThis.document ??= /** @type {any} */ ({ createElement: () => ({}) });
-const { dipAt, entryWords } = await import("../../../www/stations/bath/log.js");
+const { dipAt, dipOf, entryWords } = await import("../../../www/stations/bath/log.js");
 
 /** @param {any} what @returns {any} */
 const entry = (what) => ({ at_ms: 0, note: "", ...what });
@@ -31,4 +31,12 @@ test("a dip holds as it was put right last, so that another correction begins wi
   assert.deepEqual([of([]), of([put(7, null)]), of([put(7, null), put(7.5, 18)])], [[16, 19], [7, null], [7.5, 18]]);
   assert.equal(dipAt(log, 0), null, "what is no dip has none");
   assert.equal(dipAt([], 3), null);
+});
+
+test("the last dip has what the clock was set to for all its bites, and a plate put back only for that", () => {
+  const joined = { ...bitten(2, 30.5), joined: true };
+  const log = [painted(1), bitten(1, 20), painted(2), joined];
+  assert.deepEqual(dipOf(log), { entry: 3, planned_s: 48, actual_s: 50.5, celsius: 19, before_s: 20 });
+  assert.deepEqual(dipOf([...log, entry({ kind: "put_back", bite: 2, planned_s: 5, actual_s: 6, celsius: null })]), { entry: 4, planned_s: 5, actual_s: 6, celsius: null });
+  assert.equal(dipOf([painted(1)]), null);
 });

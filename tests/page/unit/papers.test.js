@@ -4,8 +4,8 @@ import { test } from "node:test";
 import { PLAIN_PROOF } from "../../../www/state.js";
 import { demoPapers } from "../../../www/stations/papers/demo.js";
 import { chanceWords, remedyWords } from "../../../www/stations/papers/late.js";
-import { calls, NO_PAPERS, proofOf, saidAbove, takenOver, withAbove, withoutPiece, withoutStock, withPieces, withStock } from "../../../www/stations/papers/pieces.js";
-import { back, layingRecord, lefts, paceOf, since, spare, turned } from "../../../www/run/laying.js";
+import { beside, calls, exampleFigures, NO_PAPERS, paperNames, proofOf, rowsPapers, saidAbove, takenOver, withAbove, withoutPiece, withoutStock, withPieces, withStock } from "../../../www/stations/papers/pieces.js";
+import { back, DEAD_MS, layingRecord, lefts, paceOf, since, spare, turned } from "../../../www/run/laying.js";
 
 const square = (x) => [[x, 0], [x + 5, 0], [x + 5, 5], [x, 5]];
 const some = (count) => withPieces(withStock(NO_PAPERS), 0, Array.from({ length: count }, (_, i) => square(6 * i)));
@@ -70,6 +70,49 @@ test("each piece's clock runs from its own pasting to the press", () => {
   assert.equal(turned(done, at(200)), done);
   assert.equal(back(done).phase, "press");
   assert.deepEqual([back(back(done)).phase, back(back(back(back(done)))).phase], ["laying", "before"]);
+});
+
+test("a double press skips no piece, and the last press is taken back", () => {
+  const one = turned(begun, at(10));
+  assert.equal(turned(one, at(10 + (DEAD_MS - 1) / 1000)), one, "one press");
+  const two = turned(one, at(10 + DEAD_MS / 1000));
+  assert.equal(two.pasted.length, 2);
+  const all = turned(two, at(30));
+  assert.equal(turned(all, at(30.1)).phase, "press", "nor is the press passed by");
+  assert.deepEqual(back(all).pasted, two.pasted);
+  assert.equal(turned(back(all), at(31)).pasted.length, 3, "what was taken back is pressed again");
+});
+
+test("figures that papers begin with are said to be an example until they are the printer's own", () => {
+  assert.match(exampleFigures(NO_PAPERS), /^EXAMPLE, NOT YOUR PASTE: open time and seconds a piece are nobody’s trial/);
+  assert.match(exampleFigures({ ...NO_PAPERS, each_s: 14 }), /the open time is nobody’s trial/);
+  assert.match(exampleFigures({ ...NO_PAPERS, open_s: 600 }), /^EXAMPLE, NOT YOUR PACE/);
+  assert.equal(exampleFigures({ ...NO_PAPERS, open_s: 600, each_s: 14 }), "", "what is otherwise is somebody's, in older files too");
+  assert.equal(exampleFigures({ ...NO_PAPERS, open_own: true, each_own: true }), "", "an own trial may come to the same");
+});
+
+test("pieces beside a smaller plate are counted, and papers of one name told apart", () => {
+  const papers = some(4);
+  const face = { width: 16, height: 40 };
+  assert.equal(beside(papers, face, 1.5), 1, "18 mm from the left is past 17.5");
+  assert.equal(beside(papers, face, 3), 0);
+  assert.equal(beside(withPieces(papers, 0, [null]), face, 1.5), 1, "a whole ground is as large as any plate");
+  assert.deepEqual(paperNames([{ name: "kozo" }, { name: "gampi" }, { name: "kozo" }]), ["kozo (1)", "gampi", "kozo (3)"]);
+});
+
+test("pieces and time of a row's plates are summed, for they go under the press at once", () => {
+  const kin = (id, letter, papers) => ({ id, work: { job: { letter, papers }, settings: { plate: { width_mm: 90, height_mm: 180 } } }, facts: null, refused: null });
+  const state = { letter: "A", title: "a", plan: null, plateId: "a", papers: some(4), row: { plates: [{ id: "a" }, { id: "b" }, { id: "c" }, { id: "d", out: true }] },
+    family: [kin("b", "B", { ...some(6), each_s: 20, open_s: 300 }), kin("c", "C", null), kin("d", "D", some(9))] };
+  const own = { pieces: 4, takes_s: 44 };
+  const sum = rowsPapers(state, own);
+  assert.deepEqual([sum.pieces, sum.takes_s, sum.open_s, sum.plates.map(({ letter }) => letter)], [10, 44 + 120, 300, ["A", "B"]], "D stands in no row");
+  const letters = (row) => rowsPapers({ ...state, row }, own)?.plates.map(({ letter }) => letter) ?? null;
+  assert.deepEqual(letters({ plates: [{ id: "a" }, { id: "c" }, { id: "d", out: true }] }), ["A", "B"], "B joined the family later, and stands last");
+  assert.deepEqual(letters(null), ["A", "B", "D"], "a row nobody said anything of has all of them");
+  assert.equal(letters({ plates: [{ id: "a" }, { id: "b", out: true }, { id: "c" }, { id: "d", out: true }] }), null);
+  assert.equal(letters({ plates: [{ id: "a", out: true }, { id: "b" }] }), null, "the one at hand stands in none");
+  assert.equal(rowsPapers({ ...state, family: [] }, own), null);
 });
 
 test("where the two clocks disagree the longer time counts", () => {

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { agreed, APART_MS, digits, left, leftSeconds, likely, passed, reached, timing } from "../../../www/run/clock.js";
+import { agreed, APART_MS, digits, left, leftSeconds, likely, momentAt, passed, reached, timing } from "../../../www/run/clock.js";
 
 /** Two clocks as a machine has them: both go on, one can be set. */
 function clocks() {
@@ -12,6 +12,16 @@ function clocks() {
     sleep(ms) { at.wall += ms; },
   };
 }
+
+test("a moment that the wall clock noted is as long ago by both clocks", () => {
+  const clock = clocks();
+  clock.set(-3_600_000);
+  clock.pass(500);
+  const { wall } = clock.now();
+  clock.pass(90_000);
+  const drying = timing("drying", 1_200_000, momentAt(wall, clock.now()));
+  assert.deepEqual(passed(drying, clock.now()), { kind: "sure", ms: 90_000 });
+});
 
 test("what has passed is a difference, however rarely anybody looks", () => {
   const clock = clocks();

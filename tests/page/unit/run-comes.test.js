@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { asPlanned, comes, fits, where } from "../../../www/run/comes.js";
+import { asPlanned, comes, fits, justPainted, where } from "../../../www/run/comes.js";
 
 const at = { steady: 5, wall: 7 };
 const plan = (standing, set_s = [0, 7, 8, 11]) => /** @type {any} */ ({
@@ -33,6 +33,17 @@ test("a turn left half way fits only where the log still asks for it", () => {
   assert.ok(fits(run({ phase: "out" }), out));
   assert.ok(fits(run({ back: true }), out));
   assert.ok(!fits(run({ phase: "paint", number: 3 }), { ...out, due: /** @type {any} */ ({ after: 2 }) }), "not before it is decided how to go on");
+});
+
+test("a stop-out that the log has and its turn does not is drying, unless there is nothing to dry or the log has gone on", () => {
+  const painting = run({ phase: "paint", number: 2 });
+  const log = [1, 2].map((stop_out) => /** @type {any} */ ({ kind: "painted", stop_out, at_ms: 10 * stop_out }));
+  const planned = (standing, shares = [0.1, 0.2]) => /** @type {any} */ ({ ...plan({ painted: 2, bitten: 1, next: { kind: "bite", bite: 2 }, ...standing }), stopouts: shares.map((new_share) => ({ new_share })) });
+  assert.equal(justPainted(painting, planned({}), log)?.at_ms, 20);
+  assert.equal(justPainted(painting, planned({}, [0.1, 0]), log), undefined, "nothing to dry");
+  assert.equal(justPainted(painting, planned({ next: { kind: "paint", stop_out: 3 } }), log), undefined, "bitten since");
+  assert.equal(justPainted(painting, planned({ due: { after: 1 } }), log), undefined, "it is asked how to go on");
+  assert.equal(justPainted(run({ phase: "out", number: 2 }), planned({}), log), undefined, "another turn");
 });
 
 test("a clock not started yet is set to the time of now", () => {

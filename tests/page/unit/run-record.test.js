@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { goesOn, record } from "../../../www/run/record.js";
+import { beginsWith, goesOn, record } from "../../../www/run/record.js";
 import { against, bare } from "../../../www/run/words.js";
 
 /** A store as the Storage interface has it (HTML Standard, 12.2.1). */
@@ -38,6 +38,29 @@ test("what is torn, foreign or newer is no run", () => {
     own.items.set(name, text);
     assert.equal(kept.found(), null, text);
   }
+});
+
+test("what is kept of a family comes back, and what of it is torn is left out without the clock", () => {
+  const own = store();
+  const kept = record(() => own, none);
+  const timing = { what: "drying", from: { steady: 1, wall: 2 }, length_ms: null, spent_ms: 0 };
+  const family = {
+    id: "a1", mates: [{ id: "b2", letter: "C", from: 2, to: 3, set_s: 9, sets: [0, 4, 5] }], pending: [{ id: "b2", letter: "C", log: [] }],
+    waits: [{ id: "c3", letter: "D", what: "dry", number: 2, timing }], others: [{ id: "b2", log: [] }],
+  };
+  kept.keep({ ...run(), ...family });
+  assert.deepEqual(kept.found(), { ...run(), ...family });
+  kept.keep({ ...run(), phase: "next", timing: null });
+  assert.equal(kept.found()?.phase, "next");
+  const torn = { id: 5, mates: [{ ...family.mates[0], set_s: null }, null, ...family.mates], pending: "x", waits: [{ ...family.waits[0], timing: { ...timing, from: null } }], others: [7] };
+  kept.keep({ ...run(), .../** @type {any} */ (torn) });
+  assert.deepEqual(kept.found(), { ...run(), mates: family.mates, pending: [], waits: [], others: [] });
+});
+
+test("a run of an older page has none of it, and is read as it was", () => {
+  const own = store();
+  record(() => own, none).keep(run());
+  assert.deepEqual(Object.keys(record(() => own, none).found() ?? {}).sort(), Object.keys(run()).sort());
 });
 
 test("a store that refuses is told, not thrown", () => {
@@ -84,6 +107,10 @@ test("a log goes on from another only by its own entries", () => {
   assert.ok(!goesOn([a], [a]));
   assert.ok(!goesOn([b, a], [a]));
   assert.ok(!goesOn([], [a]));
+  assert.ok(beginsWith([a, b], [a]));
+  assert.ok(beginsWith([a], [a]));
+  assert.ok(!beginsWith([a], [a, b]));
+  assert.ok(!beginsWith([b, a], [a]));
 });
 
 test("words of a dip: within the hand's slack, over, short, and without a plan", () => {

@@ -1,7 +1,8 @@
 """A record of pulls and its table as Python's own csv module writes it (RFC 4180: the dialect "excel").
 
 Writes data/pulls.json, the record in the project file's own fields, and data/pulls.csv, the table that must come out byte for byte: pulls of every
-kind, with commas, quotes, line breaks, umlauts and nothing at all in their texts, in an order of chance that is always the same.
+kind, with commas, quotes, line breaks, umlauts and nothing at all in their texts, in an order of chance that is always the same. Words that begin with
+= + - @ (of any width), a tab, a line end or an apostrophe have one apostrophe before them, so that no spreadsheet works them out.
 Only the Python standard library.
 """
 import csv
@@ -12,13 +13,17 @@ import random
 from csv_table import DATA
 
 HEAD = ["pull", "day", "kind", "edition_number", "edition_of", "label", "plates", "turned", "inks", "papers", "sheet", "damping", "wiping", "pressure", "words", "struck_out", "corrections"]
-PARTS = ["rag", "Büttenpapier", "300 g", ",", ", ", '"', '""', "a quote \"", "\n", "\r\n", ";", "Лён", "= 1 + 1", " ", "…", "one line\nand another"]
+PARTS = ["rag", "Büttenpapier", "300 g", ",", ", ", '"', '""', "a quote \"", "\n", "\r\n", ";", "Лён", "= 1 + 1", "-dry", "@", "'", " ", "…", "one line\nand another"]
 EDITION = 12
 
 
 def label(kind, copy, struck):
     words = {"proof": "proof", "unique": "unique, 1/1"}.get(kind) or (f"edition {copy}/{EDITION}" if copy else "edition, no number yet")
     return words + (", struck out" if struck else "")
+
+
+def words(text):
+    return f"'{text}" if text.startswith(("=", "+", "-", "@", "'", "\t", "\r", "\n", "＝", "＋", "－", "＠")) else text
 
 
 def main():
@@ -40,8 +45,8 @@ def main():
         pulls.append({"number": number, "now": now, "corrections": []})
         rows.append([
             number, now["day"], kind, "" if copy is None else copy, EDITION if kind == "edition" else "", label(kind, copy, now["struck"]),
-            "; ".join(plate["letter"] for plate in plates), "; ".join("180" if plate["turned"] else "0" for plate in plates), "; ".join(plate["ink"] for plate in plates),
-            "; ".join(now["papers"]), now["sheet"], now["damping"], now["wiping"], now["pressure"], now["words"], "yes" if now["struck"] else "no", "",
+            words("; ".join(plate["letter"] for plate in plates)), "; ".join("180" if plate["turned"] else "0" for plate in plates), words("; ".join(plate["ink"] for plate in plates)),
+            words("; ".join(now["papers"])), *(words(now[name]) for name in ("sheet", "damping", "wiping", "pressure", "words")), "yes" if now["struck"] else "no", "",
         ])
     record = {"planned": 120, "edition": EDITION, "lifetime": None, "pulls": pulls, "photos": [], "touches": []}
     made = io.StringIO(newline="")

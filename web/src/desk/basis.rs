@@ -6,6 +6,7 @@ use crate::settings::{InkKnown, LaidPaper, PaperWeight, PapersChoice, PrintHead,
 use stepbite_core::colour::Lamp;
 use stepbite_core::grain::{GrainKind, GrainSize};
 use stepbite_core::laid::Edge;
+use stepbite_core::plate::Plate;
 use stepbite_core::proof::ProofTones;
 use stepbite_core::strip::StripKind;
 use stepbite_core::type_face::missing_letters;
@@ -40,7 +41,7 @@ impl Desk {
             None => "Paper as the strip's, neutral.".to_owned(),
             Some(paper) => format!("Paper {paper}."),
         });
-        lines.extend(settings.papers.iter().filter(|papers| !papers.pieces.is_empty()).map(of_pieces));
+        lines.extend(settings.papers.iter().filter(|papers| !papers.pieces.is_empty()).map(|papers| of_pieces(papers, &plan.plate)));
         lines.extend(of_papers(&settings.laid));
         if settings.plate_tone > 0.0 {
             lines.push(format!(
@@ -203,11 +204,24 @@ fn of_inks(settings: &ProofSettings) -> Vec<String> {
     settings.inks.iter().enumerate().filter_map(of).collect()
 }
 
-fn of_pieces(papers: &PapersChoice) -> String {
-    let used = |place: &usize| papers.pieces.iter().any(|piece| piece.stock == *place);
+fn of_pieces(papers: &PapersChoice, plate: &Plate) -> String {
+    // Papers that can't be laid out are refused where they are printed.
+    let out: Vec<bool> = papers
+        .papers()
+        .laid_out(plate)
+        .map_or_else(|_| vec![false; papers.pieces.len()], |laid| laid.pieces.iter().map(|piece| piece.left_out.is_some()).collect());
+    let left_out = match out.iter().filter(|out| **out).count() {
+        0 => String::new(),
+        1 => " One of them is left out.".to_owned(),
+        more => format!(" {more} of them are left out."),
+    };
+    let used = |place: &usize| papers.pieces.iter().zip(&out).any(|(piece, out)| piece.stock == *place && !out);
     let names: Vec<String> = (0..papers.stocks.len()).filter(used).map(|place| named(&papers.stocks[place].name)).collect();
     let pieces = if papers.pieces.len() == 1 { "One piece".to_owned() } else { format!("{} pieces", papers.pieces.len()) };
-    format!("{pieces} of thin paper under the ink, the first laid nearest the eye: {}.", names.join(", "))
+    if names.is_empty() {
+        return format!("{pieces} of thin paper, none of which is laid.");
+    }
+    format!("{pieces} of thin paper under the ink, the first laid nearest the eye: {}.{left_out}", names.join(", "))
 }
 
 fn of_papers(laid: &[LaidPaper]) -> Vec<String> {

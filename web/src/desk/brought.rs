@@ -12,6 +12,7 @@ use std::rc::Rc;
 use stepbite_core::film::Film;
 use stepbite_core::frozen;
 use stepbite_core::light::Lightness;
+use stepbite_core::plane::Plane;
 use stepbite_core::project::{self, Opened};
 use stepbite_core::pull::{Plate, PlateFacts};
 use stepbite_core::strip::StripKind;
@@ -20,6 +21,10 @@ use stepbite_core::{png_file, proof};
 
 /// The most plates that are kept: a family's others, and as many that a proof may have besides.
 const MOST: usize = 48;
+
+/// The most pixels that the maps of all of them have together: of three of the largest plates. A browser's memory holds them beside the plate at hand and
+/// one that is being planned.
+const MOST_TOGETHER: usize = 3 * super::MOST_PIXELS;
 
 /// Plates by their ids.
 pub(super) type BroughtPlates = BTreeMap<String, Rc<Brought>>;
@@ -54,7 +59,7 @@ impl Desk {
         other.update(settings, &mut crate::clock::Laps::start(|| 0.0), progress)?;
         let plan = other.plan()?;
         let tones = plan.tones_of(&job.proof.grain)?;
-        let brought = written(plan, &tones, &job.title, &job.letter)?;
+        let brought = written(plan, &tones, &job.title, &job.letter, None)?;
         self.plate_bring(&brought)?;
         Ok(brought)
     }
@@ -68,7 +73,10 @@ impl Desk {
         if there.is_some_and(|brought| brought.given == *given) {
             return Ok(());
         }
-        if there.is_none() && self.pulls.brought.len() >= MOST {
+        // A plate that was planned again takes the place of the one it was, which the page puts away after this.
+        let before = |id: &String, other: &Brought| *id != given.id && given.of.is_some() && other.given.of == given.of;
+        let count = self.pulls.brought.iter().filter(|(id, other)| !before(id, other)).count();
+        if there.is_none() && count >= MOST {
             return Err(Refusal::new(
                 "brought",
                 format!("At most {MOST} plates can lie ready to print over this one: put one away first."),
@@ -83,6 +91,15 @@ impl Desk {
         let facts: PlateFacts = serde_json::from_str(&given.facts).map_err(|error| wrong(error.to_string()))?;
         let png = STANDARD.decode(&given.map).map_err(|error| wrong(error.to_string()))?;
         let map = png_file::read_grey(&png, super::MOST_PIXELS as u64)?;
+        let pixels = |map: &Plane<u8>| map.width() * map.height();
+        let others: usize = self
+            .pulls
+            .brought
+            .iter()
+            .filter(|(id, other)| **id != given.id && !before(id, other))
+            .map(|(_, other)| pixels(&other.plate().map))
+            .sum();
+        room(others, pixels(&map), &given.letter)?;
         let plate = facts.plate(map, dust(&given.id))?;
         let name = if given.letter.is_empty() { given.title.clone() } else { format!("plate {}", given.letter) };
         self.pulls.forget(&given.id);
@@ -136,15 +153,39 @@ impl Brought {
     }
 }
 
-/// How a plan's plate is kept.
-pub(super) fn written(plan: &Plan, tones: &proof::ProofTones, title: &str, letter: &str) -> Result<BroughtPlate, Refusal> {
+/// Whether a map of so many pixels finds room beside the others' maps.
+fn room(others: usize, own: usize, letter: &str) -> Result<(), Refusal> {
+    if others + own <= MOST_TOGETHER {
+        return Ok(());
+    }
+    let megapixels = |count: usize| count as f64 / 1e6;
+    Err(Refusal::new(
+        "brought",
+        format!(
+            "The maps of the plates beside the one at hand may have {} megapixels together; the others have {:.1}, and that of plate {letter} has {:.1}. Give plates fewer px/mm, or take one out.",
+            MOST_TOGETHER / 1_000_000,
+            megapixels(others),
+            megapixels(own)
+        ),
+    ))
+}
+
+/// How a plan's plate is kept; `of` is its own id in the family, which tells it from a copy, so that title and letter may change without another plan.
+pub(super) fn written(
+    plan: &Plan,
+    tones: &proof::ProofTones,
+    title: &str,
+    letter: &str,
+    of: Option<&str>,
+) -> Result<BroughtPlate, Refusal> {
     let resolution = PxPerMm(plan.settings.px_per_mm);
     let map = png_file::grey(plan.stopouts.map().plane(), resolution);
     let facts = PlateFacts { strip: plan.strip.id().to_owned(), ..PlateFacts::of(tones, resolution) };
     let facts = serde_json::to_string(&facts).map_err(|error| Refusal::new("brought", format!("{error}.")))?;
     let face = plan.plate.face();
+    let whose = of.map_or_else(|| format!("{title}{letter}"), str::to_owned);
     Ok(BroughtPlate {
-        id: frozen::KeptMap::id(&[&map, facts.as_bytes(), title.as_bytes(), letter.as_bytes()].concat()),
+        id: frozen::KeptMap::id(&[&map, facts.as_bytes(), whose.as_bytes()].concat()),
         letter: letter.to_owned(),
         title: title.to_owned(),
         face_mm: FaceSize { width: face.width.0, height: face.height.0 },
@@ -152,10 +193,26 @@ pub(super) fn written(plan: &Plan, tones: &proof::ProofTones, title: &str, lette
         example: plan.strip.kind() != StripKind::Measured,
         facts,
         map: STANDARD.encode(&map),
+        of: of.map(str::to_owned),
     })
 }
 
 /// What is added to a plate's seed: two plates never share their dust, even where both were planned with the same one.
 fn dust(id: &str) -> u64 {
     u64::from_str_radix(id.get(..12).unwrap_or_default(), 16).unwrap_or(0x5eed) | 0x1_0000
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn maps_have_a_bound_together_and_sizes_are_named() {
+        assert!(room(0, super::super::MOST_PIXELS, "C").is_ok(), "the largest plate alone finds room");
+        // Thirty plates of 300 × 400 mm at 10 px/mm, 12 megapixels each.
+        assert!(room(29 * 12_000_000, 12_000_000, "C").is_ok());
+        let said = room(22 * 20_000_000, 20_000_000, "C").unwrap_err().message;
+        assert!(said.contains("450 megapixels together; the others have 440.0, and that of plate C has 20.0."), "{said}");
+        assert!(room(430_000_000, 20_000_000, "C").is_ok() && room(430_000_000, 20_000_001, "C").is_err(), "to the pixel");
+    }
 }

@@ -23,7 +23,10 @@ pub struct DayFacts {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 struct StretchFacts {
     kind: &'static str,
+    /// The stop-out; of a bite and its rinse the last of their dip.
     number: usize,
+    /// The first bite of the dip.
+    from: usize,
     day: usize,
     from_min: f64,
     to_min: f64,
@@ -55,20 +58,24 @@ impl Desk {
         if plan.day.named() && plan.day.judged().stops() {
             return Err(Refusal::new("day", plan.day.judged().sentence()));
         }
-        let bites = plan.bites.tones.len() - 1;
-        let painted = match plan.standing.next(bites) {
+        let leaves = plan.bites.leaves();
+        let painted = match plan.standing.next(leaves) {
             Next::Bite(number) => Some(number),
             Next::Paint(_) | Next::Finished => None,
         };
-        let first = match plan.standing.next(bites) {
-            Next::Bite(number) | Next::Paint(number) => number,
-            Next::Finished => bites + 1,
-        };
-        let turns = (first..=bites).filter(|number| !plan.standing.dropped.contains(number)).map(|number| Turn {
-            number,
-            paint_min: (painted != Some(number)).then(|| plan.stopouts.list()[number - 1].paint_min),
-            bite: plan.bites.tones[number].set,
-            slope: what_if(&plan.bites, &plan.curve, number, Seconds(0.0)).map_or(0.0, |what| what.slope),
+        // Bites that join are one dip, and after its darkest tone the plate is out.
+        let dips = plan.bites.to_come(&plan.curve);
+        let turns = dips.iter().map(|dip| {
+            let (first, last) = (*dip.bites.start(), *dip.bites.end());
+            let stop = &plan.stopouts.list()[first - 1];
+            Turn {
+                number: first,
+                paint_min: (painted != Some(first)).then_some(if stop.new_share > 0.0 { stop.paint_min } else { 0.0 }),
+                bite: dip.set,
+                slope: what_if(&plan.bites, &plan.curve, last, Seconds(0.0)).map_or(0.0, |what| what.slope),
+                last,
+                dried: if painted == Some(first) { spec.dried_min.unwrap_or(0.0) } else { 0.0 },
+            }
         });
         let turns: Vec<Turn> = turns.collect();
         let bench = plan.settings.bench;
@@ -106,7 +113,13 @@ impl Desk {
                 .iter()
                 .map(|stretch| StretchFacts {
                     kind: word(stretch.work),
-                    number: stretch.number,
+                    number: match stretch.work {
+                        Work::Paint | Work::Dry => stretch.number,
+                        Work::Bite | Work::Rinse => {
+                            dips.iter().find(|dip| *dip.bites.start() == stretch.number).map_or(stretch.number, |dip| *dip.bites.end())
+                        }
+                    },
+                    from: stretch.number,
                     day: stretch.day(),
                     from_min: stretch.from,
                     to_min: stretch.to,

@@ -138,8 +138,7 @@ impl Desk {
     /// Before the first plan.
     pub fn freeze(&self) -> Result<Freeze, Refusal> {
         let plan = self.plan()?;
-        let bites = plan.bites.tones.len() - 1;
-        let painted = match plan.standing.next(bites) {
+        let painted = match plan.standing.next(plan.bites.leaves()) {
             Next::Paint(next) => next,
             Next::Bite(_) | Next::Finished => plan.standing.painted,
         };
@@ -244,7 +243,7 @@ impl Plan {
             minutes: standing.minutes.clone(),
             last: standing.last,
             total_s: standing.total().0,
-            next: match standing.next(self.bites.tones.len() - 1) {
+            next: match standing.next(self.bites.leaves()) {
                 Next::Paint(stop_out) => NextFacts::Paint { stop_out },
                 Next::Bite(bite) => NextFacts::Bite { bite },
                 Next::Finished => NextFacts::Finished,

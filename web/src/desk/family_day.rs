@@ -78,6 +78,7 @@ impl Desk {
                 .iter()
                 .map(|plate| SizeMm { width: Millimetres(plate.size_mm[0]), height: Millimetres(plate.size_mm[1]) })
                 .collect(),
+            undecided: spec.plates.iter().enumerate().filter(|(_, plate)| plate.undecided).map(|(at, _)| at).collect(),
             turns: spec.plates.iter().map(|plate| plate.dips.iter().map(|dip| turn(plan, dip, &hours)).collect()).collect(),
         };
         let tray = spec.day.tray_mm.map(|[width, height]| Tray::new(Millimetres(width), Millimetres(height)));
@@ -112,7 +113,7 @@ impl Desk {
         if !missing.is_empty() {
             notes.push(format!("Minutes for {} are not given, and not counted: the day is longer than this.", missing.join(" and ")));
         }
-        if spec.plates.iter().flat_map(|plate| &plate.dips).any(|dip| dip.paint_min.is_none()) {
+        if spec.plates.iter().flat_map(|plate| &plate.dips).any(|dip| dip.paint_min.is_none() && dip.dried_min.is_none()) {
             notes.push("A stop-out that is painted already is counted with its whole drying from the start.".to_owned());
         }
         notes.extend(days.notes.iter().cloned());
@@ -149,8 +150,9 @@ fn refused(error: impl std::fmt::Display) -> Refusal {
 
 fn turn(plan: &Plan, dip: &DayDip, hours: &Hours) -> PlateTurn {
     let minutes = |minutes: f64| Seconds(60.0 * minutes);
-    // Of what is painted already nobody knows how long it has dried; what has nothing to paint has nothing to dry.
-    let dry = if dip.paint_min == Some(0.0) { 0.0 } else { hours.dry };
+    // Of what is painted already the log may know how long it has dried; what has nothing to paint has nothing to dry.
+    let dried = dip.dried_min.filter(|dried| dip.paint_min.is_none() && *dried > 0.0).unwrap_or(0.0);
+    let dry = if dip.paint_min == Some(0.0) { 0.0 } else { (hours.dry - dried).max(0.0) };
     PlateTurn {
         stop_out: dip.paint_min.map(|_| dip.from),
         bites: dip.from..=dip.to,

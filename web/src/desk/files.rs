@@ -47,7 +47,9 @@ impl Desk {
         let file = pdf(&sheets);
         let mut report = plan.report(drawing_notes);
         report.notes.extend(sheets.notes);
+        let dips = plan.joined_dips();
         let folder = Folder {
+            dips: &dips,
             plate: &plan.plate,
             stop_outs: &plan.stopouts,
             outlines: &plan.outlines,

@@ -50,7 +50,7 @@ pub struct Joins {
     pub dips: Vec<(usize, usize)>,
     /// The stop-outs that are painted.
     pub painted: Vec<usize>,
-    /// The dips still to come, by the clock; none without a strip.
+    /// The dips still to come; without a strip they have no times.
     pub to_come: Vec<DipFacts>,
     /// What is to be said of joined bites.
     pub said: Option<String>,
@@ -63,18 +63,18 @@ pub struct DipFacts {
     pub from: usize,
     /// See `from`.
     pub to: usize,
-    /// What the clock is set to, s.
-    pub set_s: f64,
-    /// Rounded total on this plate's clock as it comes out, s.
-    pub shown_total_s: f64,
+    /// What the clock is set to, s; none without a strip.
+    pub set_s: Option<f64>,
+    /// Rounded total on this plate's clock as it comes out, s; none without a strip.
+    pub shown_total_s: Option<f64>,
 }
 
 impl Plan {
-    /// The dips of a plate that lacks tones, for its run sheet; none where every bite is a dip of its own, and where there is no strip.
+    /// The dips of a plate that lacks tones, for its run sheet; none where every bite is a dip of its own, and while something is
+    /// to be decided.
     pub(super) fn joined_dips(&self) -> Vec<TimedDip> {
-        let has: Vec<bool> = self.stopouts.map().counts().iter().map(|count| *count > 0).collect();
-        let dips = self.bites.dips(&self.curve, &has);
-        let plain = dips.iter().all(|dip| !dip.is_joined()) && dips.last().is_none_or(|dip| *dip.bites.end() + 1 == has.len());
+        let dips = self.bites.to_come(&self.curve);
+        let plain = dips.iter().all(|dip| !dip.is_joined()) && dips.last().is_none_or(|dip| *dip.bites.end() + 1 == self.bites.tones.len());
         if plain || self.bites.undecided { Vec::new() } else { dips }
     }
 
@@ -85,11 +85,17 @@ impl Plan {
         let totals: Vec<Seconds> = self.bites.tones.iter().map(|tone| tone.total).collect();
         let dips = family::dips(&totals, &has).iter().map(|dip| (*dip.bites.start(), *dip.bites.end())).collect();
         let known = self.strip.kind() != StripKind::Missing;
-        let timed = if known { self.bites.dips(&self.curve, &has) } else { Vec::new() };
-        let said = self.bites.joined_note(&timed);
+        let timed = self.bites.to_come(&self.curve);
+        let said = if known { self.bites.joined_note(&timed) } else { None };
+        let told = |seconds: Seconds| known.then_some(seconds.0);
         let to_come = timed
             .iter()
-            .map(|dip| DipFacts { from: *dip.bites.start(), to: *dip.bites.end(), set_s: dip.set.0, shown_total_s: dip.shown_total.0 })
+            .map(|dip| DipFacts {
+                from: *dip.bites.start(),
+                to: *dip.bites.end(),
+                set_s: told(dip.set),
+                shown_total_s: told(dip.shown_total),
+            })
             .collect();
         Joins { dips, painted: family::painted(&has), to_come, said }
     }
@@ -105,7 +111,7 @@ impl Desk {
         let notes = other.open(file)?.info().notes.clone();
         other.update(of.settings, &mut Laps::start(|| 0.0), progress)?;
         let plan = other.plan()?;
-        let plate = written(plan, &plan.tones_of(&of.grain)?, &of.title, &of.letter)?;
+        let plate = written(plan, &plan.tones_of(&of.grain)?, &of.title, &of.letter, Some(&of.id))?;
         let report = plan.report(&notes);
         let known = plan.strip.kind() != StripKind::Missing;
         let told = |seconds: f64| known.then_some(seconds);

@@ -32,6 +32,8 @@ struct PieceFacts {
     area_cm2: f64,
     cut_mm: (f64, f64),
     lapped: bool,
+    parts: usize,
+    left_out: Option<String>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -43,6 +45,7 @@ struct MeetFacts {
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
 struct PasteFacts {
+    pieces: usize,
     takes_s: f64,
     spread_s: f64,
     late: f64,
@@ -90,8 +93,10 @@ impl Desk {
             area_cm2: piece.area_mm2 / 100.0,
             cut_mm: cuts.iter().find(|cut| cut.number == piece.number).map_or((0.0, 0.0), |cut| size(&cut.cut())),
             lapped: piece.lapped,
+            parts: piece.parts,
+            left_out: piece.left_out.as_ref().map(ToString::to_string),
         });
-        let pasting = paste.pasting(papers.pieces.len());
+        let pasting = paste.pasting(laid.pastings());
         let (takes, spread) = pasting.takes();
         let strips = Rgb::grey(plan.proof.paper());
         let way = |way: Way| match way {
@@ -116,7 +121,7 @@ impl Desk {
                 .collect(),
             notes: laid.notes.clone(),
             stocks: (0..choice.stocks.len()).map(|stock| said_of_stock(choice, stock, strips)).collect(),
-            paste: PasteFacts { takes_s: takes.0, spread_s: spread.0, late: pasting.late(), most },
+            paste: PasteFacts { pieces: pasting.pieces, takes_s: takes.0, spread_s: spread.0, late: pasting.late(), most },
             remedies: remedies(&papers, &laid, &paste)
                 .into_iter()
                 .map(|remedy| RemedyFacts { way: way(remedy.way), pieces: remedy.pieces, late: remedy.late })
@@ -177,7 +182,7 @@ fn said_of_stock(choice: &PapersChoice, stock: usize, strips: Rgb) -> Option<Str
 pub(super) fn laid_pieces(choice: Option<&PapersChoice>, plate: &Plate) -> Result<Vec<LaidPaper>, Refusal> {
     let Some(choice) = choice.filter(|choice| !choice.pieces.is_empty()) else { return Ok(Vec::new()) };
     let laid = choice.papers().laid_out(plate)?;
-    let mut order: Vec<usize> = (0..choice.pieces.len()).collect();
+    let mut order: Vec<usize> = (0..choice.pieces.len()).filter(|&piece| laid.pieces[piece].left_out.is_none()).collect();
     order.sort_by_key(|&piece| laid.pieces[piece].number);
     let outline = |piece: usize| laid.pieces[piece].outline.as_ref().map(|points| points.iter().map(|point| (point.x, point.y)).collect());
     Ok(order.into_iter().filter_map(|piece| choice.laid(piece, outline(piece))).collect())
@@ -188,14 +193,22 @@ pub(super) fn to_lay(choice: Option<&PapersChoice>, plate: &Plate) -> Result<Opt
     let Some(choice) = choice.filter(|choice| !choice.pieces.is_empty()) else { return Ok(None) };
     choice.check()?;
     let papers = choice.papers();
-    let pieces = papers.laid_out(plate)?.to_lay(&papers, plate);
-    Ok((!pieces.is_empty()).then(|| PapersToLay { pieces, paste: choice.paste() }))
+    let laid = papers.laid_out(plate)?;
+    let pieces = laid.to_lay(&papers, plate);
+    let said = choice.example().map(str::to_owned).into_iter().chain(laid.left_out()).collect::<Vec<_>>().join(" ");
+    Ok((!pieces.is_empty()).then(|| PapersToLay { pieces, paste: choice.paste(), said }))
 }
 
-/// Why there are no sheets of papers though there are pieces; none where there are, or nobody asks for them.
+/// Why there are no sheets of papers though there are pieces, or not of all; none where there are, or nobody asks for them.
 pub(super) fn unlaid(choice: &SheetChoice, plate: &Plate) -> Result<Option<String>, Refusal> {
     let asked = [Kind::Cutting, Kind::Laying].iter().any(|kind| choice.kinds.contains(kind));
     let Some(papers) = choice.papers.as_ref().filter(|papers| asked && !papers.pieces.is_empty()) else { return Ok(None) };
-    let order = papers.papers().laid_out(plate)?.order;
-    Ok(order.err().map(|error| format!("No cutting sheets and no laying map print. {error}")))
+    let laid = papers.papers().laid_out(plate)?;
+    let mut said = laid.left_out();
+    match &laid.order {
+        Err(error) => said.push(format!("No cutting sheets and no laying map print. {error}")),
+        Ok(order) if order.is_empty() => said.push("No cutting sheets and no laying map print: no piece is left to lay.".to_owned()),
+        Ok(_) => {}
+    }
+    Ok((!said.is_empty()).then(|| said.join(" ")))
 }

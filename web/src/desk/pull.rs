@@ -150,6 +150,12 @@ impl Desk {
         Ok(pull::flat(&set.pull(&printings), &window, Lamp::Daylight))
     }
 
+    /// The bare sheet as it looks under the lamp, linear light.
+    pub(super) fn bare(&self, plan: &Plan, settings: &ProofSettings) -> Result<[f32; 3], Refusal> {
+        let sheet = sheet_of(settings, &*self.tones(plan, &settings.grain)?)?;
+        Ok(settings.lamp.shows(sheet).0.map(|channel| channel as f32))
+    }
+
     /// Everything that a pull is made of.
     pub(super) fn set(&self, plan: &Plan, settings: &ProofSettings) -> Result<Set, Refusal> {
         let tones = self.tones(plan, &settings.grain)?;

@@ -1,6 +1,6 @@
 //! The sheets at the desk: which there are, one drawn to be looked at, all drawn for a file.
 
-use super::{Desk, Plan, Progress, rows};
+use super::{Desk, Plan, Progress};
 use crate::error::Refusal;
 use crate::settings::{LineChoice, ProofSettings, SheetChoice};
 use stepbite_core::lines::Lines;
@@ -80,7 +80,7 @@ impl Desk {
         if let Some(spec) = choice.bed.as_ref().filter(|_| choice.kinds.iter().any(|kind| [Kind::Bed, Kind::Registration].contains(kind)))
             && let Ok(laid) = self.laid(spec)
         {
-            settings.registration = spec.registration.as_ref().and_then(|growth| rows::registration(&laid, growth).ok());
+            settings.registration = self.registrations(spec, &laid);
             settings.bed = Some(laid);
         }
         if let (Some(proof), true) = (&choice.zones_of, choice.kinds.contains(&Kind::Zones)) {

@@ -10,6 +10,7 @@ use stepbite_core::what_if::{self, WayOn};
 /// What a bite of another length does; see `WhatIf` in `types.d.ts`.
 #[derive(Debug, Serialize)]
 pub struct WhatIfFacts {
+    from: usize,
     bite: usize,
     asked_s: f64,
     seconds: f64,
@@ -34,6 +35,7 @@ struct ToneFacts {
 
 #[derive(Debug, Serialize)]
 struct NextFacts {
+    from: usize,
     bite: usize,
     planned_s: f64,
     left_s: f64,
@@ -82,7 +84,6 @@ impl Desk {
     pub fn what_if(&self, spec: WhatIfSpec) -> Result<WhatIfFacts, Refusal> {
         let plan = self.plan()?;
         let what = what_if::what_if(plan.bites(), plan.curve(), spec.bite, Seconds(spec.seconds))?;
-        let time = plan.bites().tones[spec.bite];
         let tone = |moved: &what_if::Moved| ToneFacts {
             tone: moved.tone,
             covered: moved.covered,
@@ -92,6 +93,7 @@ impl Desk {
             past_end: moved.past_end,
         };
         let next = |next: what_if::NextBite| NextFacts {
+            from: next.from,
             bite: next.bite,
             planned_s: next.planned.0,
             left_s: next.left.0,
@@ -100,11 +102,12 @@ impl Desk {
             fits: next.fits,
         };
         Ok(WhatIfFacts {
+            from: what.from,
             bite: what.bite,
             asked_s: what.asked.0,
             seconds: what.off.0,
-            planned_s: time.bite.0,
-            planned_set_s: time.set.0,
+            planned_s: what.planned.0,
+            planned_set_s: what.planned_set.0,
             slope: what.slope,
             tones: what.tones.iter().map(tone).collect(),
             next: what.next.map(next),

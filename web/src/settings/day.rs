@@ -64,6 +64,9 @@ pub struct DayPlate {
     pub size_mm: [f64; 2],
     /// Its dips to come.
     pub dips: Vec<DayDip>,
+    /// Whether it is to be decided how to go on with it.
+    #[serde(default)]
+    pub undecided: bool,
 }
 
 /// A dip to come.
@@ -78,4 +81,7 @@ pub struct DayDip {
     pub set_s: f64,
     /// Minutes of painting before it, 0: nothing to paint; none: it is painted.
     pub paint_min: Option<f64>,
+    /// Of what is painted, minutes that it has dried as the day begins; none: not known.
+    #[serde(default)]
+    pub dried_min: Option<f64>,
 }

@@ -26,6 +26,9 @@ pub struct DaySpec {
     /// Whether a painted stop-out may dry over the night.
     #[serde(default)]
     pub dry_overnight: bool,
+    /// Minutes that the stop-out painted last has dried by then; none: not known.
+    #[serde(default)]
+    pub dried_min: Option<f64>,
 }
 
 /// A map that was painted by.

@@ -4,7 +4,7 @@ use super::pull::{LaidPaper, PaperWeight, named};
 use crate::error::Refusal;
 use serde::Deserialize;
 use stepbite_core::laid::Edge;
-use stepbite_core::papers::{Cut, Papers, Paste, Stock};
+use stepbite_core::papers::{Cut, MOST_PIECES, Papers, Paste, Stock};
 use stepbite_core::units::{Millimetres, Seconds};
 
 /// The papers of one pull.
@@ -23,6 +23,12 @@ pub struct PapersChoice {
     pub open_s: f64,
     /// How long a piece takes, s.
     pub each_s: f64,
+    /// Whether the printer timed that open time; files from before it was asked don't say.
+    #[serde(default)]
+    pub open_own: bool,
+    /// And that time a piece.
+    #[serde(default)]
+    pub each_own: bool,
     /// Scatter of the pace of a pull, of itself.
     pub pace: f64,
     /// Scatter of a piece's time, of itself.
@@ -113,6 +119,18 @@ impl PapersChoice {
         Paste { open: Seconds(self.open_s), each: Seconds(self.each_s), pace: self.pace, scatter: self.scatter }
     }
 
+    /// What is said where the open time or the time a piece is the example's; none where both are the printer's own.
+    #[must_use]
+    pub fn example(&self) -> Option<&'static str> {
+        let (open, each) = (!self.open_own && self.open_s == EXAMPLE.0, !self.each_own && self.each_s == EXAMPLE.1);
+        match (open, each) {
+            (true, true) => Some("EXAMPLE, NOT YOUR PASTE: open time and seconds a piece are nobody's trial."),
+            (true, false) => Some("EXAMPLE, NOT YOUR PASTE: the open time is nobody's trial."),
+            (false, true) => Some("EXAMPLE, NOT YOUR PACE: the seconds a piece are nobody's trial."),
+            (false, false) => None,
+        }
+    }
+
     /// A piece as the proof lays it, with another outline.
     #[must_use]
     pub fn laid(&self, piece: usize, outline: Option<Vec<(f64, f64)>>) -> Option<LaidPaper> {
@@ -169,5 +187,7 @@ impl PapersChoice {
     }
 }
 
-/// The most relations that are kept.
-const MOST_RELATIONS: usize = 4000;
+/// The most relations that are kept: one for each two of the most pieces.
+const MOST_RELATIONS: usize = MOST_PIECES * (MOST_PIECES - 1) / 2;
+/// The open time and the time a piece that papers begin with, s; as the page has them.
+const EXAMPLE: (f64, f64) = (480.0, 11.0);

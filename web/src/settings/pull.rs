@@ -482,6 +482,9 @@ pub struct BroughtPlate {
     pub facts: String,
     /// Its step map, PNG in base64.
     pub map: String,
+    /// Which plate of the family it is, where it is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<String>,
 }
 
 /// A face's size.

@@ -49,6 +49,9 @@ pub struct KeptPlace {
     pub turn_pinned: bool,
     /// Its horizon from the metal's top edge, mm; none: half way down.
     pub horizon_mm: Option<f64>,
+    /// It stands in no row: it prints over others, or by itself.
+    #[serde(default)]
+    pub out: bool,
 }
 
 /// Press and sheet.
@@ -193,6 +196,9 @@ pub struct OnBedSpec {
     /// The paper's growth; none: nothing is said of it.
     #[serde(default)]
     pub registration: Option<GrowthChoice>,
+    /// Plates of the family that stand in no row: each lies alone on the sheet, and has a template of its own.
+    #[serde(default)]
+    pub over: Vec<RowPlate>,
 }
 
 impl OnBedSpec {
@@ -237,4 +243,18 @@ pub struct PlaceFacts {
     pub plate: usize,
     /// Turned by half a turn.
     pub turned: bool,
+}
+
+/// A whole row as one print.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RowPrintSpec {
+    /// The plates.
+    pub row: RowSpec,
+    /// Between plates, mm.
+    pub gap_mm: f64,
+    /// Between rows, mm.
+    pub gap_down_mm: f64,
+    /// Ink, sheet and lamp: the first ink that prints, on every plate.
+    pub proof: super::ProofSettings,
 }

@@ -27,18 +27,19 @@ impl Work {
 
     /// What was gone through was another plate's project file, the next of those that go into this one.
     pub fn project_plate(&mut self) {
-        self.others.push(std::mem::take(&mut self.gone_through));
+        self.others.gone_through(std::mem::take(&mut self.gone_through));
     }
 
     /// The project file around what was gone through, the other plates' files first and then the drawing: what stands before the drawing, before each other
     /// plate's file, and after the last.
     #[expect(clippy::needless_pass_by_value, reason = "bytes that may be missing come by value")]
     pub fn project_write(&mut self, project: &str, kept: Option<Vec<u8>>) -> Result<Array, Error> {
-        let (drawing, others) = (std::mem::take(&mut self.gone_through), std::mem::take(&mut self.others));
+        let (drawing, others) = (std::mem::take(&mut self.gone_through), self.others.taken());
         let project: Project = serde_json::from_str(project)
             .map_err(|wrong| error(Refusal::new("project", format!("The page sent work the core does not know: {wrong}."))))?;
-        checked(&project).map_err(error)?;
-        let Around { parts } = around(&project, &drawing, kept.as_deref(), &others).map_err(|failed| error(failed.into()))?;
+        let (_, job) = checked(&project).map_err(error)?;
+        let Around { parts, unpacked } = around(&project, &drawing, kept.as_deref(), &others).map_err(|failed| error(failed.into()))?;
+        self.others.written(format!("plate {}", job.letter), unpacked);
         Ok(parts.iter().map(|bytes| Uint8Array::from(bytes.as_slice())).collect())
     }
 

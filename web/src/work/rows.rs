@@ -10,8 +10,8 @@ impl Work {
     }
 
     /// The best orders of these plates.
-    pub fn rows_find(&self, spec: JsValue) -> Result<JsValue, Error> {
-        to_js(&self.inner.rows_find(&from_js(spec)?).map_err(error)?)
+    pub fn rows_find(&self, spec: JsValue, progress: &Function) -> Result<JsValue, Error> {
+        to_js(&self.inner.rows_find(&from_js(spec)?, &mut told(progress)).map_err(error)?)
     }
 
     /// What a picture drawn higher on its plate would win.

@@ -1,6 +1,7 @@
 /**
  * What is told when a time is up, and 10 s before the end of a bite: heard, seen, felt, spoken where that was asked for, and in words for a
- * screen reader. A plate that stays in is told of again and again.
+ * screen reader. A plate that stays in is told of again and again. What dries of other plates of a family is told by its letter, but while a plate is in
+ * the bath nothing else rings: varnish can wait.
  *
  * @typedef {import("../../run/record.js").Run} Run
  * @typedef {import("../../run/clock.js").Passed} Passed
@@ -8,12 +9,15 @@
  */
 import { left, now, passed, reached } from "../../run/clock.js";
 import { speak } from "../../run/sound.js";
+import { waitLeft, waitsBeside, waitWords } from "../../run/all.js";
 
 /** The warning comes this long before the end, ms. */
 const WARNING_MS = 10_000;
 /** The end of a bite is told again so often, ms, and so many times. */
 const AGAIN_MS = 10_000;
 const AGAINS = 30;
+/** The notes of a wait that is over have sounded after this, ms: to lay others takes off those that sound. */
+const SOUNDED_MS = 2_000;
 const NAME = "stepbite.bath-voice";
 
 /** What is told, by how much is left. @type {Mark[]} */
@@ -23,7 +27,7 @@ const OF_A_WAIT = [{ name: "done", left_ms: 0 }];
 
 /**
  * @param {ReturnType<typeof import("../../run/sound.js").sounds>} sound
- * @param {{ flash(name: "" | "ten" | "time"): void, call(sentence: string): void, away(sentence: string): void }} given `away`: said where the run is not on screen
+ * @param {{ flash(name: "" | "ten" | "time"): void, rung(name: "" | "other"): void, call(sentence: string): void, away(sentence: string): void }} given `away`: said where the run is not on screen; `rung`: of another plate
  */
 export function alarm(sound, given) {
   let talks = false;
@@ -32,14 +36,22 @@ export function alarm(sound, given) {
   } catch { /* asked for anew then */ }
   /** What was left at the last look, by each clock that may be right. @type {number[] | null} */
   let lefts = null;
+  /** And of each other plate that dries, by what it is. @type {Map<string, number>} */
+  const others = new Map();
+  /** When the next is laid ahead, on the steady clock, ms: only the first of several waits is. */
+  let layAt = Infinity;
 
   /** Sound laid ahead for a timing that counts down. @param {Run | null} run */
   function lay(run) {
+    layAt = Infinity;
     const { timing: timed, phase } = run ?? {};
     const gone = timed ? passed(timed, now()) : null;
-    if (!timed || timed.length_ms === null || gone?.kind !== "sure") return sound.lay([]);
-    const over = timed.length_ms - gone.ms;
-    sound.lay(phase === "bite" ? [{ call: "ten", in_s: (over - WARNING_MS) / 1000 }, { call: "time", in_s: over / 1000 }] : [{ call: "done", in_s: over / 1000 }]);
+    const over = timed && timed.length_ms !== null && gone?.kind === "sure" ? timed.length_ms - gone.ms : null;
+    if (phase === "bite") return sound.lay(over === null ? [] : [{ call: "ten", in_s: (over - WARNING_MS) / 1000 }, { call: "time", in_s: over / 1000 }]);
+    const at = now();
+    const dry = phase === "asked" ? [] : (run ? waitsBeside(run) : []).flatMap((wait) => waitLeft(wait, at) ?? []);
+    const first = Math.min(...[...(over === null ? [] : [over]), ...dry].filter((ms) => ms > 0));
+    sound.lay(Number.isFinite(first) ? [{ call: "done", in_s: first / 1000 }] : []);
   }
 
   /** @param {Run} run @param {string} name */
@@ -61,8 +73,34 @@ export function alarm(sound, given) {
     begin(run) {
       lefts = null;
       given.flash("");
+      given.rung("");
       given.call("");
       lay(run);
+    },
+    /** A look at what dries of other plates. @param {Run} run */
+    rest(run) {
+      if (run.phase === "bite" || run.phase === "asked") return;
+      const at = now();
+      const known = new Set();
+      for (const wait of waitsBeside(run)) {
+        const key = `${wait.id} ${wait.what} ${wait.number}`;
+        const ms = waitLeft(wait, at);
+        known.add(key);
+        if (ms === null) continue;
+        const before = others.get(key);
+        others.set(key, ms);
+        if (before === undefined || before <= 0 || ms > 0) continue;
+        const sentence = waitWords(wait);
+        given.rung("other");
+        given.call(sentence);
+        given.away(sentence);
+        sound.due("done");
+        layAt = at.steady + SOUNDED_MS;
+        navigator.vibrate?.([300, 150, 300, 150, 300]);
+        if (talks) speak(sentence);
+      }
+      for (const key of others.keys()) if (!known.has(key)) others.delete(key);
+      if (at.steady >= layAt) lay(run);
     },
     /** A look at the clock. @param {Run} run @param {Passed} gone */
     look(run, gone) {
@@ -85,6 +123,7 @@ export function alarm(sound, given) {
       given.call(sentence);
       given.away(sentence);
       sound.due(/** @type {"ten" | "time" | "done"} */ (due.name));
+      if (due.name === "done") layAt = now().steady + SOUNDED_MS;
       navigator.vibrate?.(due.name === "ten" ? [200] : [300, 150, 300, 150, 300]);
       if (talks) speak(sentence);
     },

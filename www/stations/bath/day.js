@@ -4,12 +4,13 @@ import { numberField } from "../../fields.js";
 import { clock, minutes, number, readNumber } from "../../format.js";
 import { hourWords, readHour } from "../../run/hours.js";
 import { settled } from "../../stale.js";
+import { biteName, driedBy } from "../../together.js";
 
 /** @typedef {import("../../../web/types.d.ts").DayPlan} DayPlan */
 /** @typedef {{ start_min: number, from_min: number, to_min: number, dry_overnight: boolean }} Hours */
 
 const NAME = "stepbite.hours";
-const WORDS = { paint: "paint stop-out", dry: "let it dry, stop-out", bite: "bite", rinse: "rinse and dry after bite" };
+const WORDS = { paint: "paint stop-out", dry: "let it dry, stop-out", rinse: "rinse and dry after bite" };
 const SHORT = { paint: "paint", dry: "dry", bite: "bite", rinse: "rinse" };
 /** A stretch is at least so wide, in the picture's units, so that a bite of seconds is still seen. */
 const LEAST = 2.5;
@@ -93,10 +94,11 @@ export function day(desk) {
       bench.dry.set(settings.bench.dry_min ?? NaN);
       bench.rinse.set(settings.bench.rinse_min ?? NaN);
       if (root.hidden || !settled(state)) return;
-      const key = JSON.stringify([hours, settings.bench, plan?.standing, plan?.tones.map((tone) => tone.set_s), plan?.stopouts.map((stop) => stop.paint_min)]);
+      const asking = plan ? { ...hours, dried_min: driedBy(state.done.log, plan.standing, hours.start_min) } : hours;
+      const key = JSON.stringify([asking, plan?.joins, settings.bench, plan?.standing, plan?.tones.map((tone) => tone.set_s), plan?.stopouts.map((stop) => stop.paint_min)]);
       if (key === asked) return;
       asked = key;
-      desk.bridge.call("day_plan", hours).then((found) => {
+      desk.bridge.call("day_plan", asking).then((found) => {
         if (key === asked) show(found);
       }, (error) => {
         if (key !== asked) return;
@@ -142,7 +144,7 @@ function rows(plan) {
   const pauses = plan.pauses.map((pause) => ({ from: pause.from_min, row: h("li", { class: "night" }, h("b", null, hourWords(pause.from_min)), h("span", null, pause.said)) }));
   const works = plan.stretches.map((stretch) => ({ from: stretch.from_min, row: h("li", { class: stretch.hands ? null : "free" },
     h("b", null, `${many ? `day ${Math.floor(stretch.from_min / 1440) + 1}, ` : ""}${hourWords(stretch.from_min)}`),
-    h("span", null, `${WORDS[stretch.kind]} ${stretch.number}`), h("i", null, stretch.kind === "bite" ? clock(60 * (stretch.to_min - stretch.from_min)) : minutes(stretch.to_min - stretch.from_min))) }));
+    h("span", null, stretch.kind === "bite" ? biteName(stretch.from, stretch.number) : `${WORDS[stretch.kind]} ${stretch.number}`), h("i", null, stretch.kind === "bite" ? clock(60 * (stretch.to_min - stretch.from_min)) : minutes(stretch.to_min - stretch.from_min))) }));
   const all = [...works, ...pauses].sort((a, b) => a.from - b.from || (a.row.className === "night" ? 1 : -1));
   return h("details", null, h("summary", null, "Every turn with its time"), h("ol", null, ...all.map((each) => each.row)));
 }

@@ -30,6 +30,12 @@ const LOW = 480;
 /** Height of a figure over the size of its type, Stepbite Text's lining figures; measured on the drawn type. */
 const FIGURE = 0.66;
 
+/** How high the letters of plates are, of the screen's shorter side, where the width allows. */
+const LETTERS = 0.28;
+/** And over the digits of a bite. */
+const LETTERS_IN_DIP = 0.16;
+const UNDER_LETTERS = 0.66;
+
 const LOOK = "stepbite.bath-look";
 
 /** @param {{ leave(): void }} how */
@@ -44,6 +50,8 @@ export function frame(how) {
   const heading = h("h2", { class: "hidden", tabindex: -1, id: "h-run" });
   const body = h("div", { class: "screen" });
   const said = h("p", { class: "said", role: "status", hidden: true });
+  // What dries of other plates.
+  const others = h("p", { class: "others", hidden: true });
   const next = h("p", { class: "next" });
   const words = h("span", null);
   const act = h("button", { type: "button", class: "act" }, h("i", { "aria-hidden": "true" }), words);
@@ -53,7 +61,7 @@ export function frame(how) {
   const aloud = h("p", { class: "hidden", role: "alert" });
   const root = h("section", { class: "bathrun", role: "dialog", "aria-modal": "true", "aria-labelledby": "h-run", hidden: true },
     h("header", null, h("div", { class: "heads" }, letter, title, where, aside, example), h("span", { class: "ways-out" }, look, leave)),
-    heading, body, asked, behind, said, aloud, h("footer", null, next, act));
+    heading, body, asked, behind, others, said, aloud, h("footer", null, next, act));
   /** @type {Screen | null} */
   let screen = null;
   let marked = 0;
@@ -233,8 +241,17 @@ export function frame(how) {
       digits.style.fontSize = "100px";
       const wide = place.clientWidth / Math.max(1, digits.scrollWidth);
       const shorter = Math.min(innerWidth, innerHeight);
-      const most = screen?.name === "bite" ? Math.max(HIGH, innerHeight < LOW ? 0 : 0.42 * innerHeight / shorter) : screen?.name === "out" ? 0.16 : 0.3;
+      // Letters over the digits take of their height.
+      const under = root.querySelector(".letters") ? UNDER_LETTERS : 1;
+      const most = under * (screen?.name === "bite" ? Math.max(HIGH, innerHeight < LOW ? 0 : 0.42 * innerHeight / shorter) : screen?.name === "out" ? 0.16 : 0.3);
       digits.style.fontSize = `${Math.floor(Math.min(100 * wide, most * shorter / FIGURE))}px`;
+    }
+    for (const letters of /** @type {NodeListOf<HTMLElement>} */ (root.querySelectorAll(".letters"))) {
+      const place = letters.parentElement;
+      if (!place?.clientWidth) continue;
+      letters.style.fontSize = "100px";
+      const high = (screen?.name === "bite" ? LETTERS_IN_DIP : LETTERS) / (innerHeight < LOW ? 2 : 1);
+      letters.style.fontSize = `${Math.floor(Math.min(100 * place.clientWidth / Math.max(1, letters.scrollWidth), high * Math.min(innerWidth, innerHeight) / FIGURE))}px`;
     }
     // Where nothing needs to be scrolled a finger that slips still holds.
     root.dataset.fits = String(root.scrollHeight <= root.clientHeight + 1);
@@ -294,6 +311,13 @@ export function frame(how) {
     tell(sentence) {
       said.hidden = sentence === "";
       say(said, sentence);
+    },
+    /** What stands of other plates, in words and figures in turn. @param {string[]} parts */
+    others(parts) {
+      const text = parts.join("");
+      if (others.textContent === text) return;
+      others.hidden = text === "";
+      others.replaceChildren(...parts.map((part, i) => i % 2 ? h("b", null, part) : part));
     },
     /** Says at once to who hears the screen. @param {string} sentence */
     call(sentence) { say(aloud, sentence); },

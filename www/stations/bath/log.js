@@ -40,6 +40,25 @@ export function dipAt(log, at) {
   return put?.kind === "corrected" && put.to.kind === "dip" ? put.to : entry;
 }
 
+/**
+ * The last dip of a log as it holds, with its place there. What went on from bites before was one dip with them, each as it was put right: those are `before_s` of it.
+ * `planned_s` is what the clock was set to for all of it; 0: nothing was planned.
+ * @param {LogEntry[]} log @returns {{ entry: number, planned_s: number, actual_s: number, celsius: number | null, before_s?: number } | null}
+ */
+export function dipOf(log) {
+  const entry = log.findLastIndex((each) => each.kind === "bitten" || each.kind === "put_back");
+  if (entry < 0) return null;
+  let { planned_s } = /** @type {any} */ (log[entry]);
+  const { actual_s, celsius } = /** @type {{ actual_s: number, celsius: number | null }} */ (dipAt(log, entry));
+  let before_s = 0;
+  for (let at = entry; at >= 0 && /** @type {any} */ (log[at]).joined;) {
+    at = log.findLastIndex((each, k) => k < at && each.kind === "bitten");
+    before_s += dipAt(log, at)?.actual_s ?? 0;
+    planned_s += /** @type {any} */ (log[at])?.planned_s ?? 0;
+  }
+  return { entry, planned_s, celsius, ...(before_s > 0 ? { actual_s: Math.round(10 * (before_s + actual_s)) / 10, before_s } : { actual_s }) };
+}
+
 /** A moment in words; a project file may hold one that is no date. @param {number} at_ms */
 function moment(at_ms) {
   const date = new Date(at_ms);
@@ -117,6 +136,7 @@ export function log(entries) {
         moment(entry.at_ms), right(at),
         at === last ? h("details", null, h("summary", null, "It did not happen"),
           h("p", { class: "aside" }, "This corrects the record by another entry. It takes nothing off the metal: what is painted is painted, what is bitten is bitten."),
+          entry.kind === "bitten" && entry.joined ? h("p", { class: "aside" }, "The bites that were one dip with it go with it.") : null,
           h("button", { type: "button", onclick: () => void add({ kind: "corrected", entry: at, to: { kind: "not_done" } }, "") }, "It did not happen: write that")) : null)));
     },
   };

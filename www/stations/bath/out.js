@@ -6,10 +6,11 @@
  * @typedef {import("../../../web/types.d.ts").WayOn} WayOn
  */
 import { h } from "../../dom.js";
-import { clock, number, readCelsius, readTime, tenths } from "../../format.js";
+import { inOrder } from "../../family.js";
+import { clock, listed, number, readCelsius, readTime, tenths } from "../../format.js";
 import { digits } from "../../run/clock.js";
 import { against, bites, nextAfter } from "../../run/words.js";
-import { dipAt } from "./log.js";
+import { dipOf } from "./log.js";
 
 /** Longer than a day nothing lies in a bath, s. */
 const LONGEST = 86_400;
@@ -28,17 +29,7 @@ export function outScreen(turns, parts) {
   /** The last dip, as the log holds it or as it is still to be written, and its place there. @param {Run} run */
   function dip(run) {
     if (run.unlogged && "actual_s" in run.unlogged) return { entry: -1, ...figures(run.unlogged) };
-    const { log } = desk.state.done;
-    const entry = log.findLastIndex((each) => each.kind === "bitten" || each.kind === "put_back");
-    if (entry < 0) return null;
-    const found = { entry, ...figures(/** @type {any} */ (log[entry])), .../** @type {{ actual_s: number, celsius: number | null }} */ (dipAt(log, entry)) };
-    // What went on from bites before was one dip with them, each as it was put right.
-    let before_s = 0;
-    for (let at = entry; at >= 0 && /** @type {any} */ (log[at]).joined;) {
-      at = log.findLastIndex((each, k) => k < at && each.kind === "bitten");
-      before_s += dipAt(log, at)?.actual_s ?? 0;
-    }
-    return before_s > 0 ? { ...found, actual_s: Math.round(10 * (before_s + found.actual_s)) / 10, before_s } : found;
+    return dipOf(desk.state.done.log);
   }
 
   /** @param {{ planned_s: number, actual_s: number, celsius: number | null }} entry */
@@ -48,20 +39,23 @@ export function outScreen(turns, parts) {
   return function out(run) {
     const { plan, settings, plannedDone, done } = desk.state;
     const last = dip(run);
-    const settled = plan && !run.unlogged && plannedDone === done;
+    const { pending = [], mates = [] } = run;
+    const settled = plan && !turns.recalling && !run.unlogged && !pending.length && plannedDone === done;
     const name = `${bites(run)}${run.back ? ", once more" : ""}`;
-    const planned = run.planned_s;
+    // Where the run led to another plate in between, the log knows what the clock was set to.
+    const planned = run.planned_s ?? (last?.planned_s || null);
     const { said = [], due = null, back: short = null } = plan && settled ? plan.standing : {};
-    // A plate that came bitten has no dip here, and may have a decision due all the same.
-    if (!last && !due) return { name: "out", title: name, body: [h("p", { class: "headline" }, `Bitten up to bite ${run.number}`)], act: "Hold, or a key: go on", acts: turns.begin };
+    // A plate that came bitten has no dip here, and may have a decision due all the same; one whose dip is on paper has none, and others' may be still to be written.
+    if (!last && !due && !pending.length) return { name: "out", title: name, body: [h("p", { class: "headline" }, `Bitten up to bite ${run.number}`)], act: "Hold, or a key: go on", acts: turns.begin };
     const back = last && short && left !== last.entry ? short : null;
+    const letters = `Plates ${listed(inOrder([run.words.letter, ...mates.map(({ letter }) => letter)]))}`;
 
     /** @type {import("./frame.js").Choice[]} */
     const choices = [];
     let question = "";
     if (back) {
-      question = "It came out early. Put it back before anything is painted: after painting, this tone stays as light as it is.";
-      choices.push({ label: `Put it back for ${clock(back.set_s)}`, sub: "a dip of its own", take: () => turns.putBack(back.set_s) });
+      question = `${mates.length ? "They came out early. Put them" : "It came out early. Put it"} back before anything is painted: after painting, this tone stays as light as it is.`;
+      choices.push({ label: `Put ${mates.length ? "them" : "it"} back for ${clock(back.set_s)}`, sub: mates.length ? `${letters}; a dip of its own` : "a dip of its own", take: () => turns.putBack(back.set_s) });
       choices.push({ label: "Leave it so", sub: "later bites make up for it", take: () => { left = last?.entry ?? -1; turns.again(); } });
     } else if (due) {
       question = "The next bite has too little time left. How to go on?";
@@ -69,35 +63,40 @@ export function outScreen(turns, parts) {
       if (due.respaced) choices.push(way("Space the rest anew", due.after, due.respaced));
     }
     const asks = choices.length > 0;
+    const together = mates.length ? `${letters} lay in it together. ${pending.length ? `${listed(pending.map(({ letter }) => letter))}: ${turns.refused ? "not in the log yet." : "writing it down."}` : "Each has it in its own log."}` : "";
     const next = plan && settled ? nextAfter(plan, run.number) : null;
     return {
       name: "out", title: `${name} is out`, choices, question,
       body: [
         ...(last ? [h("p", { class: "headline" }, `Bite ${run.number}: `, h("b", null, digits(Math.round(last.actual_s))), " in the bath"),
-          h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? turns.refused ? "" : "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`)]
+          h("p", { class: "lead" }, `${against(last.actual_s, planned, settings.handling.slack_s)} ${run.unlogged ? turns.refused ? "" : "Writing it down." : `Logged as ${tenths(last.actual_s)} s.`}`),
+          ...(together && !run.unlogged ? [h("p", { class: "lead in-dip" }, together)] : [])]
           : [h("p", { class: "headline" }, `Bitten up to bite ${run.number}`)]),
         ...(said.length ? [h("ul", { class: "said-of" }, ...said.slice(-3).map((text) => h("li", null, text)))] : []),
         // What is asked needs the room; the clock of the rinse goes on, and rings.
-        ...(asks ? [] : [h("div", { class: "figures" }, parts.large), parts.under]),
-        ...(run.unlogged ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"),
-          turns.refused ? h("button", { type: "button", onclick: turns.unlog }, "I have it on paper: go on without it in the log") : null)] : asks || !last ? [] : [right(last), parts.longer(run)]),
+        ...(asks || !run.timing ? [] : [h("div", { class: "figures" }, parts.large), parts.under]),
+        ...(run.unlogged || pending.length ? [h("div", { class: "row" }, h("button", { type: "button", onclick: turns.tidy }, "Try again to log it"),
+          turns.refused ? h("button", { type: "button", onclick: turns.unlog }, "I have it on paper: go on without it in the log") : null)] : asks || !last ? [] : [right(last), run.timing ? parts.longer(run) : null].filter((node) => node !== null)),
         ...(asks ? [] : [parts.caution("out")]),
       ],
       // What is asked comes first; what it is asked about may be put right before it is answered.
-      after: last && asks && !run.unlogged ? [right(last)] : [],
-      act: run.unlogged || asks ? "" : next === null && settled ? "Hold, or a key: rinsed and dry" : `Hold, or a key: rinsed and dry${next ? `, on to stop-out ${next}` : ""}`,
+      after: last && asks && settled ? [right(last)] : [],
+      act: run.unlogged || pending.length || asks ? "" : turns.others ? "Hold, or a key: rinsed, which plate comes?"
+        : next === null && settled ? "Hold, or a key: rinsed and dry" : `Hold, or a key: rinsed and dry${next ? `, on to stop-out ${next}` : ""}`,
       acts: run.unlogged || asks || !settled ? undefined : () => turns.begin(),
-      leave: !run.unlogged,
+      leave: !run.unlogged && !pending.length,
     };
   };
 
   /** A way on, as the printer may choose it. @param {string} label @param {number} bite @param {WayOn} way */
   function way(label, bite, way) {
+    const { done } = desk.state;
     const joined = way.joined.length ? `${way.joined.length === 1 ? `tone ${way.joined[0]} prints` : `tones ${way.joined.join(", ")} print`} as tone ${bite}; ` : "";
     return {
-      label, sub: `${joined}totals ${way.rungs.map((rung) => clock(rung.shown_total_s)).join(", ")}; widest gap L* ${number(way.widest[2])}`,
+      label, sub: `${joined}totals ${way.rungs.filter((rung) => rung.bite_s > 0).map((rung) => clock(rung.shown_total_s)).join(", ")}; widest gap L* ${number(way.widest[2])}`,
       take: () => {
-        if (writing) return;
+        // Of a log that has gone on nothing is asked any more.
+        if (writing || desk.state.done !== done) return;
         writing = true;
         const rungs = way.rungs.map((rung) => ({ tone: rung.tone, lightness: rung.prints_l, total_s: rung.total_s, shown_s: rung.shown_total_s }));
         turns.log({ kind: "way", bite, rungs, joined: way.joined }).then(() => turns.again(), (error) => turns.tell(error.message)).finally(() => { writing = false; });
@@ -130,6 +129,7 @@ export function outScreen(turns, parts) {
       writing = true;
       turns.log({ kind: "corrected", entry: last.entry, to: { kind: "dip", actual_s: Math.max(0, Math.round(10 * (actual_s - (last.before_s ?? 0))) / 10), celsius } }, { note: note.value.trim() })
         .then(() => {
+          turns.righted({ actual_s, celsius }, note.value.trim());
           turns.tell("Logged as a new entry; the one before it stays.");
           turns.again();
         }, (error) => turns.tell(error.message)).finally(() => { writing = false; });

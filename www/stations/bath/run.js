@@ -1,11 +1,13 @@
 /**
  * A run through the plan, turn by turn: sound, painting, drying, biting, rinsing, and on to the next stop-out. Every turn is written down
- * before anything else happens, so that the run goes on after the page was loaded again. What it shows is built in `screens.js`.
+ * before anything else happens, so that the run goes on after the page was loaded again (`left.js`). What it shows is built in `screens.js`. With a family it
+ * leads from plate to plate: a turn is of one plate, which is at hand for it, and between two turns it says which comes (`all.js`, `next.js`).
  * @typedef {import("../../run/record.js").Run} Run
  * @typedef {import("../../run/clock.js").Moment} Moment
  * @typedef {import("../../../web/types.d.ts").LogEntry} LogEntry
  * @typedef {import("../../../web/types.d.ts").Happened} Happened
  */
+import { brokeOff } from "../../bridge.js";
 import { agreed, now, passed, timing } from "../../run/clock.js";
 import { LOOKS } from "../../keeping/words.js";
 import { disk } from "../../run/disk.js";
@@ -13,12 +15,16 @@ import { goesOn, record } from "../../run/record.js";
 import { sounds, voicesChange } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
 import { asPlanned, comes, fits, where } from "../../run/comes.js";
+import { waitLeft, waitsAfter, waitsBut } from "../../run/all.js";
 import { afterBite } from "../../run/words.js";
 import { settled } from "../../stale.js";
-import { dipEntries } from "../../together.js";
+import { bitesTogether } from "../../together.js";
 import { alarm } from "./alarm.js";
+import { allPlates } from "./all.js";
 import { frame } from "./frame.js";
+import { leftRun } from "./left.js";
 import { screens } from "./screens.js";
+import { written } from "./written.js";
 
 /** The clock is looked at this often, ms: what it says does not depend on it. */
 const LOOK_MS = 100;
@@ -46,24 +52,27 @@ export function run(desk, entries) {
   let shownFor = "";
   /** @type {any} */
   let timer = null;
-  /** The entry on its way into the log, and the one that was refused. @type {LogEntry | null} */
-  let tidying = null;
-  /** @type {LogEntry | null} */
-  let refused = null;
   let keeping = false;
-  /** The run was taken up from its record: the log kept there may be longer than what was opened, until the run is left. */
-  let restoring = false;
-  let adopting = false;
-  /** Whether it was seen to be a run of what is open. */
-  let known = true;
   /** The next turn waits for the plan that knows of the last entry. */
   let waiting = false;
+  /** The letter of the plate that is being taken to hand for the next turn. */
+  let taking = "";
+  /** The plate that the printer would rather take. @type {string | null} */
+  let chosen = null;
+  /** Other plates whose logs were written, and when: until they are kept elsewhere they are kept beside the run. @type {{ id: string, at: number }[]} */
+  let touched = [];
+  /** Which plate the run is of, as the page counts them. */
+  let plateNumber = 0;
+  /** What was at hand at the last look, and what lay beside it. @type {Pick<import("../../state.js").State, "plateId" | "family"> | null} */
+  let seen = null;
   const screen = frame({ leave });
+  const all = allPlates(desk, () => { if (on?.phase === "next") draw(); });
 
   const alarms = alarm(sound, {
     flash: (name) => { screen.root.dataset.flash = name; },
+    rung: (name) => { screen.root.dataset.rung = name; },
     call: (sentence) => screen.call(sentence),
-    away: (sentence) => { if (screen.root.hidden) desk.notice(sentence); },
+    away: (sentence) => { if (screen.root.hidden) desk.ring(sentence, "run"); },
   });
 
   const plate = () => {
@@ -71,16 +80,47 @@ export function run(desk, entries) {
     return `${info?.name ?? ""} ${settings.plate.width_mm} × ${settings.plate.height_mm} mm`;
   };
 
+  /** The log of a plate, at hand or beside. @param {string} id */
+  const logBy = (id) => id === desk.state.plateId ? desk.state.done.log : desk.state.family.find((kin) => kin.id === id)?.work.done.log;
+
+  /** Whether a run is of the plate at hand. Its id tells it from a copy of the same drawing and size. @param {Run} of */
+  function isOwn(of) {
+    const { plateId, done, family } = desk.state;
+    if (of.plate !== plate()) return false;
+    // An example that was never kept has another id each time the page is loaded: it is the same while nothing is in its log that the run doesn't know.
+    return of.id === undefined || of.id === plateId || (!family.some(({ id }) => id === of.id) && done.log.every((entry, i) => JSON.stringify(entry) === JSON.stringify(of.log[i])));
+  }
+
   /** The log to keep beside the run. @param {Run} of */
   function logOf(of) {
+    // While its plate is being taken to hand again, what is open is another's.
+    if (left.on && of.id !== undefined && of.id !== desk.state.plateId && !isOwn(of)) return of.log;
     const { log } = desk.state.done;
-    return restoring && goesOn(of.log, log) ? of.log : log;
+    return left.on && goesOn(of.log, log) ? of.log : log;
+  }
+
+  /** The logs of others to keep beside it. @param {Run} of @returns {Partial<Run>} */
+  function othersOf({ others = [] }) {
+    if (left.held) return {};
+    const { at } = desk.state.kept;
+    touched = touched.filter((each) => at === null || at <= each.at);
+    const kept = touched.flatMap(({ id }) => {
+      const log = id === desk.state.plateId ? undefined : logBy(id);
+      return log ? [{ id, log }] : [];
+    });
+    return kept.length || others.length ? { others: kept } : {};
+  }
+
+  /** @param {string} id */
+  function touch(id) {
+    touched = [...touched.filter((each) => each.id !== id), { id, at: Date.now() }];
   }
 
   /** Written down, with clock, sound and screen as they are. @param {Partial<Run>} part */
   function keep(part) {
     if (!on) return;
-    on = { ...on, ...part, log: logOf(on) };
+    on = { ...on, ...part };
+    on = { ...on, ...othersOf(on), log: logOf(on) };
     if (!kept.keep(on)) trouble = "This browser keeps nothing for the page (a private window, or its storage is full): don’t close or reload it until the run is done.";
   }
 
@@ -88,7 +128,7 @@ export function run(desk, entries) {
   function turn(part) {
     if (!on) return;
     on = { ...on, ...part };
-    keep(desk.state.plan && on.plate === plate() ? { words: words(on) } : {});
+    keep(desk.state.plan && isOwn(on) ? { words: words(on) } : {});
     shownFor = "";
     sound.hush();
     alarms.begin(on);
@@ -109,22 +149,47 @@ export function run(desk, entries) {
     screen.tell([trouble, on && on.phase !== "bite" ? awake : "", silent ? "No sound yet since the page was loaded: touch the screen, or press a key once. The flash comes all the same." : ""].filter(Boolean).join(" "));
   }
 
+  const goes = written(desk, entries, {
+    get on() { return on; },
+    get taking() { return taking !== ""; },
+    get away() { return left.away; },
+    isOwn, touch, shown, again, tell,
+    end() {
+      forget();
+      close();
+    },
+  });
+
   const turns = screens({
     desk, screen, sound, alarms,
     get on() { return on; },
     get waiting() { return waiting; },
-    get refused() { return isRefused(); },
+    get recalling() { return left.busy; },
+    get refused() { return goes.refused || goes.refusedBeside; },
+    get together() { return all.takes(on); },
+    get others() { return all.takes(on) && all.others; },
+    get view() { return on ? all.view(on, chosen) : null; },
+    get taking() { return taking; },
     turn, keep, again,
     tell,
-    begin, start, lifted, answered, log, putBack, close, unlog,
-    tidy() { refused = null; tidy(); },
+    begin, start, lifted, answered, log, putBack, close, unlog: goes.unlog, dries, another, go,
+    choose(id) { chosen = id; draw(); },
+    righted(to, note) {
+      if (!on?.mates?.length) return;
+      keep({ pending: [...on.pending ?? [], ...all.righted(on, to, note)] });
+      goes.tidyBeside();
+    },
+    tidy() {
+      goes.afresh();
+      // While it is on its way nothing else can be said of it, and what is refused once more is said anew.
+      tell("");
+      again();
+      const beside = on && !isOwn(on) ? desk.state.family.find(({ id }) => id === on?.id) : undefined;
+      if (beside) left.comesBack(beside.id, beside.work.job.letter);
+      else goes.tidy();
+    },
   });
   voicesChange(() => on?.phase === "check" && again());
-
-  /** Whether the log does not take the last dip. */
-  function isRefused() {
-    return on !== null && on.unlogged !== null && refused === on.unlogged;
-  }
 
   /** The same screen built anew. */
   function again() {
@@ -136,7 +201,8 @@ export function run(desk, entries) {
   function draw() {
     if (!on || screen.root.hidden) return;
     const { standing } = desk.state.plan ?? {};
-    const fresh = JSON.stringify([on.phase, on.number, on.back, on.unlogged, on.conflict, standing, settled(desk.state), waiting, refused !== null, desk.state.plan !== null]);
+    const fresh = JSON.stringify([on.phase, on.number, on.back, on.unlogged, on.conflict, standing, settled(desk.state), waiting, left.busy, goes.refused, desk.state.plan !== null,
+      ...(all.takes(on) ? ofFamily(on) : [])]);
     if (fresh !== shownFor) {
       shownFor = fresh;
       screen.show(turns.of(on));
@@ -146,9 +212,25 @@ export function run(desk, entries) {
     tick();
   }
 
+  /** What of the family is on the screen. A press that is under way does not outlast another screen, so that no more than that is in it. @param {Run} of */
+  function ofFamily(of) {
+    const { phase, mates, pending, waits } = of;
+    if (phase === "bite" || phase === "asked") return [];
+    if (phase === "ready") return [taking, mates];
+    return [taking, chosen, mates, pending, goes.refusedBeside, waits, phase === "next" ? key(all.view(of, chosen)) : all.others];
+  }
+
+  /** What of the turns to come is on the screen. @param {import("./all.js").View} view */
+  const key = ({ known, plates, absent, turn, said }) => [known, absent, said, plates.map((each) => [each.id, each.letter, each.standing.next, each.dips.length]), turn && [turn.plate.id, turn.kind, turn.number, turn.mates.map(({ id }) => id)]];
+
   /** A look at the clock. */
   function tick() {
-    if (!on?.timing) return;
+    if (!on) return;
+    if (on.waits?.length) {
+      alarms.rest(on);
+      turns.rest(on);
+    }
+    if (!on.timing) return;
     const gone = passed(on.timing, now());
     turns.tick(on, gone);
     alarms.look(on, gone);
@@ -156,9 +238,10 @@ export function run(desk, entries) {
 
   function leave() {
     // A bite is not left: nobody else would stop it.
-    if (!on || on.phase === "bite" || on.phase === "asked" || on.unlogged) return;
-    if (on.phase === "check") forget();
-    close();
+    if (!on || on.phase === "bite" || on.phase === "asked" || on.unlogged || on.pending?.length || taking) return;
+    if (on.phase === "check" && !on.waits?.length) forget();
+    // What the record knows and the work does not is still taken into the log.
+    close({ over: !left.busy });
   }
 
   /** There is no run any more. */
@@ -167,19 +250,20 @@ export function run(desk, entries) {
     kept.forget();
   }
 
-  /** Back to the list. */
-  function close() {
+  /** Back to the list. @param {{ over?: boolean }} [is] `over`: the log kept beside the run is asked for no more */
+  function close({ over = true } = {}) {
     if (on?.phase === "finished") forget();
-    restoring = false;
+    if (over) left.over();
     waiting = false;
     // What dries goes on drying while something else is looked at, and rings.
-    if (on?.phase !== "dry" && on?.phase !== "out") {
+    if (on?.phase !== "dry" && on?.phase !== "out" && !on?.waits?.length) {
       clearInterval(timer);
       timer = null;
       sound.hush();
     }
     screen.open(false);
     lock.off();
+    chosen = null;
     running(false);
     if (document.fullscreenElement) document.exitFullscreen().catch(() => {});
     desk.set({});
@@ -193,6 +277,7 @@ export function run(desk, entries) {
 
   function open() {
     screen.open(true);
+    desk.hush("run");
     running(true);
     lock.on();
     timer ??= setInterval(tick, LOOK_MS);
@@ -207,11 +292,11 @@ export function run(desk, entries) {
     const { plan } = desk.state;
     if (!plan) return;
     const { pair, said, named } = plan.bath;
-    if (!on || on.plate !== plate() || plateNumber !== desk.state.plateNumber) {
+    if (!on || !isOwn(on) || plateNumber !== desk.state.plateNumber) {
       plateNumber = desk.state.plateNumber;
       turns.afresh();
       on = {
-        plate: plate(), phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
+        plate: plate(), id: desk.state.plateId, phase: "check", number: 0, back: false, timing: null, planned_s: null, before_s: 0, celsius: null, factor: null, unlogged: null, conflict: null,
         agreed: null, words: { letter: "", title: "", where: "", next: "", example: false }, log: [],
       };
     } else if (!on.unlogged && (!fits(on, plan.standing) || (named && pair.verdict === "sign_off" && on.agreed !== said))) {
@@ -225,16 +310,87 @@ export function run(desk, entries) {
 
   /** The turn that comes by the log. */
   function begin() {
-    waiting = !settled(desk.state);
+    waiting = !settled(desk.state) || left.busy;
     if (waiting) return draw();
     const { plan } = desk.state;
-    if (plan) turn({ joins: null, ...comes(plan, now()) });
+    if (!plan || !on) return;
+    // What dried here goes into the bath now.
+    if (on.phase !== "dry" && all.takes(on) && all.others) return between();
+    turn({ joins: null, ...(on.phase === "dry" ? { waits: waitsBut(on) } : on.mates ? { mates: [] } : {}), ...comes(plan, now()) });
+  }
+
+  /** Between two turns of a family: what still dries, or is rinsed, goes on doing so. */
+  function between() {
+    if (!on) return;
+    chosen = null;
+    turn({ phase: "next", back: false, timing: null, conflict: null, joins: null, planned_s: null, mates: [], waits: waitsAfter(on) });
+  }
+
+  /** A stop-out was painted. @param {Moment} at */
+  function dries(at) {
+    if (!on) return;
+    const dry = desk.state.settings.bench.dry_min;
+    const drying = timing("drying", dry ? dry * 60_000 : null, at);
+    // Of a run that was left before the log was there too.
+    timer ??= setInterval(tick, LOOK_MS);
+    if (!all.takes(on) || !all.others) return turn({ phase: "dry", timing: drying, ...(on.waits ? { waits: waitsBut(on) } : {}) });
+    on = { ...on, phase: "dry", timing: drying };
+    between();
+  }
+
+  /** The turn is put off for another plate's. */
+  function another() {
+    if (on && all.takes(on)) between();
+  }
+
+  /** The next turn: its plate is taken to hand where another is. @param {import("../../run/all.js").Turn} next */
+  async function go(next) {
+    // What was opened again is first held against what is kept beside the run.
+    if (!on || taking || left.busy) return;
+    // The log beside the run is the one before's: another plate must not take it for a longer one of its own.
+    left.over();
+    const { plate: { id, letter } } = next;
+    const mates = all.mates(next);
+    if (id !== desk.state.plateId && !await fetch(id, letter)) return;
+    const { plan } = desk.state;
+    if (!plan || on.phase !== "next") return;
+    chosen = null;
+    const part = comes(plan, now());
+    // What is not dry yet is waited for; the slowest of those that lie in one dip.
+    const dip = part.phase === "ready" ? [id, ...mates.map((mate) => mate.id)] : [id];
+    const own = (on.waits ?? []).filter((wait) => dip.includes(wait.id));
+    const at = now();
+    const ends = (/** @type {import("../../run/record.js").Wait} */ wait) => waitLeft(wait, at) ?? Infinity;
+    const slowest = own.filter(({ what }) => what === "dry").sort((a, b) => ends(b) > ends(a) ? 1 : -1)[0];
+    const still = slowest && ends(slowest) > 0 && part.phase === "ready";
+    turn({ id, plate: plate(), joins: null, ...part, mates, ...(still ? { phase: "dry", timing: slowest.timing } : {}) });
+  }
+
+  /** Takes another plate to hand, and says where that can't be. @param {string} id @param {string} letter */
+  async function fetch(id, letter) {
+    taking = letter;
+    draw();
+    let refusal = "";
+    const before = desk.state.plateId;
+    await desk.takeToHand(id, { run: true }).catch((error) => {
+      refusal = error.message;
+      if (brokeOff(error)) desk.refused(error);
+    });
+    taking = "";
+    plateNumber = desk.state.plateNumber;
+    again();
+    if (desk.state.plateId === id) {
+      touch(before);
+      return true;
+    }
+    tell(`Plate ${letter} could not be taken to hand. ${refusal || "Other work is being opened: try again when it is there."}`);
+    return false;
   }
 
   /** The plate goes in. @param {Moment} at */
   function start(at) {
     if (!on) return;
-    turn({ factor: desk.state.plan?.bath.factor ?? null, phase: "bite", timing: timing("bite", on.planned_s === null ? null : on.planned_s * 1000, at), conflict: null });
+    turn({ factor: desk.state.plan?.bath.factor ?? null, phase: "bite", timing: timing("bite", on.planned_s === null ? null : on.planned_s * 1000, at), conflict: null, waits: waitsBut(on) });
   }
 
   /** The plate comes out. @param {Moment} at when the press began */
@@ -261,46 +417,9 @@ export function run(desk, entries) {
     turn({
       phase: "out", conflict: null, timing: timing("rinsing", rinse ? rinse * 60_000 : null, at),
       unlogged: { at_ms: Math.round(at.wall), note: "", kind: back ? "put_back" : "bitten", ...dip },
+      ...(on.mates?.length ? { pending: [...on.pending ?? [], ...all.dipped(on, { at_ms: Math.round(at.wall), actual_s: dip.actual_s })] } : {}),
     });
-    tidy();
-  }
-
-  /** Takes what is written down into the log. */
-  function tidy() {
-    const entry = on?.unlogged;
-    // Before its plate is open again nothing can take it.
-    if (!on || !entry || tidying || refused === entry || !settled(desk.state)) return;
-    tidying = entry;
-    const other = on.plate === plate() ? "" : "What is open is another plate than the one that was bitten.";
-    const { joins = null } = on;
-    (other ? Promise.reject(new Error(other)) : added(entry, joins)).then(() => {
-      tell("");
-      if (on?.unlogged === entry) shown({ unlogged: null, ...(joins ? { number: joins.to, joins: null } : {}) });
-    }, (error) => {
-      refused = entry;
-      again();
-      tell(`${error.message} It is not in the log yet: ${"actual_s" in entry ? `bite ${entry.bite}, ${entry.actual_s} s. ` : ""}Write it down, then try again.`);
-    }).finally(() => { tidying = null; });
-  }
-
-  /** One entry, or as many as there are bites in the dip. @param {LogEntry} entry @param {Run["joins"]} joins */
-  async function added(entry, joins) {
-    if (entry.kind !== "bitten" || !joins) return entries.add(entry);
-    const { at_ms, bite, planned_s, actual_s, celsius, factor = null } = entry;
-    // The same entries each time: where the page goes between two of them, the rest follows.
-    const all = dipEntries({ from: bite, to: joins.to, set_s: planned_s }, joins.sets, { at_ms, actual_s, celsius, factor });
-    for (const each of all) await entries.add(each, { freeze: each.kind === "painted" });
-  }
-
-  /** The printer has it on paper, where the log does not take it. */
-  function unlog() {
-    if (!on || !isRefused()) return;
-    tell("");
-    shown({ unlogged: null });
-    if (on.plate === plate()) return;
-    // What is open is another plate: nothing of this run goes on with it.
-    forget();
-    close();
+    goes.tidy();
   }
 
   /** As `turn`, with clock and sound as they are. @param {Partial<Run>} part */
@@ -309,10 +428,10 @@ export function run(desk, entries) {
     draw();
   }
 
-  /** @param {Happened} what @param {{ note?: string, freeze?: boolean }} [how] */
-  async function log(what, { note = "", freeze = false } = {}) {
+  /** @param {Happened} what @param {{ note?: string, freeze?: boolean, turns?: boolean }} [how] `turns`: the turn that follows at once writes it down too */
+  async function log(what, { note = "", freeze = false, turns = false } = {}) {
     await entries.add(/** @type {LogEntry} */ ({ at_ms: Date.now(), note, ...what }), { freeze });
-    shown({});
+    if (!turns) shown({});
   }
 
   /** The same bite once more, before anything is painted. @param {number} planned_s */
@@ -343,77 +462,48 @@ export function run(desk, entries) {
     if (on?.phase === "bite" && !screen.root.hidden) event.preventDefault();
   });
 
-  /** Whether the work is another tab's. */
-  let looked = false;
-  /** Which plate the run is of, as the page counts them. */
-  let plateNumber = 0;
-
-  /** A run that was on when the page went, or the tab that held it, is on again. @param {Run | null} [found] */
-  function resume(found = kept.found()) {
-    if (!found || found.phase === "check" || found.phase === "finished") return;
-    on = found;
-    plateNumber = desk.state.plateNumber;
-    restoring = true;
-    known = false;
-    location.hash = "bath";
-    open();
-    alarms.begin(on);
-  }
-  resume();
-  // The machine itself may have gone: then the disk knows of a later turn.
-  kept.late().then((found) => {
-    if (found === undefined || looked || desk.state.kept.looks) return;
-    if (found) return resume(found);
-    on = null;
-    close();
+  const left = leftRun(desk, entries, kept, {
+    get on() { return on; },
+    set on(to) { on = to; },
+    isOwn, logBy, fetch, turn, keep, begin, dries, between, forget, close, tell,
+    own: () => ({ id: desk.state.plateId, plate: plate() }),
+    touch(ids) { touched = [...touched, ...ids.filter((each) => !touched.some(({ id }) => id === each)).map((id) => ({ id, at: Date.now() }))]; },
+    takeUp(of) {
+      on = of;
+      plateNumber = desk.state.plateNumber;
+      location.hash = "bath";
+      open();
+      alarms.begin(of);
+    },
+    get said() { return trouble; },
   });
+  left.resume();
 
-  /** Holds a run that was taken up against what is open, once that is there. @param {import("../../state.js").State} state @returns {boolean} whether it goes on */
-  function recall(state) {
-    if (!on) return false;
-    const own = on.plate === plate();
-    // Written a moment before the page went, and not yet in what was opened again.
-    if (own && goesOn(on.log, state.done.log)) {
-      if (adopting) return false;
-      adopting = true;
-      entries.adopt(on.log).catch((error) => {
-        restoring = false;
-        tell(`${error.message} What was logged last before the page went could not be taken into the log again: hold it against your notes.`);
-      }).finally(() => { adopting = false; });
-      return false;
-    }
-    if (known) return true;
-    known = true;
-    // A plate that is in the bath, or just came out of it, keeps its clock whatever is open.
-    if (on.phase === "bite" || on.phase === "asked" || on.unlogged) return true;
-    if (own && state.plan && fits(on, state.plan.standing)) {
-      if (on.phase === "ready") turn(asPlanned(on, state.plan));
-      return true;
-    }
-    forget();
-    close();
-    return false;
+  /** Whether what is at hand now lay beside the plate before, which lies beside it: no other work was opened. @param {import("../../state.js").State} state */
+  function exchanged(state) {
+    const lay = seen?.family.find(({ id }) => id === state.plateId);
+    return lay !== undefined && lay.work.done === state.done && state.family.some(({ id }) => id === seen?.plateId);
   }
 
   return {
     enter,
     /** Whether a run was left half way. */
     get on() { return on !== null && on.phase !== "check"; },
+    /** Whether it takes all plates of a family, of which others have a turn to come. */
+    get others() { return bitesTogether(desk.state) && on?.family !== false && all.others; },
     /** @param {import("../../state.js").State} state */
     update(state) {
       // The run is on in the tab that holds the work; this one only found its record.
       if (state.kept.looks) {
-        looked = true;
+        left.looks();
         if (!on) return;
         on = null;
         close();
         return;
       }
-      if (looked && state.plan) {
-        looked = false;
-        if (!on) return resume();
-      }
-      if (!state.plan) return;
+      if (!state.plan || left.holds()) return;
+      const within = exchanged(state);
+      seen = { plateId: state.plateId, family: state.family };
       if (state.plan.standing.to_keep && settled(state) && !keeping) {
         keeping = true;
         entries.freeze().catch(desk.refused).finally(() => { keeping = false; });
@@ -421,13 +511,26 @@ export function run(desk, entries) {
       if (!on) return;
       // Another plate was opened, while this one dried say: what has its name and size may still be another.
       if (plateNumber !== state.plateNumber) {
-        on = null;
-        close();
-        return;
+        plateNumber = state.plateNumber;
+        if (!within || !(taking || all.takes(on))) {
+          if (within) kept.forget();
+          on = null;
+          close();
+          return;
+        }
+        // The run was left, and another plate came to hand: it goes on between two turns, and what dries goes on drying.
+        if (!taking) {
+          on = on.phase === "check" ? on : { ...on, phase: "next", timing: null, mates: [], waits: waitsAfter(on) };
+          touch(on.id ?? "");
+          on = { ...on, id: state.plateId, plate: plate() };
+          keep({});
+        }
       }
-      if (restoring && settled(state) && !recall(state)) return;
+      // What answers at once may be seconds old, and would not fit a log that is not.
+      if (left.on && !taking && settled(state) && !left.recall(state)) return;
       if (waiting && settled(state)) return begin();
-      tidy();
+      if (taking) return draw();
+      goes.tidy();
       draw();
     },
   };

@@ -11,6 +11,7 @@
  * @property {ReturnType<typeof import("./alarm.js").alarm>} alarms
  * @property {Run | null} on
  * @property {boolean} waiting for the plan that knows of the last entry
+ * @property {boolean} recalling it was taken up again, and is not yet held against what is open: nothing goes into the log by what stands on the screen
  * @property {boolean} refused the log did not take the last dip
  * @property {(part: Partial<Run>) => void} turn
  * @property {(part: Partial<Run>) => void} keep written down, with everything on screen as it is
@@ -20,18 +21,31 @@
  * @property {(at: import("../../run/clock.js").Moment) => void} start
  * @property {(at: import("../../run/clock.js").Moment) => void} lifted
  * @property {(ms: number) => void} answered
- * @property {(what: import("../../../web/types.d.ts").Happened, how?: { note?: string, freeze?: boolean }) => Promise<void>} log
+ * @property {(what: import("../../../web/types.d.ts").Happened, how?: { note?: string, freeze?: boolean, turns?: boolean }) => Promise<void>} log
  * @property {(planned_s: number) => void} putBack
+ * @property {boolean} together whether it takes all plates of a family in turn
+ * @property {boolean} others whether another of them has a turn to come
+ * @property {import("./all.js").View | null} view the turns to come
+ * @property {string} taking the letter of a plate that is being taken to hand
+ * @property {(at: import("../../run/clock.js").Moment) => void} dries a stop-out was painted
+ * @property {() => void} another puts the turn off for another plate's
+ * @property {(turn: import("../../run/all.js").Turn) => Promise<void>} go goes on with a turn
+ * @property {(id: string) => void} choose another plate's turn
+ * @property {(to: { actual_s: number, celsius: number | null }, note: string) => void} righted the last dip, for those too that lay in it
  * @property {() => void} close
  * @property {() => void} tidy takes the last dip into the log
  * @property {() => void} unlog goes on without it
  */
 import { h, say } from "../../dom.js";
-import { count, minutes, number, percent, readCelsius, readTime, sentence } from "../../format.js";
+import { inOrder } from "../../family.js";
+import { count, listed, minutes, number, percent, readCelsius, readTime, sentence } from "../../format.js";
 import { digits, left, leftSeconds, likely, now, passed } from "../../run/clock.js";
+import { absentWords, doneWords } from "../../run/all.js";
 import { canSpeak } from "../../run/sound.js";
 import { bites, CAUTIONS, lift, painted } from "../../run/words.js";
 import { Picture } from "../../picture.js";
+import { bathPlates, bitesTogether } from "../../together.js";
+import { nextScreen } from "./next.js";
 import { outScreen } from "./out.js";
 
 const BAD_CELSIUS = "A temperature reads like 19 or 19,5 °C, above 0 and below 100: type it again.";
@@ -74,6 +88,8 @@ export function screens(turns) {
       plan && beforehand().length ? h("li", null, h("b", null, "First"), beforehand().join(" ")) : null,
       pair ? h("li", { class: "warn" }, h("b", null, "Sign-off"), h("span", null, plan?.bath.said ?? "", h("label", { class: "check" },
         h("input", { type: "checkbox", checked: agreed, onchange: (/** @type {any} */ e) => { turns.keep({ agreed: e.target.checked ? plan?.bath.said ?? null : null }); turns.again(); } }), "Whoever answers for the shop agrees"))) : null,
+      bitesTogether(desk.state) ? h("li", null, h("b", null, "Plates"), h("label", { class: "check" },
+        h("input", { type: "checkbox", checked: turns.together, onchange: (/** @type {any} */ e) => { turns.keep({ family: e.target.checked }); turns.again(); } }), `All ${desk.state.family.length + 1} in turn: between two turns the run says which comes`)) : null,
       canSpeak() ? h("li", null, h("b", null, "Voice"), h("label", { class: "check" },
         h("input", { type: "checkbox", checked: alarms.talks, onchange: (/** @type {any} */ e) => alarms.talk(e.target.checked) }), "Say it aloud as well")) : null);
     const act = pair && !agreed ? "" : !sound.can ? "Hold, or a key: begin" : heard ? "Hold, or a key: heard it, go on" : "Hold, or a key: hear the alarm";
@@ -105,7 +121,7 @@ export function screens(turns) {
     const stop = plan?.stopouts[run.number - 1];
     if (!plan || !stop) return waits("Opening the plan again");
     if (plan.bath.pair.verdict === "stop") return waits(plan.bath.said);
-    if (turns.waiting) return waits("Working out what comes next");
+    if (turns.waiting || turns.recalling) return waits("Working out what comes next");
     picture.update(desk.state);
     const none = stop.new_share === 0;
     const facts = h("div", { class: "facts" },
@@ -120,7 +136,7 @@ export function screens(turns) {
       plan.by_hand_share > 0 ? h("p", null, "Dotted edges: by hand, as you see fit.") : null,
       h("p", { class: "lead" }, "Once ticked it is varnish: no change of the plan takes it off."),
       h("label", { class: "check" }, h("input", { type: "checkbox", checked: noted, onchange: (/** @type {any} */ e) => { noted = e.target.checked; } }), "Log the minutes it took"),
-      caution("paint"));
+      putOff(), caution("paint"));
     return {
       name: "paint", title: `Stop-out ${run.number}: what to paint, plate view`, body: [picture.root, facts],
       act: none ? "Hold, or a key: nothing to paint, go on" : "Hold, or a key: painted and looked over", acts: (at) => ticked(run, at, none), leave: true,
@@ -136,11 +152,10 @@ export function screens(turns) {
     try {
       const gone = run.timing ? passed(run.timing, at) : null;
       const min = noted && !none && gone?.kind === "sure" && likely(gone.ms) ? Math.round(gone.ms / 6000) / 10 : null;
-      await turns.log({ kind: "painted", stop_out: run.number, minutes: min }, { freeze: true });
+      await turns.log({ kind: "painted", stop_out: run.number, minutes: min }, { freeze: true, turns: !none });
       turns.tell("");
-      const dry = settings().bench.dry_min;
       if (none) turns.begin();
-      else turns.turn({ phase: "dry", timing: { what: "drying", from: { ...at }, length_ms: dry ? dry * 60_000 : null, spent_ms: 0 } });
+      else turns.dries(at);
     } catch (error) {
       turns.tell(`${/** @type {Error} */ (error).message} Nothing was written down: try again.`);
       turns.again();
@@ -153,9 +168,27 @@ export function screens(turns) {
   function dry(run) {
     return {
       name: "dry", title: `Stop-out ${run.number} is drying`,
-      body: [h("p", { class: "headline" }, `Let stop-out ${run.number} dry`), h("div", { class: "figures" }, large), under, longer(run), caution("dry")],
+      body: [h("p", { class: "headline" }, `Let stop-out ${run.number} dry`), h("div", { class: "figures" }, large), under, longer(run), putOff(), caution("dry")].filter((node) => node !== null),
       act: "Hold, or a key: it is dry", acts: () => turns.begin(), next: `bite ${run.number}`,
     };
+  }
+
+  /** The way to another plate's turn. */
+  function putOff() {
+    return turns.others ? h("div", { class: "row" }, h("button", { type: "button", onclick: turns.another }, "Another plate first")) : null;
+  }
+
+  /** Plates that lie in the dip, by their letters; none: this one alone. @param {Run} run */
+  const inDip = ({ words, mates = [] }) => mates.length ? inOrder([words.letter, ...mates.map(({ letter }) => letter)]) : [];
+
+  /** @param {Run} run */
+  function lying(run) {
+    const letters = inDip(run);
+    const alone = () => {
+      turns.keep({ mates: [] });
+      turns.again();
+    };
+    return letters.length ? h("div", { class: "row in-dip" }, h("span", null, `Plates ${listed(letters)} in the tray together, each logged for itself`), h("button", { type: "button", onclick: alone }, `Plate ${run.words.letter} alone`)) : putOff();
   }
 
   /** More minutes on a clock of drying or rinsing. @param {Run} run */
@@ -173,6 +206,8 @@ export function screens(turns) {
   /** @param {Run} run @returns {Screen} */
   function ready(run) {
     const { plan } = desk.state;
+    const inside = listed(inDip(run));
+    const headline = run.back ? `Put ${inside ? `plates ${inside}` : "the plate"} back for bite ${run.number}` : `${sentence(bites(run))}${inside ? `: plates ${inside} together` : ""}`;
     if (!plan) return waits("Opening the plan again");
     if (plan.bath.pair.verdict === "stop") return waits(plan.bath.said);
     large.replaceChildren(run.planned_s === null ? "0:00" : figure(run.planned_s));
@@ -189,9 +224,9 @@ export function screens(turns) {
       onchange: () => turns.tell(warm.value.trim() && turns.on?.celsius === null ? BAD_CELSIUS : "") });
     return {
       name: "ready", title: `${sentence(bites(run))}: ready`,
-      body: [h("p", { class: "headline" }, run.back ? `Put the plate back for bite ${run.number}` : sentence(bites(run))), h("div", { class: "figures" }, large), under,
-        h("p", { class: "row" }, h("label", { for: "run-celsius" }, "Bath now, °C, if you read it"), warm), caution("ready")],
-      act: "Hold, or a key, as the plate goes in", acts: turns.start, next: run.words.next,
+      body: [h("p", { class: "headline" }, headline), h("div", { class: "figures" }, large), under,
+        h("p", { class: "row" }, h("label", { for: "run-celsius" }, "Bath now, °C, if you read it"), warm), lying(run), caution("ready")].filter((node) => node !== null),
+      act: inside ? "Hold, or a key, as they go in" : "Hold, or a key, as the plate goes in", acts: turns.start, next: run.words.next,
     };
   }
 
@@ -199,9 +234,10 @@ export function screens(turns) {
   function bite(run) {
     asking = false;
     bar.hidden = run.planned_s === null;
+    const letters = inDip(run);
     return {
-      name: "bite", title: `${sentence(bites(run))} ${run.joins ? "are" : "is"} running`, body: [h("div", { class: "figures" }, large), under, bar], double: true, leave: false,
-      act: "Hold anywhere, or a key twice: plate out", acts: turns.lifted, next: run.words.next,
+      name: "bite", title: `${sentence(bites(run))} ${run.joins ? "are" : "is"} running`, body: [...(letters.length ? [h("div", { class: "figures" }, h("b", { class: "letters" }, letters.join(" ")))] : []), h("div", { class: "figures" }, large), under, bar], double: true, leave: false,
+      act: `Hold anywhere, or a key twice: ${letters.length ? "all" : "plate"} out`, acts: turns.lifted, next: run.words.next,
     };
   }
 
@@ -242,6 +278,15 @@ export function screens(turns) {
   /** @returns {Screen} */
   function finished() {
     const { plan } = desk.state;
+    if (turns.together) {
+      const { absent } = bathPlates(desk.state);
+      const words = doneWords(absent);
+      return {
+        name: "finished", title: words, leave: false,
+        body: [h("p", { class: "headline" }, words), h("p", { class: "lead" }, `Everything is in their logs. ${absentWords(absent)}`.trim()), caution("finished")],
+        act: "Hold, or a key: back to the list", acts: turns.close, next: "varnish off, grain off, first proofs",
+      };
+    }
     return {
       name: "finished", title: "The last bite is done", leave: false,
       body: [h("p", { class: "headline" }, "The last bite is done"), h("p", { class: "lead" }, `In the bath in all: ${figure(plan?.standing.total_s ?? 0)}. Everything is in the log.`), caution("finished")],
@@ -298,6 +343,7 @@ export function screens(turns) {
     line.replaceChildren(...parts.map((part, i) => i % 2 ? h("b", null, part) : part));
   }
 
+  const { next, rest } = nextScreen(turns);
   const out = outScreen(turns, { large, under, longer, caution, badCelsius: BAD_CELSIUS });
   return {
     /** Another run: its sound is heard anew. */
@@ -306,9 +352,14 @@ export function screens(turns) {
     of(run) {
       screen.root.dataset.conflict = "false";
       asking = false;
-      return { check, paint, dry, ready, bite, asked, out, finished }[run.phase](run);
+      // A plate in the bath, or just out of it, keeps its screen.
+      if (turns.taking && !["bite", "asked", "out"].includes(run.phase)) return { ...waits(`Taking plate ${turns.taking} to hand`), leave: false };
+      const made = { check, paint, dry, ready, bite, asked, out, next, finished }[run.phase](run);
+      rest(run);
+      return made;
     },
     tick,
+    rest,
     /** @param {Run} run */
     lift(run) {
       return run.phase === "bite" || run.phase === "ready" ? lift(settings().handling.drag_s, run.planned_s === null) : "";

@@ -3,11 +3,12 @@
  * of time. A dip is timed by the run of the plate at hand; a plate that lay in the same dip has it written into its own log from here.
  */
 import { assign, h, say } from "../../dom.js";
-import { clock, count } from "../../format.js";
+import { clock, count, listed } from "../../format.js";
+import { doneWords } from "../../run/all.js";
 import { hourWords } from "../../run/hours.js";
 import { settled } from "../../stale.js";
-import { askDay, bathPlates, biteName, bitesTogether, dayKey, dayOf, daySpec, dipEntries, matrix, wholeDip } from "../../together.js";
-import { stale, withKin } from "../../family.js";
+import { askDay, bathPlates, biteName, bitesTogether, dayKey, dayOf, dipEntries, matrix, paintedAt, SHORT_S, specOf, wholeDip } from "../../together.js";
+import { stale } from "../../family.js";
 
 /** @typedef {import("../../together.js").BathPlate} BathPlate */
 /** @typedef {import("../../together.js").Row} Row */
@@ -16,14 +17,8 @@ import { stale, withKin } from "../../family.js";
 
 const WORDS = { none: "", dry: "dries", ready: "waits", out: "out", rest: "" };
 
-/** When the last stop-out was painted, where nothing was bitten since; null: nothing dries. @param {LogEntry[]} log @param {import("../../../web/types.d.ts").Standing} standing */
-function paintedAt(log, standing) {
-  if (standing.next.kind !== "bite") return null;
-  return log.findLast((entry) => entry.kind === "painted" && entry.stop_out === standing.painted)?.at_ms ?? null;
-}
-
-/** @param {import("../../state.js").Desk} desk @returns {import("../../state.js").Part} */
-export function together(desk) {
+/** @param {import("../../state.js").Desk} desk @param {import("./entries.js").Entries} entries @returns {import("../../state.js").Part} */
+export function together(desk, entries) {
   let asked = "";
   /** @type {{ plan: FamilyDayPlan, plates: BathPlate[] } | null} */
   let found = null;
@@ -41,8 +36,8 @@ export function together(desk) {
     h("div", { class: "family-next" }, letter, h("div", null, next, act)), stands, same, said, rows,
     h("p", { class: "aside" }, "By the day as it is planned at ", h("a", { href: "#plates" }, "Plates"), ". The list goes by the logs: what is painted or bitten drops out of it. It prints as a sheet of its own."));
 
-  /** @param {import("../../state.js").State} state @param {Row | undefined} row @param {BathPlate[]} plates */
-  function showNext(state, row, plates) {
+  /** @param {import("../../state.js").State} state @param {Row | undefined} row @param {BathPlate[]} plates @param {string[]} absent */
+  function showNext(state, row, plates, absent) {
     const due = plates.find(({ standing }) => standing.due);
     if (due) {
       say(letter, due.letter);
@@ -51,7 +46,7 @@ export function together(desk) {
     }
     if (!row) {
       say(letter, "✓");
-      say(next, "Every plate has had its bites.");
+      say(next, `${doneWords(absent)}.`);
       return offer(state, null);
     }
     const at = row.at.map((i) => plates[i]);
@@ -61,8 +56,8 @@ export function together(desk) {
     say(letter, letters.join(""));
     const leaving = at.filter((plate) => plate.dips.length === 1).map((plate) => plate.letter);
     say(next, row.kind === "paint" ? `Next: plate ${letters[0]}, paint stop-out ${cell.number}.`
-      : `Next into the bath: ${letters.length > 1 ? `plates ${letters.join(" and ")} together` : `plate ${letters[0]} alone`}, ${biteName(cell.number, cell.to)}, ${clock(cell.set_s)}.${
-        all > at.length ? ` ${all - at.length === 1 ? "The other stays" : "The others stay"} out.` : ""}${leaving.length ? ` After it ${leaving.join(" and ")} ${leaving.length === 1 ? "leaves" : "leave"} the bath for good.` : ""}`);
+      : `Next into the bath: ${letters.length > 1 ? `plates ${listed(letters)} together` : `plate ${letters[0]} alone`}, ${biteName(cell.number, cell.to)}, ${clock(cell.set_s)}.${
+        all > at.length ? ` ${all - at.length === 1 ? "The other stays" : "The others stay"} out.` : ""}${leaving.length ? ` After it ${listed(leaving)} ${leaving.length === 1 ? "leaves" : "leave"} the bath for good.` : ""}`);
     offer(state, at.find(({ hand }) => hand) ?? at[0]);
   }
 
@@ -79,15 +74,15 @@ export function together(desk) {
   function showStands(state, plates) {
     const dry_min = state.settings.bench.dry_min;
     stands.replaceChildren(...plates.map((plate) => {
-      const { standing, stopouts } = plate;
-      const log = plate.hand ? state.done.log : state.family.find(({ id }) => id === plate.id)?.work.done.log ?? [];
+      const { standing, log } = plate;
+      const bites = plate.joins.dips.at(-1)?.[1] ?? 0;
       const painted = paintedAt(log, standing);
       const dries = painted !== null && dry_min ? painted + 60_000 * dry_min : null;
       const time = (/** @type {number} */ ms) => new Date(ms).toLocaleTimeString(undefined, { hour: "numeric", minute: "2-digit" });
       const words = standing.due ? "decide how to go on" : plate.dips.length === 0 ? standing.bitten ? "has left the bath" : "has nothing to bite"
         : standing.next.kind === "bite" ? `stop-out ${standing.painted} painted${dries === null ? "" : `, dry by ${time(dries)}`}; then ${biteName(plate.dips[0].from, plate.dips[0].to)}`
           : standing.bitten ? `bitten up to bite ${standing.bitten}; stop-out ${standing.bitten + 1} comes` : "nothing done yet";
-      return h("li", { class: plate.hand ? "now" : null }, h("b", null, plate.letter), h("span", null, `${words}${plate.hand ? " · at hand" : ""}`), h("i", null, `${Math.min(standing.bitten, stopouts.length)} of ${stopouts.length}`));
+      return h("li", { class: plate.hand ? "now" : null }, h("b", null, plate.letter), h("span", null, `${words}${plate.hand ? " · at hand" : ""}`), h("i", null, `${Math.min(standing.bitten, bites)} of ${bites}`));
     }));
   }
 
@@ -102,7 +97,8 @@ export function together(desk) {
       if (!kin || stale(kin, state.settings)) return false;
       const { log } = kin.work.done;
       const planned = wholeDip(state.done.log);
-      return Math.abs(plate.dips[0].set_s - planned.planned_s) < 0.5 && !log.some((each) => each.at_ms === entry.at_ms);
+      // Two short bites are never under way at once.
+      return planned.planned_s >= SHORT_S && Math.abs(plate.dips[0].set_s - planned.planned_s) < 0.5 && !log.some((each) => each.at_ms === entry.at_ms);
     }) : [];
     same.replaceChildren(...could.map((plate) => h("p", null, `Did plate ${plate.letter} lie in the same dip? `,
       h("button", { type: "button", onclick: () => log(plate.id) }, `Yes: log it for ${plate.letter}`))));
@@ -118,8 +114,9 @@ export function together(desk) {
     if (!kin || stale(kin, state.settings) || !plate?.dips.length || entry?.kind !== "bitten") return;
     const { actual_s } = wholeDip(state.done.log);
     const added = dipEntries(plate.dips[0], kin.facts?.tones.map((tone) => tone.set_s ?? 0) ?? [], { at_ms: entry.at_ms, actual_s, celsius: entry.celsius, factor: entry.factor ?? null });
-    desk.set({ family: withKin(state.family, id, { done: { ...kin.work.done, log: [...kin.work.done.log, ...added] } }) });
-    desk.notice(`Logged for plate ${plate.letter} too: ${biteName(plate.dips[0].from, plate.dips[0].to)}, ${clock(actual_s)}.`);
+    const [{ from, to }] = plate.dips;
+    entries.into(id, added).then(() => desk.notice(`Logged for plate ${plate.letter} too: ${biteName(from, to)}, ${clock(actual_s)}.`),
+      (error) => desk.notice(`Nothing was logged for plate ${plate.letter}. ${error.message}`, "refused"));
   }
 
   return {
@@ -140,19 +137,21 @@ export function together(desk) {
         return;
       }
       assign(letter, { hidden: false });
-      const spec = daySpec(plates, dayOf(state));
+      const spec = specOf(state, plates);
       const also = dayKey(state);
       const key = JSON.stringify([spec, also, plates.map(({ id, hand }) => [id, hand])]);
       if (key === asked) {
-        if (found) showNext(state, matrix(found.plan, found.plates)[0], plates);
+        if (found) showNext(state, matrix(found.plan, found.plates)[0], plates, absent);
         return;
       }
       asked = key;
+      // The day of before may have had more plates.
+      found = null;
       askDay(desk, spec, also).then((plan) => {
         if (key !== asked) return;
         found = { plan, plates };
         const all = matrix(plan, plates);
-        showNext(desk.state, all[0], plates);
+        showNext(desk.state, all[0], plates, absent);
         say(said, absent.length ? `Not in it, for want of a plan: ${absent.map((each) => `plate ${each}`).join(", ")}.` : "");
         rows.replaceChildren(drawn(all, plan, plates));
       }, (error) => {
@@ -180,7 +179,7 @@ function drawn(all, day, plates) {
     }
     body.push(h("tr", { class: row.kind }, h("th", { scope: "row" }, `${many ? `day ${Math.floor(row.from_min / 1440) + 1}, ` : ""}${hourWords(row.from_min)}`),
       ...row.cells.map((cell) => h("td", { class: cell.what }, ...(cell.what === "paint" ? [`PAINT ${cell.number}`]
-        : cell.what === "bite" ? [h("span", null, `BITE ${cell.number === cell.to ? cell.to : `${cell.number}+${cell.to}`}`), " ", h("strong", null, clock(cell.set_s))] : [WORDS[cell.what]])))));
+        : cell.what === "bite" ? [h("span", null, `BITE ${cell.number === cell.to ? cell.to : `${cell.number}+${cell.to}`}`), " ", h("strong", null, cell.undecided ? "decide first" : clock(cell.set_s))] : [WORDS[cell.what]])))));
   }
   return h("table", null, h("caption", null, `${count(all.length, "turn")} of your hands, in order`),
     h("thead", null, h("tr", null, h("th", { scope: "col" }, "about"), ...plates.map(({ letter }) => h("th", { scope: "col" }, letter)))), h("tbody", null, ...body));

@@ -6,15 +6,24 @@
 import { h, say, svg } from "../../dom.js";
 import { clock, count } from "../../format.js";
 import { digits, leftSeconds, now } from "../../run/clock.js";
-import { agrees, back, layingRecord, lefts, paceOf, spare, turned } from "../../run/laying.js";
+import { agrees, back, layingRecord, lefts, paceOf, spare, tooSoon, turned } from "../../run/laying.js";
 import { sounds } from "../../run/sound.js";
 import { wake } from "../../run/wake.js";
 import { frame } from "../bath/frame.js";
+import { exampleFigures } from "./pieces.js";
 
 /** The clocks are looked at this often, ms: what they say does not depend on it. */
 const LOOK_MS = 100;
+/** The lock that one tab holds while its laying clock runs, and how long a page that is loaded again waits for it, ms. */
+const LOCK = "stepbite-laying-clock";
+const WAIT_MS = 2_000;
 /** So much before the first piece is dry it is told, ms. */
 const SOON_MS = 60_000;
+/** A pull that was left is looked at this often, ms. */
+const LEFT_MS = 1_000;
+
+/** Which calls are due with so much left of the first piece, ms. @param {number} first */
+const due = (first) => [first <= SOON_MS && first > 0 && "soon", first <= 0 && "dry"].filter((name) => typeof name === "string");
 
 /** @param {import("../../state.js").Desk} desk @param {import("../papers.js").Bench} bench */
 export function laying(desk, bench) {
@@ -25,9 +34,19 @@ export function laying(desk, bench) {
   let timer = null;
   let trouble = "";
   let awake = "";
+  /** Said for a moment, of presses that counted as one. */
+  let twice = "";
+  /** A pull that was left, to go on with; its clocks go on, and what is due of them is told at any station. @type {Laying | null} */
+  let resting = null;
+  /** @type {any} */
+  let watching = null;
+  /** Whether the browser keeps it; where it keeps nothing this tab alone knows of it. */
+  let stored = true;
+  /** Lets another tab have the clock. @type {(() => void) | null} */
+  let free = null;
   /** Which calls of this pull were told. @type {Set<string>} */
   let told = new Set();
-  const screen = frame({ leave });
+  const screen = frame({ leave: () => leave() });
   screen.root.classList.add("laying");
   // The bath’s screen has this heading too: each is called by its own.
   const heading = screen.root.querySelector("h2");
@@ -44,24 +63,103 @@ export function laying(desk, bench) {
   const under = h("p", { class: "sub" });
   const rest = h("ol", { class: "pasted", "aria-label": "Pasted pieces and what is left of each" });
   const map = svg("svg", { class: "laying-map", "aria-hidden": "true" });
+  const seen = h("figure", { class: "laying-seen" }, h("figcaption", null, "PLATE VIEW"), map);
 
-  function begin() {
+  /** Whether this tab has the clock: one alone counts, and none takes it from another. @returns {Promise<boolean>} */
+  async function have() {
+    const { locks } = navigator;
+    if (free || !locks) return true;
+    // A page that was just loaded again has to wait for the one before to be gone.
+    const over = new AbortController();
+    const timer = setTimeout(() => over.abort(), WAIT_MS);
+    return new Promise((resolve) => {
+      locks.request(LOCK, { signal: over.signal }, () => {
+        clearTimeout(timer);
+        resolve(true);
+        return new Promise((done) => { free = () => { free = null; done(undefined); }; });
+      }).catch((error) => resolve(error?.name !== "AbortError"));
+    });
+  }
+
+  function elsewhere() {
+    desk.notice("The laying clock runs in another tab: go on there, or close that tab and go on here.", "refused");
+    desk.set({});
+  }
+
+  async function begin() {
     const facts = bench.facts;
     const papers = bench.papers();
-    if (!facts?.order) return;
-    const pieces = facts.order.map((at) => {
+    if (!facts?.order?.length) return;
+    // Sound is woken by the press itself.
+    sound.wakeUp();
+    if (!await have()) return elsewhere();
+    const pieces = facts.order.flatMap((at) => {
       const { name, turned: other, edge, stock } = papers.pieces[at];
-      return { number: facts.pieces[at].number, name, paper: papers.stocks[stock].name, turned: other, torn: edge === "torn", outline: facts.pieces[at].outline };
+      const { number, outline, parts } = facts.pieces[at];
+      return Array.from({ length: parts }, (_, k) => ({ number, name: parts > 1 ? `${name}${name ? ", " : ""}part ${k + 1} of ${parts}` : name, paper: papers.stocks[stock].name, turned: other, torn: edge === "torn", outline }));
     });
     const { letter, title } = desk.state;
-    on = { phase: "before", pieces, open_s: papers.open_s, each_s: papers.each_s, pasted: [], pressed: null, plate: facts.plate, words: { letter, title } };
+    on = { phase: "before", pieces, open_s: papers.open_s, each_s: papers.each_s, pasted: [], pressed: null, plate: facts.plate, words: { letter, title }, example: exampleFigures(papers) };
     told = new Set();
-    sound.wakeUp();
     up();
+  }
+
+  /** Goes on with the pull that was left. */
+  async function goOn() {
+    // Another tab may have gone on with it since, and finished it while this one waited.
+    rests(left());
+    if (!resting) return gone();
+    sound.wakeUp();
+    if (!await have()) return elsewhere();
+    const found = left();
+    if (!found) return gone();
+    on = { ...found, left: false };
+    rests(null);
+    kept.keep(on);
+    told = new Set();
+    up();
+  }
+
+  /** There is nothing left to go on with. */
+  function gone() {
+    free?.();
+    rests(null);
+    desk.hush("pull");
+    desk.notice("The pull that was left is over: it was gone on with in another tab.");
+    desk.set({});
+  }
+
+  /** The pull that was left, as it is now. */
+  function left() {
+    return stored ? kept.found() : resting;
+  }
+
+  /** @param {Laying | null} pull that was left */
+  function rests(pull) {
+    resting = pull;
+    clearInterval(watching);
+    watching = pull && setInterval(watch, LEFT_MS);
+  }
+
+  /** Tells what is due of a pull that was left: nobody looks at its clocks. */
+  function watch() {
+    const pull = left();
+    // Gone on with in another tab it is told there.
+    if (on || !pull?.left) return;
+    const first = lefts(pull, now())[0];
+    for (const name of due(first)) {
+      if (told.has(name)) continue;
+      told.add(name);
+      desk.hush("pull");
+      sound.due(name === "soon" ? "ten" : "time");
+      const go = "Papers, “Go on with the pull”.";
+      desk.ring(name === "soon" ? `One minute left of the first piece of the pull that was left: ${go}` : `The first piece of the pull that was left is past its time: ${go}`, "pull");
+    }
   }
 
   function up() {
     screen.open(true);
+    desk.hush("pull");
     desk.set({ running: true });
     lock.on();
     draw();
@@ -69,11 +167,20 @@ export function laying(desk, bench) {
     timer = setInterval(look, LOOK_MS);
   }
 
-  function leave() {
+  /** Away from the screen: a pull under way is kept, and gone on with when wanted. @param {boolean} [over] it is over, and forgotten */
+  function leave(over = false) {
     clearInterval(timer);
     lock.off();
+    if (over || on?.phase === "done") {
+      kept.forget();
+      rests(null);
+    } else if (on && on.phase !== "before") {
+      rests({ ...on, left: true });
+      stored = kept.keep(/** @type {Laying} */ (resting));
+      desk.notice("The pull is kept as it stood, and its clocks go on: Papers, “Go on with the pull”.");
+    }
     on = null;
-    kept.forget();
+    free?.();
     screen.open(false);
     desk.set({ running: false });
   }
@@ -85,9 +192,21 @@ export function laying(desk, bench) {
     draw();
   }
 
+  /** A press: another turn, unless it is one with the press before. @param {import("../../run/clock.js").Moment} at */
+  function pressed(at) {
+    if (!on) return;
+    if (!tooSoon(on, at)) return keep(turned(on, at));
+    twice = "Two presses so close count as one.";
+    setTimeout(() => {
+      twice = "";
+      tell();
+    }, 2_500);
+    tell();
+  }
+
   function tell() {
     const clocks = on && !agrees(on, now()) ? "This machine’s two clocks disagree on the time that has passed: the longer one counts here." : "";
-    screen.tell([trouble, awake, clocks].filter(Boolean).join(" "));
+    screen.tell([trouble, awake, clocks, twice].filter(Boolean).join(" "));
   }
 
   /** @param {Laying} of */
@@ -110,16 +229,16 @@ export function laying(desk, bench) {
     if (phase === "before") {
       const facts = h("ul", { class: "before" },
         h("li", null, h("b", null, "Hand"), "Hold anywhere for 0.8 s, or press a key or pedal, each time you begin to paste a piece: its own clock starts with the press. Then lay it, and press for the next."),
-        h("li", null, h("b", null, "Order"), `Lowest number first, good side down, paste towards you. ${pieces.length === 1 ? "The one piece" : `All ${pieces.length}`} at ${each_s} s each take about ${clock(each_s * pieces.length)}; the paste is open for ${clock(open_s)}.`),
+        h("li", null, h("b", null, "Order"), `Lowest number first, good side down, paste towards you. ${pieces.length === 1 ? "The one piece" : `All ${pieces.length}`} at ${each_s} s each take about ${clock(each_s * pieces.length)}; the paste is open for ${clock(open_s)}.${on.example ? ` ${on.example}` : ""}`),
         h("li", null, h("b", null, "Told"), "Two low notes come a minute before the first pasted piece is dry, three high ones when it is. The screen goes on through a reload."));
-      screen.show({ name: "check", title: "Before the first piece is pasted", body: [h("p", { class: "headline" }, `First: piece ${called(next)}`), facts], act: "Hold, or a key: pasting the first piece", acts: (at) => on && keep(turned(on, at)), leave: true });
+      screen.show({ name: "check", title: "Before the first piece is pasted", body: [h("p", { class: "headline" }, `First: piece ${called(next)}`), facts], act: "Hold, or a key: pasting the first piece", acts: pressed, leave: true });
     } else if (phase === "done") {
       const at = now();
       const left = lefts(on, at);
       const worst = Math.min(...left);
       const pace = paceOf(on);
       screen.show({
-        name: "finished", title: "Under the press", leave: true, act: "Hold, or a key: close the clock", acts: leave,
+        name: "finished", title: "Under the press", leave: true, act: "Hold, or a key: close the clock", acts: () => leave(true),
         body: [h("p", { class: "headline" }, worst >= 0 ? "Under the press in time." : "The first pasted pieces were past their time: look at their edges."),
           h("p", { class: "sub" }, `The first piece had ${digits(leftSeconds(worst))} left${worst < 0 ? "; what is over time may lift" : ""}. ${pace === null ? "" : `A piece took ${Math.round(pace * 10) / 10} s on average; you planned ${each_s} s. `}`),
           pace !== null && Math.abs(pace - each_s) >= 0.5 ? h("p", null, h("button", { type: "button", onclick: () => takePace(pace) }, `Plan with ${Math.round(pace * 10) / 10} s a piece from now on`)) : h("p", null)],
@@ -131,8 +250,8 @@ export function laying(desk, bench) {
         : [h("p", { class: "headline" }, `Paste and lay piece ${called(present)}`), h("p", { class: "lead" }, minded(present))];
       screen.show({
         name: "lay", title: phase === "press" ? "All are pasted: to the press" : `Piece ${present.number}`, leave: true,
-        body: [h("div", { class: "laying-now" }, h("div", { class: "laying-words" }, ...what, figure, under), map), rest],
-        act: phase === "press" ? "Hold, or a key: under the press" : `Hold, or a key: laid, now pasting ${next.number}`, acts: (at) => on && keep(turned(on, at)),
+        body: [h("div", { class: "laying-now" }, h("div", { class: "laying-words" }, ...what, figure, under), seen), rest],
+        act: phase === "press" ? "Hold, or a key: under the press" : `Hold, or a key: laid, now pasting ${next.number}`, acts: pressed,
         next: phase === "press" ? "the sheet, the blankets, the press" : `piece ${called(next)}`, after: [h("div", null, undo)],
       });
       plate();
@@ -143,8 +262,8 @@ export function laying(desk, bench) {
 
   /** @param {number} pace */
   function takePace(pace) {
-    bench.set("pace of the last pull", { ...bench.papers(), each_s: Math.min(600, Math.max(1, Math.round(pace * 10) / 10)) });
-    leave();
+    bench.set("pace of the last pull", { ...bench.papers(), each_s: Math.min(600, Math.max(1, Math.round(pace * 10) / 10)), each_own: true });
+    leave(true);
   }
 
   /** The plate face up, the piece at hand dark on it. */
@@ -170,7 +289,7 @@ export function laying(desk, bench) {
     screen.root.dataset.late = String(first < 0);
     const margin = Math.round(spare(on, at));
     const pace = paceOf(on);
-    say(under, `left of piece ${on.pieces[0].number}, the first pasted${first < 0 ? ": it is past its time" : ""}. ${on.phase === "press" ? "" : `At ${pace === null ? "the planned" : "this"} pace, ${margin >= 0 ? `${digits(margin)} to spare at the press` : `late by ${digits(-margin)}`}.`}`);
+    say(under, `left of piece ${on.pieces[0].number}, the first pasted${first < 0 ? ": it is past its time" : ""}. ${on.phase === "press" ? "" : `At ${pace === null ? "the planned" : "this"} pace, ${margin >= 0 ? `${digits(margin)} to spare at the press` : `late by ${digits(-margin)}`}.`}${on.example ? ` ${on.example.split(":")[0]}.` : ""}`);
     if (rest.children.length !== left.length) {
       rest.replaceChildren(...left.map((_, i) => h("li", null, h("b", null, String(on?.pieces[i].number ?? "")), h("span", null), h("i", { "aria-hidden": "true" }))));
     }
@@ -180,14 +299,16 @@ export function laying(desk, bench) {
       row.dataset.late = String(ms < 0);
       row.style.setProperty("--left", String(Math.max(0, Math.min(1, ms / 1000 / (on?.open_s ?? 1)))));
     });
-    call("soon", first <= SOON_MS && first > 0, "ten", "One minute left of the first piece.");
-    call("dry", first <= 0, "time", "The first piece is past its time.");
+    for (const name of due(first)) {
+      if (name === "soon") call(name, "ten", "One minute left of the first piece.");
+      else call(name, "time", "The first piece is past its time.");
+    }
     tell();
   }
 
-  /** @param {string} name @param {boolean} is @param {"ten" | "time"} note @param {string} sentence */
-  function call(name, is, note, sentence) {
-    if (!is || told.has(name)) return;
+  /** @param {string} name @param {"ten" | "time"} note @param {string} sentence */
+  function call(name, note, sentence) {
+    if (told.has(name)) return;
     told.add(name);
     sound.due(note);
     screen.root.dataset.flash = note;
@@ -198,9 +319,26 @@ export function laying(desk, bench) {
   // A pull that was under way when the page went goes on, whatever station comes up.
   const found = kept.found();
   if (found && found.phase !== "before") {
-    on = found;
-    queueMicrotask(up);
+    // What was due before the page came up is not told again.
+    if (found.pasted.length) told = new Set(due(lefts(found, now())[0]));
+    rests(found);
+    if (!found.left) {
+      queueMicrotask(async () => {
+        if (!await have()) return elsewhere();
+        // The page before may have had another press, or another tab ended it, while this one waited.
+        const pull = kept.found();
+        if (!pull || pull.left) {
+          free?.();
+          rests(pull);
+          return desk.set({});
+        }
+        on = pull;
+        told = new Set();
+        rests(null);
+        up();
+      });
+    }
   } else kept.forget();
 
-  return { begin, get on() { return on !== null; } };
+  return { begin, goOn, get on() { return on !== null; }, get kept() { return on ? null : resting; } };
 }

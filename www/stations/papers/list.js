@@ -6,7 +6,7 @@ import { another, bounds, rectangle } from "../proof/choices.js";
 import { inUnits, listField, nameField, rangedField } from "../proof/fields.js";
 import { fold } from "../proof/fold.js";
 import { placeFields } from "../proof/outlines.js";
-import { calls, RANGES, withoutPiece, withPiece } from "./pieces.js";
+import { calls, paperNames, RANGES, withoutPiece, withPiece } from "./pieces.js";
 
 /** @typedef {import("../../../web/types.d.ts").PaperPiece} PaperPiece */
 
@@ -71,14 +71,14 @@ export function list(desk, bench) {
       const piece = pieces[i];
       const found = facts?.pieces[i];
       const size = piece.outline === null ? "whole ground" : `${short(bounds(piece.outline).width, state.units)} × ${short(bounds(piece.outline).height, state.units)} ${state.units}`;
-      return { i, number: String(found?.number ?? i + 1), name: piece.name, stock: stocks[piece.stock], size };
+      return { i, number: String(found?.number ?? i + 1), name: piece.name, stock: stocks[piece.stock], paper: paperNames(stocks)[piece.stock], size: found?.left_out ? "off the plate" : found && found.parts > 1 ? `${size}, ${found.parts} parts` : size };
     });
     const key = JSON.stringify(rows);
     if (key !== made) {
       made = key;
       const held = buttons.findIndex((button) => button === document.activeElement);
-      buttons = rows.map(({ i, number: turn, name: called, stock, size }) => h("button", { type: "button", "data-piece": i, onclick: () => bench.pick(i) },
-        h("b", null, turn), h("i", { class: "paper-dot", "aria-hidden": "true", style: { background: stock?.weight?.pad ?? stock?.on_white ?? "#fff" } }), h("span", null, called || stock?.name || ""), h("em", null, size)));
+      buttons = rows.map(({ i, number: turn, name: called, stock, paper: of, size }) => h("button", { type: "button", "data-piece": i, onclick: () => bench.pick(i) },
+        h("b", null, turn), h("i", { class: "paper-dot", "aria-hidden": "true", style: { background: stock?.weight?.pad ?? stock?.on_white ?? "#fff" } }), h("span", null, called || of || ""), h("em", null, size)));
       all.replaceChildren(...buttons.map((button) => h("li", null, button)));
       if (held >= 0) buttons[Math.min(held, buttons.length - 1)]?.focus({ preventScroll: true });
     }
@@ -91,7 +91,7 @@ export function list(desk, bench) {
     const words = calls(bench.papers(), facts, at);
     say(heading, `${words[0].toUpperCase()}${words.slice(1)}`);
     name.set(piece.name);
-    paper.set(String(piece.stock), stocks.map((stock, i) => [String(i), stock.name]));
+    paper.set(String(piece.stock), paperNames(stocks).map((called, i) => [String(i), called]));
     fibre.set(piece.fibre_deg);
     edge.set(piece.edge);
     side.set(piece.turned ? "other" : "good");
@@ -101,6 +101,8 @@ export function list(desk, bench) {
     if (piece.outline) place.update();
     say(told, [
       found && found.cut_mm[0] > 0 ? `Cut dry it is ${length(found.cut_mm[0], state.units)} × ${inUnits(found.cut_mm[1], state.units)}, ${number(found.area_cm2)} cm² when laid.` : "",
+      found?.left_out ?? "",
+      found && found.parts > 1 ? `It comes in ${found.parts} parts: each is cut and pasted by itself.` : "",
       found?.lapped ? "It reaches under its neighbours." : "", "0° runs level, 90° up and down."].filter(Boolean).join(" "));
   });
   part.open();

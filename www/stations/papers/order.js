@@ -11,7 +11,7 @@ const SHOWN = 40;
 
 /** @param {import("../../state.js").Desk} desk @param {import("../papers.js").Bench} bench */
 export function order(desk, bench) {
-  const hint = h("p", { class: "aside" }, "Above means nearer the viewer in the print: that piece is laid first. Where nothing is said the one with the lower number lies above.");
+  const hint = h("p", { class: "aside" }, "Above means nearer the viewer in the print: that piece is laid first. Where nothing is said the one with the lower number lies above, and a whole ground beneath all pieces.");
   const pairs = h("ul", { class: "pairs-above" });
   const which = radios("Show", [["open", "what is open"], ["all", "all that meet"], ["picked", "those of the piece picked"]], (value) => {
     shows = value;

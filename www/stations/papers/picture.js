@@ -64,7 +64,7 @@ export function picture(desk, bench, done) {
       shownOf = all;
       const lines = all.flatMap(({ outline }, i) => outline === null || bench.drawing === i ? [] : [
         svg("polygon", { class: i === bench.picked ? "casing" : "faint", points: outline.join(" ") }),
-        ...(i === bench.picked ? [svg("polygon", { points: outline.join(" ") })] : [])]);
+        ...(i === bench.picked ? [svg("polygon", { points: outline.join(" ") })] : []), fibres(/** @type {Point[]} */ (outline), all[i].fibre_deg, i === bench.picked)]);
       // The picked one's number lies on top.
       const numbers = all.map((piece, i) => ({ piece, i })).filter(({ piece, i }) => piece.outline !== null && bench.drawing !== i).sort((a, b) => Number(a.i === bench.picked) - Number(b.i === bench.picked));
       pieces.replaceChildren(...lines, ...numbers.map(({ piece, i }) =>
@@ -73,6 +73,19 @@ export function picture(desk, bench, done) {
   };
 }
 
+
+/** An arrow with two points along the fibres of a piece, mm of the face; the plate view mirrors it with the piece. @param {readonly Point[]} outline @param {number} degrees from the level, anticlockwise in print view @param {boolean} picked */
+function fibres(outline, degrees, picked) {
+  const [x, y] = middle(outline);
+  const box = bounds(outline);
+  const [dx, dy] = [Math.cos(degrees * Math.PI / 180), -Math.sin(degrees * Math.PI / 180)];
+  // As far as its box goes that way, and no farther than is read at a glance.
+  const half = Math.min(16, 0.46 * Math.min(box.width / Math.max(1e-6, Math.abs(dx)), box.height / Math.max(1e-6, Math.abs(dy))));
+  const head = Math.min(2, half / 3);
+  const at = (/** @type {number} */ along, /** @type {number} */ aside) => `${x + along * dx - aside * dy} ${y + along * dy + aside * dx}`;
+  const end = (/** @type {1 | -1} */ way) => `M${at(way * (half - head), head * 0.6)}L${at(way * half, 0)}L${at(way * (half - head), -head * 0.6)}`;
+  return svg("path", { class: picked ? "fibre picked" : "fibre", d: `M${at(-half, 0)}L${at(half, 0)}${end(1)}${end(-1)}` });
+}
 
 /** @param {readonly Point[]} outline @returns {Point} */
 function middle(outline) {

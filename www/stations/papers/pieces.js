@@ -6,6 +6,8 @@
  * @typedef {import("../../../web/types.d.ts").ProofSettings} ProofSettings
  * @typedef {[number, number]} Point
  */
+import { byLetter } from "../../family.js";
+import { members, rowOf, standing } from "../../row.js";
 import { another, changed, freshName } from "../proof/choices.js";
 
 /** The most papers and pieces of a pull, and what overlap, growth and paste may be. */
@@ -18,6 +20,40 @@ export const SOME_PAPER = Object.freeze({ name: "paper 1", on_white: "#dfd5ba", 
 
 /** No pieces yet. Overlap 1.5 mm (common practice, no source); eight minutes and eleven seconds are an example; scatters are estimates. @type {Papers} */
 export const NO_PAPERS = Object.freeze({ stocks: [], pieces: [], above: [], lap_mm: 1.5, open_s: 480, each_s: 11, pace: 0.12, scatter: 0.35 });
+
+/** What is said of the figures of the paste where they are those that papers begin with, and nobody's trial; "" where both are the printer's own. @param {Papers} papers */
+export function exampleFigures({ open_s, each_s, open_own = false, each_own = false }) {
+  const open = !open_own && open_s === NO_PAPERS.open_s;
+  const each = !each_own && each_s === NO_PAPERS.each_s;
+  if (open) return `EXAMPLE, NOT YOUR PASTE: ${each ? "open time and seconds a piece are" : "the open time is"} nobody’s trial.`;
+  return each ? "EXAMPLE, NOT YOUR PACE: the seconds a piece are nobody’s trial." : "";
+}
+
+/** How many pieces lie wholly beside a plate: none of them is printed, cut or laid. @param {Papers | null} papers @param {{ width: number, height: number }} face mm @param {number} bevel mm */
+export function beside(papers, face, bevel) {
+  return piecesOf(papers).filter(({ outline }) => {
+    if (outline === null) return false;
+    const [xs, ys] = [outline.map(([x]) => x), outline.map(([, y]) => y)];
+    return Math.min(...xs) > face.width + bevel || Math.max(...xs) < -bevel || Math.min(...ys) > face.height + bevel || Math.max(...ys) < -bevel;
+  }).length;
+}
+
+/**
+ * Pieces and time of all plates that stand in the row, which are pasted together and go under the press at once; null where the one at hand stands in none, or no
+ * other plate of the row has papers. By their letters.
+ * @param {Pick<import("../../state.js").State, "row" | "family" | "plateId" | "papers" | "letter" | "title" | "plan">} state @param {{ pieces: number, takes_s: number }} own of the plate at hand
+ */
+export function rowsPapers(state, own) {
+  const { family, plateId, papers, letter } = state;
+  const ids = standing(rowOf(state.row, members(state))).plates.map(({ id }) => id);
+  if (!ids.includes(/** @type {string} */ (plateId))) return null;
+  const others = family.filter(({ id }) => ids.includes(id)).map(({ id, work }) => ({ id, letter: work.job.letter, papers: work.job.papers ?? null })).filter((other) => piecesOf(other.papers).length > 0);
+  if (others.length === 0) return null;
+  const theirs = others.map((other) => ({ id: other.id, letter: other.letter, pieces: piecesOf(other.papers).length, takes_s: piecesOf(other.papers).length * /** @type {Papers} */ (other.papers).each_s }));
+  const plates = [{ id: plateId, letter, pieces: own.pieces, takes_s: own.takes_s }, ...theirs].sort(byLetter);
+  const open_s = Math.min(papers?.open_s ?? Infinity, ...others.map((other) => /** @type {Papers} */ (other.papers).open_s));
+  return { plates, pieces: plates.reduce((sum, plate) => sum + plate.pieces, 0), takes_s: plates.reduce((sum, plate) => sum + plate.takes_s, 0), open_s };
+}
 
 /** @param {Papers | null} papers */
 export const piecesOf = (papers) => papers?.pieces ?? [];
@@ -60,6 +96,11 @@ export function withoutPiece(papers, index) {
   const place = (/** @type {number} */ at) => at - Number(at > index);
   const above = papers.above.filter((pair) => !pair.includes(index)).map(([one, other]) => /** @type {Point} */ ([place(one), place(other)]));
   return { ...papers, pieces: papers.pieces.filter((_, i) => i !== index), above };
+}
+
+/** The papers' names; where several have one name, each with its place in the list, as on the sheets. @param {readonly PaperStock[]} stocks */
+export function paperNames(stocks) {
+  return stocks.map(({ name }, i) => stocks.filter((other) => other.name === name).length > 1 ? `${name} (${i + 1})` : name);
 }
 
 /** @param {Papers} papers @returns {Papers} */

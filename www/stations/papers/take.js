@@ -2,7 +2,7 @@
 import { h, say } from "../../dom.js";
 import { percent } from "../../format.js";
 import { checkbox, listField, rangedField } from "../proof/fields.js";
-import { MOST_PIECES } from "./pieces.js";
+import { MOST_PIECES, paperNames } from "./pieces.js";
 
 /** The least that is cut, cm², to begin with: what fingers lay with paste on it (estimate). */
 const LEAST_CM2 = 1;
@@ -69,7 +69,7 @@ export function take(desk, bench) {
       boxes[k].set(chosen.has(k));
     });
     const { stocks } = bench.papers();
-    paper.set(String(bench.stock), stocks.length ? stocks.map(({ name }, i) => [String(i), name]) : [["0", "paper 1"]]);
+    paper.set(String(bench.stock), stocks.length ? paperNames(stocks).map((name, i) => [String(i), name]) : [["0", "paper 1"]]);
     go.disabled = chosen.size === 0;
   }
   return { root, open, update };

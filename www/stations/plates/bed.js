@@ -3,8 +3,9 @@ import { h, say, svg } from "../../dom.js";
 import { radios } from "../../fields.js";
 import { length } from "../../format.js";
 import { sign } from "../../picture.js";
-import { bedOf, members, rowOf } from "../../row.js";
+import { bedOf, members, rowOf, waitWords } from "../../row.js";
 import { checkbox, rangedField, rangedLength } from "../proof/fields.js";
+import { fringes } from "./fringe.js";
 import { Latest, ofPlan } from "./latest.js";
 
 /** @typedef {import("../../state.js").State} State */
@@ -42,6 +43,7 @@ export function bed(desk) {
   const fibre = radios("The fibre runs", [["down", "down the print"], ["across", "across it"]], (value) => grow("way of the fibre", { fibre_across: value === "across" }));
 
   const trouble = h("p", { class: "bed-trouble", role: "status" });
+  const waits = h("p", { class: "row-waits" });
   const onBed = h("div", { class: "bed-picture" });
   const inPrint = h("div", { class: "bed-picture" });
   const bedOrder = h("p", { class: "bed-order" });
@@ -51,23 +53,26 @@ export function bed(desk) {
     h("figure", { class: "bed-print", "data-view": "print" }, h("div", { class: "over" }, h("h4", null, "As the print is read"), sign("print")), inPrint, printOrder));
   const notes = h("ul", { class: "notes" });
   const growth = h("p", { class: "bed-growth" });
-  const template = h("div", { class: "bed-template" }, again.root, h("div", { class: "fields" }, along.root, wider.root, fibre.root), growth);
+  const band = fringes(desk);
+  const template = h("div", { class: "bed-template" }, again.root, h("div", { class: "fields" }, along.root, wider.root, fibre.root), growth, band.root);
   const fields = h("div", { class: "bed-fields" }, h("div", { class: "fields bed-measures" }, long.root, wide.root, across.root, down.root, margin.root, grip.root), way.root, feed.root, bleed.root, template);
   const root = h("section", { class: "bed-part", "aria-labelledby": "h-bed" },
     h("div", { class: "over" }, h("h3", { id: "h-bed" }, "On the bed")),
     h("p", { class: "lead" }, "The print is the mirror of the bed: what is read from the left lies on it from the right. Both are shown, one above the other; both print on the bed diagram among the sheets."),
-    trouble, h("div", { class: "bed-two" }, pictures, h("div", null, fields, notes)));
+    waits, trouble, h("div", { class: "bed-two" }, pictures, h("div", null, fields, notes)));
   const facts = new Latest(desk, "row_bed", () => answered());
 
   function answered() {
     const { found, current } = facts;
     say(trouble, facts.trouble);
     pictures.hidden = notes.hidden = !found || facts.trouble !== "";
-    pictures.classList.toggle("stale", !current);
+    grey(!current);
     if (!found) {
       say(growth, "");
+      band.show([], []);
       return;
     }
+    band.show(found.fringes, found.over);
     onBed.replaceChildren(bedPicture(found));
     const small = printPicture(found);
     // At the same scale as the bed.
@@ -102,10 +107,20 @@ export function bed(desk) {
       wider.set(paper?.across ?? GROWTH.across);
       fibre.set(paper?.fibre_across ? "across" : "down");
       /** @type {HTMLElement} */ (template.children[1]).hidden = growth.hidden = paper === null;
-      facts.ask(bedOf(state), ofPlan(state));
-      pictures.classList.toggle("stale", !facts.current);
+      const asked = bedOf(state);
+      facts.ask(asked, ofPlan(state));
+      say(waits, state.plan ? waitWords(members(state), "the bed comes") : "");
+      // Without a plan of every plate nothing is known of the bed: what was shown is of other plates.
+      if (asked === null) answered();
+      grey(!facts.current);
     },
   };
+
+  /** What is not of now is greyed: an answer on its way, or a plate that is being planned. @param {boolean} waiting */
+  function grey(waiting) {
+    const old = waiting || members(desk.state).some((each) => each.old);
+    for (const part of [pictures, notes, growth, band.root]) part.classList.toggle("stale", old);
+  }
 
   /** @param {BedFacts} found */
   function bedPicture(found) {

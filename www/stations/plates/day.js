@@ -4,7 +4,7 @@ import { numberField } from "../../fields.js";
 import { clock, count, length, minutes, number, percent, readLength, readNumber, sentence } from "../../format.js";
 import { hourWords, readHour } from "../../run/hours.js";
 import { settled } from "../../stale.js";
-import { askDay, bathPlates, biteName, dayKey, dayOf, daySpec } from "../../together.js";
+import { askDay, bathPlates, biteName, dayKey, dayOf, specOf, startOf, tooEarly } from "../../together.js";
 
 /** @typedef {import("../../../web/types.d.ts").FamilyDayPlan} FamilyDayPlan */
 /** @typedef {import("../../../web/types.d.ts").FamilyDay} FamilyDay */
@@ -18,14 +18,19 @@ const LANE = 34;
 
 /** @param {import("../../state.js").Desk} desk @returns {import("../../state.js").Part} */
 export function day(desk) {
-  /** When the work begins today; null: as a day does. @type {number | null} */
-  let start = null;
   let asked = "";
   /** @type {{ plan: FamilyDayPlan, plates: BathPlate[] } | null} */
   let found = null;
   const begin = numberField("Begin on the first day at", {
     read: readHour, write: hourWords, refuse: noHour,
-    take: (min) => { start = min; asked = ""; desk.set({}); },
+    take(min) {
+      const early = tooEarly(min, bathPlates(desk.state).plates);
+      if (early) {
+        desk.notice(early, "refused");
+        return false;
+      }
+      desk.set({ dayStart: min });
+    },
   });
   const from = hour("Days from", "from_min");
   const to = hour("until", "to_min");
@@ -138,7 +143,7 @@ export function day(desk) {
       root.hidden = !plan || state.family.length === 0;
       if (root.hidden || state.station !== "plates") return;
       const hours = dayOf(state);
-      begin.set(start ?? hours.from_min);
+      begin.set(startOf(state, plates));
       from.set(hours.from_min);
       to.set(hours.to_min);
       bench.dry.set(settings.bench.dry_min ?? NaN);
@@ -147,7 +152,7 @@ export function day(desk) {
       wide.set(hours.tray_mm?.[0] ?? NaN, state.units);
       deep.set(hours.tray_mm?.[1] ?? NaN, state.units);
       if (!settled(state)) return;
-      const spec = daySpec(plates, hours, start ?? hours.from_min);
+      const spec = specOf(state, plates);
       const also = dayKey(state);
       const key = JSON.stringify([spec, also, absent, state.units]);
       if (key === asked) return;
@@ -225,13 +230,13 @@ function rows(plan, plates) {
   /** @type {{ from: number, cells: string[] }[]} */
   const all = [];
   for (const { kind, plate, number: bite, to, from_min, to_min } of works) {
-    const { letter } = plates[plate];
+    const { letter, standing } = plates[plate];
     const same = all.find((row) => kind === "bite" && row.cells[1].startsWith("bite") && Math.abs(row.from - from_min) < 1e-6);
     if (same) {
       same.cells[0] += `, ${letter}`;
       continue;
     }
-    all.push({ from: from_min, cells: [letter, kind === "paint" ? `paint stop-out ${bite}` : `${biteName(bite, to)}, then rinse and dry`, kind === "bite" ? clock(60 * (to_min - from_min)) : minutes(to_min - from_min)] });
+    all.push({ from: from_min, cells: [letter, kind === "paint" ? `paint stop-out ${bite}` : `${biteName(bite, to)}, then rinse and dry`, kind === "bite" ? standing.due ? "decide first" : clock(60 * (to_min - from_min)) : minutes(to_min - from_min)] });
   }
   for (const { from_min, after } of plan.nights) all.push({ from: from_min, cells: ["all", `stop for the night after bite ${after}`, ""] });
   all.sort((a, b) => a.from - b.from);

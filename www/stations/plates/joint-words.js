@@ -20,9 +20,18 @@ export function shapeWords(shape_mm, units) {
   return shape_mm === null ? "no main edge crosses" : `main edges ${roughly(shape_mm, units)} apart`;
 }
 
-/** The two figures of a joint, short. @param {RowJoint} joint @param {import("../../format.js").Units} units */
-export function briefly({ tone, shape_mm }, units) {
-  return { tone: tone === null ? "—" : `${tenths(tone)} L*`, shape: shape_mm === null ? "no edges" : roughly(shape_mm, units) };
+/** What counts of a joint, short: L* as it is weighed, and beside it what does not stand in that figure already. @param {RowJoint} joint @param {import("../../format.js").Units} units @param {"tone" | "both"} [weigh] */
+export function briefly({ tone, shape_mm, cost }, units, weigh = "tone") {
+  if (tone === null) return { tone: `${tenths(cost)} L*`, shape: "do not meet" };
+  const edges = shape_mm === null ? "no edges" : roughly(shape_mm, units);
+  return weigh === "both" ? { tone: `${tenths(cost)} L*`, shape: `tones ${tenths(tone)}, ${edges}` } : { tone: `${tenths(tone)} L*`, shape: edges };
+}
+
+/** What the figures are counted in. @param {"tone" | "both"} weigh @param {import("../../format.js").Units} units @param {number} apart how many joints do not meet */
+export function weighWords(weigh, units, apart) {
+  const both = weigh === "both" ? `Tones and shapes are counted in one unit, L*: main edges ${roughly(1.5, units)} apart count as 5 L*, for up to there neither is seen (estimates). ` : "";
+  const none = apart ? `${apart === 1 ? "One joint does" : `${apart} joints do`} not meet at any height: such a joint counts as 100 L*, here and in the search.` : "";
+  return (both + none).trim();
 }
 
 /** "C · A turned · B · D"; rows parted by a stroke. @param {RowOrder["order"]} order @param {(plate: number) => string} letter @param {number} columns */

@@ -15,14 +15,28 @@ export class Latest {
   #busy = false;
   /** @type {Calls[K][1] | null} */
   found = null;
+  /** What `found` is the answer to. @type {Calls[K][0] | null} */
+  foundOf = null;
   /** Why there is none, a sentence. */
   trouble = "";
+  #stage;
+  #stopped;
 
-  /** @param {import("../../state.js").Desk} desk @param {K} call @param {() => void} then when an answer has come, or none */
-  constructor(desk, call, then) {
+  /**
+   * @param {import("../../state.js").Desk} desk @param {K} call @param {() => void} then when an answer has come, or none
+   * @param {{ stage?: string, stopped?: () => void }} [long] of a call that may take long: what the progress line calls it, and what Cancel does
+   */
+  constructor(desk, call, then, { stage = "", stopped = () => {} } = {}) {
     this.#desk = desk;
     this.#call = call;
     this.#then = then;
+    this.#stage = stage;
+    this.#stopped = stopped;
+  }
+
+  /** Whether an answer is on its way. */
+  get busy() {
+    return this.#busy;
   }
 
   /** Whether what was found is of what was asked for last. */
@@ -33,7 +47,7 @@ export class Latest {
   /** @param {Calls[K][0] | null} args null: nothing is to be asked @param {string} [of] what else the answer depends on */
   ask(args, of = "") {
     if (args === null) {
-      this.#wanted = this.found = null;
+      this.#wanted = this.found = this.foundOf = null;
       this.#key = this.trouble = "";
       return;
     }
@@ -49,7 +63,9 @@ export class Latest {
       const { key, args } = this.#wanted;
       const start = performance.now();
       try {
-        this.found = await this.#desk.bridge.call(this.#call, args);
+        const asked = (/** @type {((stage: string, share: number) => void) | undefined} */ told) => this.#desk.bridge.call(this.#call, args, told);
+        this.found = await (this.#stage ? this.#desk.busy(this.#stage, asked) : asked(undefined));
+        this.foundOf = args;
         this.trouble = "";
         performance.measure(`stepbite:${this.#call}`, { start });
       } catch (error) {
@@ -58,14 +74,16 @@ export class Latest {
         if (["stopped", "crashed"].includes(code)) {
           this.#wanted = null;
           this.#key = "";
+          this.#busy = false;
+          this.#stopped();
           break;
         }
-        this.found = null;
+        this.found = this.foundOf = null;
         this.trouble = message;
       }
       // Nothing is asked any more: what came is of no use.
       if (this.#wanted === null) {
-        this.found = null;
+        this.found = this.foundOf = null;
         this.trouble = "";
       } else this.#key = key;
       this.#then();

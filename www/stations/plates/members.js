@@ -1,11 +1,12 @@
 /** The plates of the family, a card each: what it is, which tones it has and what that saves, where it stands, and what can be done with it. */
 import { assign, h, say } from "../../dom.js";
-import { letters, stale, twice, withKin } from "../../family.js";
-import { minutes, number, sentence, size, words } from "../../format.js";
+import { byLetter, inOrder, letters, paced, stale, stopped, twice, withKin } from "../../family.js";
+import { count, listed, minutes, number, sentence, size, words } from "../../format.js";
 import { Picture, sign } from "../../picture.js";
+import { cssGrey } from "../../srgb.js";
 import { addFile, copy, openExample, room } from "./add.js";
-import { drawMap, grey } from "./map.js";
-import { byLetter, joinsWords, listed, sharesWords, standsWords, tonesWords } from "./words.js";
+import { drawMap } from "./map.js";
+import { joinsWords, sharesWords, standsWords, tonesWords } from "./words.js";
 
 /** @typedef {import("../../state.js").State} State */
 /** @typedef {import("../../state.js").Desk} Desk */
@@ -29,12 +30,17 @@ export function members(desk) {
     else each([() => openExample(desk)]);
   } }, "Open the example of four plates");
   const list = h("ul", { class: "members" });
+  const halted = h("p", { class: "aside halted", hidden: true }, h("span", null), " ", h("button", { type: "button", onclick: () => {
+    desk.planAgain();
+    add.focus();
+  } }, "Plan it again"));
+  const [haltedSaid, haltedAct] = /** @type {HTMLElement[]} */ ([...halted.children]);
   const said = h("p", { class: "aside" });
   const doubled = h("p", { class: "warn", role: "status" });
   const ours = hand(desk);
   /** @type {Map<string, ReturnType<typeof beside>>} */
   const cards = new Map();
-  const root = h("div", { class: "family" }, h("div", { class: "row family-acts" }, add, file, example), said, doubled, list);
+  const root = h("div", { class: "family" }, h("div", { class: "row family-acts" }, add, file, example), said, doubled, halted, list);
   /** The cards as they stand. @type {HTMLElement[]} */
   let order = [];
 
@@ -63,10 +69,21 @@ export function members(desk) {
         : `One ladder of times for all ${words(family.length + 1)}: ${plan ? `${strip}, ${words(plan.tones.length)} tones` : "being planned"}. Tones, strip and bath are changed on the plate at hand, and the others follow.`);
       for (const kin of family) if (!cards.has(kin.id)) cards.set(kin.id, beside(desk, kin.id));
       for (const id of [...cards.keys()]) if (!family.some((kin) => kin.id === id)) cards.delete(id);
-      const roots = [{ letter: state.letter, root: ours.root }, ...family.map((kin) => ({ letter: kin.work.job.letter, root: /** @type {ReturnType<typeof beside>} */ (cards.get(kin.id)).root }))]
-        .sort((a, b) => byLetter(a.letter, b.letter));
+      const waits = inOrder(family.filter((kin) => stopped(kin, state.settings)).map(({ work }) => work.job.letter));
+      halted.hidden = waits.length === 0;
+      say(haltedSaid, waits.length === 0 ? "" : `The planning of plate${waits.length > 1 ? "s" : ""} ${listed(waits)} was stopped: ${waits.length > 1 ? "they stay" : "it stays"} as before until ${waits.length > 1 ? "they are" : "it is"} planned again.`);
+      say(haltedAct, waits.length > 1 ? "Plan them again" : "Plan it again");
+      const roots = [{ id: state.plateId, letter: state.letter, root: ours.root }, ...family.map((kin) => ({ id: kin.id, letter: kin.work.job.letter, root: /** @type {ReturnType<typeof beside>} */ (cards.get(kin.id)).root }))]
+        .sort(byLetter);
       const now = roots.map((each) => each.root);
-      if (now.length !== order.length || now.some((each, k) => each !== order[k])) list.replaceChildren(...order = now);
+      if (now.length !== order.length || now.some((each, k) => each !== order[k])) {
+        // A card that stands elsewhere now keeps the focus that was in it; of one that is gone, another in its place has it.
+        const held = document.activeElement;
+        const within = held instanceof HTMLElement && list.contains(held);
+        const place = within ? order.findIndex((card) => card.contains(held)) : -1;
+        list.replaceChildren(...order = now);
+        if (within) (list.contains(held) ? held : now[Math.min(place, now.length - 1)]).focus({ preventScroll: true });
+      }
       ours.update(state);
       for (const kin of family) cards.get(kin.id)?.update(state, kin);
     },
@@ -78,26 +95,38 @@ export function members(desk) {
  * @param {{ letter(value: string): void, title(value: string): void, notch(value: Corner): void }} taken
  */
 function frame(taken) {
-  const letter = h("input", { class: "member-letter", maxlength: 2, autocomplete: "off", spellcheck: "false", onchange: () => taken.letter(letter.value.trim() || "A") });
-  const title = h("input", { class: "member-title", maxlength: 60, autocomplete: "off", spellcheck: "false", onchange: () => taken.title(title.value.trim() || "Untitled") });
+  // What could not be taken goes back, also where the focus still is.
+  let shown = { letter: "", title: "" };
+  const letter = h("input", { class: "member-letter", maxlength: 2, autocomplete: "off", spellcheck: "false", onchange: () => {
+    taken.letter(letter.value.trim() || "A");
+    letter.value = shown.letter;
+  } });
+  const title = h("input", { class: "member-title", maxlength: 60, autocomplete: "off", spellcheck: "false", onchange: () => {
+    taken.title(title.value.trim() || "Untitled");
+    title.value = shown.title;
+  } });
   const facts = h("p", { class: "member-size" });
   const bar = h("div", { class: "member-tones", role: "img" });
   const lines = h("ul", { class: "member-lines" });
+  const notes = h("ul", { class: "member-notes" });
+  const noted = h("details", { class: "member-noted", hidden: true }, h("summary", null), notes);
   const refusal = h("p", { class: "warn" });
   const notch = h("select", { onchange: () => taken.notch(/** @type {Corner} */ (notch.value)) }, ...CORNERS.map(([value, word]) => h("option", { value }, word)));
   const notched = h("label", { class: "member-notch" }, h("span", null, "Notch, plate face up"), notch);
   const acts = h("div", { class: "row acts-row" });
   const picture = h("div", { class: "member-picture" });
   const mark = h("span", { class: "at-hand", hidden: true }, "at hand");
-  const root = h("li", { class: "member" }, h("div", { class: "member-head" }, letter, h("div", { class: "member-name" }, title, facts), mark), picture,
-    h("div", { class: "member-body" }, refusal, bar, lines, notched, acts));
+  // Takes the focus of a card that was in its place.
+  const root = h("li", { class: "member", tabindex: -1 }, h("div", { class: "member-head" }, letter, h("div", { class: "member-name" }, title, facts), mark), picture,
+    h("div", { class: "member-body" }, refusal, bar, lines, noted, notched, acts));
   return {
     root, picture, acts, mark,
     /**
      * @param {{ letter: string, title: string, size: string, notch: Corner, refused: string | null, twice: boolean,
-     *   tones: { index: number, share: number, colour: string }[], lines: string[] }} card
+     *   tones: { index: number, share: number, colour: string }[], lines: string[], notes: readonly string[] }} card
      */
     show(card) {
+      shown = card;
       if (document.activeElement !== letter) letter.value = card.letter;
       if (document.activeElement !== title) title.value = card.title;
       assign(letter, { "aria-label": `Letter of plate ${card.letter}`, "aria-invalid": card.twice ? "true" : null });
@@ -117,6 +146,13 @@ function frame(taken) {
       if (lines.dataset.text !== text) {
         lines.dataset.text = text;
         lines.replaceChildren(...card.lines.map((line) => h("li", null, line)));
+      }
+      const remarks = card.notes.join("\n");
+      if (notes.dataset.text !== remarks) {
+        notes.dataset.text = remarks;
+        notes.replaceChildren(...card.notes.map((note) => h("li", null, note)));
+        say(/** @type {HTMLElement} */ (noted.firstElementChild), `${sentence(count(card.notes.length, "note"))} on its plan`);
+        noted.hidden = card.notes.length === 0;
       }
     },
   };
@@ -147,7 +183,8 @@ function hand(desk) {
         letter, title, refused: null, notch: state.sheets.notch ?? "top_right", twice: twice(letters(state)).includes(letter.toUpperCase()),
         size: plan ? sizeWords(plan.plate_mm, settings.plate.bevel_mm, units) : "",
         tones: plan ? plan.tones.map(({ index, share, colour }) => ({ index, share, colour })) : [],
-        lines: plan ? linesOf(plan) : [],
+        // Those of the plate at hand stand where they belong, station by station.
+        lines: plan ? linesOf(plan) : [], notes: [],
       });
     },
   };
@@ -180,14 +217,23 @@ function beside(desk, id) {
   });
   const canvas = h("canvas", { role: "img", width: 8, height: 8 });
   card.picture.append(h("figure", null, canvas, sign("print")));
-  const take = h("button", { type: "button", onclick: async () => {
-    take.disabled = true;
+  let coming = false;
+  /** It comes to hand: its card is the one at hand then, and has the focus. @param {HTMLElement} from */
+  async function takeToHand(from) {
+    if (coming) return false;
+    const card = from.closest(".members");
+    coming = true;
     await desk.takeToHand(id);
-    take.disabled = false;
-  } }, "Take to hand");
+    coming = false;
+    const came = desk.state.plateId === id;
+    if (came) /** @type {HTMLElement | null | undefined} */ (card?.querySelector(".in-hand"))?.focus({ preventScroll: true });
+    return came;
+  }
+  const take = h("button", { type: "button", onclick: () => takeToHand(take) }, "Take to hand");
+  const sheets = h("button", { type: "button", class: "plain", onclick: async () => { if (await takeToHand(sheets)) location.hash = "sheets"; } }, "Its sheets");
   const again = h("button", { type: "button", class: "plain", onclick: () => copy(desk, id) }, "Copy");
   const out = h("button", { type: "button", class: "plain", onclick: takeOut }, "Take out");
-  card.acts.append(take, again, out);
+  card.acts.append(take, sheets, again, out);
   /** @type {unknown} */
   let drawn = null;
 
@@ -204,8 +250,9 @@ function beside(desk, id) {
     desk.notice(`Plate ${kin.work.job.letter}, “${kin.work.job.title}”, is taken out of the family.`, "said", { label: "Put it back", press: () => {
       const now = desk.state.family;
       if (now.some((each) => each.id === id) || desk.state.plateId === id || !room(desk)) return;
-      desk.set({ family: [...now.slice(0, place), kin, ...now.slice(place)] });
-      desk.notice(`Plate ${kin.work.job.letter} is back.`);
+      const back = [...now.slice(0, place), kin, ...now.slice(place)];
+      desk.set({ family: back });
+      if (desk.state.family === back) desk.notice(`Plate ${kin.work.job.letter} is back.`);
     } });
   }
 
@@ -216,20 +263,22 @@ function beside(desk, id) {
       const { facts, work } = kin;
       const { letter, title } = work.job;
       const old = stale(kin, state.settings);
+      const halts = stopped(kin, state.settings);
       card.root.classList.toggle("stale", old);
       card.root.classList.toggle("unplanned", !old && kin.refused !== null);
       const refused = old ? null : kin.refused;
       card.show({
         letter, title, refused, notch: work.job.sheets.notch ?? "top_right", twice: twice(letters(state)).includes(letter.toUpperCase()),
         size: `${sizeWords({ width: work.settings.plate.width_mm, height: work.settings.plate.height_mm }, work.settings.plate.bevel_mm, state.units)}`,
-        tones: facts ? facts.tones.map(({ index, share, lightness }) => ({ index, share, colour: `rgb(${grey(lightness)} ${grey(lightness)} ${grey(lightness)})` })) : [],
-        lines: [...(old ? ["Being planned…"] : []), ...(facts ? linesOf(facts) : [])],
+        tones: facts ? facts.tones.map(({ index, share, lightness }) => ({ index, share, colour: cssGrey(lightness) })) : [],
+        lines: [...(halts ? ["Not planned anew: that was stopped."] : old ? ["Being planned…"] : []), ...(facts ? linesOf({ ...facts, stopouts: paced(facts.stopouts, work, state.plan) }) : [])],
+        notes: facts && !old && !refused ? facts.notes.filter((note) => !state.plan?.notes.includes(note)) : [],
       });
-      for (const [button, word] of /** @type {const} */ ([[take, "Take to hand: plate"], [again, "Copy plate"], [out, "Take out plate"]])) assign(button, { "aria-label": `${word} ${letter}` });
+      for (const [button, word] of /** @type {const} */ ([[take, "Take to hand: plate"], [sheets, "Its sheets: plate"], [again, "Copy plate"], [out, "Take out plate"]])) assign(button, { "aria-label": `${word} ${letter}` });
       assign(canvas, { "aria-label": `Tones of plate ${letter}, print view` });
       card.picture.hidden = facts === null;
-      if (facts && drawn !== facts) {
-        drawn = facts;
+      if (facts && drawn !== facts.tones) {
+        drawn = facts.tones;
         drawMap(canvas, facts).catch(() => { card.picture.hidden = true; });
       }
     },

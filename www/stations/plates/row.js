@@ -1,12 +1,14 @@
 /** Plates side by side: dragged about in print view, each joint's figures between them, the best orders, what another horizon would win. */
+import { byLetter, inOrder } from "../../family.js";
 import { assign, h, say, show } from "../../dom.js";
 import { radios } from "../../fields.js";
 import { grouped, number, sentence, tenths, words } from "../../format.js";
 import { sign } from "../../picture.js";
-import { columnsOf, members, MOST_SEARCHED, movedTo, ordered, ordersOf, pinsOf, placed, plainly, rowOf, specOf, stands, withPlace } from "../../row.js";
+import { columnsOf, members, MOST_SEARCHED, movedTo, ordered, ordersOf, pinsOf, placed, plainly, rowOf, specOf, standing, stands, takenOut, waitWords, withLeftOut, withPlace } from "../../row.js";
 import { checkbox, rangedField, rangedLength } from "../proof/fields.js";
-import { briefly, looksWords, orderFigures, orderWords, shapeWords } from "./joint-words.js";
+import { briefly, looksWords, orderFigures, orderWords, shapeWords, weighWords } from "./joint-words.js";
 import { Latest, ofPlan } from "./latest.js";
+import { rowPrint } from "./row-print.js";
 import { isJoint, seam } from "./seam.js";
 
 /** @typedef {import("../../state.js").State} State */
@@ -45,21 +47,33 @@ export function row(desk) {
   let tell = "";
   /** More plates than are searched at once are searched when that is asked for. */
   let asked = "";
+  /** What was being looked through when it was stopped. */
+  let halted = "";
   let scale = 1;
 
   const family = () => members(desk.state);
-  const kept = () => rowOf(desk.state.row, family());
+  /** All plates of the family, also those that stand in no row. */
+  const whole = () => rowOf(desk.state.row, family());
+  const kept = () => standing(whole());
   const now = () => tentative ?? kept();
   /** @param {string} name @param {Row} next @param {string | null} [gesture] */
-  const change = (name, next, gesture = null) => desk.changeJob(name, { row: next }, gesture);
+  const change = (name, next, gesture = null) => desk.changeJob(name, { row: withLeftOut(next, whole()) }, gesture);
   const letterOf = (/** @type {string} */ id) => family().find((each) => each.id === id)?.letter || "?";
 
   const joints = new Latest(desk, "rows_joints", () => { figures(); announce(); });
-  const found = new Latest(desk, "rows_find", () => lists());
+  // Cancel ends the search for good: it is begun again when that is asked for.
+  const found = new Latest(desk, "rows_find", () => lists(), { stage: "looking through the orders", stopped: () => { asked = ""; halted = key(); } });
   const raised = new Latest(desk, "row_raised", () => sayRaised());
   const close = seam(desk);
 
+  const print = rowPrint(desk);
   const lead = h("p", { class: "lead" });
+  const waits = h("p", { class: "row-waits", role: "status" });
+  const judged = h("p", { class: "aside row-judged" });
+  const inRow = h("div", { class: "row-in", role: "group", "aria-label": "Plates that stand in the row" });
+  /** @type {Map<string, HTMLInputElement>} */
+  const boxes_ = new Map();
+  const over = h("p", { class: "aside row-over" });
   const sums = h("p", { class: "row-sums" });
   const scene = h("div", { class: "row-scene", role: "group", "aria-label": "Plates as the print is read" });
   const well = h("div", { class: "row-well" }, scene);
@@ -100,16 +114,16 @@ export function row(desk) {
   const plateBar = h("div", { class: "row-plate-bar" }, h("div", { class: "row acts-row" }, name, left, right, turn), h("div", { class: "row-pins" }, pinPlace.root, pinTurn.root, horizon.root),
     h("div", { class: "row-raise" }, higher.root, wins));
 
-  const search = h("button", { type: "button", onclick: () => { asked = key(); askFound(); } }, "Look through all orders");
+  const search = h("button", { type: "button", onclick: () => { halted = ""; asked = key(); askFound(); } }, "Look through all orders");
   const counted = h("p", { class: "aside" });
   const best = orders("These run on best");
   const mild = orders("Its worst joint is the mildest");
   const contrast = orders("Most contrast");
   const lists_ = h("div", { class: "row-found" }, counted, search, best.root, mild.root, contrast.root);
   const keys = h("p", { class: "aside" }, "Drag a plate to its place. By keyboard: arrow keys move it, T turns it round, P keeps it in its place. Never mirrored: metal can’t be.");
-  const many = h("div", { class: "row-many" }, bar, well, keys, trouble, heard, plateBar, h("div", { class: "row-two" }, lists_, close.root));
+  const many = h("div", { class: "row-many" }, bar, judged, well, print.root, keys, trouble, heard, plateBar, h("div", { class: "row-two" }, lists_, close.root));
   const root = h("section", { class: "row-part", "aria-labelledby": "h-row" },
-    h("div", { class: "over" }, h("h3", { id: "h-row" }, "Side by side"), sums, sign("print")), lead, many);
+    h("div", { class: "over" }, h("h3", { id: "h-row" }, "Side by side"), sums, sign("print")), lead, waits, inRow, over, many);
   close.closes(() => { looked = null; draw(desk.state); });
   new ResizeObserver(() => { if (root.offsetParent !== null) lay(desk.state); }).observe(well);
 
@@ -326,15 +340,21 @@ export function row(desk) {
     const answer = joints.found;
     say(trouble, joints.trouble);
     const { units } = desk.state;
+    const spec = specOf(of, family());
+    const old = family().some((each) => each.old && of.plates.some(({ id }) => id === each.id));
+    const stale = old || !joints.current;
+    /** Whether what was answered of two places is of the plates that stand there now. @param {number} place */
+    const same = (place) => spec !== null && JSON.stringify(joints.foundOf?.plates[place]) === JSON.stringify(spec.plates[place]);
     for (const [id, { root: button, strip }] of seams) {
       const [first, second, down] = id.split(" ").map(Number);
-      const joint = answer?.joints.find(({ between, down: below }) => between[0] === first && between[1] === second && below === Boolean(down));
+      const joint = same(first) && same(second) ? answer?.joints.find(({ between, down: below }) => between[0] === first && between[1] === second && below === Boolean(down)) : undefined;
       const pair = `${letterOf(of.plates[first]?.id)} ${down ? "over" : "|"} ${letterOf(of.plates[second]?.id)}`;
-      button.classList.toggle("stale", !joints.current);
+      button.classList.toggle("stale", stale);
+      strip.classList.toggle("stale", stale);
       strip.dataset.looks = joint?.looks ?? "";
       button.dataset.looks = joint?.looks ?? "";
       const [tone, shape, looks] = /** @type {HTMLElement[]} */ ([...button.children]);
-      const brief = joint ? briefly(joint, units) : { tone: "…", shape: "" };
+      const brief = joint ? briefly(joint, units, joints.foundOf?.weigh) : { tone: "…", shape: "" };
       say(tone, brief.tone);
       say(shape, brief.shape);
       say(looks, joint ? looksWords(joint.looks).toLowerCase() : "");
@@ -344,8 +364,9 @@ export function row(desk) {
         "aria-pressed": String(looked !== null && looked.ids[0] === of.plates[first]?.id && looked.ids[1] === of.plates[second]?.id && looked.down === Boolean(down)),
       });
     }
-    say(sums, answer && answer.joints.length ? `worst joint ${tenths(answer.worst)}, sum ${tenths(answer.sum)} L*` : "");
-    const spec = specOf(of, family());
+    say(sums, answer && answer.joints.length && spec ? `worst joint ${tenths(answer.worst)}, sum ${tenths(answer.sum)} L*` : "");
+    sums.classList.toggle("stale", stale);
+    say(judged, weighWords(of.weigh, units, answer && !stale ? answer.joints.filter(({ tone }) => tone === null).length : 0));
     const joint = looked && answer && joints.current ? answer.joints.find((each) => looked && each.down === looked.down && of.plates[each.between[0]]?.id === looked.ids[0] && of.plates[each.between[1]]?.id === looked.ids[1]) ?? null : null;
     if (joint || !looked || joints.current) close.update(desk.state, of, family(), joint && isJoint(of, joint.between, joint.down) ? spec : null, joint);
   }
@@ -371,7 +392,7 @@ export function row(desk) {
     const spec = specOf({ ...plain, plates: plain.plates.map((plate) => ({ ...plate, turned: false })) }, family());
     const count = of.plates.length;
     const grid = columnsOf(of) < count;
-    const quick = count <= AT_ONCE || (!grid && count <= AT_ONCE + 2);
+    const quick = (count <= AT_ONCE || (!grid && count <= AT_ONCE + 2)) && halted !== key();
     const due = spec !== null && count > 1 && count <= MOST_SEARCHED && (quick || asked === key());
     search.hidden = quick || count > MOST_SEARCHED || asked === key();
     found.ask(due ? { row: /** @type {NonNullable<typeof spec>} */ (spec), turns: of.turns, pins: pinsOf(of, plain), most: LISTED } : null, ofPlan(desk.state));
@@ -385,13 +406,14 @@ export function row(desk) {
     const all = grouped(ordersOf(of, family()));
     const pinned = of.plates.some(({ place_pinned, turn_pinned }) => place_pinned || turn_pinned);
     const answer = found.found;
-    lists_.classList.toggle("stale", !found.current);
+    lists_.classList.toggle("stale", !found.current || family().some((each) => each.old && of.plates.some(({ id }) => id === each.id)));
     if (count > MOST_SEARCHED) say(counted, `${sentence(words(count))} plates are more than can be looked through: ${MOST_SEARCHED} at the most. Their joints show as they stand; for the best order take some out of the family.`);
     else if (found.trouble) say(counted, found.trouble);
     else if (!search.hidden) say(counted, `${all} orders of these ${count} plates.`);
-    else if (answer) say(counted, answer.exact ? `The best of ${all} orders${pinned ? ", those that keep what is to be kept" : ""}: proven, every one is weighed.${of.turns ? " A whole print turned round is the same order and counts once." : ""}` : `Of ${all} orders these are the best that were found in a limited search; none can come to less than ${tenths(answer.bound)} L* in all.`);
+    else if (found.busy && !found.current) say(counted, `${all} orders are being looked through…`);
+    else if (answer) say(counted, answer.exact ? `The best of ${grouped(answer.orders)} orders${pinned ? ", those that keep what is to be kept" : ""}: proven, every one is weighed.${of.turns ? " A whole print turned round is the same order and counts once." : ""}` : `Of ${grouped(answer.orders)} orders these are the best that were found in a limited search; none can come to less than ${tenths(answer.bound)} L* in all.`);
     else say(counted, "");
-    const usable = answer && found.current && answer.run_on[0]?.order.length === count;
+    const usable = answer && found.current && !found.trouble && answer.run_on[0]?.order.length === count;
     best.set(usable ? answer.run_on : [], plain);
     mild.set(usable ? [answer.mildest] : [], plain);
     contrast.set(usable ? answer.contrast : [], plain);
@@ -452,6 +474,31 @@ export function row(desk) {
     askRaised();
   }
 
+  /** A box for each plate: whether it stands in the row. @param {Member[]} all */
+  function stand(all) {
+    inRow.hidden = all.length < 2;
+    const sorted = [...all].sort(byLetter);
+    for (const id of [...boxes_.keys()]) if (!all.some((each) => each.id === id)) boxes_.delete(id);
+    for (const { id } of sorted) {
+      if (!boxes_.has(id)) boxes_.set(id, h("input", { type: "checkbox", onchange: () => {
+        const box = /** @type {HTMLInputElement} */ (boxes_.get(id));
+        const out = !box.checked;
+        if (!desk.changeJob(`plate ${letterOf(id)} ${out ? "taken out of" : "taken into"} the row`, { row: takenOut(whole(), id, out) })) box.checked = out;
+      } }));
+    }
+    const key_ = sorted.map(({ id, letter }) => `${id} ${letter}`).join();
+    if (inRow.dataset.key !== key_) {
+      inRow.dataset.key = key_;
+      inRow.replaceChildren(h("span", null, "Stand in this row:"), ...sorted.map(({ id, letter }) => h("label", { class: "check" }, /** @type {HTMLElement} */ (boxes_.get(id)), h("span", null, letter || "–"))));
+    }
+    const { plates } = whole();
+    for (const { id, letter } of all) {
+      const box = /** @type {HTMLInputElement} */ (boxes_.get(id));
+      box.checked = !plates.some((each) => each.id === id && each.out);
+      assign(box, { "aria-label": `Plate ${letter} stands in this row` });
+    }
+  }
+
   /** The button of a joint and the hatch at its seam. @param {string} id */
   function jointOf(id) {
     const strip = h("i", { class: "row-seam", "aria-hidden": "true" });
@@ -472,11 +519,13 @@ export function row(desk) {
       const of = kept();
       const all = family();
       const count = of.plates.length;
+      const left = inOrder(whole().plates.filter(({ out }) => out).map(({ id }) => letterOf(id)));
       many.hidden = count < 2;
-      const waiting = all.filter(({ ready }) => !ready).map(({ letter }) => letter);
-      say(lead, count < 2 ? "Only one plate so far. Add another above: side by side in the print they are laid here, in every order, and their facing edges compared."
-        : waiting.length ? `Plate${waiting.length > 1 ? "s" : ""} ${waiting.join(", ")} ${waiting.length > 1 ? "are" : "is"} still being planned: joints come when all have a plan.`
-          : "As the print is read. At each joint the two facing edges are compared by height, 3 to 5 mm inside the faces: how far their tones lie apart, and their main edges.");
+      say(lead, all.length < 2 ? "Only one plate so far. Add another above: side by side in the print they are laid here, in every order, and their facing edges compared."
+        : count < 2 ? "A row begins with two plates: take one into it." : "As the print is read. At each joint the two facing edges are compared by height, 3 to 5 mm inside the faces: how far their tones lie apart, and their main edges.");
+      say(waits, all.length < 2 ? "" : waitWords(all.filter(({ id }) => of.plates.some((each) => each.id === id))));
+      stand(all);
+      say(over, left.length ? `${left.length > 1 ? `Plates ${left.join(", ")} stand` : `Plate ${left[0]} stands`} in no row: printed over others or alone, each lies by itself on the bed, and has a registration template of its own among the sheets.` : "");
       align.set(of.align);
       weigh.set(of.weigh);
       turns.set(of.turns);
@@ -486,10 +535,14 @@ export function row(desk) {
       gapDown.root.hidden = columnsOf(of) >= count;
       if (count < 2) {
         say(sums, "");
+        found.ask(null);
+        joints.ask(null);
+        print.update(state, null);
         return;
       }
       draw(state);
       askFound();
+      print.update(state, specOf(of, all));
     },
   };
 }

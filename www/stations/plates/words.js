@@ -2,12 +2,8 @@
  * What a plate of the family comes to, in words. Pure.
  * @typedef {import("../../../web/types.d.ts").KinFacts} KinFacts
  */
-import { count, percent, sentence, words } from "../../format.js";
-
-/** "2, 3 and 5". @param {readonly (string | number)[]} items */
-export function listed(items) {
-  return items.length < 2 ? items.join("") : `${items.slice(0, -1).join(", ")} and ${items.at(-1)}`;
-}
+import { inOrder } from "../../family.js";
+import { count, listed, percent, sentence, words } from "../../format.js";
 
 /** Which of the ladder's tones it has. @param {{ index: number, share: number }[]} tones */
 export function tonesWords(tones) {
@@ -54,12 +50,7 @@ export function sharesWords(tones) {
 
 /** The line of the ticket. @param {readonly string[]} letters */
 export function platesLine(letters) {
-  return letters.length === 1 ? "one plate" : `${words(letters.length)} plates: ${[...letters].sort(byLetter).join(" ")}`;
-}
-
-/** A before B, and Z before AA. @param {string} a @param {string} b */
-export function byLetter(a, b) {
-  return a.length - b.length || (a < b ? -1 : a > b ? 1 : 0);
+  return letters.length === 1 ? "one plate" : `${words(letters.length)} plates: ${inOrder(letters).join(" ")}`;
 }
 
 /** What is not well with the family, in few words. @param {readonly string[]} doubled letters @param {readonly string[]} refused letters */

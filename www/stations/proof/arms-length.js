@@ -2,6 +2,7 @@
  * What an eye at arm's length still tells apart: detail under one minute of arc at 0.6 m melts into one, in light and not in sRGB values. Pure.
  * @typedef {import("../../../web/types.d.ts").Picture} Picture
  */
+import { lightOf, valueOf } from "../../srgb.js";
 
 /** 0.6 m · tan(1′), mm: the width at half height of what a point becomes. (0.6 m: an arm, estimate) */
 export const MELT_MM = 600 * Math.tan(Math.PI / 180 / 60);
@@ -10,10 +11,10 @@ const HALF_HEIGHT = 2 * Math.sqrt(2 * Math.LN2);
 /** Standard deviations under this, px, change no pixel by a visible amount. */
 const LEAST_PX = 0.2;
 
-/** sRGB value to light 0–1 (IEC 61966-2-1). */
-const LIGHT = Float32Array.from({ length: 256 }, (_, v) => (v / 255 <= 0.04045 ? v / 255 / 12.92 : ((v / 255 + 0.055) / 1.055) ** 2.4));
+/** sRGB value to light 0–1. */
+const LIGHT = Float32Array.from({ length: 256 }, (_, v) => lightOf(v));
 /** Light in 4096 parts to the sRGB value. */
-const VALUE = Uint8ClampedArray.from({ length: 4097 }, (_, i) => 255 * (i / 4096 <= 0.0031308 ? 12.92 * i / 4096 : 1.055 * (i / 4096) ** (1 / 2.4) - 0.055));
+const VALUE = Uint8ClampedArray.from({ length: 4097 }, (_, i) => valueOf(i / 4096));
 
 /** @param {number} px_per_mm of the picture @returns {number} standard deviation, px */
 export function meltPx(px_per_mm) {

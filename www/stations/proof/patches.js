@@ -1,6 +1,7 @@
 /** Patches picked from a photograph or a scan of one's own: press on the sheet, the full tone and the pale one. The picture stays in the page. */
 import { assign, h, say } from "../../dom.js";
 import { radios } from "../../fields.js";
+import { lightOf, valueOf } from "../../srgb.js";
 
 /** Longest side the picture is held at, pixels. */
 const LONGEST = 1200;
@@ -9,17 +10,12 @@ const PATCH = 0.03;
 /** What one press of an arrow key moves the cross by, share of the width; with Shift the second. */
 const BY = [0.01, 0.05];
 
-/** sRGB value to light 0–1 (IEC 61966-2-1). @param {number} v */
-const light = (v) => (v / 255 <= 0.04045 ? v / 255 / 12.92 : ((v / 255 + 0.055) / 1.055) ** 2.4);
-/** @param {number} l */
-const value = (l) => Math.round(255 * (l <= 0.0031308 ? 12.92 * l : 1.055 * l ** (1 / 2.4) - 0.055));
-
 /** Mean of RGBA pixels in light, as "#rrggbb". @param {ArrayLike<number>} rgba */
 export function meanHex(rgba) {
   const sum = [0, 0, 0];
-  for (let i = 0; i < rgba.length; i += 4) for (let c = 0; c < 3; c++) sum[c] += light(rgba[i + c]);
+  for (let i = 0; i < rgba.length; i += 4) for (let c = 0; c < 3; c++) sum[c] += lightOf(rgba[i + c]);
   const n = rgba.length / 4;
-  return `#${sum.map((s) => value(s / n).toString(16).padStart(2, "0")).join("")}`;
+  return `#${sum.map((s) => Math.round(valueOf(s / n)).toString(16).padStart(2, "0")).join("")}`;
 }
 
 /**

@@ -1,5 +1,6 @@
 /** Plates over one another: brought in from their own saved work, in their order, each with its ink, its place and its misfit. */
 import { assign, h, say } from "../../dom.js";
+import { byLetter, known as knownNow } from "../../family.js";
 import { sentence, size, words } from "../../format.js";
 import { changed, MOST_PLATES, moved, withPlate, withPlateAgain, without } from "./choices.js";
 import { inkChoices, inkOf, inkValue, listField, rangedField, rangedLength, rows } from "./fields.js";
@@ -26,19 +27,49 @@ export function plates(desk, asked) {
   } }, "Both orders side by side");
   const turn = h("button", { type: "button", onclick: () => desk.setProof({ printings: [...desk.state.proof.printings].reverse() }) }, "Turn the order round");
   const hint = h("p", { class: "aside" }, `Open another plate’s saved work and it prints with this one, up to ${words(MOST_PLATES)} in all. They stand in the order of printing. Grains of two plates fall by chance on one another; within one plate tones never do.`);
+  const ours = h("ul", { class: "of-family" });
+  const ofFamily = h("div", { class: "family-prints", hidden: true }, h("span", { class: "aside" }, "Of this family:"), ours);
   const cards = rows(list, (index) => card(desk, index));
   const remarks = h("ul", { class: "notes" });
   const table = pairs(desk, () => part.root.open);
-  const part = fold("Plates over one another", (state) => platesWords(state.proof, state.plates, state.letter), [hint, list, h("div", { class: "row" }, add, file, turn, both), remarks, table.root], (state) => {
+  const part = fold("Plates over one another", (state) => platesWords(state.proof, state.plates, state.letter), [hint, list, h("div", { class: "row" }, add, file, turn, both), ofFamily, remarks, table.root], (state) => {
     const many = state.proof.printings.length > 1;
     add.disabled = state.proof.printings.length >= MOST_PLATES;
     turn.hidden = both.hidden = !many;
     assign(both, { "aria-pressed": String(state.proofing.way === "orders") });
     cards.update(state.proof.printings, state);
     facts.update(state);
+    showFamily(state);
     remark();
     table.update(state);
   });
+
+  /** The family's other plates, each to print with this one as it is planned now. @param {import("../../state.js").State} state */
+  function showFamily(state) {
+    const { family, proof, plates: there, settings } = state;
+    ofFamily.hidden = family.length === 0;
+    const full = proof.printings.length >= MOST_PLATES;
+    const beside = family.map((kin) => ({ id: kin.id, letter: kin.work.job.letter, title: kin.work.job.title, has: knownNow(kin, settings) !== null,
+      prints: there.some((plate) => plate.of === kin.id && proof.printings.some((each) => each.plate === plate.id)) })).sort(byLetter);
+    const key = JSON.stringify([beside, full]);
+    if (ours.dataset.key === key) return;
+    ours.dataset.key = key;
+    const focus = document.activeElement;
+    const held = focus instanceof HTMLElement && ours.contains(focus) ? focus.dataset.plate : undefined;
+    ours.replaceChildren(...beside.map(({ id, letter, title, has, prints }) => h("li", null, prints ? h("span", { class: "aside" }, `${letter} prints`)
+      : h("button", { type: "button", class: "plain", "data-plate": id, disabled: !has || full, "aria-label": has ? `Print plate ${letter}, ${title}, with this one` : null, onclick: () => fromFamily(id) }, has ? letter : `${letter}, not planned now`))));
+    if (held !== undefined) /** @type {HTMLElement} */ (ours.querySelector(`[data-plate="${held}"]`) ?? add).focus({ preventScroll: true });
+  }
+
+  /** @param {string} id */
+  function fromFamily(id) {
+    const { proof, plates: there, family, settings } = desk.state;
+    const kin = family.find((each) => each.id === id);
+    const facts = kin && knownNow(kin, settings);
+    if (!facts || proof.printings.length >= MOST_PLATES) return;
+    const { plate } = facts;
+    if (desk.setProof(withPlate(proof, plate.id), [...there.filter((each) => each.id !== plate.id && each.of !== id), plate])) desk.notice(`Plate ${plate.letter}, ${plate.title}, prints last now, and follows its own plan.`);
+  }
 
   /** What the misfit does to fine detail. */
   function remark() {
@@ -130,7 +161,9 @@ function card(desk, index) {
       const plate = known.find((each) => each.id === printing.plate);
       say(letter, (printing.plate === null ? state.letter : plate?.letter) || "–");
       say(title, printing.plate === null ? `${state.title}, this plate` : plate?.title ?? "a plate that is not here any more");
-      say(facts, plate ? plateFacts(plate, state.plan?.face_mm ?? plate.face_mm, units) : "");
+      const kin = plate?.of ? state.family.find(({ id }) => id === plate.of) : undefined;
+      const follows = !plate?.of ? "" : !kin ? " It is of the family no more, and prints as it was." : knownNow(kin, state.settings) ? " It follows its own plan." : " It prints as it was: it has no plan now.";
+      say(facts, plate ? `${plateFacts(plate, state.plan?.face_mm ?? plate.face_mm, units)}${follows}` : "");
       facts.hidden = facts.textContent === "";
       ink.set(inkValue(printing.ink), inkChoices(state.proof));
       trap.root.hidden = index === 0;

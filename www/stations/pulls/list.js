@@ -27,7 +27,7 @@ export function list(desk) {
   let record = null;
   /** @type {RecordFacts | null} */
   let facts = null;
-  /** What is shown of each, by its number: drawn again only where it changed. @type {Map<number, { of: Pull, key: string, root: HTMLElement }>} */
+  /** What is shown of each, by its number: drawn again only where it changed. @type {Map<number, { of: Pull, key: string, root: HTMLElement, acts: HTMLElement[] }>} */
   const made = new Map();
 
   const photoOf = (/** @type {string} */ id) => record?.photos.find((photo) => photo.id === id)?.jpeg || null;
@@ -40,8 +40,8 @@ export function list(desk) {
     return null;
   }
 
-  /** @param {Pull} pull @param {RecordFacts["pulls"][number] | undefined} told */
-  function item(pull, told) {
+  /** @param {Pull} pull @param {RecordFacts["pulls"][number] | undefined} told @param {HTMLElement[]} [before] what was being put right of the same pull: what is typed there stays */
+  function item(pull, told, before) {
     const { now, number } = pull;
     const jpeg = now.photo && photoOf(now.photo.id);
     const picture = now.photo && (jpeg ? h("img", { class: "pull-photo", src: `data:image/jpeg;base64,${jpeg}`, alt: now.photo.alt || `Photo of pull ${number}`, loading: "lazy" })
@@ -64,30 +64,36 @@ export function list(desk) {
         const refused = put(`pull ${number} ${now.struck ? "counted again" : "struck out"}`, corrected(recordOf(desk.state), number, { ...now, struck: !now.struck }, { day: today(), note: why.value.trim() }, null), now.struck ? `Pull ${number} counts again.` : `Pull ${number} is struck out, and keeps its place.`);
         if (refused) desk.notice(refused, "refused");
       } }, word));
-    return h("li", { class: now.struck ? "pull-one struck" : "pull-one", "data-pull": number },
+    const acts = before ?? [right, strike];
+    const root = h("li", { class: now.struck ? "pull-one struck" : "pull-one", "data-pull": number },
       h("div", { class: "pull-head" }, h("h4", null, `Pull ${number}`), h("span", null, told?.label ?? now.kind), h("time", { datetime: now.day }, now.day)),
       h("div", { class: "pull-said" }, h("dl", null, ...(told?.lines ?? []).map(([name, words]) => h("div", null, h("dt", null, name), h("dd", null, words)))), picture),
       told?.corrections.length ? h("ul", { class: "pull-corrections" }, ...told.corrections.map((text) => h("li", null, text))) : null,
-      right, strike);
+      ...acts);
+    return { root, acts };
   }
 
   function draw() {
     const now = record;
     if (!now) return;
     const shown = [...now.pulls].reverse().slice(0, most);
+    // Moved with what it stands in, a field loses the keyboard.
+    const active = document.activeElement;
+    const focused = active instanceof HTMLElement && all.contains(active) ? active : null;
     const roots = shown.map((pull) => {
       const told = facts?.pulls.find(({ number }) => number === pull.number);
       const key = JSON.stringify([told, pull.now.photo && now.photos.some(({ id, jpeg }) => id === pull.now.photo?.id && jpeg !== "")]);
       const before = made.get(pull.number);
       if (before && before.of === pull && before.key === key) return before.root;
-      const next = item(pull, told);
-      made.set(pull.number, { of: pull, key, root: next });
-      return next;
+      const next = item(pull, told, before?.of === pull ? before.acts : undefined);
+      made.set(pull.number, { of: pull, key, ...next });
+      return next.root;
     });
     const same = all.childElementCount === roots.length && roots.every((each, k) => all.children[k] === each);
     if (!same) {
-      const held = all.contains(document.activeElement);
       all.replaceChildren(...roots);
+      const held = focused !== null;
+      if (held) focused?.focus({ preventScroll: true });
       if (held && !all.contains(document.activeElement)) all.querySelector("summary")?.focus({ preventScroll: true });
     }
     const rest = now.pulls.length - shown.length;

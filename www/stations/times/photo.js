@@ -264,7 +264,8 @@ export function photo(desk, give) {
         setting = true;
       }
     } finally {
-      root.classList.remove("reading");
+      // A later one may be on its way still.
+      if (turn === asked) root.classList.remove("reading");
     }
     draw();
     fill();

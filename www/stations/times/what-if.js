@@ -1,7 +1,9 @@
 /** What if a bite runs over or is cut short: which tones move, which are safe, and the ways on. Asked anew as the slider moves. */
 import { h, say, table } from "../../dom.js";
 import { radios, slider } from "../../fields.js";
-import { clock, number, tenths } from "../../format.js";
+import { clock, number, sentence, tenths } from "../../format.js";
+import { cssGrey } from "../../srgb.js";
+import { biteName } from "../../together.js";
 
 /** @typedef {import("../../state.js").State} State */
 /** @typedef {import("../../../web/types.d.ts").WhatIf} WhatIf */
@@ -22,7 +24,7 @@ export function whatIf(desk) {
   let asking = false;
 
   const which = h("div", null);
-  let bites = 0;
+  let bites = "";
   /** @type {ReturnType<typeof radios> | null} */
   let choice = null;
   const off = slider(desk, "Off by", { min: -120, max: 120, step: 1, unit: "s",
@@ -58,13 +60,16 @@ export function whatIf(desk) {
   function update(state) {
     const { plan, planned } = state;
     if (!plan || !planned) return;
-    const last = plan.tones.length - 1;
-    if (bites !== last) {
-      bites = last;
-      choice = radios("Bite", plan.tones.slice(1).map((tone) => [String(tone.index), String(tone.index)]), (value) => turn(Number(value), seconds));
+    // Bites of tones that the plate lacks join in the next one's dip; what it has none of at all is not asked after.
+    const dips = plan.joins.dips.filter(([, to]) => !plan.standing.dropped.includes(to));
+    root.hidden = dips.length === 0;
+    if (root.hidden) return;
+    if (bites !== JSON.stringify(dips)) {
+      bites = JSON.stringify(dips);
+      choice = radios("Bite", dips.map(([from, to]) => [String(to), from === to ? String(to) : from + 1 === to ? `${from}+${to}` : `${from}–${to}`]), (value) => turn(Number(value), seconds));
       which.replaceChildren(choice.root);
     }
-    bite = Math.min(bite, last);
+    if (!dips.some(([, to]) => to === bite)) bite = (dips.find(([, to]) => to > bite) ?? dips[dips.length - 1])[1];
     choice?.set(String(bite));
     off.set(seconds);
     const { strip, reserve_l, tones: many, handling } = planned;
@@ -101,7 +106,7 @@ export function whatIf(desk) {
     const what = found;
     say(said, slip(what));
     say(safe, moving(what));
-    tones.replaceChildren(table(`Every tone if bite ${what.bite} is ${slipped(what)}`, ["Tone", "Planned L*", "Prints L*", "Moves by", "Before this bite"],
+    tones.replaceChildren(table(`Every tone if ${dipName(what)} ${be(what)} ${slipped(what)}`, ["Tone", "Planned L*", "Prints L*", "Moves by", "Before this bite"],
       what.tones.map((tone) => [
         String(tone.tone),
         h("span", { class: "named" }, patch(tone.planned_l), tenths(tone.planned_l)),
@@ -116,6 +121,12 @@ export function whatIf(desk) {
   return { root, update };
 }
 
+/** @param {{ from: number, bite: number }} dip */
+const dipName = ({ from, bite }) => biteName(from, bite);
+
+/** @param {{ from: number, bite: number }} dip */
+const be = ({ from, bite }) => from < bite ? "are" : "is";
+
 /** @param {WhatIf} what */
 function slipped({ seconds }) {
   return seconds === 0 ? "as planned" : `${number(Math.abs(seconds))} s too ${seconds > 0 ? "long" : "short"}`;
@@ -123,10 +134,11 @@ function slipped({ seconds }) {
 
 /** What happened. @param {WhatIf} what */
 function slip(what) {
-  const { bite, seconds, asked_s, planned_set_s } = what;
-  if (asked_s === 0) return `Bite ${bite} as planned: the clock set to ${clock(planned_set_s)}. At its end a second more is worth ${number(-what.slope, 2)} L*.`;
+  const { seconds, asked_s, planned_set_s } = what;
+  const bite = sentence(dipName(what));
+  if (asked_s === 0) return `${bite} as planned: the clock set to ${clock(planned_set_s)}. At its end a second more is worth ${number(-what.slope, 2)} L*.`;
   const short = asked_s < seconds ? ` It is only ${number(what.planned_s)} s long, so it can’t be shorter by more than that.` : "";
-  return `Bite ${bite} is ${slipped(what)}: ${clock(Math.max(0, planned_set_s + seconds))} by the clock instead of ${clock(planned_set_s)}.${short}`;
+  return `${bite} ${be(what)} ${slipped(what)}: ${clock(Math.max(0, planned_set_s + seconds))} by the clock instead of ${clock(planned_set_s)}.${short}`;
 }
 
 /** Which tones move, and which are safe. @param {WhatIf} what */
@@ -156,17 +168,17 @@ function on(what, lag, slack) {
     return [h("h4", null, "Put it back"), h("p", null, back),
       h("h4", null, `Once tone ${bite} is painted`),
       h("p", null, next
-        ? `Tone ${bite} stays ${number(Math.abs(tone.by_l))} L* light. Set bite ${next.bite} to ${clock(next.set_s)} instead of ${clock(next.set_s + seconds)}, and every later tone comes exactly back.`
+        ? `Tone ${bite} stays ${number(Math.abs(tone.by_l))} L* light. Set ${dipName(next)} to ${clock(next.set_s)} instead of ${clock(next.set_s + seconds)}, and every later tone comes exactly back.`
         : `Tone ${bite} is the darkest and is never painted: it can go back in as long as its grain stands.`)];
   }
   if (!next) return [h("h4", null, "No later bite"), h("p", null, `Nothing bites after bite ${bite}. What is too dark can only be burnished lighter on the metal.`)];
   const parts = [h("h4", null, "Take it off the next bite")];
   if (next.fits) {
-    parts.push(h("p", null, `Set bite ${next.bite} to ${clock(next.set_s)} instead of ${clock(next.set_s + seconds)}. Every later tone comes exactly back; tone ${bite} alone stays ${number(Math.abs(tone.by_l))} L* dark, ${number(next.gap_l)} L* from tone ${next.bite}${next.gap_l < TOLD_APART ? ", so near that the two will look like one" : ""}.`));
+    parts.push(h("p", null, `Set ${dipName(next)} to ${clock(next.set_s)} instead of ${clock(next.set_s + seconds)}. Every later tone comes exactly back; tone ${bite} alone stays ${number(Math.abs(tone.by_l))} L* dark, ${number(next.gap_l)} L* from tone ${next.bite}${next.gap_l < TOLD_APART ? ", so near that the two will look like one" : ""}.`));
   } else if (next.left_s > 0) {
-    parts.push(h("p", null, `Only ${number(next.left_s)} s would be left for bite ${next.bite}, which no hand can do: tones ${bite} and ${next.bite} are one now.`));
+    parts.push(h("p", null, `Only ${number(next.left_s)} s would be left for ${dipName(next)}, which no hand can do: tones ${bite} and ${next.bite} are one now.`));
   } else {
-    parts.push(h("p", null, `Nothing is left for bite ${next.bite}: tone ${bite} has gone past tone ${next.bite}.`));
+    parts.push(h("p", null, `Nothing is left for ${dipName(next)}: tone ${bite} has gone past tone ${next.bite}.`));
   }
   if (what.dropped) parts.push(...dropped(what, what.dropped, slack));
   if (what.respaced && what.respaced.rungs.length > 0) parts.push(...respaced(what, what.respaced, slack));
@@ -197,21 +209,19 @@ function respaced(what, way, slack) {
 
 /** @param {string} caption @param {WayOn} way */
 function rungs(caption, way) {
-  return table(caption, ["Bite", "Set the clock to", "Total", "Bite, exact", "L*"], way.rungs.map((rung) =>
+  return table(caption, ["Bite", "Set the clock to", "Total", "Bite, exact", "L*"], way.rungs.filter((rung) => rung.bite_s > 0).map((rung) =>
     [String(rung.tone), h("strong", null, rung.set_s > 0 ? clock(rung.set_s) : "nothing"), clock(rung.shown_total_s), `${tenths(rung.bite_s)} s`, tenths(rung.prints_l)]));
 }
 
 /** Bites so short that a hand's slack decides them, flagged as on the ladder. @param {WayOn} way @param {number} slack s */
 function gambles(way, slack) {
-  const short = way.rungs.filter((rung) => Math.round(rung.bite_s * 10) / 10 < SLACKS * slack).map((rung) => rung.tone);
+  const short = way.rungs.filter((rung) => rung.bite_s > 0 && Math.round(rung.bite_s * 10) / 10 < SLACKS * slack).map((rung) => rung.tone);
   if (short.length === 0) return [];
   const names = short.length === 1 ? `Bite ${short[0]} is` : `Bites ${short.slice(0, -1).join(", ")} and ${short[short.length - 1]} are`;
   return [h("p", { class: "gamble" }, `${names} under ${number(SLACKS * slack)} s: a gamble by hand.`)];
 }
 
-/** A patch of paper printed at an L*: CIE 15:2018, 8.2.1, and IEC 61966-2-1. @param {number} l */
+/** A patch of paper printed at an L*. @param {number} l */
 function patch(l) {
-  const y = l > 8 ? ((l + 16) / 116) ** 3 : l * 27 / 24389;
-  const byte = Math.round(255 * (y <= 0.0031308 ? 12.92 * y : 1.055 * y ** (1 / 2.4) - 0.055));
-  return h("i", { class: "swatch", style: { background: `rgb(${byte} ${byte} ${byte})` } });
+  return h("i", { class: "swatch", style: { background: cssGrey(l) } });
 }
