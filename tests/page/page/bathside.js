@@ -1,5 +1,5 @@
 /** For the tests of the run: a page at the bath, on a clock that the test moves (Playwright's), and a hand at its keys. */
-import { go, settled } from "./site.js";
+import { go, room, settled } from "./site.js";
 
 /** A hand waits so long before it goes on, ms: keys are not taken right after another screen. */
 const PAUSE_MS = 700;
@@ -35,7 +35,7 @@ export async function blank(context, { sound = true, clock = true, script } = {}
 
 /** A page at a station, whose clock the test may move. */
 export async function bathside({ browser, site }, { viewport = { width: 1440, height: 900 }, tones = 10, reducedMotion = "no-preference", station = "bath", url = site.url, ...how } = {}) {
-  const page = await blank(await browser.newContext({ viewport, reducedMotion, hasTouch: true }), how);
+  const page = await blank(await room(browser, { viewport, reducedMotion, hasTouch: true }), how);
   await page.goto(url);
   await ready(page);
   for (let n = 10; n > tones; n--) await page.locator(".stepper button").first().click();

@@ -4,7 +4,7 @@ import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axeFaults, begin, end, go, opened, settled } from "./site.js";
+import { axeFaults, begin, end, go, opened, openedIn, room, settled } from "./site.js";
 
 let site, browser, page;
 before(async () => { ({ site, browser, page } = await begin()); });
@@ -281,7 +281,7 @@ for (const [what, script, words] of [
   ["storage that is full", () => { IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError"); }; }, /storage is full/],
 ]) {
   test(`${what} is said, and the file offered at once`, async () => {
-    const context = await browser.newContext({ acceptDownloads: true });
+    const context = await room(browser, { acceptDownloads: true });
     const own = await context.newPage();
     await own.addInitScript(script);
     await own.goto(site.url);
@@ -314,7 +314,7 @@ async function noise(from) {
 }
 
 test("a disk that is full in the middle of a write leaves what was kept, takes nothing away, and is tried again", async () => {
-  const own = await opened(browser, site.url);
+  const own = await openedIn(await browser.newContext(), site.url);
   // The browser itself refuses, as on a full disk: there is room for the example, and not for a drawing of 6 MB.
   const told = await own.context().newCDPSession(own);
   const { origin } = new URL(site.url);
@@ -344,7 +344,7 @@ test("a disk that is full in the middle of a write leaves what was kept, takes n
 });
 
 test("storage that never answers does not keep the page waiting; a connection that ended is made again", async () => {
-  const context = await browser.newContext();
+  const context = await room(browser);
   const own = await context.newPage();
   await own.addInitScript(() => { IDBFactory.prototype.open = () => ({}); });
   await own.goto(site.url);

@@ -5,7 +5,7 @@ import { tmpdir } from "node:os";
 import { extname, join } from "node:path";
 import { createHash } from "node:crypto";
 import { after, before, test } from "node:test";
-import { launch, ONE_FILE, settled, SITE } from "./site.js";
+import { launch, ONE_FILE, openedIn, settled, SITE } from "./site.js";
 
 const TYPES = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".png": "image/png", ".webmanifest": "application/manifest+json" };
 
@@ -40,16 +40,6 @@ after(async () => {
   await rm(folder, { recursive: true, force: true });
 });
 
-async function visited(context, url) {
-  const page = await context.newPage();
-  page.faults = [];
-  page.on("pageerror", (error) => page.faults.push(String(error)));
-  page.on("console", (message) => message.type() === "error" && page.faults.push(message.text()));
-  await page.goto(url);
-  await page.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
-  await settled(page);
-  return page;
-}
 const inUse = (page) => page.waitForFunction(() => navigator.serviceWorker.controller?.state === "activated", null, { timeout: 60_000 });
 async function saved(page, press) {
   const [download] = await Promise.all([page.waitForEvent("download", { timeout: 60_000 }), press()]);
@@ -75,7 +65,7 @@ async function everything(page) {
 test("loaded once from a host, everything works with the network cut, and no request leaves", async () => {
   const site = await host(folder);
   const context = await browser.newContext({ acceptDownloads: true });
-  const first = await visited(context, site.url);
+  const first = await openedIn(context, site.url);
   await inUse(first);
   await first.evaluate(() => { location.hash = "kept"; });
   await first.waitForFunction(() => /it opens with the network off/.test(document.querySelector(".station.kept").innerText));
@@ -86,7 +76,7 @@ test("loaded once from a host, everything works with the network cut, and no req
   // What the service worker gives is no request that leaves.
   context.on("request", (request) => !/^(blob|data):/.test(request.url()) && left.push(request));
   const before = site.asked.length;
-  const page = await visited(context, site.url);
+  const page = await openedIn(context, site.url);
   await everything(page);
   const from = await Promise.all(left.map(async (request) => (await request.response())?.fromServiceWorker() ? null : request.url()));
   assert.ok(left.length > 30, "the page was loaded");
@@ -99,11 +89,11 @@ test("loaded once from a host, everything works with the network cut, and no req
 test("in use nothing is asked of the host; at a start only whether there is a newer page", async () => {
   const site = await host(folder);
   const context = await browser.newContext({ acceptDownloads: true });
-  const first = await visited(context, site.url);
+  const first = await openedIn(context, site.url);
   await inUse(first);
   await first.close();
   site.asked.length = 0;
-  const page = await visited(context, site.url);
+  const page = await openedIn(context, site.url);
   await page.waitForTimeout(1500);
   assert.deepEqual([...new Set(site.asked)], ["/service.js"]);
   site.asked.length = 0;
@@ -117,7 +107,7 @@ test("in use nothing is asked of the host; at a start only whether there is a ne
 test("a newer page is shown, waits through a run, and is taken only when that is said", async () => {
   const site = await host(folder);
   const context = await browser.newContext();
-  const first = await visited(context, site.url);
+  const first = await openedIn(context, site.url);
   await inUse(first);
   assert.ok(await first.locator(".newer").isHidden());
   await first.close();
@@ -132,19 +122,19 @@ test("a newer page is shown, waits through a run, and is taken only when that is
   assert.notEqual(newer, list);
   // A host half brought up to date: the list is new, a file is not. Nothing is taken.
   await writeFile(service, newer);
-  const half = await visited(context, site.url);
+  const half = await openedIn(context, site.url);
   await half.waitForTimeout(1500);
   assert.ok(await half.locator(".newer").isHidden());
   await half.close();
 
   await writeFile(main, later);
-  let page = await visited(context, site.url);
+  let page = await openedIn(context, site.url);
   await page.locator(".newer").waitFor({ state: "visible", timeout: 30_000 });
   assert.match(await page.locator(".newer").innerText(), /newer Stepbite/);
   assert.equal(await page.evaluate(() => document.documentElement.dataset.later), undefined, "the version in use is the one before");
   await page.close();
   // Started again with every tab closed between: still the one before, for nobody has agreed.
-  page = await visited(context, site.url);
+  page = await openedIn(context, site.url);
   await page.locator(".newer").waitFor({ state: "visible", timeout: 30_000 });
   assert.equal(await page.evaluate(() => document.documentElement.dataset.later), undefined);
   // While a run has the screen it is neither shown nor taken.
@@ -183,7 +173,7 @@ test("two of them on one host leave each other alone, and other pages of the hos
   const site = await host(both);
   const context = await browser.newContext({ acceptDownloads: true });
   for (const name of ["one", "two"]) {
-    const page = await visited(context, `${site.url}${name}/`);
+    const page = await openedIn(context, `${site.url}${name}/`);
     await inUse(page);
     // A file beside the page comes from its host as ever.
     for (const words of ["before", "after"]) {
@@ -195,7 +185,7 @@ test("two of them on one host leave each other alone, and other pages of the hos
   await site.close();
   await context.setOffline(true);
   for (const [name, version] of [["one", undefined], ["two", "feedfacefeedface"]]) {
-    const page = await visited(context, `${site.url}${name}/`);
+    const page = await openedIn(context, `${site.url}${name}/`);
     assert.equal(await page.evaluate(() => document.documentElement.dataset.later), version);
     await page.close();
   }
@@ -209,7 +199,7 @@ test("a host that goes back to the version in use, half way, takes nothing away"
   const site = await host(own);
   const context = await browser.newContext();
   const visit = async () => {
-    const page = await visited(context, site.url);
+    const page = await openedIn(context, site.url);
     await inUse(page);
     return page;
   };
@@ -227,7 +217,7 @@ test("a host that goes back to the version in use, half way, takes nothing away"
   await back.close();
   await site.close();
   await context.setOffline(true);
-  const after = await visited(context, site.url);
+  const after = await openedIn(context, site.url);
   assert.equal(await after.evaluate(() => document.documentElement.dataset.later), undefined);
   assert.deepEqual(after.faults, []);
   await context.close();
@@ -237,7 +227,7 @@ test("a host that goes back to the version in use, half way, takes nothing away"
 test("a page that is served to be worked on does not come out of a cache", async () => {
   const site = await host(folder);
   const context = await browser.newContext();
-  const first = await visited(context, site.url);
+  const first = await openedIn(context, site.url);
   await inUse(first);
   await first.close();
   await site.close();
@@ -264,7 +254,7 @@ test("a page that is served to be worked on does not come out of a cache", async
 
 test("the one file keeps work, saves and opens it, with no network at all", async () => {
   const context = await browser.newContext({ acceptDownloads: true, offline: true });
-  const page = await visited(context, `file://${ONE_FILE}`);
+  const page = await openedIn(context, `file://${ONE_FILE}`);
   const asked = [];
   page.on("request", (request) => !/^(blob|data):/.test(request.url()) && asked.push(request.url()));
   await everything(page);
@@ -289,7 +279,7 @@ test("both pages allow nothing from elsewhere, by their own policy", async () =>
   }
   // The policy as the browser has it: a request elsewhere is stopped before it leaves.
   const site = await host(folder);
-  const page = await visited(await browser.newContext(), site.url);
+  const page = await openedIn(await browser.newContext(), site.url);
   const stopped = await page.evaluate(() => new Promise((resolve) => {
     document.addEventListener("securitypolicyviolation", (event) => resolve(event.effectiveDirective));
     fetch("http://127.0.0.1:9/").catch(() => {});

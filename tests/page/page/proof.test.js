@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { after, before, test } from "node:test";
-import { axeFaults, begin, end, go, opened, OUT, pixels, settled } from "./site.js";
+import { axeFaults, begin, end, go, opened, OUT, pixels, room, settled } from "./site.js";
 
 let site, browser, page;
 before(async () => { ({ site, browser, page } = await begin("proof")); });
@@ -123,7 +123,7 @@ test("at arm’s length the plate is as large as it is, and the words say what m
 });
 
 test("melting keeps no one waiting: the page goes on meanwhile, and what is wiped over it melts with it", async () => {
-  const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, deviceScaleFactor: 3 });
+  const context = await room(browser, { viewport: { width: 1440, height: 900 }, deviceScaleFactor: 3 });
   const sharp = await context.newPage();
   await sharp.goto(site.url);
   await sharp.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });

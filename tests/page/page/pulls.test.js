@@ -6,7 +6,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { after, before, test } from "node:test";
-import { axeFaults, begin, end, go, OUT, settled } from "./site.js";
+import { axeFaults, begin, end, go, OUT, room, settled } from "./site.js";
 
 const PHOTO = fileURLToPath(new URL("../../demo/ice-house-phone.jpg", import.meta.url));
 let site, browser, page;
@@ -165,7 +165,7 @@ test("the whole set holds the table and the photo; the work comes back with all 
   assert.equal(table.split("\r\n").length, 6, table);
   assert.match(table, /"rag, 300 g"/);
   const work = await saved(page.getByRole("button", { name: "Save", exact: true }));
-  const fresh = await (await browser.newContext()).newPage();
+  const fresh = await (await room(browser)).newPage();
   await fresh.goto(`${site.url}#pulls`);
   await fresh.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
   await fresh.locator("#file").setInputFiles(work.path);

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { pathToFileURL } from "node:url";
 import { test } from "node:test";
 import { at, bathside, biting, blank, enter, into, key, lifted, logged, longer, planned, read, ready, seconds, text } from "./bathside.js";
-import { go, ONE_FILE, served, settled } from "./site.js";
+import { go, ONE_FILE, room, served, settled } from "./site.js";
 
 const it = served();
 const record = (page) => page.evaluate(() => JSON.parse(localStorage.getItem("stepbite.run") ?? "null")?.run ?? null);
@@ -18,7 +18,7 @@ const rewrite = (page, part) => page.evaluate((part) => {
 }, part);
 
 test("a tab that looks on takes the run over in mid-bite when the other is closed, from whatever station, and logs the bite once", async () => {
-  const context = await it.browser.newContext({ viewport: { width: 1440, height: 900 } });
+  const context = await room(it.browser, { viewport: { width: 1440, height: 900 } });
   const first = await blank(context, { clock: false });
   await first.goto(it.site.url);
   await ready(first);
