@@ -1,7 +1,7 @@
 // Hands that slip, at the real run: held keys, palms, bounces, a touch on a button, a field that is being typed in.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { at, bathside, biting, enter, into, key, lifted, logged, pass, planned, read, text } from "./bathside.js";
+import { at, bathside, biting, enter, into, key, lifted, logged, pass, planned, read, ready, text } from "./bathside.js";
 import { served } from "./site.js";
 
 const it = served();
@@ -91,6 +91,48 @@ test("two quick touches of a wet glove are no press, and a hold on any corner of
   await at(page, "out");
   assert.ok(Math.abs(await logged(page) - (until - from) / 1000) <= 0.2);
   await page.context().close();
+});
+
+/** After a reload the run's record is held back on the disk until `window.answers()`; the page, which waits 5 s for it, waits on. */
+function slowDisk() {
+  const { get } = IDBObjectStore.prototype;
+  const later = window.setTimeout;
+  const slow = () => localStorage.getItem("slow") !== null;
+  IDBObjectStore.prototype.get = function (key) {
+    const asked = get.call(this, key);
+    if (this.name !== "run" || !slow()) return asked;
+    const held = {};
+    window.answers = () => {
+      held.result = asked.result;
+      held.onsuccess();
+    };
+    return held;
+  };
+  window.setTimeout = (work, ms, ...given) => slow() && ms === 5_000 ? 0 : later(work, ms, ...given);
+}
+
+test("a hand that is lifting the plate is not interrupted when the screen is built anew", async () => {
+  for (const by of ["key", "hold"]) {
+    const page = await bathside(it, { script: [slowDisk, null] });
+    const from = await biting(page);
+    await page.evaluate(() => localStorage.setItem("slow", ""));
+    await page.reload();
+    await at(page, "bite");
+    await ready(page);
+    await page.evaluate(() => { document.querySelector(".bathrun .figures").dataset.before = ""; });
+    const until = await read(page);
+    if (by === "key") await key(page);
+    else await finger(page, "pointerdown", 1);
+    await page.clock.runFor(100);
+    await page.evaluate(() => window.answers());
+    await page.waitForFunction(() => document.querySelector(".bathrun .figures").dataset.before === undefined);
+    if (by === "key") await key(page);
+    else await page.clock.runFor(750);
+    await at(page, "out");
+    assert.ok(Math.abs(await logged(page) - (until - from) / 1000) <= 0.2, by);
+    assert.deepEqual(page.faults, []);
+    await page.context().close();
+  }
 });
 
 test("while the temperature is still in its field the hold starts the clock, and so does the pedal", async () => {

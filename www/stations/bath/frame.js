@@ -263,12 +263,15 @@ export function frame(how) {
     fit,
     /** @param {Screen} to */
     show(to) {
-      press.clear();
+      // The same bite, built anew as a plan or the disk's record arrives: the hand that is lifting the plate is not interrupted.
+      const goesOn = screen?.name === to.name && screen.double && to.double && !screen.choices?.length && !to.choices?.length;
+      if (!goesOn) press.clear();
       clearTimeout(moving);
       if (screen && screen.name !== to.name) calm = now().steady + (screen.name === "bite" ? LONG_CALM_MS : CALM_MS);
       screen = to;
       root.dataset.screen = to.name;
-      whole();
+      if (goesOn) this.act(to.act ?? "");
+      else whole();
       press.double = Boolean(to.double) || (Boolean(to.choices?.length) && !to.acts);
       say(heading, to.title);
       body.replaceChildren(...to.body);
