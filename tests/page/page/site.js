@@ -51,8 +51,8 @@ export async function launch() {
 }
 
 /**
- * A context whose pages are not kept for use without a network, as in a browser that has no service workers: fetching the whole page a second
- * time, into storage of its own, took a fifth of a short test. What rests on them asks the browser itself for a context.
+ * A context whose pages are not kept for use without a network, as in a browser that has no service workers: a page that is kept fetches itself
+ * whole a second time, into storage of its own, beside what is tested. What rests on that asks the browser itself for a context.
  * @param {import("playwright-core").Browser} browser @param {import("playwright-core").BrowserContextOptions} [options]
  */
 export async function room(browser, options) {
